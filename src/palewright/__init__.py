@@ -1,0 +1,1 @@
+"""Palewright: the computation behind a fence."""

@@ -1,0 +1,12 @@
+"""Frozen, typed records: what was written, the site, the design, the plan. No calculation, no input or output."""
+
+from palewright.model.design import *  # noqa: F403
+from palewright.model.design import __all__ as _design
+from palewright.model.job import *  # noqa: F403
+from palewright.model.job import __all__ as _job
+from palewright.model.kind import *  # noqa: F403
+from palewright.model.kind import __all__ as _kind
+from palewright.model.plan import *  # noqa: F403
+from palewright.model.plan import __all__ as _plan
+
+__all__ = sorted([*_job, *_kind, *_design, *_plan])

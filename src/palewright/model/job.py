@@ -1,0 +1,436 @@
+"""What a person wrote, in SI: metres, radians, newtons. No calculation here.
+
+Every record that came from a place in a file carries it as ``at``, so that a problem found later can
+still point there. ``None`` means "not given"; a value typed as ``ask`` is ``None`` too and is listed
+in :attr:`Job.asks`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from palewright.errors import Where
+
+__all__ = [
+    "BoundarySpec",
+    "Call",
+    "CornerSpec",
+    "EndSpec",
+    "FallSpec",
+    "FenceSpec",
+    "GateSpec",
+    "GivenBay",
+    "InsetSpec",
+    "Job",
+    "LocateSpec",
+    "Measurement",
+    "MemberAnswer",
+    "PointRef",
+    "PointSpec",
+    "RemovalSpec",
+    "RunSpec",
+    "SiteSpec",
+    "StakeSpec",
+    "Turn",
+    "Walk",
+    "ZoneSpec",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class PointRef:
+    """A point named in the job, or written as coordinates (east, north) [m]."""
+
+    name: str = ""
+    xy: tuple[float, float] | None = None
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class PointSpec:
+    """A named point.
+
+    how
+        "coordinates" (``xy`` [m], east, north), "calls" (``calls`` from ``start``), "on line"
+        (``distance_m`` from ``line[0]`` toward ``line[1]``, level), "thing" (it stands there: a house
+        corner, a tree; its place comes from a walk, or from a wall in ``measured``).
+    found
+        what stands in the ground there, in the person's words ("5/8 in iron pin, cap 1178"); empty
+        for a point that is not a found monument.
+    matches_record
+        yes, no, or not said.
+    """
+
+    name: str
+    how: str = "thing"
+    xy: tuple[float, float] | None = None
+    start: str = ""
+    calls: tuple[Call, ...] = ()
+    line: tuple[str, str] = ("", "")
+    distance_m: float = 0.0
+    found: str = ""
+    matches_record: bool | None = None
+    pin_clear_m: float | None = None
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One straight leg of a deed: azimuth from north, clockwise [rad], and length [m], with its words.
+
+    ``azimuth`` None: written "to beginning" (the closing leg, solved for both).
+    """
+
+    text: str
+    azimuth: float | None
+    length_m: float | None
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One step of a walk: go ``length_m`` [m], or turn by ``turn`` [rad, left positive].
+
+    assumed
+        True for a plain "left" or "right": a right angle that nobody measured.
+    """
+
+    length_m: float | None = None
+    turn: float | None = None
+    assumed: bool = False
+    words: str = ""
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """Stand at ``start``; ``sight`` is the other named thing, and ``facing`` says how it is used.
+
+    facing
+        "away" (``along``: in line with the sight, walking on past the start, one's back to it),
+        "toward" (facing the sight) or "azimuth" (``azimuth`` [rad] from north).
+    names
+        the points called out, one after each "go".
+    """
+
+    start: str
+    sight: str
+    facing: str
+    steps: tuple[Turn, ...]
+    names: tuple[str, ...]
+    azimuth: float | None = None
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """Something measured between named points.
+
+    kind
+        "tape" (two points, ``value`` [m]); "square" (three points, the middle one is the corner,
+        ``value`` its angle [rad], pi/2 for a square); "direction" (two points, ``value`` the azimuth [rad]).
+    how
+        in the person's words: "long fibreglass", "9-12-15 ft", "compass".
+    """
+
+    kind: str
+    points: tuple[str, ...]
+    value: float
+    how: str = ""
+    text: str = ""
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class CornerSpec:
+    """What is known of one boundary corner: ``found`` in words, or empty for record only."""
+
+    name: str
+    found: str = ""
+    matches_record: bool | None = None
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class BoundarySpec:
+    """A boundary by ``through`` (named points or coordinates) or by ``calls`` from ``start``.
+
+    names
+        corner names in order, beginning with the start; made up ("corner 1") where not given.
+    yards
+        side number (1-based, side k runs from corner k) to yard: "rear", "side", "street front", ...
+    """
+
+    start: PointRef
+    calls: tuple[Call, ...] = ()
+    through: tuple[PointRef, ...] = ()
+    names: tuple[str, ...] = ()
+    corners: tuple[CornerSpec, ...] = ()
+    yards: tuple[tuple[int, str], ...] = ()
+    record: str = ""
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class FenceSpec:
+    """A fence as the job wants it: a kind of the catalogue with the job's own values laid over.
+
+    kind
+        name of a kind file ("boards", "chain-link", ...).
+    values
+        overrides of the kind's own keys, flattened with dots, in SI or plain words:
+        ``{"board": 1.8288, "longest bay": 2.4384, "hole.line": 0.254, "post.gate": "6x6"}``.
+    good_side
+        "neighbour", "yard", "both" or "" (not said).
+    """
+
+    name: str
+    kind: str
+    values: tuple[tuple[str, float | int | str | bool], ...] = ()
+    good_side: str = ""
+    kind_file: str = ""
+    at: Where = field(default_factory=Where)
+    value_places: tuple[tuple[str, Where], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class InsetSpec:
+    """How far inside the boundary: ``of`` is "face", "post" or "footing"; ``distance_m`` [m]."""
+
+    of: str
+    distance_m: float
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class EndSpec:
+    """How a run begins or ends at ``point``.
+
+    how
+        "post" (a post of its own), "bracket" (fixed to a wall, no post and no hole),
+        "post at wall" (a post against the wall) or "post clear" (a post clear of the footing by
+        ``clear_m`` from the wall to the near face of the post).
+    """
+
+    point: str
+    how: str
+    clear_m: float = 0.0
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class GateSpec:
+    """A gate.
+
+    opening_m, leaf_m
+        post face to post face, or one leaf; at least one is given.
+    starts_m, from_point, reference
+        where: ``starts_m`` from ``from_point`` along the run to the near edge of the opening
+        (``reference`` "start"), or to its middle ("centre"). ``starts_m`` 0 with reference "start":
+        the post at that point is the gate post.
+    hinges
+        "near" or "far": which post carries the hinge, seen from ``from_point``; "" not said.
+    swings
+        "yard", "out" or "" not said. leaves: 1 or 2.
+    """
+
+    name: str
+    opening_m: float | None
+    leaf_m: float | None
+    starts_m: float
+    from_point: str
+    reference: str = "start"
+    hinges: str = ""
+    swings: str = ""
+    leaves: int = 1
+    open_angle: float = 1.5707963267948966
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class GivenBay:
+    """Bays of a given length at one end of a leg: ``count`` bays of ``length_m`` starting at ``point``.
+
+    toward
+        the next named point along the run, which names the leg when ``point`` is a corner; "" else.
+    why
+        "brace", "first panel", ...: printed beside the bay.
+    """
+
+    point: str
+    length_m: float
+    count: int = 1
+    toward: str = ""
+    why: str = ""
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class RunSpec:
+    """A fence between two ends.
+
+    Either ``through`` (points), or ``sides`` of the boundary (1-based; all of them for a closed loop)
+    with ``inset``. With ``through`` an ``inset`` is a requirement that is checked.
+
+    yard
+        "left" or "right" of the direction of the run.
+    follows
+        "racked", "stepped", "level-top", "grade" or "" (ask).
+    divide
+        "even", "short first", "short last", "short both" or "panels".
+    """
+
+    name: str
+    fence: str
+    through: tuple[PointRef, ...] = ()
+    sides: tuple[int, ...] = ()
+    closed: bool = False
+    inset: InsetSpec | None = None
+    yard: str = ""
+    follows: str = ""
+    divide: str = "even"
+    ends: tuple[EndSpec, ...] = ()
+    gates: tuple[GateSpec, ...] = ()
+    given: tuple[GivenBay, ...] = ()
+    shortest_m: float | None = None
+    strings: str = "yard"
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class RemovalSpec:
+    """An old fence: ``then`` "pull" or "leave". Its footings are ``footing_m`` across, ``every_m`` apart."""
+
+    name: str
+    through: tuple[PointRef, ...]
+    every_m: float
+    footing_m: float
+    then: str
+    kind: str = ""
+    height_m: float | None = None
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneSpec:
+    """Ground to keep clear of: a line (two or more points) or one point.
+
+    width_m
+        outside width of the facility; each_side_m: kept clear on each side of its *outside*.
+    inside
+        "no hole" or "hand dig".
+    utility
+        "gas", "electric", "water", "sewer", "communication", "reclaimed", "" (none): gives the colour.
+    """
+
+    name: str
+    through: tuple[PointRef, ...]
+    width_m: float
+    each_side_m: float
+    inside: str
+    utility: str = ""
+    closed: bool = False
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class FallSpec:
+    """The ground falls ``fall_m`` from ``start`` to ``end`` (rises when negative)."""
+
+    start: str
+    end: str
+    fall_m: float
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class MemberAnswer:
+    """What one member of the locate answered: "marked", "clear", ... or "" for nothing yet."""
+
+    name: str
+    answer: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LocateSpec:
+    """The locate as typed. Empty strings were not entered."""
+
+    ticket: str = ""
+    called_on: str = ""
+    legal_from: str = ""
+    expires: str = ""
+    members: tuple[MemberAnswer, ...] = ()
+    private: tuple[str, ...] = ()
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class SiteSpec:
+    """The site as typed; ``None`` or "" was not given. frost_m: depth of frost below ground [m]."""
+
+    frost_m: float | None = None
+    soil: str = ""
+    wind: str = ""
+    exposure: str = ""
+    frost_source: str = ""
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class StakeSpec:
+    """How strings are set.
+
+    offset_m
+        from the line of post centres to the string [m].
+    beyond_m
+        how far beyond the corner the stake stands [m].
+    paint_m
+        paint margin outside a zone [m]. longest_string_m: longest without a sighted point [m].
+    tolerance_m
+        sideways at the far end that a corner check may leave [m].
+    """
+
+    offset_m: float = 0.6096
+    beyond_m: float = 0.9144
+    paint_m: float = 0.0762
+    longest_string_m: float = 30.48
+    tolerance_m: float = 0.0127
+    mark_extra_m: float = 0.0508
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole job as written. Read with :func:`palewright.jobfile.read`."""
+
+    title: str
+    file: str = ""
+    version: int = 1
+    address: str = ""
+    client: str = ""
+    notes: tuple[str, ...] = ()
+    print_style: str = "feet-inches"
+    fraction: int = 8
+    language: str = "en"
+    paper: str = "letter"
+    tape_m: float = 30.48
+    north: bool = False
+    north_basis: str = ""
+    points: tuple[PointSpec, ...] = ()
+    walks: tuple[Walk, ...] = ()
+    measured: tuple[Measurement, ...] = ()
+    boundary: BoundarySpec | None = None
+    fences: tuple[FenceSpec, ...] = ()
+    runs: tuple[RunSpec, ...] = ()
+    removals: tuple[RemovalSpec, ...] = ()
+    zones: tuple[ZoneSpec, ...] = ()
+    falls: tuple[FallSpec, ...] = ()
+    locate: LocateSpec = field(default_factory=LocateSpec)
+    site: SiteSpec = field(default_factory=SiteSpec)
+    stakes: StakeSpec = field(default_factory=StakeSpec)
+    buildings: tuple[tuple[str, tuple[PointRef, ...]], ...] = ()
+    prices_file: str = ""
+    currency: str = ""
+    asks: tuple[str, ...] = ()
+    at: Where = field(default_factory=Where)

@@ -1,0 +1,298 @@
+"""Products made from a finished design, and the one record everything downstream reads: Plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from palewright.model.design import XY, Design, Reason, Remark, Site
+from palewright.model.job import LocateSpec
+from palewright.model.kind import Kind
+
+__all__ = [
+    "CornerCheck",
+    "Crossing",
+    "DigItem",
+    "Item",
+    "LocateSheet",
+    "Mark",
+    "Plan",
+    "Settings",
+    "Stake",
+    "Stakeout",
+    "StringLine",
+    "TakeOff",
+    "Tie",
+    "PLAN_VERSION",
+]
+
+PLAN_VERSION = 1
+
+
+# ---------------------------------------------------------------- stake-out
+
+
+@dataclass(frozen=True, slots=True)
+class Stake:
+    """A stake that holds a string. ``beyond_m`` past the corner along the string [m].
+
+    moved
+        what it was moved from, in words of the zone or boundary; "" when it stands where first meant.
+    refused
+        why no stake can stand there; "" otherwise.
+    """
+
+    label: str
+    xy: XY
+    beyond_m: float
+    moved: str = ""
+    refused: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One hole on one string.
+
+    reads_m
+        on the tape laid along the string from its zero [m]; ``from_rezero_m`` from the last re-zero mark
+        (same as ``reads_m`` before the first); ``rezero`` 0, 1, 2, ... which mark it is counted from.
+    gap_m
+        from the mark before [m]; 0 at the first.
+    """
+
+    post: str
+    reads_m: float
+    rezero: int
+    from_rezero_m: float
+    gap_m: float
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class StringLine:
+    """One string.
+
+    side
+        "yard" or "out". offset_m: string to hole centre, square to it [m]; face_m: string to the near post face.
+    zero
+        "crossing" (where it crosses ``zero_with``), "wall" (the wall face) or "stake line" (opposite the end post).
+    zero_reads_m
+        what the tape reads at that point [m]; ``first_reads_m`` opposite the first post. Never negative.
+    sighted_m
+        readings at which a sighted point holds the string [m].
+    """
+
+    name: str
+    leg: int
+    run: str
+    side: str
+    offset_m: float
+    face_m: float
+    stakes: tuple[Stake, Stake]
+    length_m: float
+    zero: str
+    zero_with: str
+    zero_xy: XY
+    zero_reads_m: float
+    first_reads_m: float
+    end_reads_m: float
+    end_with: str
+    marks: tuple[Mark, ...]
+    rezeros_m: tuple[float, ...]
+    sighted_m: tuple[float, ...]
+    start_xy: XY
+    end_xy: XY
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Where two strings cross, what each tape reads there [m], and the angle between the legs inside the yard [rad]."""
+
+    strings: tuple[str, str]
+    post: str
+    xy: XY
+    reads_m: tuple[float, float]
+    angle: float
+
+
+@dataclass(frozen=True, slots=True)
+class CornerCheck:
+    """A triangle that sets or proves a corner.
+
+    method
+        "3-4-5 by N" (whole feet or decimetres in ``legs_m``) or "chord". diagonal_m: between the leg ends [m].
+    tolerance_m
+        how much the diagonal may be off before the far end moves by the job's tolerance [m].
+    """
+
+    post: str
+    strings: tuple[str, str]
+    angle: float
+    method: str
+    legs_m: tuple[float, float]
+    diagonal_m: float
+    tolerance_m: float
+    assumed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """A tape that proves: between two posts or named points. ``tolerance_m`` [m].
+
+    why
+        "diagonal", "tie", "overall".
+    """
+
+    start: str
+    end: str
+    length_m: float
+    tolerance_m: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stakeout:
+    strings: tuple[StringLine, ...]
+    crossings: tuple[Crossing, ...]
+    checks: tuple[CornerCheck, ...]
+    ties: tuple[Tie, ...]
+    order: tuple[str, ...]
+    mark_diameter_m: tuple[tuple[str, float], ...]
+    remarks: tuple[Remark, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+
+
+# ---------------------------------------------------------------- locate
+
+
+@dataclass(frozen=True, slots=True)
+class DigItem:
+    """One proposed dig: hole of a post, or a stake. ``hand`` True: dig by hand."""
+
+    label: str
+    what: str
+    xy: XY
+    diameter_m: float
+    depth_m: float
+    hand: bool
+    zones: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LocateSheet:
+    """The locate block. ``entered`` False: LOCATE NOT ENTERED, DO NOT DIG.
+
+    missing
+        names of the empty lines: "ticket", "called on", "legal from", "expires", "answers".
+    """
+
+    entered: bool
+    typed: LocateSpec
+    missing: tuple[str, ...]
+    digs: tuple[DigItem, ...]
+    private: tuple[str, ...]
+    remarks: tuple[Remark, ...] = ()
+
+
+# ---------------------------------------------------------------- take-off
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of the take-off.
+
+    code
+        stable key of the price list; ``what`` a slug with a text in every language, ``size`` in plain words.
+    need
+        exact need before waste, in ``unit`` ("each", "m", "m2", "kg", "m3"); waste: fraction added.
+    buy, per, buy_unit
+        whole purchase units, and how much of ``unit`` one holds.
+    posts, bays, gates
+        what it serves. rule: how it was counted, source: whose rule.
+    price, cost
+        per purchase unit and for all, or None without a price list.
+    """
+
+    code: str
+    what: str
+    size: str
+    need: float
+    unit: str
+    waste: float
+    buy: int
+    buy_unit: str
+    per: float
+    group: str
+    posts: tuple[str, ...] = ()
+    bays: tuple[int, ...] = ()
+    gates: tuple[str, ...] = ()
+    rule: str = ""
+    source: str = "common practice"
+    note: str = ""
+    price: Decimal | None = None
+    cost: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """The list to buy. total: None unless every line has a price."""
+
+    items: tuple[Item, ...]
+    concrete_m3: float
+    mass_kg: float
+    spoil_m3: float
+    total: Decimal | None
+    currency: str
+    remarks: tuple[Remark, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+
+
+# ---------------------------------------------------------------- the plan
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How the papers print: from the job."""
+
+    title: str
+    address: str
+    client: str
+    notes: tuple[str, ...]
+    print_style: str
+    fraction: int
+    language: str
+    paper: str
+    tape_m: float
+    north: bool
+    north_basis: str
+    tolerance_m: float
+    paint_m: float
+    frost_m: float | None
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The whole job, computed. ``plan.json`` is this record."""
+
+    version: int
+    settings: Settings
+    site: Site
+    kinds: tuple[Kind, ...]
+    design: Design
+    stakeout: Stakeout
+    locate: LocateSheet
+    takeoff: TakeOff
+    asks: tuple[str, ...]
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """Every remark of every part, in the order of the parts."""
+        return (
+            self.site.remarks + self.design.remarks + self.stakeout.remarks + self.locate.remarks + self.takeoff.remarks
+        )
+
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """Every reason of every part, in the order of the parts."""
+        return self.site.reasons + self.design.reasons + self.stakeout.reasons + self.takeoff.reasons

@@ -1,0 +1,140 @@
+"""Paths, rings and arcs."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+from palewright.plane.lines import (
+    XY,
+    add,
+    distance,
+    left_of,
+    line_meet,
+    scale,
+    segment_distance,
+    segments_meet,
+    sub,
+    unit,
+)
+
+__all__ = [
+    "arc",
+    "area",
+    "distance_to_ring",
+    "inside",
+    "offset_path",
+    "path_length",
+    "point_path_distance",
+    "ring_is_simple",
+    "signed_area",
+]
+
+
+def signed_area(ring: Sequence[XY]) -> float:
+    """Area of a ring by coordinates, positive counter-clockwise. The first point is not repeated.
+
+    >>> signed_area([(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)])
+    2.0
+    """
+    if not ring:
+        return 0.0
+    x0, y0 = ring[0]
+    total = 0.0
+    for k, (x, y) in enumerate(ring):
+        nx, ny = ring[(k + 1) % len(ring)]
+        total += (x - x0) * (ny - y0) - (nx - x0) * (y - y0)
+    return total / 2.0
+
+
+def area(ring: Sequence[XY]) -> float:
+    """Area of a ring, never negative."""
+    return abs(signed_area(ring))
+
+
+def path_length(path: Sequence[XY]) -> float:
+    """Length of an open path."""
+    return math.fsum(distance(a, b) for a, b in itertools.pairwise(path))
+
+
+def point_path_distance(p: XY, path: Sequence[XY], closed: bool = False) -> float:
+    """Distance from a point to a path (one point counts as a path)."""
+    if len(path) == 1:
+        return distance(p, path[0])
+    pairs = list(itertools.pairwise(path))
+    if closed:
+        pairs.append((path[-1], path[0]))
+    return min(segment_distance(p, a, b) for a, b in pairs)
+
+
+def inside(p: XY, ring: Sequence[XY]) -> bool:
+    """Whether a point lies inside a ring (even-odd rule; a point on the edge may go either way)."""
+    x, y = p
+    odd = False
+    for k, (ax, ay) in enumerate(ring):
+        bx, by = ring[(k + 1) % len(ring)]
+        if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
+            odd = not odd
+    return odd
+
+
+def distance_to_ring(p: XY, ring: Sequence[XY]) -> float:
+    """Distance from a point to the edge of a ring: positive inside, negative outside."""
+    d = point_path_distance(p, ring, closed=True)
+    return d if inside(p, ring) else -d
+
+
+def ring_is_simple(ring: Sequence[XY]) -> bool:
+    """Whether no two sides of the ring cross or touch except neighbours at their common corner."""
+    n = len(ring)
+    for i in range(n):
+        a, b = ring[i], ring[(i + 1) % n]
+        for j in range(i + 1, n):
+            if j == i + 1 or (i == 0 and j == n - 1):
+                continue
+            if segments_meet(a, b, ring[j], ring[(j + 1) % n]) is not None:
+                return False
+    return True
+
+
+def offset_path(path: Sequence[XY], offsets: Sequence[float], closed: bool = False) -> list[XY]:
+    """A path moved sideways: side k by ``offsets[k]`` to the left, corners mitred.
+
+    path, offsets
+        ``offsets`` has one number per side: len(path) - 1 of them, or len(path) when closed.
+    Raises ValueError when two sides with different offsets continue in one line (no mitre exists).
+    """
+    n = len(path)
+    sides = n if closed else n - 1
+    dirs = [unit(sub(path[(k + 1) % n], path[k])) for k in range(sides)]
+    moved = [add(path[k], scale(left_of(dirs[k]), offsets[k])) for k in range(sides)]
+    result: list[XY] = []
+    for k in range(n):
+        before, after = k - 1, k
+        if not closed and k == 0:
+            result.append(moved[0])
+            continue
+        if not closed and k == n - 1:
+            result.append(add(path[k], scale(left_of(dirs[-1]), offsets[-1])))
+            continue
+        hit = line_meet(moved[before], dirs[before], moved[after], dirs[after])
+        if hit is None:
+            if abs(offsets[before] - offsets[after]) > 1e-9:
+                raise ValueError("two sides in one line cannot have different offsets")
+            result.append(moved[after])
+        else:
+            result.append(add(moved[after], scale(dirs[after], hit[1])))
+    return result
+
+
+def arc(centre: XY, radius: float, start: float, sweep: float, most: float = math.radians(7.5)) -> list[XY]:
+    """Points of an arc: ``start`` and ``sweep`` counter-clockwise from +x [rad], steps no larger than ``most``."""
+    steps = max(1, math.ceil(abs(sweep) / most))
+    return [
+        (
+            centre[0] + radius * math.cos(start + sweep * k / steps),
+            centre[1] + radius * math.sin(start + sweep * k / steps),
+        )
+        for k in range(steps + 1)
+    ]
