@@ -152,6 +152,8 @@ class Tie:
 
 @dataclass(frozen=True, slots=True)
 class Stakeout:
+    """Strings, crossings, corner checks and ties; ``order`` of work as slugs; marks by role, larger than the hole."""
+
     strings: tuple[StringLine, ...]
     crossings: tuple[Crossing, ...]
     checks: tuple[CornerCheck, ...]
