@@ -12,6 +12,7 @@ __all__ = [
     "Corner",
     "Course",
     "Design",
+    "Embedment",
     "Gate",
     "Hole",
     "Leg",
@@ -207,6 +208,21 @@ class Site:
 
 
 # ---------------------------------------------------------------- the design
+
+
+@dataclass(frozen=True, slots=True)
+class Embedment:
+    """How deep: hole depth, post in the ground and gravel under it [m]; which rule governs, and why.
+
+    governs
+        "kind", "third", "frost" or "typed".
+    """
+
+    depth_m: float
+    in_ground_m: float
+    gravel_m: float
+    governs: str
+    reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
