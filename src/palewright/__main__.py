@@ -1,0 +1,5 @@
+"""``python -m palewright``."""
+
+from palewright.cli.main import main
+
+main()

@@ -1,0 +1,41 @@
+"""``palewright export``: one file in one format."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from palewright.errors import OutputError
+
+__all__ = ["export"]
+
+FORMATS = ("plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json", "geojson")
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("form", metavar="FORMAT", type=click.Choice(FORMATS))
+@click.option("--out", "file", type=click.Path(path_type=Path), default=None, help="file to write; standard output unless given")
+@click.option("--place", default="", help='for geojson: "POINT, latitude, longitude" of one named point, in degrees')
+def export(job: Path, form: str, file: Path | None, place: str) -> None:
+    """Plan JOB and write it in one FORMAT.
+
+    plan-json, posts-csv, materials-csv; svg, dxf and scene-json hold the plan drawing; geojson needs a job with north and
+    one place.
+    """
+    from palewright import plan as engine
+
+    made = engine.make_plan(*engine.load(job))
+    data = engine.export(made, form, place)
+    if file is None:
+        click.get_binary_stream("stdout").write(data)
+        return
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        beside = file.with_name(file.name + ".part")
+        beside.write_bytes(data)
+        beside.replace(file)
+    except OSError as error:
+        raise OutputError(f"cannot write {file}: {error.strerror or error}") from error
+    click.echo(f"Written: {file}", err=True)

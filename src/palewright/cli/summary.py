@@ -1,0 +1,86 @@
+"""What a command prints at its end: length, posts, gates, cautions, open questions; reasons in words."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+
+from palewright.model import Plan, Reason, Remark, Settings
+from palewright.notation import show_angle, show_area, show_length, show_volume
+from palewright.papers.words import say
+
+__all__ = ["cautions", "open_points", "reason_json", "reason_text", "summary"]
+
+
+def summary(plan: Plan) -> str:
+    """The plan in a few lines."""
+    design, settings = plan.design, plan.settings
+    holes = sum(post.hole is not None for post in design.posts)
+    brackets = len(design.posts) - holes
+    lines = [settings.title]
+    for run in design.runs:
+        whole = show_length(run.length_m, settings.print_style, settings.fraction)
+        posts = {label for leg in run.legs for label in design.legs[leg].posts}
+        gates = sum(gate.run == run.name for gate in design.gates)
+        lines.append(f"  run {run.name}: {whole}, {len(posts)} posts, {gates} gate{'s' if gates != 1 else ''}")
+    total = show_length(sum(run.length_m for run in design.runs), settings.print_style, settings.fraction)
+    walls = f" and {brackets} wall bracket{'s' if brackets != 1 else ''}" if brackets else ""
+    lines.append(f"  in all: {total}, {holes} posts in holes{walls}, {len(design.gates)} gate{'s' if len(design.gates) != 1 else ''}")
+    hand = sum(post.hole is not None and post.hole.hand_dig for post in design.posts)
+    if hand:
+        lines.append(f"  {hand} hole{'s' if hand != 1 else ''} to be dug by hand")
+    if plan.site.ring is not None:
+        closure, status = plan.site.ring.closure, plan.site.ring.status
+        precision = f"closure 1:{closure.precision:,.0f}, " if closure.precision else ""
+        area = show_area(plan.site.ring.area_m2, settings.print_style)
+        located = "line located" if status.located else "line not located"
+        lines.append(f"  boundary: {precision}area {area}, {located}: {status.found} of {status.total} corners found")
+    if plan.takeoff.total is not None:
+        lines.append(f"  material: {plan.takeoff.currency}{plan.takeoff.total:,.2f}")
+    return "\n".join(lines)
+
+
+def cautions(plan: Plan) -> list[str]:
+    """Assumptions, cautions and open questions that can hurt, in the job's language."""
+    return [f"  {_mark(remark)} {say(remark, plan.settings)}" for remark in plan.remarks if remark.level != "note"]
+
+
+def open_points(plan: Plan) -> list[str]:
+    """Everything said of the plan, notes too, and the keys typed as ask."""
+    lines = [f"  {_mark(remark)} {say(remark, plan.settings)}" for remark in plan.remarks]
+    lines += [f"  [ask] {key} is not known yet" for key in plan.asks]
+    return lines
+
+
+def _mark(remark: Remark) -> str:
+    return f"[{remark.level}]"
+
+
+def reason_text(reason: Reason, settings: Settings) -> str:
+    """One reason: quantity, value, formula, inputs, source."""
+    inputs = ", ".join(f"{name} {_value(value, reason.unit, settings)}" for name, value in reason.inputs)
+    lines = [f"{reason.about}: {reason.quantity} = {_value(reason.value, reason.unit, settings)}"]
+    lines.append(f"    {reason.formula}")
+    if inputs:
+        lines.append(f"    with {inputs}")
+    lines.append(f"    source: {reason.source}")
+    return "\n".join(lines)
+
+
+def _value(value: float | int | str, unit: str, settings: Settings) -> str:
+    if isinstance(value, str | int):
+        return str(value)
+    if unit == "m":
+        return show_length(value, settings.print_style, settings.fraction)
+    if unit == "m2":
+        return show_area(value, settings.print_style)
+    if unit == "m3":
+        return show_volume(value, settings.print_style)
+    if unit == "rad":
+        return show_angle(value)
+    return f"{value:g}"
+
+
+def reason_json(reasons: tuple[Reason, ...]) -> str:
+    """Reasons as one JSON list, numbers SI."""
+    return json.dumps([asdict(reason) for reason in reasons], ensure_ascii=False, indent=1)

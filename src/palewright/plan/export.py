@@ -1,0 +1,71 @@
+"""One file in one format, from a plan."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from pathlib import Path
+
+from palewright.errors import Problem, ProblemError
+from palewright.model import Plan
+
+__all__ = ["export"]
+
+
+def export(plan: Plan, form: str, place: str = "") -> bytes:
+    """A plan in one format.
+
+    form
+        "plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json" or "geojson".
+    place
+        for geojson: "POINT, latitude, longitude" in degrees.
+    Raises ProblemError for an unknown format, for geojson without north or place, or a place that cannot be read.
+    """
+    from palewright import draw, exchange
+
+    if form == "plan-json":
+        return exchange.dumps(plan).encode()
+    if form == "posts-csv":
+        return exchange.posts_csv(plan).encode()
+    if form == "materials-csv":
+        return exchange.materials_csv(plan).encode()
+    if form == "svg":
+        return draw.to_svg(draw.plan_sheets(plan)[0]).encode()
+    if form == "scene-json":
+        return (json.dumps(draw.to_json(draw.plan_sheets(plan)[0])) + "\n").encode()
+    if form == "dxf":
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "plan.dxf"
+            draw.to_dxf(plan, path)
+            return path.read_bytes()
+    if form == "geojson":
+        return (json.dumps(exchange.to_geojson(plan, _place(place))) + "\n").encode()
+    raise ProblemError(
+        Problem(
+            "unknown-format",
+            "there is no such format",
+            found=form,
+            allowed="plan-json, posts-csv, materials-csv, svg, dxf, scene-json, geojson",
+        )
+    )
+
+
+def _place(text: str) -> tuple[str, float, float] | None:
+    if not text.strip():
+        return None
+    parts = [part.strip() for part in text.split(",")]
+    try:
+        name, latitude, longitude = parts[0], float(parts[1]), float(parts[2])
+        if len(parts) != 3 or not (abs(latitude) <= 90.0 and abs(longitude) <= 180.0):
+            raise ValueError(text)
+    except (IndexError, ValueError):
+        raise ProblemError(
+            Problem(
+                "place-unreadable",
+                "the place of a point cannot be read",
+                found=text,
+                allowed='"POINT, latitude, longitude", latitude -90 to 90, longitude -180 to 180, in degrees',
+                hint='for instance "NE, 41.20345, -96.04512" (west is negative)',
+            )
+        ) from None
+    return name, latitude, longitude

@@ -1,0 +1,141 @@
+"""Pocket sums: quick figures of the trade without a job. The functions behind are those that plans use."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from palewright.errors import Problem, ProblemError
+from palewright.layout.bays import spacing
+from palewright.layout.gates import gate_sizes
+from palewright.sources import cite
+from palewright.stakeout import square
+from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
+
+__all__ = ["Pocket", "pocket_concrete", "pocket_gate", "pocket_spacing", "pocket_square"]
+
+Value = float | int | str | None | list[float] | dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Pocket:
+    """One answer: ``values`` for JSON (SI; keys say the unit), the formula and the source."""
+
+    values: dict[str, Value]
+    formula: str
+    source: str
+
+
+def pocket_spacing(
+    length_m: float,
+    longest_m: float,
+    shortest_m: float = 0.0,
+    rule: str = "even",
+    grade: float | None = None,
+) -> Pocket:
+    """Bays between two end posts, centre to centre.
+
+    length_m
+        level distance between the centres of the end posts [m], > 0.
+    longest_m, shortest_m
+        longest and shortest bay [m]; along the slope when ``grade`` (rise / run) is given, level otherwise.
+    rule
+        "even", "short-last" or "short-both".
+    Raises ProblemError when no division keeps the rules. Source: geometry.
+    """
+    answer = spacing(length_m, longest_m, shortest_m=shortest_m, rule=rule, grade=grade)
+    bays = len(answer) - 1
+    values: dict[str, Value] = {
+        "bays": bays,
+        "posts": bays + 1,
+        "line_posts": bays - 1,
+        "spacing_m": [b - a for a, b in zip(answer, answer[1:], strict=False)],
+        "marks_m": list(answer),
+    }
+    formulas = {
+        "even": "bays = length / longest, rounded up; each bay = length / bays",
+        "short-last": "full bays of the longest, the last one what is left",
+        "short-both": "full bays of the longest, what is left halved between the two ends",
+    }
+    along = "; longest level bay = longest along the slope x cos(slope)" if grade is not None else ""
+    return Pocket(values, formulas[rule] + along, cite("geometry"))
+
+
+def pocket_square(leg_a_m: float, leg_b_m: float, angle: float, error_m: float, run_m: float) -> Pocket:
+    """Diagonal between the ends of two legs, and what an error in it does.
+
+    leg_a_m, leg_b_m
+        legs [m], > 0. angle: between them [rad, 0 to pi]. error_m: how much too long the diagonal was held [m].
+    run_m
+        how far the second leg runs on [m], >= 0.
+    Source: law of cosines.
+    """
+    answer = square(leg_a_m, leg_b_m, angle, error_m, run_m)
+    values: dict[str, Value] = {
+        "diagonal_m": answer.diagonal_m,
+        "turn_deg": math.degrees(answer.turn),
+        "sideways_m": answer.sideways_m,
+    }
+    return Pocket(
+        values,
+        "diagonal^2 = a^2 + b^2 - 2 a b cos(angle); turn = angle from the three sides as held - angle; "
+        "sideways = run x tan(turn)",
+        cite("geometry"),
+    )
+
+
+def pocket_concrete(
+    hole_m: float,
+    depth_m: float,
+    post_m: float,
+    by_m: float | None,
+    is_pipe: bool,
+    gravel_m: float,
+    holes: int,
+) -> Pocket:
+    """Concrete for round holes.
+
+    hole_m, depth_m
+        diameter and depth of the hole [m], > 0. post_m: side of the post, or diameter of the pipe [m]; by_m: other side.
+    gravel_m
+        gravel under the post [m], 0 to depth. holes: how many, >= 1.
+    Source: geometry; yields of bags by weight as printed in the table of bag yields.
+    """
+    other = post_m if by_m is None else by_m
+    diagonal = post_m if is_pipe else math.hypot(post_m, other)
+    if diagonal >= hole_m:
+        raise ProblemError(
+            Problem(
+                "post-fills-hole",
+                "the post does not fit into the hole",
+                found=f"post {diagonal / 0.0254:.4g} in across, hole {hole_m / 0.0254:.4g} in",
+                allowed="a post smaller than the hole",
+                hint="give the diameter of the hole, not its depth",
+            )
+        )
+    area = math.pi * post_m**2 / 4.0 if is_pipe else post_m * other
+    gross, net = hole_volumes(hole_m, depth_m, area, gravel_m)
+    values: dict[str, Value] = {
+        "gross_m3": gross,
+        "net_m3": net,
+        "bags": {bag: bags_needed(net, size) for bag, size in BAG_YIELDS_M3.items()},
+        "bags_all": {bag: bags_needed(net * holes, size) for bag, size in BAG_YIELDS_M3.items()},
+        "holes": holes,
+    }
+    return Pocket(
+        values,
+        "net = (hole area - post area) x (depth - gravel); bags rounded up for one hole, and once for all holes",
+        cite("bag-yields"),
+    )
+
+
+def pocket_gate(kind: str, opening_m: float, leaves: int) -> Pocket:
+    """Leaf for an opening, post face to post face, with the hardware allowance of the kind.
+
+    opening_m
+        clear opening [m], > 0. leaves: 1 or 2.
+    Source: by kind, printed with the answer.
+    """
+    sizes = gate_sizes(kind, opening_m, None, leaves)
+    values: dict[str, Value] = {"leaf_m": sizes.leaf_m, "allowance_m": sizes.allowance_m}
+    return Pocket(values, "leaf = (opening - allowance) / leaves", cite(sizes.source))

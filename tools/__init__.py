@@ -1,0 +1,1 @@
+"""Tools of the repository itself: generated pages and pictures. Not part of the package."""
