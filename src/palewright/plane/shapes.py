@@ -23,6 +23,7 @@ __all__ = [
     "arc",
     "area",
     "distance_to_ring",
+    "divide_path",
     "inside",
     "offset_path",
     "path_length",
@@ -138,3 +139,31 @@ def arc(centre: XY, radius: float, start: float, sweep: float, most: float = mat
         )
         for k in range(steps + 1)
     ]
+
+
+def divide_path(path: Sequence[XY], longest: float) -> list[XY]:
+    """Points along a path, at every corner and evenly between corners, no two neighbours more than ``longest`` apart.
+
+    path
+        at least two points, no side without length [m]; a path whose last point is its first is a loop, and that
+        point is counted once. longest: greater than 0 [m]. Each side is cut into ceil(length / longest) equal parts.
+    Raises ValueError for a longest of 0 or less, for a path without a side or with a side without length.
+
+    >>> len(divide_path([(0.0, 0.0), (20.0, 0.0)], 8.0))
+    4
+    """
+    if not longest > 0.0:
+        raise ValueError("the longest part must be greater than 0")
+    if len(path) < 2:
+        raise ValueError("a path needs two points")
+    points = [path[0]]
+    for a, b in itertools.pairwise(path):
+        length = distance(a, b)
+        if length == 0.0:
+            raise ValueError("a side of the path has no length")
+        parts = max(1, math.ceil(length / longest - 1e-9))
+        points += [(a[0] + (b[0] - a[0]) * k / parts, a[1] + (b[1] - a[1]) * k / parts) for k in range(1, parts)]
+        points.append(b)
+    if len(points) > 2 and distance(points[0], points[-1]) < 1e-9:
+        points.pop()
+    return points

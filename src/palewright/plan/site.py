@@ -1,0 +1,442 @@
+"""From a job to its site: every named point in its place, the boundary, zones, old fences, and what is assumed."""
+
+from __future__ import annotations
+
+import difflib
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from palewright import notation
+from palewright.boundary import build_ring, corner_names
+from palewright.errors import JobError, Problem, ProblemError, Where
+from palewright.model import (
+    Job,
+    Measurement,
+    PointRef,
+    Reason,
+    Remark,
+    Removal,
+    RemovalSpec,
+    Ring,
+    Site,
+    SitePoint,
+    Zone,
+)
+from palewright.plane import XY, azimuth, distance, divide_path, path_length
+from palewright.survey import Fixed, Fixing, Repeat, angle_at, differs, tape_allowance
+
+__all__ = ["PIN_CLEAR_M", "build_site"]
+
+PIN_CLEAR_M = 0.3048
+"""Kept clear of holes round a found monument unless the job says otherwise: 12 in (common practice) [m]."""
+_MOST_OLD_POSTS = 10_000
+_ANGLE_DIFFERS = math.radians(0.5)
+_DIRECTION_DIFFERS = math.radians(1.0)
+
+
+def build_site(job: Job) -> Site:
+    """The site of a job: points to a fixpoint, boundary, zones, old fences, buildings, remarks and reasons.
+
+    job
+        as written, in SI.
+    A job without coordinates gets a local frame: the start of the boundary, or else the first thing a walk starts from,
+    is (0, 0). Raises JobError with every problem: a point that nothing fixes, two places for one name, an unknown name,
+    a boundary that does not close, ...
+    """
+    work = _Work(job)
+    work.fix()
+    work.check_names()
+    if work.problems:
+        raise JobError(_unique(work.problems))
+    points = work.site_points()
+    removals = work.removals()
+    zones = work.zones(points, removals)
+    buildings = tuple((name, work.path(refs)) for name, refs in job.buildings)
+    remarks = work.all_remarks(removals)
+    if work.problems:
+        raise JobError(_unique(work.problems))
+    return Site(
+        points=points,
+        ring=work.ring,
+        zones=zones,
+        removals=removals,
+        buildings=buildings,
+        north=job.north and work.oriented,
+        remarks=remarks,
+        reasons=(*work.reasons, *_reasons(points, removals, zones)),
+    )
+
+
+class _Work:
+    """What is known while a site is being built."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.fixing = Fixing(job.points, job.walks, job.measured)
+        self.ring: Ring | None = None
+        self.ring_done = job.boundary is None
+        self.oriented = True
+        self.problems: list[Problem] = []
+        self.frame: list[Remark] = []
+        self.said: tuple[Remark, ...] = ()
+        self.reasons: tuple[Reason, ...] = ()
+        self.corner_names: tuple[str, ...] = ()
+        if job.boundary is not None:
+            try:
+                self.corner_names = corner_names(job.boundary)
+            except ProblemError as error:
+                self.problems += error.problems
+                self.ring_done = True
+
+    # ------------------------------------------------------------ places
+
+    def fix(self) -> None:
+        """Everything that can be fixed; a local frame where nothing has coordinates."""
+        framed = False
+        while True:
+            moved = self.fixing.settle()
+            moved |= self._boundary(at_origin=False)
+            if moved:
+                continue
+            if framed or self.fixing.places:
+                break
+            framed = True
+            if not self._boundary(at_origin=True):
+                self._base_line()
+        self.problems += self.fixing.problems
+        self.problems += [p for r in self.fixing.repeats for p in self._two_places(r)]
+
+    def _boundary(self, at_origin: bool) -> bool:
+        """Build the ring once its start, or its corners, have places; returns whether that was done now."""
+        spec = self.job.boundary
+        if spec is None or self.ring_done:
+            return False
+        start: XY | None = (0.0, 0.0)
+        through: list[XY] = []
+        if spec.calls:
+            start = self.spot(spec.start)
+            if start is None and (at_origin or not spec.start.name):
+                start = (0.0, 0.0)
+                self.frame.append(Remark("frame-from-corner", "note", "site", (("corner", self.corner_names[0]),)))
+            assumed = self._assumed([spec.start])
+        else:
+            spots = [self.spot(ref) for ref in spec.through]
+            through = [xy for xy in spots if xy is not None]
+            assumed = self._assumed(spec.through)
+            if len(through) < len(spots):
+                return False
+        if start is None:
+            return False
+        self.ring_done = True
+        try:
+            points = {point.name: point for point in self.job.points}
+            self.ring, self.said, self.reasons = build_ring(
+                spec, start, through, points, self.job.measured, self.job.print_style
+            )
+        except ProblemError as error:
+            self.problems += error.problems
+            return True
+        for corner in self.ring.corners:
+            self.fixing.place(corner.name, Fixed(corner.xy, "boundary", assumed), at=spec.at)
+        return True
+
+    def _assumed(self, refs: Iterable[PointRef]) -> bool:
+        return any(ref.name in self.fixing.places and self.fixing.places[ref.name].assumed for ref in refs)
+
+    def _base_line(self) -> None:
+        origin, toward, north = self.fixing.base_line()
+        if not origin:
+            return
+        self.oriented = north
+        self.frame.append(Remark("frame-from-base-line", "note", "site", (("origin", origin), ("toward", toward))))
+        if self.job.north and not north:
+            args = (("start", origin), ("end", toward))
+            self.frame.append(Remark("north-not-tied", "caution", "site", args))
+
+    def spot(self, ref: PointRef) -> XY | None:
+        """Where a reference is, or None."""
+        if ref.xy is not None:
+            return ref.xy
+        fixed = self.fixing.places.get(ref.name)
+        return fixed.xy if fixed else None
+
+    def path(self, refs: Iterable[PointRef]) -> tuple[XY, ...]:
+        """Places of references that are known to be fixed."""
+        return tuple(xy for ref in refs if (xy := self.spot(ref)) is not None)
+
+    def _two_places(self, repeat: Repeat) -> list[Problem]:
+        if repeat.length_m and repeat.miss_m <= max(0.3048, repeat.length_m / 50.0):
+            return []
+        off = notation.show_length(repeat.miss_m, self.job.print_style)
+        return [
+            Problem(
+                "two-places",
+                f"{repeat.name} has two places, {off} apart",
+                where=repeat.at,
+                found=repeat.name,
+                hint="give one of the two points another name, or measure again",
+            )
+        ]
+
+    # ------------------------------------------------------------ names
+
+    def check_names(self) -> None:
+        """A problem for every name that nothing defines, and for every point that nothing fixes."""
+        known = set(self._defined()) | set(self.fixing.places)
+        roots: dict[str, Where] = {}
+        for name, where in self._needed():
+            if name in self.fixing.places:
+                continue
+            if name not in known:
+                self.problems.append(_unknown(name, where, sorted(known)))
+                continue
+            for root in self._roots(name, set()):
+                if root in known:
+                    roots.setdefault(root, where)
+                else:
+                    self.problems.append(_unknown(root, where, sorted(known)))
+        if self.ring is None and self.ring_done and self.job.boundary is not None:
+            roots = {name: where for name, where in roots.items() if name not in self.corner_names}
+        self.problems += [self._not_fixed(name, where) for name, where in roots.items()]
+
+    def _defined(self) -> Iterator[str]:
+        for point in self.job.points:
+            yield point.name
+        for walk in self.job.walks:
+            yield walk.start
+            yield walk.sight
+            yield from walk.names
+        yield from self.corner_names
+
+    def _needed(self) -> Iterator[tuple[str, Where]]:
+        """Names that must have a place, each with where it is used."""
+        job = self.job
+        paths: list[tuple[Sequence[PointRef], Where]] = [(run.through, run.at) for run in job.runs]
+        paths += [(removal.through, removal.at) for removal in job.removals]
+        paths += [(zone.through, zone.at) for zone in job.zones]
+        paths += [(refs, job.at) for _, refs in job.buildings]
+        if job.boundary is not None:
+            ends = job.boundary.through or ((job.boundary.start,) if job.boundary.start.name else ())
+            paths.append((ends, job.boundary.at))
+        for refs, at in paths:
+            yield from ((ref.name, ref.at if ref.at.line else at) for ref in refs if ref.xy is None)
+        for walk in job.walks:
+            yield from ((name, walk.at) for name in (walk.start, *walk.names) if name)
+        yield from ((point.name, point.at) for point in job.points if point.how != "thing")
+        for fall in job.falls:
+            yield from ((name, fall.at) for name in (fall.start, fall.end))
+        others = set(self._defined())
+        for m in job.measured:
+            yield from ((name, m.at) for name in m.points if name not in others)
+
+    def _roots(self, name: str, seen: set[str]) -> list[str]:
+        """The names whose missing place keeps ``name`` from having one."""
+        if name in seen:
+            return [name]
+        seen.add(name)
+        missing = [other for other in self._depends(name) if other not in self.fixing.places]
+        return [root for other in missing for root in self._roots(other, seen)] if missing else [name]
+
+    def _depends(self, name: str) -> list[str]:
+        for point in self.job.points:
+            if point.name == name and point.how == "calls":
+                return [point.start]
+            if point.name == name and point.how == "on line":
+                return list(point.line)
+        for walk in self.job.walks:
+            if name in walk.names and name != walk.start:
+                return [walk.start] if walk.facing == "azimuth" else [walk.start, walk.sight]
+        spec = self.job.boundary
+        if spec is not None and name in self.corner_names and self.ring is None:
+            refs = [ref.name for ref in spec.through] or [spec.start.name]
+            return [ref for ref in refs if ref and ref != name]
+        return []
+
+    def _not_fixed(self, name: str, where: Where) -> Problem:
+        at = next((point.at for point in self.job.points if point.name == name and point.at.line), where)
+        anchor = next((walk.start for walk in self.job.walks if walk.sight == name), "")
+        anchor = anchor or next((walk.sight for walk in self.job.walks if walk.start == name), "")
+        if anchor and anchor in self.fixing.places:
+            hint = f"tape from {anchor} to {name}, and say it under measured"
+            hint += "" if len(self.fixing.places) == 1 else "; or give its coordinates"
+        else:
+            near = next(iter(self.fixing.places), "")
+            hint = "give it coordinates, or reach it by calls or by a walk from a point that has a place"
+            hint += f"; or measure a tape and a direction from {near} to it" if near else ""
+        return Problem("point-not-fixed", "nothing says where this point is", where=at, found=name, hint=hint)
+
+    # ------------------------------------------------------------ the records
+
+    def site_points(self) -> tuple[SitePoint, ...]:
+        """Every point that has a place: boundary corners first, then the job's points, then the rest."""
+        specs = {point.name: point for point in self.job.points}
+        corners = {corner.name: corner for corner in self.ring.corners} if self.ring else {}
+        order = dict.fromkeys([*corners, *specs, *self.fixing.places])
+        rows = []
+        for name in order:
+            fixed = self.fixing.places.get(name)
+            if fixed is None:
+                continue
+            spec, corner = specs.get(name), corners.get(name)
+            found = (corner.found if corner else "") or (spec.found if spec else "")
+            clear = spec.pin_clear_m if spec and spec.pin_clear_m is not None else PIN_CLEAR_M
+            rows.append(SitePoint(name, fixed.xy, fixed.how, found, fixed.assumed, clear if found else 0.0))
+        return tuple(rows)
+
+    def removals(self) -> tuple[Removal, ...]:
+        """Old fences with their posts counted: at both ends, at corners, and evenly between."""
+        rows = []
+        for spec in self.job.removals:
+            points = self.path(spec.through)
+            problem = _removal_problem(spec, points)
+            if problem is not None:
+                self.problems.append(problem)
+                continue
+            posts = tuple(divide_path(points, spec.every_m))
+            length = path_length(points)
+            rows.append(Removal(spec.name, points, length, posts, spec.footing_m, spec.then, spec.kind, spec.height_m))
+        return tuple(rows)
+
+    def zones(self, points: Sequence[SitePoint], removals: Sequence[Removal]) -> tuple[Zone, ...]:
+        """Ground to keep clear of: what the job says, old footings, and a ring round every found monument."""
+        rows = []
+        for spec in self.job.zones:
+            path = self.path(spec.through)
+            if not path:
+                self.problems.append(
+                    Problem("zone-without-place", "this zone has no point", where=spec.at, found=spec.name)
+                )
+                continue
+            half = spec.width_m / 2.0 + spec.each_side_m
+            rows.append(Zone(spec.name, path, half, spec.inside, spec.utility, spec.width_m, spec.closed))
+        for removal in removals:
+            kind = "loose ground" if removal.then == "pull" else "no hole"
+            for k, xy in enumerate(removal.posts if removal.footing_m > 0.0 else ()):
+                name = f"{removal.name}, old footing {k + 1}"
+                rows.append(Zone(name, (xy,), removal.footing_m / 2.0, kind, width_m=removal.footing_m))
+        rows += [Zone(f"pin {p.name}", (p.xy,), p.pin_clear_m, "pin") for p in points if p.pin_clear_m > 0.0]
+        return tuple(rows)
+
+    # ------------------------------------------------------------ what must be said
+
+    def all_remarks(self, removals: Sequence[Removal]) -> tuple[Remark, ...]:
+        """Everything a reader must know of the site."""
+        rows: list[Remark] = []
+        if not self.job.north:
+            rows.append(Remark("no-north", "note", "site"))
+        if self.job.boundary is None:
+            rows.append(Remark("no-boundary", "caution", "site"))
+        rows += self.frame
+        rows += self.said
+        for corner in self.fixing.corners:
+            args = (("point", corner.point), ("before", corner.before), ("after", corner.after))
+            rows.append(Remark("assumed-right-angle", "assumption", f"point {corner.point}", args, corner.at))
+        for repeat in self.fixing.repeats:
+            if repeat.length_m:
+                args2 = (("point", repeat.name), ("miss_m", repeat.miss_m), ("walked_m", repeat.length_m))
+                close = repeat.miss_m <= tape_allowance(repeat.length_m)
+                slug, level = ("walk-closes", "note") if close else ("walk-misses", "caution")
+                rows.append(Remark(slug, level, f"point {repeat.name}", args2, repeat.at))
+        for k, m in enumerate(self.job.measured):
+            if k not in self.fixing.used:
+                rows += self._check(m)
+        for removal in removals:
+            args3 = (("posts", len(removal.posts)), ("fence", removal.name))
+            rows.append(Remark("old-posts-counted", "assumption", removal.name, args3))
+        return tuple(rows)
+
+    def _check(self, m: Measurement) -> list[Remark]:
+        """A measurement that defined nothing, compared with what was computed."""
+        places = [self.fixing.places.get(name) for name in m.points]
+        about = " to ".join(m.points)
+        spots = [fixed.xy for fixed in places if fixed is not None]
+        if len(spots) < len(places):
+            return [Remark("measurement-not-used", "note", about, (("points", ", ".join(m.points)),), m.at)]
+        if m.kind == "tape":
+            return [] if self._in_status(m) else [_tape_remark(m, distance(spots[0], spots[1]), about)]
+        if m.kind == "square":
+            got, limit = angle_at(spots[0], spots[1], spots[2]), _ANGLE_DIFFERS
+            slug, about = "angle", f"point {m.points[1]}"
+        else:
+            if not self.job.north or self._in_status(m):
+                return []
+            got, limit = azimuth(spots[0], spots[1]), _DIRECTION_DIFFERS
+            slug = "direction"
+        off = math.remainder(m.value - got, 2.0 * math.pi)
+        args = (("points", ", ".join(m.points)), ("measured_deg", round(math.degrees(m.value), 4)))
+        args2 = (*args, ("computed_deg", round(math.degrees(got), 4)), ("difference_deg", round(math.degrees(off), 4)))
+        word, level = ("differs", "caution") if abs(off) > limit else ("agrees", "note")
+        return [Remark(f"{slug}-{word}", level, about, args2, m.at)]
+
+    def _in_status(self, m: Measurement) -> bool:
+        """Whether the status of the lines has dealt with it: both ends are found corners that match the record."""
+        corners = {corner.name: corner for corner in self.ring.corners} if self.ring else {}
+        if any(name not in corners for name in m.points):
+            return False
+        good = [bool(corners[name].found) and corners[name].matches_record is True for name in m.points]
+        return all(good) if m.kind == "tape" else any(good)
+
+
+def _tape_remark(m: Measurement, computed: float, about: str) -> Remark:
+    args = (("start", m.points[0]), ("end", m.points[1]), ("reads_m", m.value), ("computed_m", computed))
+    args2 = (*args, ("difference_m", m.value - computed))
+    slug, level = ("tape-differs", "caution") if differs(m.value, computed) else ("tape-agrees", "note")
+    return Remark(slug, level, about, args2, m.at)
+
+
+def _removal_problem(spec: RemovalSpec, points: Sequence[XY]) -> Problem | None:
+    if len(points) < 2 or any(distance(a, b) < 1e-6 for a, b in itertools.pairwise(points)):
+        what = "the old fence needs two points, and none twice in a row"
+        return Problem("old-fence-without-length", what, where=spec.at, found=spec.name)
+    if not spec.every_m > 0.0 or path_length(points) / spec.every_m > _MOST_OLD_POSTS:
+        return Problem(
+            "old-fence-posts",
+            "the posts of the old fence cannot be counted",
+            where=spec.at,
+            found=spec.name,
+            allowed=f"posts every: more than 0, and fewer than {_MOST_OLD_POSTS} posts",
+        )
+    return None
+
+
+def _unknown(name: str, where: Where, known: Sequence[str]) -> Problem:
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    return Problem(
+        "unknown-point",
+        "the job has no point of this name",
+        where=where,
+        found=name,
+        allowed=", ".join(known[:12]) + (", ..." if len(known) > 12 else ""),
+        hint=f"nearest: {near[0]}" if near else "name it under points, in a walk, or in the boundary",
+    )
+
+
+def _unique(problems: Iterable[Problem]) -> list[Problem]:
+    """Each problem once."""
+    kept: dict[tuple[str, str, str], Problem] = {}
+    for problem in problems:
+        kept.setdefault((problem.slug, problem.found, problem.what), problem)
+    return [replace(problem) for problem in kept.values()]
+
+
+def _reasons(points: Sequence[SitePoint], removals: Sequence[Removal], zones: Sequence[Zone]) -> tuple[Reason, ...]:
+    rows = [
+        Reason(f"point {p.name}", "clear round the pin", p.pin_clear_m, "m", "as the job says, or 12 in",
+               (("found", p.found),), "common practice")
+        for p in points if p.pin_clear_m > 0.0
+    ]  # fmt: skip
+    rows += [
+        Reason(removal.name, "old posts", len(removal.posts), "count",
+               "each straight piece cut into ceil(length / spacing) parts; corners counted once",
+               (("length", removal.length_m),), "common practice")
+        for removal in removals
+    ]  # fmt: skip
+    rows += [
+        Reason(f"zone {zone.name}", "half width", zone.half_m, "m",
+               "half the outside width + the distance kept on each side",
+               (("outside width", zone.width_m),), "as typed")
+        for zone in zones if zone.kind in ("no hole", "hand dig") and ", old footing " not in zone.name
+    ]  # fmt: skip
+    return tuple(rows)
