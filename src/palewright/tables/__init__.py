@@ -1,1 +1,32 @@
-"""."""
+"""Published numbers with their source: kinds of fence, lumber, pipe, concrete, gate hardware."""
+
+from palewright.tables.gates import GateAllowance, gate_allowances
+from palewright.tables.loader import (
+    KeySpec,
+    KindFile,
+    KindTable,
+    Section,
+    concrete_table,
+    kind_names,
+    kind_table,
+    read_kind_file,
+    section,
+    section_names,
+    to_si,
+)
+
+__all__ = [
+    "GateAllowance",
+    "KeySpec",
+    "KindFile",
+    "KindTable",
+    "Section",
+    "concrete_table",
+    "gate_allowances",
+    "kind_names",
+    "kind_table",
+    "read_kind_file",
+    "section",
+    "section_names",
+    "to_si",
+]

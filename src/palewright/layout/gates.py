@@ -1,0 +1,127 @@
+"""Gates: opening and leaf, with the hardware allowance of the kind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.errors import JobError, Problem
+from palewright.tables import GateAllowance, gate_allowances
+
+__all__ = ["GateSizes", "gate_allowance", "gate_kinds", "gate_sizes"]
+
+_AGREE_M = 0.0254 / 16
+_WIDEST_M = 40 * 0.3048
+
+
+@dataclass(frozen=True, slots=True)
+class GateSizes:
+    """Opening, post face to post face, and one leaf [m]; allowance: opening minus leaves [m]; key of the source."""
+
+    opening_m: float
+    leaf_m: float
+    allowance_m: float
+    source: str
+    note: str = ""
+
+
+def gate_kinds() -> tuple[str, ...]:
+    """Kinds of gate with a hardware allowance: the kinds of fence, and "farm" for tubular gates.
+
+    >>> "farm" in gate_kinds()
+    True
+    """
+    return tuple(gate_allowances())
+
+
+def gate_allowance(kind_name: str, leaves: int = 1) -> tuple[float, str]:
+    """Hardware allowance of a gate: opening minus leaves [m], and the key of its source.
+
+    kind_name
+        one of :func:`gate_kinds`. leaves: 1 or 2. Raises JobError for anything else.
+
+    >>> allowance, source = gate_allowance("chain-link", 2)
+    >>> round(allowance / 0.0254, 6), source
+    (5.5, 'clfleaf')
+    """
+    entry = _entry(kind_name)
+    if leaves not in (1, 2):
+        raise JobError(Problem("gate-size-wrong", "a gate has one leaf or two", found=str(leaves), allowed="1 or 2"))
+    return (entry.single_m if leaves == 1 else entry.double_m), entry.source
+
+
+def gate_sizes(kind_name: str, opening_m: float | None, leaf_m: float | None, leaves: int = 1) -> GateSizes:
+    """Opening and leaf of a gate, one from the other.
+
+    kind_name
+        one of :func:`gate_kinds`. opening_m, leaf_m: post face to post face, and one leaf [m]; one of them is enough.
+    leaves
+        1 or 2.
+    Returns both sizes: opening = leaves x leaf + allowance. Both given must agree within 1/16 in.
+    Raises JobError: gate-sizes-disagree, gate-size-missing, gate-size-wrong, gate-kind-unknown.
+    Source: hardware allowances by kind, table gates; the one used is in the result.
+
+    >>> sizes = gate_sizes("chain-link", 36 * 0.0254, None, 1)
+    >>> round(sizes.leaf_m / 0.0254, 6)
+    32.25
+    """
+    allowance, source = gate_allowance(kind_name, leaves)
+    note = _entry(kind_name).note
+    if opening_m is None and leaf_m is None:
+        raise JobError(
+            Problem(
+                "gate-size-missing", "a gate needs its opening or its leaf", hint="opening is post face to post face"
+            )
+        )
+    for size, name in ((opening_m, "opening"), (leaf_m, "leaf")):
+        if size is not None and not 0 < size <= _WIDEST_M:
+            found, allowed = _inches(size), "more than 0, up to 40 ft"
+            raise JobError(
+                Problem("gate-size-wrong", f"the {name} of a gate cannot be this", found=found, allowed=allowed)
+            )
+    if opening_m is None:
+        assert leaf_m is not None
+        return GateSizes(leaves * leaf_m + allowance, leaf_m, allowance, source, note)
+    if opening_m <= allowance:
+        raise JobError(
+            Problem(
+                "gate-size-wrong",
+                "the opening leaves no room for a leaf beside the hardware",
+                found=_inches(opening_m),
+                allowed=f"more than the hardware allowance of {_inches(allowance)}",
+            )
+        )
+    leaf = (opening_m - allowance) / leaves
+    if leaf_m is not None and abs(leaf_m - leaf) * leaves > _AGREE_M:
+        raise JobError(_disagree(opening_m, leaf_m, leaf, leaves, allowance, source))
+    return GateSizes(opening_m, leaf, allowance, source, note)
+
+
+def _disagree(opening: float, typed: float, leaf: float, leaves: int, allowance: float, source: str) -> Problem:
+    count = "the leaf" if leaves == 1 else "two leaves"
+    return Problem(
+        "gate-sizes-disagree",
+        "the opening and the leaf of the gate do not agree with the hardware allowance",
+        found=f"opening {_inches(opening)} and leaf {_inches(typed)}",
+        allowed=f"opening = {count} + {_inches(allowance)}",
+        hint=f"for this opening the leaf is {_inches(leaf)}; for this leaf the opening is "
+        f"{_inches(leaves * typed + allowance)}; give one of them",
+        source=source,
+    )
+
+
+def _entry(kind_name: str) -> GateAllowance:
+    try:
+        return gate_allowances()[kind_name]
+    except KeyError:
+        raise JobError(
+            Problem(
+                "gate-kind-unknown",
+                "no hardware allowance is known for this kind of gate",
+                found=kind_name,
+                allowed=", ".join(gate_allowances()),
+            )
+        ) from None
+
+
+def _inches(value: float) -> str:
+    return f"{round(value / 0.0254, 3):g} in"
