@@ -138,7 +138,7 @@ def _length(text: str, unit: str, name: str, least: float | None = None) -> floa
     from palewright.errors import Problem, ProblemError, Where
     from palewright.notation import parse_length
 
-    value = parse_length(text, unit=unit).m
+    value = parse_length(text, unit=unit, signed=least == -math.inf).m
     if (least is None and value <= 0.0) or (least is not None and value < least):
         raise ProblemError(
             Problem(
