@@ -3,7 +3,9 @@
 ``parse_*`` raise NotationError with the span marked; ``show_*`` round once, halves away from zero.
 """
 
-from palewright.notation.angles import parse_angle, parse_bearing, parse_call, parse_grade
+from palewright.notation.angles import parse_angle
+from palewright.notation.bearings import parse_bearing, parse_call
+from palewright.notation.grades import parse_grade
 from palewright.notation.lengths import Length, parse_length
 from palewright.notation.money import Money, parse_money
 from palewright.notation.show import (
