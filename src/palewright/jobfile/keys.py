@@ -1,0 +1,313 @@
+"""The key table of the job file: one line for each key.
+
+It drives the reader, the published JSON Schema, the page docs/job-file.md and the suggestions for misspelled keys.
+"""
+
+from __future__ import annotations
+
+from palewright.jobfile.phrases import (
+    AT_WALL,
+    FenceTable,
+    read_at_wall,
+    read_call,
+    read_from,
+    read_hinges,
+    read_hole,
+    read_step,
+)
+from palewright.jobfile.values import (
+    Angle,
+    Bearing,
+    Choice,
+    Count,
+    Each,
+    Either,
+    Free,
+    Key,
+    Length,
+    ListOf,
+    Name,
+    Named,
+    Place,
+    Section,
+    Text,
+    YesNo,
+)
+
+__all__ = ["SECTIONS", "TOP", "UNITS", "VERSION"]
+
+VERSION = 1
+UTILITIES = ("gas", "electric", "water", "sewer", "communication", "reclaimed")
+UNITS = ("ft", "in", "yd", "m", "cm", "mm")
+
+_POINTS = ListOf(Place(), least=2)
+_CALL = Free("call", read_call, "a call such as S 02°14'30\" E 148.20 ft")
+_FROM = Free("from-point", read_from, "a distance from a point, such as 22 ft from B")
+_NOT_NEGATIVE = Length("not negative")
+
+JOB = Section("job", "What the job is called and how its papers are printed.", (
+    Key("title", Text(), "Name of the job, printed on every page.", "Tansy Court lot 7", required=True),
+    Key("address", Text(), "Where the job is.", "7 Tansy Court", ask=True),
+    Key("client", Text(), "For whom the fence is built.", "the owner of lot 7", ask=True),
+    Key("print", Choice.of("feet-inches", "decimal-feet", "metric"), "How lengths are printed.", "feet-inches"),
+    Key("round to", Choice((("1/8 in", 8), ("1/16 in", 16))), "Smallest fraction of an inch on the papers.", "1/8 in"),
+    Key("tape", Length(), "Length of the longest tape on site; marks are zeroed again where it ends.", "100 ft"),
+    Key("language", Choice.of("en", "es"), "Language of the papers: English or Spanish.", "en"),
+    Key("paper", Choice.of("letter", "a4"), "Size of the paper.", "letter"),
+    Key("unit", Choice.of(*UNITS), "Unit of lengths typed without one; without this key such"
+        " a length is a problem.", "ft"),
+    Key("foot", Choice.of("international", "survey"), "Which foot the feet, inches and chains of this file are; a"
+        " length may also say `ft US` itself.", "international"),
+    Key("vara", Text(), "State whose vara is meant, where lengths in varas are typed.", "Texas"),
+    Key("north", Text(), "What north rests on (plat, grid, compass), or `none`. A boundary with bearings or coordinates"
+        " has a north unless this says none.", "grid", ask=True),
+    Key("notes", ListOf(Text(), one=True), "Words printed on the crew sheet.", "[keep the side gate shut]"),
+    Key("strings", Choice.of("yard", "out"), "Side on which strings are set, for every run that does not say it.",
+        "yard"),
+    Key("currency", Text(), "Currency of the price list, three letters.", "USD"),
+))  # fmt: skip
+
+POINT = Section("point", "One named point: by coordinates, by calls, on a line, or a thing that stands there.", (
+    Key("at", Place("coordinates"), "Coordinates, east then north.", "[500 ft, 800 ft]"),
+    Key("from", Place("name"), "Point where the calls begin.", "NE"),
+    Key("calls", ListOf(_CALL), "Straight calls that lead from there to this point.", "[\"S 02°14'30\\\" E 60 ft\"]"),
+    Key("on line", ListOf(Place("name"), exactly=2), "The point lies on the line from the first of these points toward"
+        " the second.", "[NE, NW]"),
+    Key("distance", _NOT_NEGATIVE, "Level distance from the first point of `on line`.", "62' 3\""),
+    Key("stands", Text(), "What stands there, when the place of the point comes from a wall, a walk or the tape.",
+        "rear left corner of the house"),
+    Key("found", Text(), "The monument that was found there, in words; without it the point is not a found one.",
+        "5/8 in iron pin", ask=True),
+    Key("matches record", YesNo(), "Whether the found monument is the one that the record calls for.", "yes", ask=True),
+    Key("keep clear", _NOT_NEGATIVE, "Ring around a found pin in which no hole is dug.", "12 in"),
+))  # fmt: skip
+
+WALK = Section("walk", "Points found by walking from a thing that stands there; no north is needed.", (
+    Key("from", Place("name"), "Where the walk starts.", "house rear left", required=True),
+    Key("along", Place("name"), "Walk on past the start, in line with this point, one's back to it.",
+        "house rear right"),
+    Key("toward", Place("name"), "Face this point at the start.", "oak"),
+    Key("bearing", Bearing(), "Walk off on this bearing.", "N 12°30' E"),
+    Key("go", ListOf(Free("walk-step", read_step, "a length or a turn")), "Lengths and turns in order. A plain left or"
+        " right is a right angle that nobody measured; it is listed as assumed.", "[18 ft, left, 46 ft]",
+        required=True),
+    Key("call", ListOf(Name(skip=True)), "One name after each length, in order; _ for a point without a name.",
+        "[A, B]", required=True),
+))  # fmt: skip
+
+MEASURED = Section("measured", "Something measured between named points.", (
+    Key("tape", ListOf(Place("name"), exactly=2), "A taped distance between two points.", "[NE, house rear left]"),
+    Key("reads", Length(), "What the tape reads.", "41' 6 1/2\"", ask=True),
+    Key("square", ListOf(Place("name"), exactly=3), "A right angle that was measured; the middle point is the corner.",
+        "[A, B, C]"),
+    Key("angle", ListOf(Place("name"), exactly=3), "Any angle that was measured; the middle point is the corner.",
+        "[A, B, C]"),
+    Key("inside angle", Angle(), "The measured angle between the two arms.", "88°", ask=True),
+    Key("direction", ListOf(Place("name"), exactly=2), "A measured direction from the first point to the second.",
+        "[NE, NW]"),
+    Key("bearing", Bearing(), "The measured direction.", "N 87°45' W", ask=True),
+    Key("on line", ListOf(Place("name"), exactly=2), "A point is defined on the line from the first of these points"
+        " toward the second.", "[NE, NW]"),
+    Key("point", Name(), "Name of the point that `on line` defines.", "B"),
+    Key("at", _NOT_NEGATIVE, "Level distance of that point from the first point of the line.", "62' 3\"", ask=True),
+    Key("with", Text(), "The tape or tool.", "long fibreglass"),
+    Key("by", Text(), "How it was measured.", "9-12-15 ft"),
+    Key("from", Text(), "The paper it was read from, when nobody measured it.", "plat"),
+), notes=(
+    ("tie to line", "this is not yet a kind of measurement; known are tape, square, angle, direction and on line"),
+    ("line", "a tie to a line is not yet a kind of measurement"),
+))  # fmt: skip
+
+CORNER = Section("corner", "What is known of one boundary corner.", (
+    Key("found", Text(), "The monument that was found, in words.", "5/8 in iron pin", required=True, ask=True),
+    Key("matches record", YesNo(), "Whether it is the monument that the record calls for.", "yes", ask=True),
+))  # fmt: skip
+
+BOUNDARY = Section("boundary", "The line of the property, by calls or through points.", (
+    Key("start", Place(), "Corner where the calls begin: a name, or coordinates.", "NE"),
+    Key("calls", ListOf(_CALL, least=3), "Straight calls of the deed in order; the last one may be to beginning.",
+        "[S 2 E 148.2 ft]"),
+    Key("through", ListOf(Place(), least=3), "Corners in order, by name or coordinates, in place of calls.",
+        "[NE, SE, SW, NW]"),
+    Key("names", ListOf(Name()), "Names of the corners in order, beginning with the start.", "[NE, SE, SW, NW]"),
+    Key("corners", Named(Either(text=Choice.of("record only"), table=CORNER), "corners by name", ask=True),
+        "What was found at each corner; a corner that is not listed is record only.",
+        "{NE: {found: iron pin, matches record: yes}, SE: record only}"),
+    Key("yards", Named(Text(), "yards by number of side", ask=True), "Yard at each side; side 1 begins at the start.",
+        "{1: rear, 2: side, 3: street front, 4: side}"),
+    Key("record", Text(), "The deed or plat, in words.", "plat book 12, page 7", ask=True),
+))  # fmt: skip
+
+WALL = Section("wall", "A wall that stands there; its two ends become points and its length a measurement.", (
+    Key("from", Place("name"), "One end.", "house rear left", required=True),
+    Key("to", Place("name"), "The other end.", "house rear right", required=True),
+    Key("length", Length(), "Its taped length.", "40 ft 2 in", required=True),
+    Key("with", Text(), "The tape.", "long fibreglass"),
+))  # fmt: skip
+
+_ROLE = "line, end, corner, gate, tee, change"
+
+FENCE = FenceTable("fence", "A kind of fence of the catalogue with the job's own values laid over. Any further key of"
+    " the kind may be given; docs/kinds.md lists them.", (
+    Key("kind", Text(), "Name of the kind of fence.", "boards", required=True),
+    Key("kind file", Text(), "A data file of the firm's own that holds the kind.", "our-boards.toml"),
+    Key("good side", Choice.of("neighbour", "yard", "both"), "Where the good side looks; required where a kind has two"
+        " faces.", "neighbour", ask=True),
+    Key("board", Length(), "Length of the boards.", "6 ft", ask=True),
+    Key("height", Length(), "Height of panel or fabric, where the kind is sold by height.", "4 ft", ask=True),
+    Key("bottom gap", _NOT_NEGATIVE, "Clear space between ground and fence.", "2 in", ask=True),
+    Key("longest bay", Length(), "Longest distance between post centres.", "8 ft", ask=True),
+    Key("shortest bay", Length(), "Shortest distance between post centres; a third of the longest unless given.",
+        "3 ft", ask=True),
+    Key("rails", Count(1, 12), "Number of rails.", "3", ask=True),
+    Key("post", Named(Text(), "posts by role", ask=True), f"Post by role: {_ROLE}.", "{line: 4x4, gate: 6x6}"),
+    Key("hole", Named(Free("hole-value", read_hole, "a length or a word"), "hole sizes", ask=True),
+        f"Hole diameter by role ({_ROLE}), `depth`, `gravel` under the post, and `fill`.",
+        "{line: 10 in, depth: 30 in}"),
+))  # fmt: skip
+
+INSET = Section("inside boundary", "How far inside the boundary the fence stands: one of the three.", (
+    Key("face", _NOT_NEGATIVE, "From the line to the outermost face of the fence.", "8 in"),
+    Key("post", _NOT_NEGATIVE, "From the line to the near face of the posts.", "8 in"),
+    Key("footing", _NOT_NEGATIVE, "From the line to the near edge of the holes.", "2 in"),
+))  # fmt: skip
+
+END = Section("end", "How a run ends at a point.", (
+    Key("at wall", Free("at-wall", read_at_wall, f"one of {AT_WALL}"), "A bracket on the wall (no post, no hole), a"
+        " post against it, or a post clear of the footing.", "bracket", required=True),
+))  # fmt: skip
+
+GATE = Section("gate", "A gate in a run.", (
+    Key("name", Name(), "Name of the gate.", "side gate"),
+    Key("opening", Length(), "Clear opening, post face to post face.", "4 ft"),
+    Key("leaf", Length(), "Width of one leaf.", "46 1/2 in"),
+    Key("starts", _FROM, "Near edge of the opening, along the run from a point.", "22 ft from B"),
+    Key("centre", _FROM, "Middle of the opening, along the run from a point.", "30 ft from B"),
+    Key("at", Place("name"), "The post at this point is the first gate post.", "B"),
+    Key("hinges", Free("hinges", read_hinges, "near B, or far from B"), "The post that carries the hinges.", "near B",
+        ask=True),
+    Key("swings", Choice((("to yard", "yard"), ("out", "out"))), "Side to which the gate swings.", "to yard", ask=True),
+    Key("leaves", Count(1, 2), "Number of leaves.", "1"),
+    Key("opens", Angle(181.0), "How far the gate opens.", "90°"),
+))  # fmt: skip
+
+GIVEN = Section("given bay", "Bays of a given length at one end of a straight piece.", (
+    Key("at", Place("name"), "Point where they begin.", "B", required=True),
+    Key("toward", Place("name"), "Next point along the run, when the point is a corner.", "C"),
+    Key("bay", Length(), "Length of each, centre to centre.", "8 ft", required=True),
+    Key("count", Count(1, 200), "How many.", "1"),
+    Key("why", Text(), "Printed beside the bay.", "brace"),
+))  # fmt: skip
+
+RUN = Section("run", "A fence between two ends.", (
+    Key("name", Name(), "Name of the run.", "rear", required=True),
+    Key("fence", Name(), "One of the names under `fences`.", "privacy", required=True),
+    Key("through", _POINTS, "Points of the run in order.", "[A, B, C]"),
+    Key("sides", Either(text=Choice.of("all"), list=ListOf(Count(1, 1_000))),
+        "Sides of the boundary that the run follows, in order; `all` closes the loop.", "[2, 3, 4]"),
+    Key("closed", YesNo(), "The run comes back to its first point.", "yes"),
+    Key("inside boundary", INSET, "How far inside the boundary.", "{face: 8 in}"),
+    Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),
+    Key("follows", Choice.of("racked", "stepped", "level-top", "grade"), "How the top follows the ground.", "racked",
+        ask=True),
+    Key("bays", Choice.of("even", "short first", "short last", "short both", "panels"), "How the bays are divided.",
+        "even"),
+    Key("short bay at", Place("name"), "End of the run at which the one short bay stands.", "A"),
+    Key("shortest bay", Length(), "Shortest bay of this run.", "3 ft"),
+    Key("ends", Named(END, "ends by point"), "How the run ends at a point, where it is not a post of its own.",
+        "{house rear right: {at wall: bracket}}"),
+    Key("gates", Each(GATE), "Gates in this run.", "[{opening: 4 ft, starts: 22 ft from B}]"),
+    Key("given bays", Each(GIVEN), "Bays that are given; the rest is divided between them.",
+        "[{at: B, toward: C, bay: 8 ft, why: brace}]"),
+    Key("strings", Choice.of("yard", "out"), "Side on which the strings of this run are set.", "yard"),
+))  # fmt: skip
+
+REMOVE = Section("remove", "An old fence that stands in the way.", (
+    Key("name", Name(), "Name of the old fence.", "old chain link", required=True),
+    Key("through", _POINTS, "Points along it.", "[[0 ft, 0 ft], [80 ft, 0 ft]]", required=True),
+    Key("posts every", Length(), "Distance between its posts.", "8 ft", required=True),
+    Key("footing", Length(), "Width of its footings.", "10 in", required=True),
+    Key("then", Choice.of("pull", "leave"), "Whether its footings are pulled or left.", "pull", required=True),
+    Key("kind", Text(), "What it is.", "chain link"),
+    Key("height", Length(), "Its height.", "4 ft"),
+))  # fmt: skip
+
+ZONE = Section("clear of", "Ground to keep clear of: a line, a point, or an area.", (
+    Key("name", Name(), "Name of what lies there.", "gas service", required=True),
+    Key("through", _POINTS, "Points along it.", "[[10 ft, 0 ft], [60 ft, 0 ft]]"),
+    Key("at", Place(), "The one point where it is.", "oak"),
+    Key("closed", YesNo(), "The points go round an area.", "yes"),
+    Key("width", _NOT_NEGATIVE, "Outside width of what lies there.", "1 in"),
+    Key("each side", _NOT_NEGATIVE, "Kept clear on each side of its outside.", "24 in", required=True),
+    Key("inside it", Choice.of("no hole", "hand dig"), "What holds inside the zone.", "hand dig", required=True),
+    Key("utility", Choice((*((word, word) for word in UTILITIES), ("none", ""))), "Kind of utility, which gives the colour.", "gas"),
+))  # fmt: skip
+
+HEIGHT = Section("height", "How the ground falls from one point to another.", (
+    Key("falls", Length("any"), "How far the ground falls.", "30 in", ask=True),
+    Key("rises", Length("any"), "How far the ground rises.", "6 in", ask=True),
+    Key("from", Place("name"), "From this point.", "C", required=True),
+    Key("to", Place("name"), "To this point.", "D", required=True),
+))  # fmt: skip
+
+ANSWER = Section("answer", "What one member of the locate answered.", (
+    Key("answer", Text(), "Its words.", "marked", required=True, ask=True),
+    Key("when", Text(), "Day and hour.", "2026-05-04 10:00", ask=True),
+))  # fmt: skip
+
+LOCATE = Section("locate", "The utility locate as it was answered; nothing here is made up.", (
+    Key("ticket", Text(), "Number of the ticket.", "A123456", ask=True),
+    Key("called on", Text(), "Day of the call.", "2026-05-01", ask=True),
+    Key("legal from", Text(), "Day and hour from which it is legal to dig.", "2026-05-05 07:00", ask=True),
+    Key("expires", Text(), "Day on which the ticket expires.", "2026-05-26", ask=True),
+    Key("members", Named(Either(text=Text(), table=ANSWER), "answers by member", ask=True),
+        "Each member's answer: marked, clear, ...", "{gas: marked, water: ask}"),
+    Key("private", ListOf(Text(), one=True), "Private lines that no member marks.", "[irrigation]", ask=True),
+))  # fmt: skip
+
+SITE = Section("site", "What is known of ground and weather; no value is assumed.", (
+    Key("frost", _NOT_NEGATIVE, "Depth of frost.", "36 in", ask=True),
+    Key("frost source", Text(), "Who says so.", "town building desk", ask=True),
+    Key("soil", Text(), "Soil in words or by class.", "sandy clay", ask=True),
+    Key("wind", Text(), "Design wind speed.", "115 mph", ask=True),
+    Key("exposure", Text(), "Exposure class.", "B", ask=True),
+))  # fmt: skip
+
+STAKES = Section("stakes", "How strings and stakes are set.", (
+    Key("offset", Length(), "From the line of post centres to the string.", "24 in"),
+    Key("beyond", Length(), "How far beyond the corner a stake stands.", "3 ft"),
+    Key("paint margin", _NOT_NEGATIVE, "Hole edges keep this far outside a zone where that costs no post.", "3 in"),
+    Key("tolerance", Length(), "Sideways error at the far end that a corner check may leave.", "1/2 in"),
+    Key("longest string", Length(), "Longest string without a sighted point.", "100 ft"),
+    Key("mark", _NOT_NEGATIVE, "How much wider than the hole a mark is painted.", "2 in"),
+))  # fmt: skip
+
+TOP = Section("job file", "A Palewright job file.", (
+    Key("palewright", Count(VERSION, VERSION), "Version of the job file.", "1", required=True),
+    Key("job", JOB, "Title and printing.", "{title: Tansy Court lot 7}", required=True),
+    Key("points", Named(POINT, "points by name"), "Named points.", "{NE: {at: [500 ft, 800 ft]}}"),
+    Key("walks", Each(WALK), "Points found by walking.",
+        "[{from: house rear left, along: house rear right, go: [18 ft], call: [A]}]"),
+    Key("walls", Each(WALL), "Walls that stand there.", "[{from: house left, to: house right, length: 40 ft}]"),
+    Key("measured", Each(MEASURED), "Tapes, angles and directions.",
+        "[{tape: [NE, house rear left], reads: 41 ft 6 in}]"),
+    Key("boundary", BOUNDARY, "The line of the property.", "{through: [NE, SE, SW, NW]}"),
+    Key("buildings", Named(ListOf(Place(), least=3), "buildings by name"), "Buildings, by their corners in order.",
+        "{house: [[20 ft, 40 ft], [60 ft, 40 ft], [60 ft, 70 ft], [20 ft, 70 ft]]}"),
+    Key("fences", Named(FENCE, "fences by name"), "The fences of the job.", "{privacy: {kind: boards}}"),
+    Key("runs", Each(RUN), "Where the fences stand.", "[{name: rear, fence: privacy, through: [A, B]}]"),
+    Key("remove", Each(REMOVE), "Old fences.",
+        "[{name: old, through: [A, B], posts every: 8 ft, footing: 10 in, then: pull}]"),
+    Key("clear of", Each(ZONE), "Ground to keep clear of.",
+        "[{name: gas service, through: [A, B], each side: 24 in, inside it: hand dig}]"),
+    Key("heights", Each(HEIGHT), "What is known of the ground's fall.", "[{falls: 30 in, from: C, to: D}]"),
+    Key("locate", LOCATE, "The utility locate.", "{ticket: ask}", ask=True),
+    Key("site", SITE, "Ground and weather.", "{frost: ask}", ask=True),
+    Key("stakes", STAKES, "Strings and stakes.", "{offset: 24 in}"),
+    Key("prices", Text(), "Price list (CSV) beside the job file.", "prices.csv", ask=True),
+))  # fmt: skip
+
+SECTIONS: tuple[Section, ...] = (
+    TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CORNER, FENCE, RUN, INSET, END, GATE, GIVEN, REMOVE, ZONE, HEIGHT,
+    LOCATE, ANSWER, SITE, STAKES,
+)  # fmt: skip

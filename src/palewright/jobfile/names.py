@@ -1,0 +1,64 @@
+"""The names of a job: which points exist, who refers to them, and what is spelled wrongly."""
+
+from __future__ import annotations
+
+from palewright.errors import Where
+from palewright.jobfile.reading import Reading, nearest
+
+__all__ = ["Names"]
+
+
+class Names:
+    """Names of points as they are defined, and every use of one."""
+
+    def __init__(self, rd: Reading) -> None:
+        self.rd = rd
+        self.places: dict[str, tuple[str, Where]] = {}
+        self.loose: dict[str, tuple[str, Where]] = {}
+        self.uses: list[tuple[str, Where]] = []
+
+    def define(self, name: str, how: str, at: Where) -> bool:
+        """A name gets its place; False after reporting that it has one already."""
+        known = self.places.get(name)
+        if known is not None:
+            first, where = known
+            self.rd.wrong_at("name-twice", "this point has its place already", at, found=name,
+                             hint=f"it is {first} at line {where.line}; give one of the two another name")  # fmt: skip
+            return False
+        self.places[name] = (how, at)
+        return True
+
+    def mention(self, name: str, how: str, at: Where) -> None:
+        """A thing that stands there; its place comes from a measurement."""
+        self.loose.setdefault(name, (how, at))
+
+    def use(self, name: str, at: Where) -> None:
+        """A reference that has to be known in the end."""
+        if name:
+            self.uses.append((name, at))
+
+    def known(self) -> list[str]:
+        """Every name of a point."""
+        return [*self.places, *(name for name in self.loose if name not in self.places)]
+
+    def check(self) -> None:
+        """Report every use of a name that is not known."""
+        known = self.known()
+        held = set(known)
+        for name, at in self.uses:
+            if name not in held:
+                self.unknown(name, at, known)
+
+    def unknown(self, name: str, at: Where, known: list[str]) -> None:
+        """Report one unknown name with its nearest spelling."""
+        close = nearest(name, known)
+        hint = f"did you mean `{close}`?" if close else "define it under points, walks, walls, boundary or measured"
+        self.rd.wrong_at("unknown-point", "no point has this name", at, found=name, allowed=listed(known), hint=hint)
+
+
+def listed(names: list[str], most: int = 12) -> str:
+    """Names for a problem; only their first dozen when there are many."""
+    if not names:
+        return ""
+    more = f", and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more

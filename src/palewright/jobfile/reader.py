@@ -1,0 +1,183 @@
+"""Read a job file into a Job."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from os import PathLike, fspath
+from typing import Any
+
+from palewright.errors import JobError, Problem, Where
+from palewright.jobfile.keys import TOP, UNITS
+from palewright.jobfile.names import Names
+from palewright.jobfile.reading import MISSING, Reading, Table
+from palewright.jobfile.runs import build_fences, build_runs
+from palewright.jobfile.site import SiteParts, build_site_parts
+from palewright.jobfile.source import LIMITS, Node, need_table, read_source
+from palewright.model import Job, LocateSpec, MemberAnswer, SiteSpec, StakeSpec
+
+__all__ = ["read", "read_bytes", "read_text"]
+
+
+def read(path: str | PathLike[str]) -> Job:
+    """Read a job file.
+
+    path
+        the YAML file.
+    Returns the job in SI. Raises JobError with every problem that was found, each with line and column.
+    """
+    name = fspath(path)
+    try:
+        with open(name, "rb") as stream:
+            data = stream.read(LIMITS.file_bytes + 1)
+    except (OSError, ValueError) as error:
+        said = getattr(error, "strerror", None) or "not a file name"
+        raise JobError(
+            Problem("file-unreadable", "the job file cannot be read", Where(file=name), found=said,
+                    hint="is the name spelled right?")
+        ) from error  # fmt: skip
+    return read_bytes(data, name)
+
+
+def read_text(text: str, file: str = "") -> Job:
+    """Read a job from text, as :func:`read` does from a file.
+
+    >>> read_text("palewright: 1\\njob: {title: A small yard}").title
+    'A small yard'
+    """
+    return read_bytes(text.encode("utf-8", errors="surrogatepass"), file)
+
+
+def read_bytes(data: bytes, file: str = "") -> Job:
+    """Read a job from the bytes of a file."""
+    source, node, problems = read_source(data, file)
+    if node is None and problems:
+        raise JobError(problems)
+    node = need_table(source, node, problems)
+    rd = Reading(source)
+    rd.problems.extend(problems)
+    rd.unit, rd.vara, rd.foot = _units(node)
+    job = _build(rd, TOP.read(rd, node, ""))
+    if rd.problems:
+        shown = sorted(rd.problems, key=lambda problem: (problem.where.line, problem.where.column))
+        if rd.left_out:
+            shown.append(Problem("more-problems", f"{rd.left_out} more problems are not shown", Where(file=file)))
+        raise JobError(shown)
+    return job
+
+
+def _units(node: Node) -> tuple[str, str, str]:
+    """Unit, vara and foot of the job, needed before any length is read; wrong words are reported later."""
+    found = {"unit": "", "vara": "", "foot": "international"}
+    for key, value in node.pairs:
+        if key.text == "job" and value.kind == "table":
+            for inner, text in value.pairs:
+                if inner.text in found and text.kind == "text":
+                    found[inner.text] = text.text.strip()
+    unit = found["unit"] if found["unit"] in UNITS else ""
+    return unit, found["vara"], "survey" if found["foot"] == "survey" else "international"
+
+
+def _build(rd: Reading, top: Any) -> Job:
+    assert isinstance(top, Table)
+    names = Names(rd)
+    parts = build_site_parts(rd, top, names)
+    fences = build_fences(top)
+    runs = build_runs(rd, top, names, parts)
+    names.check()
+    north, basis = _north(top, parts)
+    job = top.get("job")
+    job = job if isinstance(job, Table) else Table(top.at, "job")
+    locate, site, stakes = (top.get(key) for key in ("locate", "site", "stakes"))
+    return Job(
+        title=job.get("title", ""),
+        file=rd.source.file,
+        version=top.get("palewright", 1),
+        address=job.get("address", ""),
+        client=job.get("client", ""),
+        notes=tuple(job.get("notes", [])),
+        print_style=job.get("print", "feet-inches"),
+        fraction=job.get("round to", 8),
+        language=job.get("language", "en"),
+        paper=job.get("paper", "letter"),
+        tape_m=job.get("tape", 30.48),
+        north=north,
+        north_basis=basis,
+        points=tuple(parts.points),
+        walks=tuple(parts.walks),
+        measured=tuple(parts.measured),
+        boundary=parts.boundary,
+        fences=fences,
+        runs=runs,
+        removals=tuple(parts.removals),
+        zones=tuple(parts.zones),
+        falls=tuple(parts.falls),
+        locate=_locate(rd, locate) if isinstance(locate, Table) else LocateSpec(at=top.place("locate")),
+        site=_site(site) if isinstance(site, Table) else SiteSpec(at=top.place("site")),
+        stakes=_stakes(stakes) if isinstance(stakes, Table) else StakeSpec(at=top.place("stakes")),
+        buildings=tuple(parts.buildings),
+        prices_file=top.get("prices", ""),
+        currency=job.get("currency", ""),
+        asks=tuple(rd.asks),
+        at=top.at,
+    )
+
+
+def _north(top: Table, parts: SiteParts) -> tuple[bool, str]:
+    """Whether the job has a north, and what it rests on."""
+    job = top.get("job")
+    if isinstance(job, Table) and job.typed("north"):
+        basis = str(job.get("north", ""))
+        return (False, "") if basis.lower() in ("", "none", "no") else (True, basis)
+    boundary = parts.boundary
+    if boundary is None:
+        if any(walk.azimuth is not None for walk in parts.walks):
+            return True, "bearings of the walk"
+        return False, ""
+    if boundary.calls:
+        return True, "bearings of the boundary"
+    placed = {point.name for point in parts.points if point.how in ("coordinates", "calls")}
+    if all(ref.xy is not None or ref.name in placed for ref in boundary.through):
+        return True, "coordinates of the boundary"
+    return False, ""
+
+
+_DAY = re.compile(r"([0-9]{4}-[01][0-9]-[0-3][0-9])(?:[ T]+([0-2][0-9]:[0-5][0-9]))?")
+
+
+def _locate(rd: Reading, table: Table) -> LocateSpec:
+    members = []
+    for word, value in table.get("members", []):
+        if isinstance(value, Table):
+            members.append(MemberAnswer(word.text, value.get("answer", ""), value.get("when", "")))
+        else:
+            members.append(MemberAnswer(word.text, "" if value is MISSING else str(value)))
+    days = []
+    for key in ("called on", "legal from", "expires"):
+        match = _DAY.match(str(table.get(key, "")))
+        if match:
+            days.append((match.group(1), key))
+    for (before, key), (after, other) in pairwise(days):
+        if after < before:
+            rd.wrong_at("locate-dates", f"`{other}` is earlier than `{key}`", table.place(other), found=after,
+                        allowed=f"{before} or later")  # fmt: skip
+    return LocateSpec(
+        table.get("ticket", ""), table.get("called on", ""), table.get("legal from", ""), table.get("expires", ""),
+        tuple(members), tuple(table.get("private", [])), table.at,
+    )  # fmt: skip
+
+
+def _site(table: Table) -> SiteSpec:
+    return SiteSpec(
+        table.get("frost"), table.get("soil", ""), table.get("wind", ""), table.get("exposure", ""),
+        table.get("frost source", ""), table.at,
+    )  # fmt: skip
+
+
+def _stakes(table: Table) -> StakeSpec:
+    usual = StakeSpec()
+    return StakeSpec(
+        table.get("offset", usual.offset_m), table.get("beyond", usual.beyond_m),
+        table.get("paint margin", usual.paint_m), table.get("longest string", usual.longest_string_m),
+        table.get("tolerance", usual.tolerance_m), table.get("mark", usual.mark_extra_m), table.at,
+    )  # fmt: skip

@@ -1,0 +1,476 @@
+"""From the tables that were read to the records of the site: points, walks, measurements, boundary, zones."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+from palewright.errors import Where
+from palewright.jobfile.names import Names, listed
+from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
+from palewright.model import (
+    BoundarySpec,
+    CornerSpec,
+    FallSpec,
+    Measurement,
+    PointRef,
+    PointSpec,
+    RemovalSpec,
+    Turn,
+    Walk,
+    ZoneSpec,
+)
+
+__all__ = ["NO_REF", "SiteParts", "build_site_parts", "unique"]
+
+NO_REF = PointRef()
+
+
+@dataclass(slots=True)
+class SiteParts:
+    """The records of the site as far as they could be made."""
+
+    points: list[PointSpec] = field(default_factory=list)
+    walks: list[Walk] = field(default_factory=list)
+    measured: list[Measurement] = field(default_factory=list)
+    boundary: BoundarySpec | None = None
+    corner_names: tuple[str, ...] = ()
+    removals: list[RemovalSpec] = field(default_factory=list)
+    zones: list[ZoneSpec] = field(default_factory=list)
+    falls: list[FallSpec] = field(default_factory=list)
+    buildings: list[tuple[str, tuple[PointRef, ...]]] = field(default_factory=list)
+
+
+def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
+    """Points, walks, walls, measurements, boundary, buildings, old fences, zones and falls of a job."""
+    parts = SiteParts()
+    corners = _boundary_names(top.get("boundary"))
+    evidence = _points(rd, top, names, parts, corners)
+    _boundary(rd, top, names, parts, corners, evidence)
+    for table in top.get("walks", []):
+        _walk(rd, table, names, parts)
+    for table in top.get("walls", []):
+        _wall(rd, table, names, parts)
+    for table in top.get("measured", []):
+        _measured(rd, table, names, parts)
+    for word, refs in top.get("buildings", []):
+        if refs is not MISSING:
+            for ref in refs:
+                if ref.name:
+                    names.mention(ref.name, "a corner of a building", ref.at)
+            parts.buildings.append((word.text, tuple(refs)))
+    _removals(rd, top, names, parts)
+    _zones(rd, top, names, parts)
+    _falls(rd, top, names, parts)
+    held = {point.name for point in parts.points} | set(names.places)
+    for name, (_, at) in names.loose.items():
+        if name not in held:
+            parts.points.append(PointSpec(name, at=at))
+    return parts
+
+
+def _boundary_names(table: Any) -> tuple[str, ...]:
+    """Names of the corners as far as they are typed."""
+    if not isinstance(table, Table):
+        return ()
+    names = [word.text for word in table.get("names", [])]
+    start = table.get("start", NO_REF)
+    if start.name and start.name not in names:
+        names.insert(0, start.name)
+    names += [ref.name for ref in table.get("through", []) if ref.name and ref.name not in names]
+    return tuple(names)
+
+
+# points
+
+
+def _points(
+    rd: Reading, top: Table, names: Names, parts: SiteParts, corners: tuple[str, ...]
+) -> dict[str, tuple[str, bool | None, Where]]:
+    """Read points; returns what was found at points that are boundary corners."""
+    evidence: dict[str, tuple[str, bool | None, Where]] = {}
+    for word, table in top.get("points", []):
+        if not isinstance(table, Table):
+            names.define(word.text, "a point", word.at)
+            continue
+        ways = [key for key in ("at", "calls", "on line", "stands") if table.typed(key)]
+        found, matches = table.get("found", ""), table.get("matches record")
+        if word.text in corners and (found or table.typed("found")):
+            evidence[word.text] = (found, matches, word.at)
+        if len(ways) > 1:
+            rd.wrong_at("point-twice-placed", "a point has one place", word.at, found=" and ".join(ways),
+                        hint="keep one of them; a second measurement goes under `measured`")  # fmt: skip
+            table.ok = False
+        if not ways and word.text in corners:
+            if table.has("keep clear"):
+                parts.points.append(_point(word, table, "thing"))
+            continue
+        if ways and ways != ["stands"]:
+            names.define(word.text, "a point", word.at)
+        else:
+            names.mention(word.text, "a thing", word.at)
+        if not _complete(rd, word, table, names):
+            continue
+        how = {"at": "coordinates", "calls": "calls", "on line": "on line"}.get(ways[0] if ways else "", "thing")
+        parts.points.append(_point(word, table, how))
+    return evidence
+
+
+def _complete(rd: Reading, word: Word, table: Table, names: Names) -> bool:
+    """Check the companions of a point's keys and use its references."""
+    for key, other, example in (
+        ("calls", "from", "NE"), ("from", "calls", '["S 2 E 60 ft"]'), ("on line", "distance", "62' 3\""),
+        ("distance", "on line", "[NE, NW]"),
+    ):  # fmt: skip
+        if table.typed(key) and not table.typed(other):
+            rd.wrong_at("missing-key", f"`{key}` needs `{other}` beside it", word.at,
+                        hint=f"add `{other}: {example}`")  # fmt: skip
+            table.ok = False
+    if table.has("matches record") and not table.typed("found"):
+        rd.wrong_at("missing-key", "`matches record` needs `found` beside it", table.place("matches record"),
+                    hint="say what was found: `found: 5/8 in iron pin`")  # fmt: skip
+        table.ok = False
+    refs = [table.get("from", NO_REF), *table.get("on line", [])]
+    for ref in refs:
+        names.use(ref.name, ref.at)
+    return table.ok
+
+
+def _point(word: Word, table: Table, how: str) -> PointSpec:
+    line = [ref.name for ref in table.get("on line", [])]
+    return PointSpec(
+        word.text,
+        how,
+        xy=table.get("at", NO_REF).xy,
+        start=table.get("from", NO_REF).name,
+        calls=tuple(table.get("calls", [])),
+        line=(line[0], line[1]) if line else ("", ""),
+        distance_m=table.get("distance", 0.0),
+        found=table.get("found", ""),
+        matches_record=table.get("matches record"),
+        pin_clear_m=table.get("keep clear"),
+        at=word.at,
+    )
+
+
+# walks
+
+
+def _walk(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
+    called: list[Word] = table.get("call", [])
+    for word in called:
+        if word.text:
+            names.define(word.text, "called out in a walk", word.at)
+    start, along, toward = (table.get(key, NO_REF) for key in ("from", "along", "toward"))
+    for ref in (start, along, toward):
+        names.use(ref.name, ref.at)
+    ways = [key for key in ("along", "toward", "bearing") if table.typed(key)]
+    if len(ways) != 1:
+        rd.wrong_at("walk-direction", "a walk says once where it looks at the start", table.at,
+                    found=" and ".join(ways) or "nothing", allowed="along, toward or bearing",
+                    hint="`along: X` walks on past the start in line with X, `toward: X` faces X")  # fmt: skip
+        return
+    sight = along if along.name else toward
+    if sight.name and sight.name == start.name:
+        rd.wrong_at("same-point", "a walk needs two different points to look along", sight.at, found=sight.name)
+        return
+    steps: list[Turn] = table.get("go", [])
+    if not table.ok or not steps:
+        return
+    count = sum(step.length_m is not None for step in steps)
+    if count != len(called):
+        rd.wrong_at("walk-names", "a walk has one name for each length", table.place("call"),
+                    found=f"{len(called)} names for {count} lengths",
+                    hint="write _ for a point that needs no name")  # fmt: skip
+        return
+    if steps[-1].length_m is None:
+        rd.wrong_at("walk-step", "a walk ends with a length", steps[-1].at, found=steps[-1].words,
+                    hint="take the last turn out, or say how far to go")  # fmt: skip
+        return
+    facing = {"along": "away", "toward": "toward", "bearing": "azimuth"}[ways[0]]
+    parts.walks.append(
+        Walk(start.name, sight.name, facing, tuple(steps), tuple(word.text for word in called),
+             table.get("bearing"), table.at)
+    )  # fmt: skip
+
+
+# walls and measurements
+
+
+def _wall(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
+    ends = [table.get("from", NO_REF), table.get("to", NO_REF)]
+    for ref in ends:
+        if ref.name:
+            names.mention(ref.name, "an end of a wall", ref.at)
+    if not table.ok or not _different(rd, ends):
+        return
+    parts.measured.append(
+        Measurement("tape", (ends[0].name, ends[1].name), table.get("length"), table.get("with", "wall"),
+                    _typed(rd, table, "length"), table.at)
+    )  # fmt: skip
+
+
+_MEASURES = {"tape": "reads", "square": "", "angle": "inside angle", "direction": "bearing", "on line": "at"}
+
+
+def _measured(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
+    kinds = [key for key in _MEASURES if table.typed(key)]
+    if len(kinds) != 1:
+        if table.ok or len(kinds) > 1:
+            rd.wrong_at("measured-kind", "a measurement is of one kind", table.at,
+                        found=" and ".join(kinds) or "none", allowed=", ".join(_MEASURES))  # fmt: skip
+        return
+    kind = kinds[0]
+    refs: list[PointRef] = table.get(kind, [])
+    if kind == "on line":
+        _on_line(rd, table, refs, names, parts)
+        return
+    for ref in refs:
+        names.mention(ref.name, "measured", ref.at)
+    wanted = _MEASURES[kind]
+    for other in ("reads", "inside angle", "bearing", "point", "at"):
+        if other != wanted and table.typed(other):
+            rd.wrong_at("measured-kind", f"`{other}` does not go with `{kind}`", table.place(other),
+                        hint=f"`{kind}` goes with `{wanted}`" if wanted else "")  # fmt: skip
+            table.ok = False
+    if wanted and not table.typed(wanted):
+        rd.wrong_at("missing-key", f"`{kind}` needs `{wanted}` beside it", table.at, hint=f"add `{wanted}: ask`")
+        table.ok = False
+    if not table.ok or not _different(rd, refs) or table.asked(wanted):
+        return
+    value = math.pi / 2 if kind == "square" else table.get(wanted)
+    how = table.get("with") or table.get("by") or table.get("from", "")
+    text = _typed(rd, table, wanted) if wanted else how
+    record = "square" if kind == "angle" else kind
+    parts.measured.append(Measurement(record, tuple(ref.name for ref in refs), value, how, text, table.at))
+
+
+def _on_line(rd: Reading, table: Table, refs: list[PointRef], names: Names, parts: SiteParts) -> None:
+    word = table.get("point")
+    for key in ("point", "at"):
+        if not table.typed(key):
+            rd.wrong_at("missing-key", f"`on line` needs `{key}` beside it", table.at)
+            table.ok = False
+    for ref in refs:
+        names.use(ref.name, ref.at)
+    if not isinstance(word, Word):
+        return
+    names.define(word.text, "a point on a line", word.at)
+    if table.ok and refs and _different(rd, refs) and table.has("at"):
+        parts.points.append(
+            PointSpec(word.text, "on line", line=(refs[0].name, refs[1].name), distance_m=table.get("at"), at=table.at)
+        )
+
+
+def _typed(rd: Reading, table: Table, key: str) -> str:
+    """A value as it stands in the file, without quotes around it."""
+    where = table.place(key)
+    start = rd.source.starts[where.line - 1] + where.column - 1
+    text = rd.source.text[start : start + where.width]
+    return text[1:-1] if len(text) > 1 and text[0] == text[-1] and text[0] in "\"'" else text
+
+
+def _different(rd: Reading, refs: list[PointRef]) -> bool:
+    seen: set[str] = set()
+    for ref in refs:
+        if ref.name in seen:
+            rd.wrong_at("same-point", "this point stands here twice", ref.at, found=ref.name,
+                        hint="a measurement needs different points")  # fmt: skip
+            return False
+        seen.add(ref.name)
+    return True
+
+
+# boundary
+
+
+def _boundary(
+    rd: Reading, top: Table, names: Names, parts: SiteParts, typed: tuple[str, ...],
+    evidence: dict[str, tuple[str, bool | None, Where]],
+) -> None:  # fmt: skip
+    table = top.get("boundary")
+    if not isinstance(table, Table):
+        return
+    start: PointRef = table.get("start", NO_REF)
+    through: list[PointRef] = list(table.get("through", []))
+    if len(through) > 3 and (through[0].name, through[0].xy) == (through[-1].name, through[-1].xy):
+        through.pop()
+    calls = table.get("calls", [])
+    if table.typed("calls") == table.typed("through"):
+        both = table.typed("calls")
+        rd.wrong_at("boundary-way", "a boundary is given in one way", table.at, found="both" if both else "neither",
+                    allowed="calls, or through")  # fmt: skip
+        table.ok = False
+    corners = _corner_names(rd, table, start, through, len(calls) or len(through), typed)
+    parts.corner_names = corners
+    start = _define_corners(rd, table, names, start, through, corners)
+    found = _corners(rd, table, corners, evidence)
+    yards = _yards(rd, table, len(corners))
+    if not table.ok or not corners:
+        return
+    parts.boundary = BoundarySpec(
+        start if calls else through[0], tuple(calls), tuple(through), corners, found, yards, table.get("record", ""),
+        table.at,
+    )  # fmt: skip
+
+
+def _corner_names(
+    rd: Reading, table: Table, start: PointRef, through: list[PointRef], count: int, typed: tuple[str, ...]
+) -> tuple[str, ...]:
+    words: list[Word] = table.get("names", [])
+    if words and count and len(words) != count:
+        rd.wrong_at("corner-names", "a boundary has one name for each corner", table.place("names"),
+                    found=f"{len(words)} names for {count} corners")  # fmt: skip
+        table.ok = False
+    if words and start.name and words[0].text != start.name:
+        rd.wrong_at("corner-names", "the first name is that of the start", words[0].at, found=words[0].text,
+                    allowed=start.name)  # fmt: skip
+        table.ok = False
+    if not count:
+        return typed
+    if words:
+        result = [word.text for word in words]
+    elif through:
+        result = [ref.name or f"corner {k + 1}" for k, ref in enumerate(through)]
+    else:
+        result = [start.name or "corner 1", *(f"corner {k}" for k in range(2, count + 1))]
+    if len(set(result)) != len(result):
+        twice = next(name for name in result if result.count(name) > 1)
+        rd.wrong_at("name-twice", "two corners have the same name", table.place("names" if words else "through"),
+                    found=twice)  # fmt: skip
+        table.ok = False
+    return tuple(result)
+
+
+def _define_corners(
+    rd: Reading, table: Table, names: Names, start: PointRef, through: list[PointRef], corners: tuple[str, ...]
+) -> PointRef:
+    """Give the corners their places; returns the start with coordinates when nothing else places it."""
+    if table.typed("calls"):
+        placed = start.name in names.places or start.name in names.loose
+        for name in corners:
+            if name != start.name or not placed:
+                names.define(name, "a corner of the boundary", table.place("names" if name != start.name else "start"))
+        if start.xy is None and not placed:
+            close = nearest(start.name, [name for name in names.known() if name not in corners]) if start.name else ""
+            if close:
+                names.unknown(start.name, start.at, names.known())
+            return PointRef(corners[0] if corners else start.name, (0.0, 0.0), start.at if start.name else table.at)
+        return start
+    for ref, name in zip(through, corners, strict=False):
+        if ref.name:
+            names.use(ref.name, ref.at)
+            if name != ref.name:
+                rd.wrong_at("corner-names", "a corner that is a named point keeps its name", ref.at, found=name,
+                            allowed=ref.name)  # fmt: skip
+                table.ok = False
+        else:
+            names.define(name, "a corner of the boundary", ref.at)
+    return start
+
+
+def _corners(
+    rd: Reading, table: Table, corners: tuple[str, ...], evidence: dict[str, tuple[str, bool | None, Where]]
+) -> tuple[CornerSpec, ...]:
+    found: dict[str, CornerSpec] = {
+        name: CornerSpec(name, words, matches, at) for name, (words, matches, at) in evidence.items() if name in corners
+    }
+    for word, value in table.get("corners", []):
+        if word.text not in corners and corners:
+            close = nearest(word.text, corners)
+            rd.wrong_at("unknown-corner", "the boundary has no corner of this name", word.at, found=word.text,
+                        allowed=listed(list(corners)), hint=f"did you mean `{close}`?" if close else "")  # fmt: skip
+            table.ok = False
+            continue
+        if isinstance(value, Table):
+            spec = CornerSpec(word.text, value.get("found", ""), value.get("matches record"), word.at)
+            if word.text in found and found[word.text].found not in ("", spec.found):
+                rd.wrong_at("name-twice", "two different monuments are given for this corner", word.at,
+                            found=spec.found, allowed=found[word.text].found)  # fmt: skip
+            found[word.text] = spec
+        else:
+            found.setdefault(word.text, CornerSpec(word.text, at=word.at))
+    return tuple(found[name] for name in corners if name in found)
+
+
+def _yards(rd: Reading, table: Table, count: int) -> tuple[tuple[int, str], ...]:
+    yards: list[tuple[int, str]] = []
+    for word, value in table.get("yards", []):
+        if not word.text.isascii() or not word.text.isdigit() or not 1 <= int(word.text[:6]) <= max(count, 1):
+            rd.wrong_at("unknown-side", "the boundary has no side of this number", word.at, found=word.text,
+                        allowed=f"1 to {count}")  # fmt: skip
+            table.ok = False
+        elif value is not MISSING:
+            yards.append((int(word.text), value))
+    return tuple(sorted(yards))
+
+
+# old fences, zones, falls
+
+
+def unique(rd: Reading, word: Any, seen: dict[str, Where], what: str) -> None:
+    """Report a name that stands twice in a list."""
+    if not isinstance(word, Word):
+        return
+    if word.text in seen:
+        rd.wrong_at("duplicate-name", f"two {what} have the same name", word.at, found=word.text,
+                    hint=f"the first one stands at line {seen[word.text].line}")  # fmt: skip
+    else:
+        seen[word.text] = word.at
+
+
+def _removals(rd: Reading, top: Table, names: Names, parts: SiteParts) -> None:
+    seen: dict[str, Where] = {}
+    for table in top.get("remove", []):
+        unique(rd, table.get("name"), seen, "old fences")
+        refs = table.get("through", [])
+        for ref in refs:
+            names.use(ref.name, ref.at)
+        if table.ok:
+            parts.removals.append(
+                RemovalSpec(table.get("name").text, tuple(refs), table.get("posts every"), table.get("footing"),
+                            table.get("then"), table.get("kind", ""), table.get("height"), table.at)
+            )  # fmt: skip
+
+
+def _zones(rd: Reading, top: Table, names: Names, parts: SiteParts) -> None:
+    seen: dict[str, Where] = {}
+    for table in top.get("clear of", []):
+        unique(rd, table.get("name"), seen, "zones")
+        refs: list[PointRef] = list(table.get("through", []))
+        if table.typed("through") == table.typed("at"):
+            both = table.typed("at")
+            rd.wrong_at("zone-place", "a zone is given in one way", table.at, found="both" if both else "neither",
+                        allowed="through (a line or an area), or at (a point)")  # fmt: skip
+            continue
+        if table.has("at"):
+            refs = [table.get("at")]
+        closed = bool(table.get("closed", False))
+        if closed and 0 < len(refs) < 3:
+            rd.wrong_at("wrong-number", "an area has three corners or more", table.at, found=str(len(refs)))
+        for ref in refs:
+            names.use(ref.name, ref.at)
+        if table.ok:
+            parts.zones.append(
+                ZoneSpec(table.get("name").text, tuple(refs), table.get("width", 0.0), table.get("each side"),
+                         table.get("inside it"), table.get("utility", ""), closed, table.at)
+            )  # fmt: skip
+
+
+def _falls(rd: Reading, top: Table, names: Names, parts: SiteParts) -> None:
+    for table in top.get("heights", []):
+        ends = [table.get("from", NO_REF), table.get("to", NO_REF)]
+        for ref in ends:
+            names.use(ref.name, ref.at)
+        if table.typed("falls") == table.typed("rises"):
+            both = table.typed("falls")
+            rd.wrong_at("height-way", "a height says how far the ground falls or rises", table.at,
+                        found="both" if both else "neither", allowed="falls, or rises")  # fmt: skip
+            continue
+        if not table.ok or not _different(rd, ends):
+            continue
+        fall = table.get("falls") if table.has("falls") else table.get("rises")
+        if fall is not None:
+            fall = fall if table.has("falls") else -fall
+            parts.falls.append(FallSpec(ends[0].name, ends[1].name, fall, table.at))
