@@ -114,19 +114,21 @@ def build_ring(
         tapes and directions, for the status. style: how lengths are printed in problems.
     Returns the ring, remarks (what closing proves, status of the lines) and reasons.
     Raises ProblemError with every problem: does not close, crosses itself, unknown corner or side, ...
-    Area is by the points as called, not adjusted; a side goes from corner to corner and keeps its call as its words.
+    Area is of the path as called, its end joined to its beginning, not adjusted; a side goes from corner to corner and
+    keeps its call as its words.
     """
     names = corner_names(spec)
     remarks: list[Remark] = []
     if spec.calls:
         solved = _solve(spec)
-        xys = run_calls(start, solved.calls)[:-1]
+        called = run_calls(start, solved.calls)
+        xys = called[:-1]
         closed = closure(solved.calls)
         courses = _courses_by_calls(spec, names, solved)
         remarks += _closing_remarks(closed, solved)
     else:
         solved = Solved(())
-        xys = list(through)
+        called = xys = list(through)
         closed = closure_of_points(xys)
         courses = _courses_by_points(spec, names, xys)
         remarks.append(Remark("boundary-by-points", "note", "boundary", (("corners", len(xys)),)))
@@ -136,7 +138,7 @@ def build_ring(
     problems += _unknown(spec, names)
     if problems:
         raise ProblemError(problems)
-    size, clockwise = ring_area(xys)
+    size, clockwise = ring_area(called)
     status, said = line_status(corners, courses, measured)
     ring = Ring(corners, courses, closed, size, clockwise, status, spec.record)
     return ring, (*remarks, *said), _reasons(ring, solved)
@@ -354,7 +356,7 @@ def _reasons(ring: Ring, solved: Solved) -> tuple[Reason, ...]:
             "area",
             ring.area_m2,
             "m2",
-            "half the sum of x1 y2 - x2 y1 over the points as called, not adjusted",
+            "half the sum of x1 y2 - x2 y1 over the path as called, its end joined to its beginning, not adjusted",
             (("corners", len(ring.corners)),),
         )
     )
