@@ -1,1 +1,41 @@
-"""."""
+"""Drawings: one scene of primitives in page millimetres, and its back ends."""
+
+from palewright.draw.plan_sheet import plan_sheets
+from palewright.draw.scene import (
+    LAYERS,
+    SCENE_VERSION,
+    Arc,
+    Circle,
+    Hatch,
+    Line,
+    Polygon,
+    Polyline,
+    Primitive,
+    Scene,
+    Text,
+    View,
+    hatch_lines,
+    scene_schema,
+    to_json,
+)
+from palewright.draw.svg import to_svg
+
+__all__ = [
+    "LAYERS",
+    "SCENE_VERSION",
+    "Arc",
+    "Circle",
+    "Hatch",
+    "Line",
+    "Polygon",
+    "Polyline",
+    "Primitive",
+    "Scene",
+    "Text",
+    "View",
+    "hatch_lines",
+    "plan_sheets",
+    "scene_schema",
+    "to_json",
+    "to_svg",
+]

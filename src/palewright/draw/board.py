@@ -1,0 +1,276 @@
+"""The drawing board: draws in page millimetres, clips to the field, keeps what labels must not touch."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from dataclasses import field as made
+from typing import Any
+
+from palewright.draw.fonts import CAP, text_width
+from palewright.draw.palette import BLACK
+from palewright.draw.place import HARD, Box, Placer, box_of_segment, box_of_text
+from palewright.draw.scene import Arc, Circle, Hatch, Line, Polygon, Polyline, Primitive, Text, View
+from palewright.draw.view import Field
+
+__all__ = ["LABEL_MM", "NOTE_MM", "Board", "clip_chain", "clip_ring", "readable"]
+
+XY = tuple[float, float]
+
+LABEL_MM = 3.1
+"""Type size of post labels: capitals and figures 2.2 mm high."""
+
+NOTE_MM = 2.8
+"""Smallest type on a sheet: 8 point."""
+
+
+def readable(angle: float) -> float:
+    """The angle, or the opposite one, so that a text is not upside down.
+
+    >>> round(readable(math.pi), 6), round(readable(math.pi / 2), 4)
+    (0.0, 1.5708)
+    """
+    angle = math.atan2(math.sin(angle), math.cos(angle))
+    if angle > math.pi / 2 + 1e-6 or angle <= -math.pi / 2 + 1e-6:
+        angle += math.pi if angle <= 0 else -math.pi
+    return angle
+
+
+def _clip_segment(a: XY, b: XY, window: tuple[float, float, float, float]) -> tuple[XY, XY] | None:
+    left, top, right, bottom = window
+    t0, t1 = 0.0, 1.0
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    for p, q in ((-dx, a[0] - left), (dx, right - a[0]), (-dy, a[1] - top), (dy, bottom - a[1])):
+        if p == 0.0:
+            if q < 0.0:
+                return None
+            continue
+        t = q / p
+        if p < 0.0:
+            t0 = max(t0, t)
+        else:
+            t1 = min(t1, t)
+        if t0 > t1:
+            return None
+    return ((a[0] + t0 * dx, a[1] + t0 * dy), (a[0] + t1 * dx, a[1] + t1 * dy))
+
+
+def clip_chain(points: Sequence[XY], window: tuple[float, float, float, float]) -> list[list[XY]]:
+    """The parts of a chain of lines inside an upright window (left, top, right, bottom).
+
+    >>> clip_chain([(0.0, 1.0), (10.0, 1.0)], (2.0, 0.0, 6.0, 5.0))
+    [[(2.0, 1.0), (6.0, 1.0)]]
+    """
+    out: list[list[XY]] = []
+    for a, b in itertools.pairwise(points):
+        part = _clip_segment(a, b, window)
+        if part is None:
+            continue
+        if out and out[-1][-1] == part[0]:
+            out[-1].append(part[1])
+        else:
+            out.append([part[0], part[1]])
+    return out
+
+
+def clip_ring(ring: Sequence[XY], window: tuple[float, float, float, float]) -> list[XY]:
+    """A ring cut by an upright window (Sutherland and Hodgman's method); empty when nothing is left."""
+    left, top, right, bottom = window
+    points = list(ring)
+    for axis, limit, sign in ((0, left, 1.0), (0, right, -1.0), (1, top, 1.0), (1, bottom, -1.0)):
+        kept: list[XY] = []
+        for a, b in zip(points, [*points[1:], *points[:1]], strict=True):
+            da, db = sign * (a[axis] - limit), sign * (b[axis] - limit)
+            if da >= 0.0:
+                kept.append(a)
+            if da * db < 0.0:
+                t = da / (da - db)
+                kept.append((a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t))
+        points = kept
+    return points
+
+
+@dataclass(slots=True)
+class Board:
+    """A sheet being drawn. ``field`` is the part that the view draws on; model primitives are clipped to it."""
+
+    field: Field
+    view: View
+    primitives: list[Primitive] = made(default_factory=list)
+    placer: Placer = made(init=False)
+    clipped: bool = True
+
+    def __post_init__(self) -> None:
+        f = self.field
+        self.placer = Placer(f.left + 0.5, f.top + 0.5, f.right - 0.5, f.bottom - 0.5)
+
+    @property
+    def window(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom of the field [mm]."""
+        f = self.field
+        return (f.left, f.top, f.right, f.bottom)
+
+    def at(self, p: XY) -> XY:
+        """Page point of a world point."""
+        return self.view.to_page(p)
+
+    def shows(self, q: XY, margin: float = 0.0) -> bool:
+        """Whether a page point lies in the field, ``margin`` from its edge."""
+        left, top, right, bottom = self.window
+        return left + margin <= q[0] <= right - margin and top + margin <= q[1] <= bottom - margin
+
+    def _all_inside(self, points: Sequence[XY]) -> bool:
+        return not self.clipped or all(self.shows(p) for p in points)
+
+    def chain(self, points: Sequence[XY], layer: str, closed: bool = False, weight: float = 0.0, **style: Any) -> None:
+        """A chain of lines in page millimetres, clipped; ``weight``: what it costs a label to touch it."""
+        ring = [*points, points[0]] if closed else list(points)
+        parts = [ring] if self._all_inside(ring) else clip_chain(ring, self.window)
+        for part in parts:
+            if len(part) == 2:
+                self.primitives.append(Line(layer=layer, a=part[0], b=part[1], **style))
+            elif closed and part is ring:
+                self.primitives.append(Polygon(layer=layer, points=tuple(points), **style))
+            else:
+                self.primitives.append(Polyline(layer=layer, points=tuple(part), **style))
+            if weight:
+                self.placer.add_line(part, weight)
+
+    def area(self, points: Sequence[XY], layer: str, fill: str = "", hatch: Hatch | None = None, **style: Any) -> None:
+        """A filled or hatched ring in page millimetres, clipped; its outline is clipped as a chain."""
+        if self._all_inside(points):
+            self.primitives.append(Polygon(layer=layer, points=tuple(points), fill=fill, hatch=hatch, **style))
+            return
+        rest = clip_ring(points, self.window)
+        if len(rest) > 2:
+            inner = {k: v for k, v in style.items() if k not in ("stroke_mm", "dash")}
+            self.primitives.append(
+                Polygon(layer=layer, points=tuple(rest), fill=fill, hatch=hatch, stroke_mm=0.0, **inner)
+            )
+        if style.get("stroke_mm", 0.25) > 0.0:
+            self.chain(points, layer, closed=True, **style)
+
+    def disc(self, centre: XY, radius: float, layer: str, weight: float = 0.0, **style: Any) -> None:
+        """A circle whose centre is in the field."""
+        if self.clipped and not self.shows(centre):
+            return
+        self.primitives.append(Circle(layer=layer, centre=centre, radius_mm=radius, **style))
+        if weight:
+            self.placer.add(Box(centre[0], centre[1], 1.0, 0.0, radius, radius), weight)
+
+    def bow(
+        self, centre: XY, radius: float, start: float, sweep: float, layer: str, weight: float = 0.0, **style: Any
+    ) -> None:
+        """An arc; one that leaves the field is drawn as a clipped chain."""
+        steps = max(2, math.ceil(abs(sweep) / math.radians(12)))
+        turns = [start + sweep * k / steps for k in range(steps + 1)]
+        points = [(centre[0] + radius * math.cos(t), centre[1] - radius * math.sin(t)) for t in turns]
+        if self._all_inside(points):
+            self.primitives.append(Arc(layer=layer, centre=centre, radius_mm=radius, start=start, sweep=sweep, **style))
+            if weight:
+                self.placer.add_line(points, weight)
+        else:
+            self.chain(points, layer, weight=weight, **style)
+
+    def write(
+        self,
+        text: str,
+        at: XY,
+        size: float = NOTE_MM,
+        anchor: str = "start",
+        angle: float = 0.0,
+        layer: str = "label",
+        weight: str = "regular",
+        role: str = "note",
+        space: str = "model",
+        colour: str = BLACK,
+        halo: bool = False,
+        middle: bool = False,
+        taken: bool = True,
+        id: str = "",
+    ) -> Box:
+        """A text with its baseline (or with ``middle`` the middle of its capitals) at a page point."""
+        if middle:
+            at = (at[0] + math.sin(angle) * size * CAP / 2, at[1] + math.cos(angle) * size * CAP / 2)
+        width = text_width(text, size, weight)
+        self.primitives.append(
+            Text(
+                layer=layer,
+                text=text,
+                at=at,
+                size_mm=size,
+                anchor=anchor,
+                angle=angle,
+                weight=weight,
+                role=role,
+                width_mm=width,
+                halo=halo,
+                space=space,
+                colour=colour,
+                id=id,
+            )
+        )
+        box = box_of_text(at, width, size, anchor, angle)
+        if taken:
+            self.placer.add(box, HARD)
+        return box
+
+    def block(self, lines: Sequence[str], size: float, weight: str = "regular") -> XY:
+        """Half the width and half the height of lines of text set under each other [mm]."""
+        width = max(text_width(line, size, weight) for line in lines)
+        return (width / 2, (len(lines) - 1) * size * 1.25 / 2 + size * 0.934 / 2)
+
+    def label(
+        self,
+        lines: Sequence[str],
+        anchor: XY,
+        spots: Sequence[tuple[XY, float]],
+        size: float = NOTE_MM,
+        weight: str = "regular",
+        role: str = "note",
+        pad: float = 0.5,
+        layer: str = "label",
+        halo: bool = False,
+        id: str = "",
+        reach: Sequence[float] = (7.0, 10.0, 13.0, 17.0, 22.0, 28.0, 36.0, 46.0),
+        lead: bool = True,
+        most: float = HARD,
+    ) -> Box | None:
+        """Upright lines of text near ``anchor``: at the cheapest of ``spots`` (centre, penalty), else on a leader.
+
+        Returns the rectangle it took, or None when ``most`` would be exceeded everywhere.
+        """
+        half, rise = self.block(lines, size, weight)
+        boxes = [Box(x, y, 1.0, 0.0, half + pad, rise + pad) for (x, y), _ in spots]
+        found, cost = self.placer.best(((box,), spots[k][1]) for k, box in enumerate(boxes))
+        line: tuple[XY, XY] | None = None
+        chosen = boxes[found] if found >= 0 else None
+        if lead and cost >= 20.0:
+            options: list[tuple[Box, tuple[XY, XY]]] = []
+            scores: list[tuple[tuple[Box, ...], float]] = []
+            for distance in reach:
+                for k in range(16):
+                    t = 2 * math.pi * (k + 0.5 * (distance > 12)) / 16
+                    c, s = math.cos(t), math.sin(t)
+                    out = distance + half * abs(c) + rise * abs(s)
+                    box = Box(anchor[0] + c * out, anchor[1] + s * out, 1.0, 0.0, half + pad, rise + pad)
+                    start = (anchor[0] + c * 1.6, anchor[1] + s * 1.6)
+                    stop = out - pad - min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
+                    end = (anchor[0] + c * stop, anchor[1] + s * stop)
+                    options.append((box, (start, end)))
+                    scores.append(((box, box_of_segment(start, end, 0.2)), 15.0 + distance))
+            number, price = self.placer.best(scores)
+            if number >= 0 and price < cost:
+                chosen, line, cost = options[number][0], options[number][1], price
+        if chosen is None or cost >= most:
+            return None
+        if line is not None:
+            self.chain(line, layer, stroke_mm=0.13, weight=HARD / 4, id=id)
+        top = chosen.y - rise + size * CAP
+        for k, text in enumerate(lines):
+            self.write(text, (chosen.x, top + k * size * 1.25), size, "middle", 0.0, layer, weight, role, halo=halo,
+                       taken=False, id=id)  # fmt: skip
+        self.placer.add(Box(chosen.x, chosen.y, 1.0, 0.0, half, rise), HARD)
+        return chosen

@@ -1,0 +1,235 @@
+"""The fence, drawn: lines, posts, holes, gates, side marks, post labels."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from palewright.draw.board import LABEL_MM, NOTE_MM, Board, readable
+from palewright.draw.fonts import text_width
+from palewright.draw.palette import BLACK, FENCE, GREY
+from palewright.draw.place import HARD, box_of_text
+from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_sign, good_side_sign, post_sign
+from palewright.draw.words import Words
+from palewright.model import Gate, Leg, Plan, Post
+
+__all__ = [
+    "Look",
+    "draw_fence",
+    "draw_holes",
+    "draw_posts",
+    "label_posts",
+    "mark_sides",
+    "mark_yard",
+    "name_gates",
+    "name_runs",
+    "outward",
+]
+
+XY = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How the fence is drawn: ``true_size`` for post sections never enlarged; ``light`` where it is background."""
+
+    true_size: bool = False
+    light: bool = False
+
+
+def outward(leg: Leg) -> XY:
+    """Unit vector square to a leg, away from the yard, in the world; to the left where the yard is not said."""
+    dx, dy = math.sin(leg.azimuth), math.cos(leg.azimuth)
+    return (dy, -dx) if leg.yard == "left" else (-dy, dx)
+
+
+def _page_direction(board: Board, v: XY) -> XY:
+    o, p = board.view.to_page((0.0, 0.0)), board.view.to_page(v)
+    size = math.hypot(p[0] - o[0], p[1] - o[1])
+    return ((p[0] - o[0]) / size, (p[1] - o[1]) / size)
+
+
+def draw_fence(board: Board, plan: Plan, look: Look) -> None:
+    """Fence lines between posts (never across a gate), then gates."""
+    posts = {post.label: post for post in plan.design.posts}
+    gates = {bay.number for bay in plan.design.bays if bay.kind == "gate"}
+    stroke = 0.25 if look.light else 0.7
+    for leg in plan.design.legs:
+        ends = [(number, a, b) for number, a, b in zip(leg.bays, leg.posts[:-1], leg.posts[1:], strict=False)]
+        chain: list[XY] = []
+        for number, a, b in ends:
+            if number in gates:
+                _fence_chain(board, chain, stroke, leg)
+                chain = []
+                continue
+            if not chain:
+                chain = [board.at(posts[a].xy)]
+            chain.append(board.at(posts[b].xy))
+        _fence_chain(board, chain, stroke, leg)
+    for gate in plan.design.gates:
+        _draw_gate(board, gate, posts, look)
+
+
+def _fence_chain(board: Board, chain: list[XY], stroke: float, leg: Leg) -> None:
+    if len(chain) > 1:
+        board.chain(
+            (chain[0], chain[-1]), "fence", stroke_mm=stroke, colour=FENCE, weight=HARD, id=f"{leg.run} {leg.index + 1}"
+        )
+
+
+def _draw_gate(board: Board, gate: Gate, posts: dict[str, Post], look: Look) -> None:
+    a, b = (board.at(posts[label].xy) for label in gate.posts)
+    ux, uy = b[0] - a[0], b[1] - a[1]
+    for hinge, fan in zip(gate.hinge_xy, gate.swing, strict=False):
+        h = board.at(hinge)
+        outer = [board.at(p) for p in fan[1:]]
+        if len(outer) < 2:
+            continue
+        off = [abs((p[0] - h[0]) * uy - (p[1] - h[1]) * ux) for p in (outer[0], outer[-1])]
+        shut, wide = (outer[0], outer[-1]) if off[1] >= off[0] else (outer[-1], outer[0])
+        radius = math.hypot(wide[0] - h[0], wide[1] - h[1])
+        start = math.atan2(h[1] - shut[1], shut[0] - h[0])
+        turn = math.atan2(h[1] - wide[1], wide[0] - h[0]) - start
+        turn = math.atan2(math.sin(turn), math.cos(turn))
+        board.chain((h, wide), "gate", stroke_mm=0.25 if look.light else 0.6, colour=FENCE, weight=HARD, id=gate.name)
+        board.bow(h, radius, start, turn, "gate", HARD, stroke_mm=0.2, dash=(0.8, 0.6), colour=FENCE, id=gate.name)
+        board.disc(h, 0.35 if look.light else 0.7, "gate", HARD, fill=BLACK, stroke_mm=0.1, id=gate.name)
+
+
+def draw_holes(board: Board, plan: Plan) -> None:
+    """Holes at true size; a ring round those to be dug by hand."""
+    k = board.view.mm_per_m
+    for post in plan.design.posts:
+        if post.hole is None:
+            continue
+        centre = board.at(post.xy)
+        board.disc(centre, post.hole.diameter_m / 2 * k, "hole", stroke_mm=0.13, colour=GREY, id=post.label)
+        if post.hole.hand_dig:
+            board.disc(centre, max(1.7, post.hole.diameter_m / 2 * k + 0.6), "hole", HARD, stroke_mm=0.3, id=post.label)
+
+
+def draw_posts(board: Board, plan: Plan, look: Look) -> None:
+    """Posts at true size, but never smaller than can be seen unless ``look.true_size``."""
+    k = board.view.mm_per_m
+    for post in plan.design.posts:
+        centre = board.at(post.xy)
+        angle = post.axis + board.view.rotation
+        if not post.number:
+            bracket_sign(board, centre, angle, id=post.label)
+            continue
+        least = LEAST_LINE_MM if post.role == "line" else LEAST_TERMINAL_MM
+        if look.true_size:
+            least = 0.0
+        post_sign(board, centre, angle, max(least, post.width_m * k), max(least, post.depth_m * k), post.round,
+                  post.assumed, id=post.label)  # fmt: skip
+
+
+def mark_sides(board: Board, plan: Plan) -> None:
+    """Good-side triangles on every leg with room."""
+    posts = {post.label: post for post in plan.design.posts}
+    for leg in plan.design.legs:
+        out = _page_direction(board, outward(leg))
+        bays = [
+            (board.at(posts[a].xy), board.at(posts[b].xy))
+            for number, a, b in zip(leg.bays, leg.posts[:-1], leg.posts[1:], strict=False)
+            if plan.design.bays[number - 1].kind != "gate"
+        ]
+        wide = [bay for bay in bays if math.dist(*bay) >= 4.5]
+        if leg.good_side in ("neighbour", "yard") and wide:
+            normal = out if leg.good_side == "neighbour" else (-out[0], -out[1])
+            for a, b in {wide[len(wide) // 6], wide[-1 - len(wide) // 6]}:
+                good_side_sign(board, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), normal)
+
+
+def mark_yard(board: Board, plan: Plan, words: Words) -> None:
+    """The words "yard side" along every leg whose yard is said, where there is room."""
+    for leg in plan.design.legs:
+        if leg.yard not in ("left", "right"):
+            continue
+        a, b = board.at(leg.start), board.at(leg.end)
+        out = _page_direction(board, outward(leg))
+        text = words("yard")
+        width = text_width(text, NOTE_MM)
+        if math.dist(a, b) < width + 4.0:
+            continue
+        angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+        up = (-math.sin(angle), -math.cos(angle))
+        towards = -(up[0] * out[0] + up[1] * out[1])
+        options = []
+        scores = []
+        for away in (5.5, 8.0, 10.5, 13.0):
+            for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+                base = away if towards > 0 else -(away + NOTE_MM * 0.71)
+                at = (a[0] + (b[0] - a[0]) * t + up[0] * base, a[1] + (b[1] - a[1]) * t + up[1] * base)
+                options.append(at)
+                scores.append(((box_of_text(at, width, NOTE_MM, "middle", angle, 0.6),), away))
+        found, cost = board.placer.best(scores)
+        if found >= 0 and cost < 60.0:
+            board.write(text, options[found], NOTE_MM, "middle", angle, role="side", colour=GREY)
+
+
+def label_posts(board: Board, plan: Plan) -> None:
+    """A number at every post in the field: beside it on the yard side, else around it, else on a leader."""
+    legs = plan.design.legs
+    for post in sorted(plan.design.posts, key=lambda p: p.role == "line"):
+        centre = board.at(post.xy)
+        if not board.shows(centre):
+            continue
+        outs = [_page_direction(board, outward(legs[k])) for k in post.legs]
+        ox, oy = sum(v[0] for v in outs), sum(v[1] for v in outs)
+        size = math.hypot(ox, oy)
+        base = math.atan2(-oy, -ox) if size > 1e-6 else 0.0
+        strong = "regular" if post.role == "line" else "bold"
+        half, rise = board.block([post.label], LABEL_MM, strong)
+        spots: list[tuple[XY, float]] = []
+        for gap, extra in ((0.9, 0.0), (2.2, 3.0), (3.6, 6.0)):
+            for turn, penalty in ((0, 0.0), (0.45, 1.0), (-0.45, 1.0), (0.9, 2.0), (-0.9, 2.0), (math.pi, 2.5),
+                                  (math.pi + 0.6, 3.0), (math.pi - 0.6, 3.0), (1.5, 3.5), (-1.5, 3.5)):  # fmt: skip
+                c, s = math.cos(base + turn), math.sin(base + turn)
+                reach = LEAST_TERMINAL_MM / 2 + gap + min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
+                spots.append(((centre[0] + c * reach, centre[1] + s * reach), extra + penalty))
+        spots.sort(key=lambda spot: spot[1])
+        board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, id=post.label)
+
+
+def name_gates(board: Board, plan: Plan, words: Words) -> None:
+    """The name of each gate and the way it swings."""
+    posts = {post.label: post for post in plan.design.posts}
+    for gate in plan.design.gates:
+        a, b = (board.at(posts[label].xy) for label in gate.posts)
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if not board.shows(middle):
+            continue
+        swings = words("swings_yard" if gate.swings == "yard" else "swings_out") if gate.swings else ""
+        lines = [words("gate", name=gate.name), *([swings] if swings else [])]
+        out = _page_direction(board, outward(plan.design.legs[gate.leg]))
+        reach = gate.leaf_m * board.view.mm_per_m
+        half, rise = board.block(lines, NOTE_MM)
+        spots: list[tuple[XY, float]] = []
+        for sign, far in ((-1.0, reach + 1.5), (-1.0, reach + 5.0), (1.0, 3.0), (1.0, 13.0)):
+            c, s = sign * out[0], sign * out[1]
+            away = far + half * abs(c) + rise * abs(s)
+            spots.append(((middle[0] + c * away, middle[1] + s * away), len(spots) * 1.0))
+        board.label(lines, middle, spots, weight="bold", role="gate", id=gate.name)
+
+
+def name_runs(board: Board, plan: Plan, words: Words) -> None:
+    """The name of each run beside its longest leg, with TRIAL where its stations are."""
+    for run in plan.design.runs:
+        legs = sorted((plan.design.legs[k] for k in run.legs), key=lambda leg: -leg.length_m)
+        text = words("run", run=run.name) + (f" ({words('trial_short')})" if run.trial else "")
+        half, rise = board.block([text], 3.4, "bold")
+        spots: list[tuple[XY, float]] = []
+        for n, leg in enumerate(legs):
+            out = _page_direction(board, outward(leg))
+            a, b = board.at(leg.start), board.at(leg.end)
+            for t in (0.5, 0.35, 0.65, 0.2, 0.8):
+                foot = (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
+                if not board.shows(foot):
+                    continue
+                for m, away in enumerate((8.0, 12.0, 17.0, -12.0, -17.0)):
+                    reach = math.copysign(abs(away) + half * abs(out[0]) + rise * abs(out[1]), away)
+                    spots.append(((foot[0] - out[0] * reach, foot[1] - out[1] * reach), 2.0 * n + 0.5 * m))
+        spots.sort(key=lambda spot: spot[1])
+        if spots:
+            board.label([text], spots[0][0], spots, 3.4, "bold", "run", 0.8, lead=False, most=60.0, id=run.name)

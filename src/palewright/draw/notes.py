@@ -1,0 +1,132 @@
+"""What a sheet says beside its drawing: locate, notes, and the key of what is used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from palewright.draw.words import Words
+from palewright.model import Plan
+
+__all__ = ["Notes", "plan_notes"]
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """Words and key of a sheet. ``key``: names of ``symbols.draw_key``; ``locate_entered`` decides how loud it is."""
+
+    title: str
+    under_title: tuple[str, ...]
+    locate_head: str
+    locate_lines: tuple[str, ...]
+    locate_entered: bool
+    notes: tuple[str, ...]
+    key: tuple[str, ...]
+    trial: str = ""
+
+
+def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
+    typed, sheet = plan.locate.typed, plan.locate
+    if not sheet.entered:
+        return words("locate_missing"), (words("locate_caution"),), False
+    lines = [words("locate_from", when=typed.legal_from)] if typed.legal_from else []
+    lines += [words("locate_until", when=typed.expires)] if typed.expires else []
+    if sheet.missing:
+        names = ", ".join(words("missing_" + name.replace(" ", "_")) for name in sheet.missing)
+        lines.append(words("locate_part", missing=names))
+    return words("locate_ticket", ticket=typed.ticket), (*lines, words("locate_caution")), True
+
+
+def _site_notes(plan: Plan, words: Words) -> Iterable[str]:
+    ring = plan.site.ring
+    if ring is None:
+        yield words("no_boundary")
+    else:
+        key = "located_note" if ring.status.located else "not_located_note"
+        yield words(key, found=ring.status.found, total=ring.status.total)
+    trial = [run.name for run in plan.design.runs if run.trial]
+    if trial:
+        yield words("trial_note", runs=", ".join(trial))
+    flat = [run for run in plan.design.runs if run.level_assumed]
+    plain = [run.name for run in flat if not run.fall_m]
+    if plain:
+        yield words("level_note", run=", ".join(plain))
+    for run in flat:
+        if run.fall_m:
+            key = "level_fall_note" if run.fall_m > 0 else "level_rise_note"
+            yield words(key, run=run.name, fall=words.length(abs(run.fall_m)))
+    if any(post.assumed for post in plan.design.posts):
+        yield words("assumed_note")
+    if plan.settings.frost_m is None:
+        yield words("frost_note")
+
+
+def _fence_key(plan: Plan) -> Iterable[str]:
+    posts = plan.design.posts
+    roles = {post.role for post in posts if post.number}
+    yield "fence"
+    if "line" in roles:
+        yield "line"
+    if roles & {"end", "corner", "tee", "change", "gate"}:
+        yield "terminal"
+    if any(not post.number for post in posts):
+        yield "bracket"
+    if any(post.assumed for post in posts):
+        yield "assumed"
+    if any(post.hole is not None and post.hole.hand_dig for post in posts):
+        yield "hand"
+    if plan.design.gates:
+        yield "gate"
+    if any(leg.good_side in ("neighbour", "yard") for leg in plan.design.legs):
+        yield "good"
+
+
+def _site_key(plan: Plan) -> Iterable[str]:
+    ring = plan.site.ring
+    if ring is not None:
+        yield "boundary_solid" if ring.status.located else "boundary_dashed"
+        if any(c.found for c in ring.corners):
+            yield "found"
+        if any(not c.found for c in ring.corners):
+            yield "record"
+    for then in ("pull", "leave"):
+        if any(r.then == then for r in plan.site.removals):
+            yield f"removal_{then}"
+    for kind, name in (("no hole", "none"), ("hand dig", "hand"), ("loose ground", "loose"), ("pin", "pin")):
+        if any(z.kind == kind for z in plan.site.zones):
+            utility = next(z.utility for z in plan.site.zones if z.kind == kind)
+            yield f"zone_{name}:{utility}"
+
+
+def _string_key(plan: Plan) -> Iterable[str]:
+    if plan.stakeout.strings:
+        yield "string"
+        yield "stake"
+    if plan.stakeout.crossings:
+        yield "crossing"
+    if plan.stakeout.ties:
+        yield "tie"
+    if plan.stakeout.checks:
+        yield "check"
+
+
+def plan_notes(plan: Plan, words: Words, kind: str, extra: Iterable[str] = ()) -> Notes:
+    """Notes of a sheet of ``kind`` "plan", "stakeout", "elevation" or "index"."""
+    settings = plan.settings
+    head, lines, entered = _locate(plan, words)
+    notes = [*_site_notes(plan, words), *extra]
+    key: tuple[str, ...] = ()
+    if kind == "plan":
+        key = (*_fence_key(plan), *_site_key(plan))
+    elif kind == "stakeout":
+        offsets = {(round(s.offset_m, 4), s.side) for s in plan.stakeout.strings}
+        for offset, side in sorted(offsets):
+            notes.append(
+                f"{words('offset_note', offset=words.length(offset)).rstrip('.')}, {words('offset_side_' + side)}."
+            )
+        dropped = ("good", "gate", "removal")
+        base = [name for name in (*_fence_key(plan), *_site_key(plan)) if not name.startswith(dropped)]
+        key = (*_string_key(plan), *base)
+    under = tuple(text for text in (settings.address, settings.client) if text)
+    trial = words("trial") if any(run.trial for run in plan.design.runs) else ""
+    return Notes(settings.title, under, head, lines, entered, tuple(notes), key, trial)

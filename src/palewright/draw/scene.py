@@ -1,0 +1,363 @@
+"""The scene: primitives in page millimetres, drawn once and written by many back ends.
+
+The page has its origin at the top left, x to the right, y **down** [mm]. Angles of texts and arcs are
+counter-clockwise as the eye sees them, from the direction of +x [rad]. ``docs/scene.md`` lists every field.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+__all__ = [
+    "LAYERS",
+    "SCENE_VERSION",
+    "Arc",
+    "Circle",
+    "Hatch",
+    "Line",
+    "Polygon",
+    "Polyline",
+    "Primitive",
+    "Scene",
+    "Text",
+    "View",
+    "hatch_lines",
+    "scene_schema",
+    "to_json",
+]
+
+XY = tuple[float, float]
+
+SCENE_VERSION = 1
+
+LAYERS: dict[str, str] = {
+    "boundary": "lines and corners of the property",
+    "building": "what stands there",
+    "removal": "an old fence to pull or leave",
+    "zone-gas": "keep clear: gas, oil, steam",
+    "zone-electric": "keep clear: electric power",
+    "zone-water": "keep clear: drinking water",
+    "zone-sewer": "keep clear: sewer and drain",
+    "zone-communication": "keep clear: communication, signal",
+    "zone-reclaimed": "keep clear: reclaimed water, irrigation",
+    "zone-other": "keep clear: anything else, and the ring round a found pin",
+    "fence": "line of post centres, side marks",
+    "post": "posts and wall brackets",
+    "hole": "holes, at true size",
+    "gate": "leaves, hinges, swings, latches",
+    "ground": "ground line of an elevation",
+    "infill": "boards, rails, panels, mesh of an elevation",
+    "string": "strings, stakes, crossings",
+    "check": "ties, diagonals and triangles that prove a corner",
+    "dimension": "dimension lines and their figures",
+    "label": "names and numbers",
+    "match": "match lines between sheets",
+    "sheet": "frame, title block, notes, key",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    layer: str
+    colour: str = "#000000"
+    space: str = "model"
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stroked(_Drawn):
+    stroke_mm: float = 0.25
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """Parallel lines in a polygon: ``angle`` [rad], ``gap_mm`` apart, ``stroke_mm`` wide; ``cross`` for both ways."""
+
+    angle: float
+    gap_mm: float
+    stroke_mm: float = 0.13
+    cross: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line(_Stroked):
+    """A straight line from ``a`` to ``b``."""
+
+    a: XY
+    b: XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Polyline(_Stroked):
+    """An open chain of straight lines."""
+
+    points: tuple[XY, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Polygon(_Stroked):
+    """A closed ring, filled with ``fill`` ("" for none) and ``hatch``; ``stroke_mm`` 0 for no outline."""
+
+    points: tuple[XY, ...]
+    fill: str = ""
+    hatch: Hatch | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circle(_Stroked):
+    """A circle, filled with ``fill`` ("" for none)."""
+
+    centre: XY
+    radius_mm: float
+    fill: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arc(_Stroked):
+    """Part of a circle: from angle ``start``, ``sweep`` counter-clockwise as seen [rad] (negative: clockwise)."""
+
+    centre: XY
+    radius_mm: float
+    start: float
+    sweep: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Text(_Drawn):
+    """One line of text whose baseline starts, is centred or ends at ``at``.
+
+    anchor
+        "start", "middle" or "end". angle: counter-clockwise as seen [rad].
+    size_mm
+        type size; capitals are 0.714 of it.
+    weight
+        "regular" or "bold". role: what it is for ("post-label", "dimension", ...).
+    width_mm
+        how wide it is set, from the widths of the font; halo: white behind it, so that it may cross a line.
+    """
+
+    text: str
+    at: XY
+    size_mm: float
+    anchor: str = "start"
+    angle: float = 0.0
+    weight: str = "regular"
+    role: str = "note"
+    width_mm: float = 0.0
+    halo: bool = False
+
+
+Primitive = Line | Polyline | Polygon | Circle | Arc | Text
+
+_KINDS: dict[str, type[Any]] = {
+    "line": Line,
+    "polyline": Polyline,
+    "polygon": Polygon,
+    "circle": Circle,
+    "arc": Arc,
+    "text": Text,
+}
+_NAMES = {kind: name for name, kind in _KINDS.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """How metres become millimetres on the page, at a true scale.
+
+    denominator
+        1 : denominator. origin: the point in the world [m] that falls on ``offset`` on the page [mm].
+    rotation
+        the world turned counter-clockwise on the page [rad]. words: the scale as the sheet prints it.
+
+    >>> view = View(200.0, (10.0, 5.0), 0.0, (100.0, 80.0), "1:200")
+    >>> view.to_page((12.0, 5.0))
+    (110.0, 80.0)
+    >>> view.to_world((110.0, 80.0))
+    (12.0, 5.0)
+    """
+
+    denominator: float
+    origin: XY
+    rotation: float
+    offset: XY
+    words: str
+
+    @property
+    def mm_per_m(self) -> float:
+        """Millimetres on the page for one metre."""
+        return 1000.0 / self.denominator
+
+    def to_page(self, p: XY) -> XY:
+        """Page point [mm] of a world point [m]."""
+        k = 1000.0 / self.denominator
+        x, y = (p[0] - self.origin[0]) * k, (p[1] - self.origin[1]) * k
+        if self.rotation:
+            c, s = math.cos(self.rotation), math.sin(self.rotation)
+            x, y = x * c - y * s, x * s + y * c
+        return (self.offset[0] + x, self.offset[1] - y)
+
+    def to_world(self, q: XY) -> XY:
+        """World point [m] of a page point [mm]."""
+        k = self.denominator / 1000.0
+        x, y = (q[0] - self.offset[0]) * k, (self.offset[1] - q[1]) * k
+        if self.rotation:
+            c, s = math.cos(-self.rotation), math.sin(-self.rotation)
+            x, y = x * c - y * s, x * s + y * c
+        return (self.origin[0] + x, self.origin[1] + y)
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One sheet: its size [mm], title, primitives in drawing order, and the view of its model part.
+
+    kind
+        "plan", "stakeout", "elevation" or "index". alt: a sentence or two for someone who cannot see it.
+    local
+        True where the drawing has no north: its coordinates are local.
+    """
+
+    width_mm: float
+    height_mm: float
+    title: str
+    primitives: tuple[Primitive, ...]
+    view: View | None = None
+    kind: str = "plan"
+    alt: str = ""
+    language: str = "en"
+    local: bool = False
+
+    def texts(self) -> Iterator[Text]:
+        """The texts of the scene."""
+        return (p for p in self.primitives if isinstance(p, Text))
+
+
+def hatch_lines(ring: Sequence[XY], hatch: Hatch) -> list[tuple[XY, XY]]:
+    """The lines of a hatch inside a ring (even-odd rule) [mm], on multiples of the gap from the page origin.
+
+    >>> hatch_lines([(0.5, 0.5), (4.5, 0.5), (4.5, 2.5), (0.5, 2.5)], Hatch(0.0, 1.0))
+    [((0.5, 1.0), (4.5, 1.0)), ((0.5, 2.0), (4.5, 2.0))]
+    """
+    angles = (hatch.angle, hatch.angle + math.pi / 2) if hatch.cross else (hatch.angle,)
+    out: list[tuple[XY, XY]] = []
+    for angle in angles:
+        c, s = math.cos(angle), -math.sin(angle)
+        turned = [(x * c + y * s, y * c - x * s) for x, y in ring]
+        low, high = min(v for _, v in turned), max(v for _, v in turned)
+        for k in range(math.ceil(low / hatch.gap_mm), math.floor(high / hatch.gap_mm) + 1):
+            v = k * hatch.gap_mm
+            cuts = sorted(
+                ax + (v - ay) / (by - ay) * (bx - ax)
+                for (ax, ay), (bx, by) in zip(turned, [*turned[1:], turned[0]], strict=True)
+                if (ay > v) != (by > v)
+            )
+            out += [
+                ((u0 * c - v * s, u0 * s + v * c), (u1 * c - v * s, u1 * s + v * c))
+                for u0, u1 in zip(cuts[::2], cuts[1::2], strict=False)
+                if u1 - u0 > 1e-6
+            ]
+    return out
+
+
+def _clean(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, 4)
+    if isinstance(value, tuple | list):
+        return [_clean(v) for v in value]
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: _clean(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    return value
+
+
+def to_json(scene: Scene) -> dict[str, Any]:
+    """The scene as plain data (millimetres to four decimals), version and all; polygons carry the lines of their hatch.
+
+    >>> to_json(Scene(100.0, 50.0, "t", (Line(layer="sheet", a=(0.0, 0.0), b=(1.0, 2.0)),)))["primitives"][0]["b"]
+    [1.0, 2.0]
+    """
+    primitives = []
+    for p in scene.primitives:
+        item = {"type": _NAMES[type(p)], **_clean(p)}
+        if isinstance(p, Polygon) and p.hatch is not None:
+            item["hatch_lines"] = _clean(hatch_lines(p.points, p.hatch))
+        primitives.append(item)
+    view = scene.view
+    return {
+        "palewright_scene": SCENE_VERSION,
+        "width_mm": scene.width_mm,
+        "height_mm": scene.height_mm,
+        "title": scene.title,
+        "kind": scene.kind,
+        "alt": scene.alt,
+        "language": scene.language,
+        "local": scene.local,
+        "view": None
+        if view is None
+        else {f.name: getattr(view, f.name) for f in dataclasses.fields(view)}
+        | {"origin": list(view.origin), "offset": list(view.offset)},
+        "primitives": primitives,
+    }
+
+
+def scene_schema() -> dict[str, Any]:
+    """JSON Schema of :func:`to_json`, made from the records themselves."""
+    number, word = {"type": "number"}, {"type": "string"}
+    pair = {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
+    rings = {"type": "array", "items": pair}
+    hatch = {
+        "type": ["object", "null"],
+        "properties": {"angle": number, "gap_mm": number, "stroke_mm": number, "cross": {"type": "boolean"}},
+        "required": ["angle", "gap_mm", "stroke_mm", "cross"],
+        "additionalProperties": False,
+    }
+    by_type: dict[str, dict[str, Any]] = {
+        "str": word,
+        "float": number,
+        "bool": {"type": "boolean"},
+        "XY": pair,
+        "tuple[XY, ...]": rings,
+        "tuple[float, ...]": {"type": "array", "items": number},
+        "Hatch | None": hatch,
+    }
+    variants = []
+    for name, kind in _KINDS.items():
+        properties: dict[str, Any] = {"type": {"const": name}}
+        properties |= {f.name: by_type[str(f.type)] for f in dataclasses.fields(kind)}
+        properties["layer"] = {"enum": sorted(LAYERS)}
+        properties["space"] = {"enum": ["model", "sheet"]}
+        required = list(properties)
+        if name == "polygon":
+            properties["hatch_lines"] = {"type": "array", "items": rings}
+        variants.append(
+            {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
+        )
+    view = {"denominator": number, "origin": pair, "rotation": number, "offset": pair, "words": word}
+    top: dict[str, Any] = {
+        "palewright_scene": {"const": SCENE_VERSION},
+        "width_mm": number,
+        "height_mm": number,
+        "title": word,
+        "kind": {"enum": ["plan", "stakeout", "elevation", "index"]},
+        "alt": word,
+        "language": word,
+        "local": {"type": "boolean"},
+        "view": {
+            "type": ["object", "null"],
+            "properties": view,
+            "required": list(view),
+            "additionalProperties": False,
+        },
+        "primitives": {"type": "array", "items": {"oneOf": variants}},
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Palewright scene",
+        "type": "object",
+        "properties": top,
+        "required": list(top),
+        "additionalProperties": False,
+    }

@@ -1,0 +1,226 @@
+"""Sheets in general: what must be shown, at which scale, on how many pages; and the last strokes."""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from palewright.draw.board import NOTE_MM, Board
+from palewright.draw.frame import Layout, draw_frame, layout_of
+from palewright.draw.notes import Notes
+from palewright.draw.palette import BLACK
+from palewright.draw.place import HARD, Box
+from palewright.draw.scene import Scene
+from palewright.draw.view import Extent, Field, Scale, extent_of, fit, scales, tiles, view_of
+from palewright.draw.words import Words
+from palewright.model import Plan
+
+__all__ = ["Choice", "Draft", "boards_for", "choose", "finish", "legible_denominator", "needed", "wanted"]
+
+XY = tuple[float, float]
+
+_LABEL_ROOM_MM = 4.6
+_OVERLAP_MM = 9.0
+_HEADING_MM = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """How a site goes on paper: one layout and scale, one extent a sheet; ``cropped``: the property is larger."""
+
+    layout: Layout
+    scale: Scale
+    extents: tuple[Extent, ...]
+    tiled: bool
+    cropped: bool
+
+
+@dataclass(slots=True)
+class Draft:
+    """A sheet all but its frame."""
+
+    board: Board
+    layout: Layout
+    scale: Scale
+    name: str
+    kind: str
+    notes: Notes
+    alt: str
+    north: bool | None
+    scale_words: str = ""
+
+
+def needed(plan: Plan, strings: bool = False) -> list[XY]:
+    """World points that must be on the drawing: posts, gate swings, and strings where asked for."""
+    points = [post.xy for post in plan.design.posts]
+    points += [p for gate in plan.design.gates for fan in gate.swing for p in fan]
+    if strings:
+        points += [stake.xy for string in plan.stakeout.strings for stake in string.stakes]
+    return points
+
+
+def wanted(plan: Plan, strings: bool = False) -> list[XY]:
+    """World points that should be on the drawing: what is needed, property, buildings, old fences."""
+    points = needed(plan, strings)
+    if plan.site.ring is not None:
+        points += [corner.xy for corner in plan.site.ring.corners]
+    points += [p for _, ring in plan.site.buildings for p in ring]
+    points += [p for removal in plan.site.removals for p in removal.points]
+    return points
+
+
+def legible_denominator(plan: Plan) -> float:
+    """Largest denominator at which half the bays leave room for the number of a post."""
+    bays = [bay.length_m for bay in plan.design.bays if bay.kind != "gate"]
+    return statistics.median(bays) * 1000.0 / _LABEL_ROOM_MM if bays else 1e9
+
+
+def _inner(field: Field, heading: bool) -> Field:
+    return replace(field, top=field.top + (_HEADING_MM if heading else 0.0))
+
+
+def choose(plan: Plan, notes: Notes, strings: bool = False) -> Choice:
+    """The largest true scale that shows the whole property; else the fence alone; else tiles at a legible scale."""
+    style, paper = plan.settings.print_style, plan.settings.paper
+    layouts = [layout_of(paper, upright, notes) for upright in (False, True)]
+    limit = legible_denominator(plan)
+    for cropped, points in ((False, wanted(plan, strings)), (True, needed(plan, strings))):
+        extent = extent_of(points) or Extent(0.0, 0.0, 10.0, 10.0)
+        options = [(fit(extent, _inner(layout.field, bool(notes.trial)), style), layout) for layout in layouts]
+        scale, layout = min(options, key=lambda option: option[0].denominator)
+        if scale.denominator <= limit and _fits(extent, _inner(layout.field, bool(notes.trial)), scale):
+            return Choice(layout, scale, (extent,), False, cropped)
+    offered = [s for s in scales(style) if s.denominator <= limit] or scales(style)[:1]
+    scale = offered[-1]
+    extent = extent_of(needed(plan, strings)) or Extent(0.0, 0.0, 10.0, 10.0)
+    paths = [[leg.start, leg.end] for leg in plan.design.legs]
+    if strings:
+        paths += [[s.stakes[0].xy, s.stakes[1].xy] for s in plan.stakeout.strings]
+    cut = [
+        (tiles(paths, extent, _inner(layout.field, bool(notes.trial)), scale, _OVERLAP_MM), layout)
+        for layout in layouts
+    ]
+    extents, layout = min(cut, key=lambda option: len(option[0]))
+    return Choice(layout, scale, tuple(extents), True, True)
+
+
+def _fits(extent: Extent, field: Field, scale: Scale) -> bool:
+    k = 1000.0 / scale.denominator
+    return extent.width * k <= field.width and extent.height * k <= field.height
+
+
+def boards_for(choice: Choice, notes: Notes) -> list[Board]:
+    """An empty board for every sheet of a choice."""
+    inner = _inner(choice.layout.field, bool(notes.trial))
+    return [Board(choice.layout.field, view_of(extent.centre, inner, choice.scale)) for extent in choice.extents]
+
+
+def match_lines(board: Board, number: int, choice: Choice, first: int, words: Words) -> None:
+    """Lines where the next sheets begin, with their numbers; ``number`` counts tiles from 0, ``first`` is its sheet."""
+    mine = choice.extents[number]
+    a, b = board.at((mine.left, mine.top)), board.at((mine.right, mine.bottom))
+    edges: Sequence[tuple[str, XY, XY]] = (
+        ("left", (a[0], a[1]), (a[0], b[1])),
+        ("right", (b[0], a[1]), (b[0], b[1])),
+        ("top", (a[0], a[1]), (b[0], a[1])),
+        ("bottom", (a[0], b[1]), (b[0], b[1])),
+    )
+    for side, p, q in edges:
+        other = next((k for k, e in enumerate(choice.extents) if k != number and _touches(mine, e, side)), None)
+        if other is None:
+            continue
+        board.chain((p, q), "match", stroke_mm=0.5, dash=(8.0, 1.5, 1.5, 1.5, 1.5, 1.5), colour=BLACK)
+        text = words("match", sheet=first + other)
+        middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+        upright = side in ("left", "right")
+        out = {"left": (-1.2, 0.0), "right": (1.2 + NOTE_MM * 0.72, 0.0), "top": (0.0, -1.2), "bottom": (0.0, 3.4)}[
+            side
+        ]
+        board.write(text, (middle[0] + out[0], middle[1] + out[1]), NOTE_MM, "middle", 1.5707963 if upright else 0.0,
+                    "match", role="match")  # fmt: skip
+
+
+def _touches(mine: Extent, other: Extent, side: str) -> bool:
+    eps = 1e-6 * max(mine.width, mine.height) + 1e-9
+    same_row, same_column = abs(mine.top - other.top) < eps, abs(mine.left - other.left) < eps
+    return {
+        "left": same_row and abs(other.right - mine.left) < eps,
+        "right": same_row and abs(other.left - mine.right) < eps,
+        "top": same_column and abs(other.bottom - mine.top) < eps,
+        "bottom": same_column and abs(other.top - mine.bottom) < eps,
+    }[side]
+
+
+def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: int, kind_name: str) -> Draft:
+    """An overview with the frame of every sheet and its number."""
+    extent = extent_of([p for e in choice.extents for p in ((e.left, e.bottom), (e.right, e.top))])
+    assert extent is not None
+    inner = _inner(choice.layout.field, bool(notes.trial))
+    scale = fit(extent, inner, plan.settings.print_style)
+    board = Board(choice.layout.field, view_of(extent.centre, inner, scale))
+    if plan.site.ring is not None:
+        board.chain(
+            [board.at(c.xy) for c in plan.site.ring.corners], "boundary", closed=True, stroke_mm=0.25, dash=(3.0, 2.0)
+        )
+    for leg in plan.design.legs:
+        board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=HARD, id=leg.run)
+    for k, e in enumerate(choice.extents):
+        a, b = board.at((e.left, e.top)), board.at((e.right, e.bottom))
+        board.chain(((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])), "match", closed=True, stroke_mm=0.25)
+        text = str(first + k)
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        spots = [
+            ((middle[0] + dx * (b[0] - a[0]) / 3, middle[1] + dy * (b[1] - a[1]) / 3), 0.1 * n)
+            for n, (dx, dy) in enumerate(((0, 0), (-1, -1), (1, -1), (-1, 1), (1, 1), (0, 1), (0, -1), (1, 0), (-1, 0)))
+        ]
+        board.label([text], middle, spots, 4.2, "bold", "sheet-index", lead=False, most=2 * HARD)
+    name = f"{kind_name}: {words('index')}"
+    return Draft(
+        board,
+        choice.layout,
+        scale,
+        name,
+        "index",
+        notes,
+        words("alt_index", title=plan.settings.title),
+        plan.settings.north,
+        words("scale_index", scale=scale.words),
+    )
+
+
+def occupy_heading(board: Board, notes: Notes) -> None:
+    """Keep the top of the field clear of labels for the heading."""
+    if notes.trial:
+        f = board.field
+        board.placer.add(Box((f.left + f.right) / 2, f.top + _HEADING_MM / 2, 1.0, 0.0, 45.0, _HEADING_MM / 2), HARD)
+
+
+def finish(drafts: Iterable[Draft], plan: Plan, words: Words, first: int = 1, total: int = 0) -> list[Scene]:
+    """Frames, numbers and titles; ``first`` is the number of the first sheet, ``total`` of all (0: these alone)."""
+    from palewright.draw.frame import heading
+
+    listed = list(drafts)
+    total = total or first - 1 + len(listed)
+    scenes = []
+    for k, draft in enumerate(listed):
+        board = draft.board
+        if draft.notes.trial:
+            heading(board, draft.notes.trial)
+        draw_frame(board, draft.layout, draft.notes, words, draft.name, draft.scale, first + k, total, draft.north,
+                   draft.scale_words)  # fmt: skip
+        title = f"{plan.settings.title}: {draft.name}"
+        scenes.append(
+            Scene(
+                draft.layout.width,
+                draft.layout.height,
+                title,
+                tuple(board.primitives),
+                board.view,
+                draft.kind,
+                draft.alt,
+                words.language,
+                not plan.settings.north,
+            )
+        )
+    return scenes

@@ -1,0 +1,201 @@
+"""What is there, drawn: boundary, buildings, zones, old fences."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from palewright.draw.board import NOTE_MM, Board, readable
+from palewright.draw.fonts import text_width
+from palewright.draw.palette import BUILDING, GREY, utility_colour, utility_hatch, zone_layer
+from palewright.draw.place import HARD, box_of_text
+from palewright.draw.symbols import BOUNDARY_DASH, BOUNDARY_SOLID, OLD_DASH, corner_sign
+from palewright.draw.words import Words
+from palewright.model import Plan, Ring, Zone
+from palewright.plane import signed_area
+
+__all__ = ["draw_site", "name_site", "zone_outline"]
+
+XY = tuple[float, float]
+
+
+def zone_outline(zone: Zone) -> list[XY]:
+    """Outline of a zone in the world [m]: its centre line widened by ``half_m``, ends and corners round."""
+    points = list(dict.fromkeys(zone.points))
+    half = zone.half_m
+    if len(points) == 1 or half <= 0.0:
+        return _round(points[0], half, 0.0, 2 * math.pi) if len(points) == 1 else points
+    path = [*points, *([] if zone.closed else points[-2:0:-1])]
+    if zone.closed and signed_area(path) < 0.0:
+        path.reverse()
+    outline: list[XY] = []
+    n = len(path)
+    for k in range(n):
+        a, b, c = path[k - 1], path[k], path[(k + 1) % n]
+        before, after = math.atan2(b[1] - a[1], b[0] - a[0]), math.atan2(c[1] - b[1], c[0] - b[0])
+        turn = math.atan2(math.sin(after - before), math.cos(after - before))
+        if turn <= -math.pi + 1e-9:
+            turn = math.pi
+        if turn >= 0.0:
+            outline += _round(b, half, before - math.pi / 2, turn)
+        else:
+            mid = before + turn / 2 - math.pi / 2
+            reach = half / max(math.cos(turn / 2), 0.2)
+            outline.append((b[0] + reach * math.cos(mid), b[1] + reach * math.sin(mid)))
+    return outline
+
+
+def _round(centre: XY, radius: float, start: float, sweep: float) -> list[XY]:
+    steps = max(1, math.ceil(sweep / math.radians(15)))
+    turns = [start + sweep * k / steps for k in range(steps + 1)]
+    return [(centre[0] + radius * math.cos(t), centre[1] + radius * math.sin(t)) for t in turns]
+
+
+def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
+    """Buildings, zones, old fences and boundary, in that order; ``light`` for a sheet where they are background."""
+    for name, ring in plan.site.buildings:
+        page = [board.at(p) for p in ring]
+        board.area(page, "building", fill=BUILDING, stroke_mm=0.35, id=name)
+        board.placer.add_line(page, 3.0, closed=True)
+    for zone in plan.site.zones:
+        _zone(board, zone)
+    if not light:
+        for removal in plan.site.removals:
+            dash = OLD_DASH if removal.then == "pull" else ()
+            board.chain([board.at(p) for p in removal.points], "removal", stroke_mm=0.3, dash=dash, colour=GREY,
+                        weight=4.0, id=removal.name)  # fmt: skip
+            for p in removal.posts:
+                board.disc(board.at(p), max(0.6, removal.footing_m / 2 * board.view.mm_per_m), "removal", weight=4.0,
+                           stroke_mm=0.18, colour=GREY)  # fmt: skip
+    if plan.site.ring is not None:
+        _boundary(board, plan.site.ring)
+
+
+def _zone(board: Board, zone: Zone) -> None:
+    colour, layer = utility_colour(zone.utility), zone_layer(zone.utility)
+    page = [board.at(p) for p in zone_outline(zone)]
+    board.area(
+        page, layer, hatch=utility_hatch(zone.kind), stroke_mm=0.25, dash=(1.2, 0.8), colour=colour, id=zone.name
+    )
+    board.placer.add_line(page, 2.0, closed=True)
+    if len(zone.points) > 1 and not zone.closed:
+        board.chain([board.at(p) for p in zone.points], layer, stroke_mm=0.5, colour=colour, weight=6.0, id=zone.name)
+
+
+def _boundary(board: Board, ring: Ring) -> None:
+    dash = BOUNDARY_SOLID if ring.status.located else BOUNDARY_DASH
+    corners = {c.name: c for c in ring.corners}
+    for course in ring.courses:
+        if course.start in corners and course.end in corners:
+            ends = (board.at(corners[course.start].xy), board.at(corners[course.end].xy))
+            board.chain(ends, "boundary", stroke_mm=0.35, dash=dash, weight=12.0, id=f"side {course.number}")
+    for corner in ring.corners:
+        corner_sign(board, board.at(corner.xy), bool(corner.found), id=corner.name)
+
+
+def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> None:
+    """Names of corners, sides, zones, buildings and old fences, where there is room."""
+    ring = plan.site.ring
+    if ring is not None:
+        _name_corners(board, ring, words, light)
+        for course in () if light else ring.courses:
+            _name_side(board, ring, course.start, course.end, course.text, words)
+    for zone in plan.site.zones:
+        if zone.kind in ("no hole", "hand dig"):
+            _name_zone(board, zone)
+    for name, polygon in plan.site.buildings:
+        xs, ys = [board.at(p)[0] for p in polygon], [board.at(p)[1] for p in polygon]
+        centre = (sum(xs) / len(xs), sum(ys) / len(ys))
+        if board.shows(centre, 6.0):
+            spots = [((centre[0], centre[1] + dy), abs(dy) / 2) for dy in (0.0, 5.0, -5.0)]
+            board.label([name], centre, spots, 3.2, role="building", lead=False)
+    for removal in () if light else plan.site.removals:
+        middle = removal.points[len(removal.points) // 2 - 1], removal.points[len(removal.points) // 2]
+        p, q = board.at(middle[0]), board.at(middle[1])
+        centre = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+        if board.shows(centre):
+            key = "old_fence_pull" if removal.then == "pull" else "old_fence_leave"
+            _beside(board, words(key, name=removal.name), p, q, "removal")
+
+
+def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
+    mid = (
+        sum(c.xy[0] for c in ring.corners) / len(ring.corners),
+        sum(c.xy[1] for c in ring.corners) / len(ring.corners),
+    )
+    centre = board.at(mid)
+    for corner in ring.corners:
+        p = board.at(corner.xy)
+        if not board.shows(p):
+            continue
+        lines = [corner.name] if light else [words("corner_record", name=corner.name)]
+        if corner.found and not light:
+            lines = (
+                [f"{corner.name}:", *corner.found.split(", ")]
+                if len(corner.found) > 14
+                else [f"{corner.name}: {corner.found}"]
+            )
+        half, rise = board.block(lines, NOTE_MM)
+        sx, sy = (1.0 if p[0] >= centre[0] else -1.0), (1.0 if p[1] >= centre[1] else -1.0)
+        spots = [
+            ((p[0] + dx * (half + 2.0), p[1] + dy * (rise + 2.0)), cost)
+            for dx, dy, cost in ((sx, sy, 0.0), (-sx, sy, 1.0), (sx, -sy, 2.0), (-sx, -sy, 3.0))
+        ]
+        board.label(lines, p, spots, role="corner", id=corner.name)
+
+
+def _name_side(board: Board, ring: Ring, start: str, end: str, text: str, words: Words) -> None:
+    corners = {c.name: c.xy for c in ring.corners}
+    if not text or start not in corners or end not in corners:
+        return
+    a, b = board.at(corners[start]), board.at(corners[end])
+    _beside(board, text, a, b, "course")
+    if not ring.status.located:
+        _beside(board, words("not_located", found=ring.status.found, total=ring.status.total), a, b, "course")
+
+
+def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE_MM) -> None:
+    """A text along a line, on whichever side has room, or nowhere."""
+    length = math.hypot(b[0] - a[0], b[1] - a[1])
+    width = text_width(text, size)
+    if length < width * 0.8:
+        return
+    angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+    nx, ny = -math.sin(angle), -math.cos(angle)
+    options: list[XY] = []
+    scores = []
+    for away in (1.0, 4.6, 8.2, 11.8, 15.4):
+        for side in (1.0, -1.0):
+            for t in (0.5, 0.3, 0.7, 0.2, 0.8):
+                up = away if side > 0 else -(away + size * 0.75)
+                at = (a[0] + (b[0] - a[0]) * t + nx * up, a[1] + (b[1] - a[1]) * t + ny * up)
+                options.append(at)
+                scores.append(((box_of_text(at, width, size, "middle", angle, 0.5),), away))
+    order = sorted(range(len(options)), key=lambda k: scores[k][1])
+    found, cost = board.placer.best(scores[k] for k in order)
+    if found >= 0 and cost < HARD / 4:
+        board.write(text, options[order[found]], size, "middle", angle, role=role)
+
+
+def _name_zone(board: Board, zone: Zone) -> None:
+    pages = [board.at(p) for p in zone.points]
+    seen = [p for p in pages if board.shows(p, 2.0)]
+    for a, b in itertools.pairwise(pages):
+        seen += [
+            q for t in (0.25, 0.5, 0.75) if board.shows(q := (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t), 2.0)
+        ]
+    if not seen:
+        return
+    anchor = seen[len(seen) // 2]
+    half, rise = board.block([zone.name], NOTE_MM)
+    reach = zone.half_m * board.view.mm_per_m
+    spots = []
+    if zone.closed:
+        middle = (sum(p[0] for p in pages) / len(pages), sum(p[1] for p in pages) / len(pages))
+        spots.append((middle, 0.0))
+    for p in seen:
+        for side in (1.0, -1.0):
+            spots.append(((p[0] + side * (reach + half + 1.2), p[1]), 1.0))
+            spots.append(((p[0], p[1] + side * (reach + rise + 1.2)), 1.5))
+    spots.sort(key=lambda spot: spot[1])
+    board.label([zone.name], anchor, spots, role="zone", halo=True, id=zone.name)

@@ -1,0 +1,179 @@
+"""Signs on the drawings: posts, corners, stakes, and the key that shows them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from palewright.draw.board import Board
+from palewright.draw.palette import BLACK, FENCE, GREY, PAPER, utility_colour, utility_hatch, zone_layer
+from palewright.draw.place import HARD
+from palewright.draw.scene import Line
+
+__all__ = [
+    "BOUNDARY_DASH",
+    "BOUNDARY_SOLID",
+    "LEAST_LINE_MM",
+    "LEAST_TERMINAL_MM",
+    "corner_sign",
+    "draw_key",
+    "good_side_sign",
+    "post_sign",
+    "ring_of",
+    "stake_sign",
+]
+
+XY = tuple[float, float]
+
+LEAST_LINE_MM = 1.3
+LEAST_TERMINAL_MM = 2.0
+BOUNDARY_SOLID: tuple[float, ...] = (9.0, 1.3, 1.3, 1.3)
+BOUNDARY_DASH: tuple[float, ...] = (3.0, 2.0)
+STRING_DASH: tuple[float, ...] = ()
+TIE_DASH: tuple[float, ...] = (5.0, 1.2, 0.6, 1.2)
+OLD_DASH: tuple[float, ...] = (1.6, 1.2)
+
+
+def ring_of(centre: XY, half_u: float, half_v: float, angle: float) -> tuple[XY, ...]:
+    """Corners of a rectangle turned by ``angle`` (counter-clockwise as seen)."""
+    c, s = math.cos(angle), -math.sin(angle)
+    corners = ((-half_u, -half_v), (half_u, -half_v), (half_u, half_v), (-half_u, half_v))
+    return tuple((centre[0] + u * c - v * s, centre[1] + u * s + v * c) for u, v in corners)
+
+
+def post_sign(
+    board: Board,
+    centre: XY,
+    angle: float,
+    along: float,
+    across: float,
+    round_: bool = False,
+    hollow: bool = False,
+    space: str = "model",
+    id: str = "",
+) -> None:
+    """A post: its section, filled, or hollow where it stands on an assumption."""
+    fill, stroke = (PAPER, 0.35) if hollow else (BLACK, 0.13)
+    weight = HARD if space == "model" else 0.0
+    if round_:
+        board.disc(centre, along / 2, "post", weight, fill=fill, stroke_mm=stroke, space=space, id=id)
+        return
+    if space == "model" and not board.shows(centre):
+        return
+    board.area(ring_of(centre, along / 2, across / 2, angle), "post", fill=fill, stroke_mm=stroke, space=space, id=id)
+    if weight:
+        half = max(along, across) / 2 + 0.1
+        board.placer.add_line(((centre[0] - half, centre[1]), (centre[0] + half, centre[1])), weight, thick=2 * half)
+
+
+def bracket_sign(board: Board, centre: XY, angle: float, space: str = "model", id: str = "") -> None:
+    """A wall bracket: a T against the wall; ``angle`` is that of the fence."""
+    c, s = math.cos(angle), -math.sin(angle)
+    a, b = (centre[0] - s * 1.5, centre[1] + c * 1.5), (centre[0] + s * 1.5, centre[1] - c * 1.5)
+    board.chain((a, b), "post", stroke_mm=0.7, weight=HARD if space == "model" else 0.0, space=space, id=id)
+
+
+def corner_sign(board: Board, centre: XY, found: bool, space: str = "model", id: str = "") -> None:
+    """A property corner: filled where it was found, hollow where only the record knows it."""
+    board.disc(centre, 1.3, "boundary", HARD / 2 if space == "model" else 0.0, fill=BLACK if found else PAPER,
+               stroke_mm=0.3, space=space, id=id)  # fmt: skip
+
+
+def stake_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
+    """A stake: a cross in a triangle's place, 2.4 mm."""
+    r = 1.2
+    weight = HARD if space == "model" else 0.0
+    for a, b in (((-r, -r), (r, r)), ((-r, r), (r, -r))):
+        board.chain(((centre[0] + a[0], centre[1] + a[1]), (centre[0] + b[0], centre[1] + b[1])), "string",
+                    stroke_mm=0.45, weight=weight, space=space, id=id)  # fmt: skip
+
+
+def crossing_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
+    """Where strings cross: a ring."""
+    board.disc(centre, 1.1, "string", HARD if space == "model" else 0.0, fill=PAPER, stroke_mm=0.35, space=space, id=id)
+
+
+def good_side_sign(board: Board, foot: XY, normal: XY, space: str = "model") -> None:
+    """A small open triangle on the good side, its base on the fence line."""
+    along = (-normal[1], normal[0])
+    r = 1.1
+    ring = (
+        (foot[0] + along[0] * r, foot[1] + along[1] * r),
+        (foot[0] - along[0] * r, foot[1] - along[1] * r),
+        (foot[0] + normal[0] * 2.0, foot[1] + normal[1] * 2.0),
+    )
+    if space == "model" and not board.shows(foot, 2.0):
+        return
+    board.area(ring, "fence", fill=PAPER, stroke_mm=0.25, colour=FENCE, space=space)
+    if space == "model":
+        tip = (foot[0] + normal[0] * 2.2, foot[1] + normal[1] * 2.2)
+        board.placer.add_line((foot, tip), HARD, thick=2.2)
+
+
+# ---------------------------------------------------------------- the key
+
+
+def _key_line(
+    layer: str, stroke: float, dash: Sequence[float] = (), colour: str = BLACK
+) -> Callable[[Board, XY], None]:
+    def draw(board: Board, p: XY) -> None:
+        board.primitives.append(
+            Line(layer=layer, a=(p[0] - 5, p[1]), b=(p[0] + 5, p[1]), stroke_mm=stroke, dash=tuple(dash), colour=colour,
+                 space="sheet")
+        )  # fmt: skip
+
+    return draw
+
+
+def _key_zone(kind: str, utility: str) -> Callable[[Board, XY], None]:
+    def draw(board: Board, p: XY) -> None:
+        ring = ring_of(p, 4.5, 1.6, 0.0)
+        colour = utility_colour(utility)
+        board.area(ring, zone_layer(utility), hatch=utility_hatch(kind), stroke_mm=0.25, dash=(1.2, 0.8), colour=colour,
+                   space="sheet")  # fmt: skip
+
+    return draw
+
+
+def _key_hand(board: Board, p: XY) -> None:
+    post_sign(board, p, 0.0, LEAST_LINE_MM, LEAST_LINE_MM, space="sheet")
+    board.disc(p, 1.7, "hole", stroke_mm=0.3, space="sheet")
+
+
+def _key_gate(board: Board, p: XY) -> None:
+    hinge = (p[0] - 2.5, p[1] + 1.6)
+    board.chain((hinge, (hinge[0], hinge[1] - 3.4)), "gate", stroke_mm=0.6, space="sheet", colour=FENCE)
+    board.bow(hinge, 3.4, 0.0, math.pi / 2, "gate", stroke_mm=0.2, dash=(0.8, 0.6), space="sheet", colour=FENCE)
+    board.disc(hinge, 0.7, "gate", fill=BLACK, stroke_mm=0.1, space="sheet")
+
+
+def draw_key(board: Board, name: str, p: XY) -> None:
+    """The sign of one entry of the key, centred at ``p``. ``name`` may carry the utility: "zone_hand:gas"."""
+    plain, _, utility = name.partition(":")
+    least, most = LEAST_LINE_MM, LEAST_TERMINAL_MM
+    signs: dict[str, Callable[[Board, XY], None]] = {
+        "fence": _key_line("fence", 0.7, colour=FENCE),
+        "line": lambda b, q: post_sign(b, q, 0.0, least, least, space="sheet"),
+        "terminal": lambda b, q: post_sign(b, q, 0.0, most, most, space="sheet"),
+        "bracket": lambda b, q: bracket_sign(b, q, 0.0, space="sheet"),
+        "assumed": lambda b, q: post_sign(b, q, 0.0, most, most, hollow=True, space="sheet"),
+        "hand": _key_hand,
+        "gate": _key_gate,
+        "good": lambda b, q: good_side_sign(b, (q[0], q[1] + 1.0), (0.0, -1.0), space="sheet"),
+        "boundary_solid": _key_line("boundary", 0.35, BOUNDARY_SOLID),
+        "boundary_dashed": _key_line("boundary", 0.35, BOUNDARY_DASH),
+        "found": lambda b, q: corner_sign(b, q, True, space="sheet"),
+        "record": lambda b, q: corner_sign(b, q, False, space="sheet"),
+        "removal_pull": _key_line("removal", 0.3, OLD_DASH, GREY),
+        "removal_leave": _key_line("removal", 0.3, (), GREY),
+        "zone_none": _key_zone("no hole", utility),
+        "zone_hand": _key_zone("hand dig", utility),
+        "zone_loose": _key_zone("loose ground", utility),
+        "zone_pin": _key_zone("pin", utility),
+        "string": _key_line("string", 0.3, STRING_DASH),
+        "stake": lambda b, q: stake_sign(b, q, space="sheet"),
+        "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
+        "tie": _key_line("check", 0.2, TIE_DASH),
+        "check": _key_line("check", 0.2, (1.0, 0.8)),
+    }
+    signs[plain](board, p)

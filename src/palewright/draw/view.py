@@ -1,0 +1,160 @@
+"""True scales, the size of the paper, and how a site that is too large is cut into tiles."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from palewright.draw.scene import View
+
+__all__ = ["PAPERS", "Extent", "Field", "Scale", "extent_of", "fit", "scales", "tiles", "view_of"]
+
+XY = tuple[float, float]
+
+PAPERS: dict[str, XY] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+"""Width and height of the papers, upright [mm]: ANSI/ASME Y14.1 size A, ISO 216 A4."""
+
+_FEET_PER_INCH = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000)
+_METRIC = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10000, 20000)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A true scale 1 : ``denominator`` as the sheet names it; ``bar_m``: marks of its bar [m], ``bar`` their words."""
+
+    denominator: float
+    words: str
+    bar_m: tuple[float, ...]
+    bar: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """An upright rectangle in the world [m]."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """Left to right [m]."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Bottom to top [m]."""
+        return self.top - self.bottom
+
+    @property
+    def centre(self) -> XY:
+        """The middle [m]."""
+        return ((self.left + self.right) / 2, (self.bottom + self.top) / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The part of a sheet that is drawn on [mm]; ``pad`` is kept free at each side for labels."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    pad: float = 13.0
+
+    @property
+    def width(self) -> float:
+        """Left to right [mm]."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Top to bottom [mm]."""
+        return self.bottom - self.top
+
+    @property
+    def centre(self) -> XY:
+        """The middle [mm]."""
+        return ((self.left + self.right) / 2, (self.top + self.bottom) / 2)
+
+
+def extent_of(points: Iterable[XY]) -> Extent | None:
+    """The upright rectangle round points, or None without any."""
+    listed = list(points)
+    if not listed:
+        return None
+    xs, ys = [p[0] for p in listed], [p[1] for p in listed]
+    return Extent(min(xs), min(ys), max(xs), max(ys))
+
+
+def scales(style: str) -> list[Scale]:
+    """The engineering scales of a print style, from the largest drawing to the smallest.
+
+    >>> [s.words for s in scales("feet-inches")][:3]
+    ['1" = 10\\'', '1" = 20\\'', '1" = 30\\'']
+    >>> scales("metric")[2].words
+    '1:200'
+    """
+    out = []
+    if style == "metric":
+        for n in _METRIC:
+            step = n / 50.0
+            marks = (0.0, step / 2, step, 2 * step)
+            out.append(Scale(float(n), f"1:{n}", marks, (*tuple(f"{m:g}" for m in marks[:-1]), f"{marks[-1]:g} m")))
+        return out
+    for n in _FEET_PER_INCH:
+        feet = (0, n // 2, n, 2 * n)
+        words = (*tuple(str(f) for f in feet[:-1]), f"{feet[-1]} ft")
+        out.append(Scale(12.0 * n, f"1\" = {n}'", tuple(f * 0.3048 for f in feet), words))
+    return out
+
+
+def fit(extent: Extent, field: Field, style: str, largest: float = 0.0) -> Scale:
+    """The largest scale at which ``extent`` fits into ``field`` less its padding; the smallest of all when none does.
+
+    ``largest``: no denominator below it.
+    """
+    offered = [s for s in scales(style) if s.denominator >= largest]
+    for scale in offered:
+        k = 1000.0 / scale.denominator
+        if extent.width * k <= field.width - 2 * field.pad and extent.height * k <= field.height - 2 * field.pad:
+            return scale
+    return offered[-1]
+
+
+def view_of(centre: XY, field: Field, scale: Scale) -> View:
+    """The view that puts a world point [m] in the middle of the field."""
+    return View(scale.denominator, centre, 0.0, field.centre, scale.words)
+
+
+def tiles(
+    path_points: Sequence[Sequence[XY]], extent: Extent, field: Field, scale: Scale, overlap_mm: float
+) -> list[Extent]:
+    """Rectangles that cover ``extent`` and hold some of the paths, row by row from the top left.
+
+    path_points
+        polylines that must be covered, in metres. Tiles without any of them are left out.
+    """
+    k = 1000.0 / scale.denominator
+    step_x = (field.width - 2 * overlap_mm) / k
+    step_y = (field.height - 2 * overlap_mm) / k
+    columns = max(1, math.ceil(extent.width / step_x - 1e-9))
+    rows = max(1, math.ceil(extent.height / step_y - 1e-9))
+    left = extent.centre[0] - columns * step_x / 2
+    top = extent.centre[1] + rows * step_y / 2
+    used: set[tuple[int, int]] = set()
+    for path in path_points:
+        for a, b in itertools.pairwise(path):
+            pieces = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / (min(step_x, step_y) / 16)))
+            for n in range(pieces + 1):
+                x, y = a[0] + (b[0] - a[0]) * n / pieces, a[1] + (b[1] - a[1]) * n / pieces
+                i = min(columns - 1, max(0, math.floor((x - left) / step_x)))
+                j = min(rows - 1, max(0, math.floor((top - y) / step_y)))
+                used.add((j, i))
+    return [
+        Extent(left + i * step_x, top - (j + 1) * step_y, left + (i + 1) * step_x, top - j * step_y)
+        for j, i in sorted(used)
+    ]

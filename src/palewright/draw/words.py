@@ -1,0 +1,46 @@
+"""Words and lengths on the drawings, in the language and the print style of the job."""
+
+from __future__ import annotations
+
+import functools
+import tomllib
+from importlib import resources
+
+from palewright.model import Settings
+from palewright.notation import show_length
+
+__all__ = ["Words", "languages", "word_table"]
+
+
+@functools.cache
+def _tables() -> dict[str, dict[str, str]]:
+    return tomllib.loads(resources.files("palewright.draw").joinpath("words.toml").read_text("utf-8"))
+
+
+def languages() -> tuple[str, ...]:
+    """Languages the drawings speak."""
+    return tuple(_tables())
+
+
+def word_table(language: str) -> dict[str, str]:
+    """All words of a language; English for one that is not there."""
+    tables = _tables()
+    return tables.get(language, tables["en"])
+
+
+class Words:
+    """Says keys of ``words.toml`` and lengths as the job prints them."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.language = settings.language if settings.language in _tables() else "en"
+        self._table = word_table(self.language)
+        self._style = settings.print_style
+        self._fraction = settings.fraction
+
+    def __call__(self, key: str, **values: object) -> str:
+        """The words of a key with its values filled in; raises KeyError for an unknown key."""
+        return self._table[key].format(**values) if values else self._table[key]
+
+    def length(self, metres: float) -> str:
+        """A length as the job prints it."""
+        return show_length(metres, self._style, self._fraction)
