@@ -3,6 +3,7 @@
 Plain functions on metres and radians; azimuths clockwise from north. Closing proves the arithmetic of a deed only.
 """
 
+from palewright.boundary.adjust import adjust_compass, adjust_transit
 from palewright.boundary.calls import (
     LatDep,
     Solved,
@@ -33,6 +34,8 @@ __all__ = [
     "Suspect",
     "TAPE_FIXED_M",
     "TAPE_SHARE",
+    "adjust_compass",
+    "adjust_transit",
     "build_ring",
     "closure",
     "closure_of_points",

@@ -339,6 +339,17 @@ def _reasons(ring: Ring, solved: Solved) -> tuple[Reason, ...]:
                 (("perimeter", closed.perimeter_m), ("misclosure", closed.misclosure_m)),
             )
         )
+        rows.append(
+            Reason(
+                about,
+                "least precision",
+                LEAST_PRECISION,
+                "",
+                "least closure of a residential lot; worse calls are computed and prove nothing",
+                (("taken for a typing error below", REFUSED_PRECISION),),
+                "wac332-130",
+            )
+        )
         if solved.what:
             rows.append(
                 Reason(

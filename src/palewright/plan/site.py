@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import difflib
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from palewright import notation
-from palewright.boundary import build_ring, corner_names
-from palewright.errors import JobError, Problem, ProblemError, Where
+from palewright.boundary import build_ring, corner_names, run_calls, solve_calls
+from palewright.errors import JobError, Problem, ProblemError
 from palewright.model import (
     Job,
     Measurement,
@@ -24,7 +23,8 @@ from palewright.model import (
     SitePoint,
     Zone,
 )
-from palewright.plane import XY, azimuth, distance, divide_path, path_length
+from palewright.plan.names import name_problems
+from palewright.plane import XY, azimuth, distance, divide_path, path_length, sub
 from palewright.survey import Fixed, Fixing, Repeat, angle_at, differs, tape_allowance
 
 __all__ = ["PIN_CLEAR_M", "build_site"]
@@ -47,7 +47,7 @@ def build_site(job: Job) -> Site:
     """
     work = _Work(job)
     work.fix()
-    work.check_names()
+    work.problems += name_problems(job, work.fixing.places, work.corner_names, ring_refused=work.ring_refused)
     if work.problems:
         raise JobError(_unique(work.problems))
     points = work.site_points()
@@ -90,6 +90,11 @@ class _Work:
                 self.problems += error.problems
                 self.ring_done = True
 
+    @property
+    def ring_refused(self) -> bool:
+        """Whether the boundary was tried and has a problem of its own."""
+        return self.ring is None and self.ring_done and self.job.boundary is not None
+
     # ------------------------------------------------------------ places
 
     def fix(self) -> None:
@@ -116,15 +121,15 @@ class _Work:
         start: XY | None = (0.0, 0.0)
         through: list[XY] = []
         if spec.calls:
-            start = self.spot(spec.start)
+            start = self.spot(spec.start) or self._start_from_corner()
             if start is None and (at_origin or not spec.start.name):
                 start = (0.0, 0.0)
                 self.frame.append(Remark("frame-from-corner", "note", "site", (("corner", self.corner_names[0]),)))
-            assumed = self._assumed([spec.start])
+            assumed = self._assumed([spec.start.name, *self.corner_names])
         else:
             spots = [self.spot(ref) for ref in spec.through]
             through = [xy for xy in spots if xy is not None]
-            assumed = self._assumed(spec.through)
+            assumed = self._assumed(ref.name for ref in spec.through)
             if len(through) < len(spots):
                 return False
         if start is None:
@@ -142,15 +147,31 @@ class _Work:
             self.fixing.place(corner.name, Fixed(corner.xy, "boundary", assumed), at=spec.at)
         return True
 
-    def _assumed(self, refs: Iterable[PointRef]) -> bool:
-        return any(ref.name in self.fixing.places and self.fixing.places[ref.name].assumed for ref in refs)
+    def _start_from_corner(self) -> XY | None:
+        """Where the calls must begin so that the first corner that has a place of its own comes to it."""
+        spec = self.job.boundary
+        fixed = [k for k, name in enumerate(self.corner_names) if name in self.fixing.places]
+        if spec is None or not fixed:
+            return None
+        try:
+            solved = solve_calls([(call.azimuth, call.length_m) for call in spec.calls])
+        except ProblemError:
+            return (0.0, 0.0)  # build_ring says what is wrong
+        reached = run_calls((0.0, 0.0), solved.calls)[fixed[0]]
+        return sub(self.fixing.places[self.corner_names[fixed[0]]].xy, reached)
+
+    def _assumed(self, names: Iterable[str]) -> bool:
+        return any(name in self.fixing.places and self.fixing.places[name].assumed for name in names)
 
     def _base_line(self) -> None:
         origin, toward, north = self.fixing.base_line()
         if not origin:
             return
         self.oriented = north
-        self.frame.append(Remark("frame-from-base-line", "note", "site", (("origin", origin), ("toward", toward))))
+        if toward:
+            self.frame.append(Remark("frame-from-base-line", "note", "site", (("origin", origin), ("toward", toward))))
+        else:
+            self.frame.append(Remark("frame-from-point", "note", "site", (("origin", origin),)))
         if self.job.north and not north:
             args = (("start", origin), ("end", toward))
             self.frame.append(Remark("north-not-tied", "caution", "site", args))
@@ -179,93 +200,6 @@ class _Work:
                 hint="give one of the two points another name, or measure again",
             )
         ]
-
-    # ------------------------------------------------------------ names
-
-    def check_names(self) -> None:
-        """A problem for every name that nothing defines, and for every point that nothing fixes."""
-        known = set(self._defined()) | set(self.fixing.places)
-        roots: dict[str, Where] = {}
-        for name, where in self._needed():
-            if name in self.fixing.places:
-                continue
-            if name not in known:
-                self.problems.append(_unknown(name, where, sorted(known)))
-                continue
-            for root in self._roots(name, set()):
-                if root in known:
-                    roots.setdefault(root, where)
-                else:
-                    self.problems.append(_unknown(root, where, sorted(known)))
-        if self.ring is None and self.ring_done and self.job.boundary is not None:
-            roots = {name: where for name, where in roots.items() if name not in self.corner_names}
-        self.problems += [self._not_fixed(name, where) for name, where in roots.items()]
-
-    def _defined(self) -> Iterator[str]:
-        for point in self.job.points:
-            yield point.name
-        for walk in self.job.walks:
-            yield walk.start
-            yield walk.sight
-            yield from walk.names
-        yield from self.corner_names
-
-    def _needed(self) -> Iterator[tuple[str, Where]]:
-        """Names that must have a place, each with where it is used."""
-        job = self.job
-        paths: list[tuple[Sequence[PointRef], Where]] = [(run.through, run.at) for run in job.runs]
-        paths += [(removal.through, removal.at) for removal in job.removals]
-        paths += [(zone.through, zone.at) for zone in job.zones]
-        paths += [(refs, job.at) for _, refs in job.buildings]
-        if job.boundary is not None:
-            ends = job.boundary.through or ((job.boundary.start,) if job.boundary.start.name else ())
-            paths.append((ends, job.boundary.at))
-        for refs, at in paths:
-            yield from ((ref.name, ref.at if ref.at.line else at) for ref in refs if ref.xy is None)
-        for walk in job.walks:
-            yield from ((name, walk.at) for name in (walk.start, *walk.names) if name)
-        yield from ((point.name, point.at) for point in job.points if point.how != "thing")
-        for fall in job.falls:
-            yield from ((name, fall.at) for name in (fall.start, fall.end))
-        others = set(self._defined())
-        for m in job.measured:
-            yield from ((name, m.at) for name in m.points if name not in others)
-
-    def _roots(self, name: str, seen: set[str]) -> list[str]:
-        """The names whose missing place keeps ``name`` from having one."""
-        if name in seen:
-            return [name]
-        seen.add(name)
-        missing = [other for other in self._depends(name) if other not in self.fixing.places]
-        return [root for other in missing for root in self._roots(other, seen)] if missing else [name]
-
-    def _depends(self, name: str) -> list[str]:
-        for point in self.job.points:
-            if point.name == name and point.how == "calls":
-                return [point.start]
-            if point.name == name and point.how == "on line":
-                return list(point.line)
-        for walk in self.job.walks:
-            if name in walk.names and name != walk.start:
-                return [walk.start] if walk.facing == "azimuth" else [walk.start, walk.sight]
-        spec = self.job.boundary
-        if spec is not None and name in self.corner_names and self.ring is None:
-            refs = [ref.name for ref in spec.through] or [spec.start.name]
-            return [ref for ref in refs if ref and ref != name]
-        return []
-
-    def _not_fixed(self, name: str, where: Where) -> Problem:
-        at = next((point.at for point in self.job.points if point.name == name and point.at.line), where)
-        anchor = next((walk.start for walk in self.job.walks if walk.sight == name), "")
-        anchor = anchor or next((walk.sight for walk in self.job.walks if walk.start == name), "")
-        if anchor and anchor in self.fixing.places:
-            hint = f"tape from {anchor} to {name}, and say it under measured"
-            hint += "" if len(self.fixing.places) == 1 else "; or give its coordinates"
-        else:
-            near = next(iter(self.fixing.places), "")
-            hint = "give it coordinates, or reach it by calls or by a walk from a point that has a place"
-            hint += f"; or measure a tape and a direction from {near} to it" if near else ""
-        return Problem("point-not-fixed", "nothing says where this point is", where=at, found=name, hint=hint)
 
     # ------------------------------------------------------------ the records
 
@@ -399,18 +333,6 @@ def _removal_problem(spec: RemovalSpec, points: Sequence[XY]) -> Problem | None:
             allowed=f"posts every: more than 0, and fewer than {_MOST_OLD_POSTS} posts",
         )
     return None
-
-
-def _unknown(name: str, where: Where, known: Sequence[str]) -> Problem:
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    return Problem(
-        "unknown-point",
-        "the job has no point of this name",
-        where=where,
-        found=name,
-        allowed=", ".join(known[:12]) + (", ..." if len(known) > 12 else ""),
-        hint=f"nearest: {near[0]}" if near else "name it under points, in a walk, or in the boundary",
-    )
 
 
 def _unique(problems: Iterable[Problem]) -> list[Problem]:

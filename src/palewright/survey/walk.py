@@ -12,8 +12,11 @@ __all__ = ["angle_at", "differs", "tape_allowance", "walk_points"]
 _TWO_PI = 2.0 * math.pi
 
 TAPE_LEAST_M = 0.0127
+"""Least allowance of a tape: 1/2 in (common practice) [m]."""
 TAPE_MOST_M = 0.0508
+"""Most allowance of a tape: 2 in (common practice) [m]."""
 TAPE_SHARE = 1.0 / 200.0
+"""Part of the distance that a casual tape may be off (common practice)."""
 
 
 def walk_points(start: XY, heading: float, steps: Sequence[tuple[str, float]]) -> list[XY]:
