@@ -1,5 +1,6 @@
 """Drawings: one scene of primitives in page millimetres, and its back ends."""
 
+from palewright.draw.elevation import elevation_sheets
 from palewright.draw.plan_sheet import plan_sheets
 from palewright.draw.scene import (
     LAYERS,
@@ -18,6 +19,7 @@ from palewright.draw.scene import (
     scene_schema,
     to_json,
 )
+from palewright.draw.stakeout_sheet import stakeout_sheets
 from palewright.draw.svg import to_svg
 
 __all__ = [
@@ -33,9 +35,11 @@ __all__ = [
     "Scene",
     "Text",
     "View",
+    "elevation_sheets",
     "hatch_lines",
     "plan_sheets",
     "scene_schema",
+    "stakeout_sheets",
     "to_json",
     "to_svg",
 ]

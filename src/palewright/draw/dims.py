@@ -101,7 +101,7 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
     scores = []
     for k, line in enumerate(lines):
         boxes = [box_of_segment(a, b, 0.3) for a, b in itertools.pairwise(line)]
-        scores.append((boxes, 1.0 * k))
+        scores.append((boxes, 5.0 * k))
     found, _ = board.placer.best(scores)
     if found < 0:
         found = 0
@@ -147,16 +147,16 @@ def _figure(board: Board, piece: Stretch, a: XY, b: XY, out: XY) -> None:
             for side in (1.0, -1.0):
                 for t in (0.5, 0.35, 0.65, 0.25, 0.75):
                     outer = (side > 0) == with_out
-                    rise = 0.9 if outer else -(0.9 + size * 0.714)
+                    rise = 1.15 if outer else -(0.75 + size * 0.714)
                     at = (a[0] + (b[0] - a[0]) * t + up[0] * rise, a[1] + (b[1] - a[1]) * t + up[1] * rise)
                     options.append((text, at, angle, False))
                     scores.append(((box_of_text(at, width, size, "middle", angle, 0.25),),
                                    4.0 * n + (0.0 if side > 0 else 2.0) + abs(t - 0.5)))  # fmt: skip
     along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-    for n, text in enumerate(piece.texts[-1:] if piece.gate else piece.texts):
+    for n, text in enumerate(() if piece.gate else piece.texts):
         width = text_width(text, size)
-        for level, far in enumerate((1.2, 5.0, 8.8, 12.6, -10.0, -14.0)):
+        for level, far in enumerate((1.3, 5.0, 8.8, 12.6, -10.0, -14.0)):
             for shift in (0.0, 5.0, -5.0, 10.0, -10.0, 16.0, -16.0, 24.0, -24.0):
                 rise = far if with_out else -(far + size * 0.714)
                 centre = (middle[0] + along[0] * shift + up[0] * rise, middle[1] + along[1] * shift + up[1] * rise)

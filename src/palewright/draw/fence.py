@@ -12,6 +12,7 @@ from palewright.draw.place import HARD, box_of_text
 from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_sign, good_side_sign, post_sign
 from palewright.draw.words import Words
 from palewright.model import Gate, Leg, Plan, Post
+from palewright.plane import segment_distance
 
 __all__ = [
     "Look",
@@ -201,16 +202,27 @@ def name_gates(board: Board, plan: Plan, words: Words) -> None:
         if not board.shows(middle):
             continue
         swings = words("swings_yard" if gate.swings == "yard" else "swings_out") if gate.swings else ""
-        lines = [words("gate", name=gate.name), *([swings] if swings else [])]
+        lines = [words("gate", name=gate.name), words("opening", opening=words.length(gate.opening_m))]
+        lines += [swings] if swings else []
         out = _page_direction(board, outward(plan.design.legs[gate.leg]))
         reach = gate.leaf_m * board.view.mm_per_m
-        half, rise = board.block(lines, NOTE_MM)
+        half, rise = board.block(lines, NOTE_MM, "bold")
         spots: list[tuple[XY, float]] = []
-        for sign, far in ((-1.0, reach + 1.5), (-1.0, reach + 5.0), (1.0, 3.0), (1.0, 13.0)):
-            c, s = sign * out[0], sign * out[1]
-            away = far + half * abs(c) + rise * abs(s)
-            spots.append(((middle[0] + c * away, middle[1] + s * away), len(spots) * 1.0))
+        along = (-out[1], out[0])
+        for sign, far, extra in ((-1.0, reach + 1.5, 0.0), (-1.0, reach + 6.0, 2.0), (1.0, 14.0, 6.0), (1.0, 3.0, 7.0)):
+            for shift in (0.0, 5.0, -5.0, 10.0, -10.0):
+                c, s = sign * out[0], sign * out[1]
+                away = far + half * abs(c) + rise * abs(s)
+                spot = (middle[0] + c * away + along[0] * shift, middle[1] + s * away + along[1] * shift)
+                spots.append((spot, extra + abs(shift) / 4))
+        spots.sort(key=lambda spot: spot[1])
         board.label(lines, middle, spots, weight="bold", role="gate", id=gate.name)
+
+
+def _nearest_run(board: Board, plan: Plan, spot: XY) -> str:
+    """Name of the run whose leg is nearest to a page point."""
+    world = board.view.to_world(spot)
+    return min(plan.design.legs, key=lambda leg: segment_distance(world, leg.start, leg.end)).run
 
 
 def name_runs(board: Board, plan: Plan, words: Words) -> None:
@@ -229,7 +241,9 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
                     continue
                 for m, away in enumerate((8.0, 12.0, 17.0, -12.0, -17.0)):
                     reach = math.copysign(abs(away) + half * abs(out[0]) + rise * abs(out[1]), away)
-                    spots.append(((foot[0] - out[0] * reach, foot[1] - out[1] * reach), 2.0 * n + 0.5 * m))
+                    spot = (foot[0] - out[0] * reach, foot[1] - out[1] * reach)
+                    stray = 0.0 if _nearest_run(board, plan, spot) == run.name else 40.0
+                    spots.append((spot, 2.0 * n + 0.5 * m + stray))
         spots.sort(key=lambda spot: spot[1])
         if spots:
             board.label([text], spots[0][0], spots, 3.4, "bold", "run", 0.8, lead=False, most=60.0, id=run.name)

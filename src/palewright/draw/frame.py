@@ -21,7 +21,7 @@ XY = tuple[float, float]
 
 _MARGIN = 8.0
 _STRIP = 24.0
-_COLUMN = 60.0
+_COLUMNS = (60.0, 68.0, 78.0, 90.0)
 _LINE = NOTE_MM * 1.28
 _ROW = 4.4
 _PAD = 2.0
@@ -41,7 +41,9 @@ class Layout:
 
 def _lines(notes: Notes, width: float) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
     """Wrapped (text, weight) lines of the locate block and of the notes."""
-    locate = [(line, "bold") for line in wrap(notes.locate_head, 3.4, width - 3, "bold")]
+    locate = []
+    for part in _head_parts(notes.locate_head, width - 3):
+        locate += [(line, "bold") for line in wrap(part, 3.4, width - 3, "bold")]
     for text in notes.locate_lines:
         locate += [(line, "regular") for line in wrap(text, NOTE_MM, width - 3)]
     said: list[tuple[str, str]] = []
@@ -51,6 +53,12 @@ def _lines(notes: Notes, width: float) -> tuple[list[tuple[str, str]], list[tupl
         if first < len(said) and text[:4].isupper():
             said[first] = (said[first][0], "regular")
     return locate, said
+
+
+def _head_parts(text: str, width: float) -> list[str]:
+    """The heading in one piece, or broken after its colon where it does not fit."""
+    head, colon, rest = text.partition(": ")
+    return [text] if not colon or text_width(text, 3.4, "bold") <= width else [head + ":", rest]
 
 
 def layout_of(paper: str, upright: bool, notes: Notes) -> Layout:
@@ -65,7 +73,12 @@ def layout_of(paper: str, upright: bool, notes: Notes) -> Layout:
         tall = max(len(locate) * _LINE + 8.0, len(said) * _LINE + 7.0, len(notes.key) * _ROW + 7.0)
         info = Field(left, strip.top - tall, right, strip.top)
         return Layout(width, height, Field(left, top, right, info.top), info, strip, 3)
-    info = Field(right - _COLUMN, top, right, strip.top)
+    for wide in _COLUMNS:
+        locate, said = _lines(notes, wide - _PAD)
+        tall = 14.0 + (len(locate) + len(said)) * _LINE + 6.0 + len(notes.key) * _ROW
+        if tall <= strip.top - top:
+            break
+    info = Field(right - wide, top, right, strip.top)
     return Layout(width, height, Field(left, top, info.left, strip.top), info, strip, 1)
 
 
@@ -128,10 +141,9 @@ def _north(board: Board, view: View, x: float, y: float, words: Words) -> None:
     def at(u: float, v: float) -> XY:
         return (x + u * c - v * s, y - (u * s + v * c))
 
-    board.area((at(0, 7), at(-2.2, -5), at(0, -3)), "sheet", stroke_mm=0.25, space="sheet")
-    board.area((at(0, 7), at(2.2, -5), at(0, -3)), "sheet", fill=BLACK, stroke_mm=0.25, space="sheet")
-    tip = at(0, 9.6)
-    board.write(words("north"), tip, 3.6, "middle", weight="bold", layer="sheet", role="north", space="sheet",
+    board.area((at(0, 5), at(-2, -6), at(0, -4)), "sheet", stroke_mm=0.25, space="sheet")
+    board.area((at(0, 5), at(2, -6), at(0, -4)), "sheet", fill=BLACK, stroke_mm=0.25, space="sheet")
+    board.write(words("north"), at(0, 7), 3.6, "middle", weight="bold", layer="sheet", role="north", space="sheet",
                 middle=True, taken=False)  # fmt: skip
 
 
@@ -183,7 +195,7 @@ def draw_frame(
     put(scale_words or words("scale", scale=scale.words), 2, 6.5, 3.6, "bold", "scale")
     _scale_bar(board, scale, cells[2] + _PAD + 1.0, f.top + 10.5)
     if north:
-        _north(board, board.view, (cells[3] + cells[4]) / 2, f.top + 15.0, words)
+        _north(board, board.view, (cells[3] + cells[4]) / 2, f.top + 12.5, words)
     elif north is False:
         first, second = wrap(words("no_north"), 3.4, 13.0, "bold"), wrap(words("local"), 2.4, 14.5)
         for k, line in enumerate(first):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import statistics
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -34,6 +35,7 @@ class Choice:
     extents: tuple[Extent, ...]
     tiled: bool
     cropped: bool
+    rotation: float = 0.0
 
 
 @dataclass(slots=True)
@@ -80,17 +82,26 @@ def _inner(field: Field, heading: bool) -> Field:
     return replace(field, top=field.top + (_HEADING_MM if heading else 0.0))
 
 
-def choose(plan: Plan, notes: Notes, strings: bool = False) -> Choice:
-    """The largest true scale that shows the whole property; else the fence alone; else tiles at a legible scale."""
+def choose(plan: Plan, notes: Notes, strings: bool = False, close: bool = False) -> Choice:
+    """The largest true scale that shows the whole property; else the fence alone; else tiles at a legible scale.
+
+    ``strings``: stakes must be on it too; ``close``: never mind the whole property. A quarter turn is taken where it
+    makes the drawing larger.
+    """
     style, paper = plan.settings.print_style, plan.settings.paper
     layouts = [layout_of(paper, upright, notes) for upright in (False, True)]
     limit = legible_denominator(plan)
-    for cropped, points in ((False, wanted(plan, strings)), (True, needed(plan, strings))):
+    heading = bool(notes.trial)
+    for cropped, points in ((False, wanted(plan, strings)), (True, needed(plan, strings)))[int(close) :]:
         extent = extent_of(points) or Extent(0.0, 0.0, 10.0, 10.0)
-        options = [(fit(extent, _inner(layout.field, bool(notes.trial)), style), layout) for layout in layouts]
-        scale, layout = min(options, key=lambda option: option[0].denominator)
-        if scale.denominator <= limit and _fits(extent, _inner(layout.field, bool(notes.trial)), scale):
-            return Choice(layout, scale, (extent,), False, cropped)
+        options = []
+        for layout in layouts:
+            for turn, seen in ((0.0, extent), (math.pi / 2, Extent(0.0, 0.0, extent.height, extent.width))):
+                scale = fit(seen, _inner(layout.field, heading), style)
+                options.append((scale, layout, turn, _fits(seen, _inner(layout.field, heading), scale)))
+        scale, layout, turn, fits = min(options, key=lambda option: option[0].denominator)
+        if scale.denominator <= limit and fits:
+            return Choice(layout, scale, (extent,), False, cropped, turn)
     offered = [s for s in scales(style) if s.denominator <= limit] or scales(style)[:1]
     scale = offered[-1]
     extent = extent_of(needed(plan, strings)) or Extent(0.0, 0.0, 10.0, 10.0)
@@ -113,7 +124,10 @@ def _fits(extent: Extent, field: Field, scale: Scale) -> bool:
 def boards_for(choice: Choice, notes: Notes) -> list[Board]:
     """An empty board for every sheet of a choice."""
     inner = _inner(choice.layout.field, bool(notes.trial))
-    return [Board(choice.layout.field, view_of(extent.centre, inner, choice.scale)) for extent in choice.extents]
+    return [
+        Board(choice.layout.field, view_of(extent.centre, inner, choice.scale, choice.rotation))
+        for extent in choice.extents
+    ]
 
 
 def match_lines(board: Board, number: int, choice: Choice, first: int, words: Words) -> None:

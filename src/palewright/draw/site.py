@@ -56,16 +56,16 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
     for name, ring in plan.site.buildings:
         page = [board.at(p) for p in ring]
         board.area(page, "building", fill=BUILDING, stroke_mm=0.35, id=name)
-        board.placer.add_line(page, 3.0, closed=True)
+        board.placer.add_line(page, 15.0, closed=True)
     for zone in plan.site.zones:
         _zone(board, zone)
     if not light:
         for removal in plan.site.removals:
             dash = OLD_DASH if removal.then == "pull" else ()
             board.chain([board.at(p) for p in removal.points], "removal", stroke_mm=0.3, dash=dash, colour=GREY,
-                        weight=4.0, id=removal.name)  # fmt: skip
+                        weight=14.0, id=removal.name)  # fmt: skip
             for p in removal.posts:
-                board.disc(board.at(p), max(0.6, removal.footing_m / 2 * board.view.mm_per_m), "removal", weight=4.0,
+                board.disc(board.at(p), max(0.6, removal.footing_m / 2 * board.view.mm_per_m), "removal", weight=14.0,
                            stroke_mm=0.18, colour=GREY)  # fmt: skip
     if plan.site.ring is not None:
         _boundary(board, plan.site.ring)
@@ -79,7 +79,7 @@ def _zone(board: Board, zone: Zone) -> None:
     )
     board.placer.add_line(page, 2.0, closed=True)
     if len(zone.points) > 1 and not zone.closed:
-        board.chain([board.at(p) for p in zone.points], layer, stroke_mm=0.5, colour=colour, weight=6.0, id=zone.name)
+        board.chain([board.at(p) for p in zone.points], layer, stroke_mm=0.5, colour=colour, weight=16.0, id=zone.name)
 
 
 def _boundary(board: Board, ring: Ring) -> None:
@@ -88,7 +88,7 @@ def _boundary(board: Board, ring: Ring) -> None:
     for course in ring.courses:
         if course.start in corners and course.end in corners:
             ends = (board.at(corners[course.start].xy), board.at(corners[course.end].xy))
-            board.chain(ends, "boundary", stroke_mm=0.35, dash=dash, weight=12.0, id=f"side {course.number}")
+            board.chain(ends, "boundary", stroke_mm=0.35, dash=dash, weight=22.0, id=f"side {course.number}")
     for corner in ring.corners:
         corner_sign(board, board.at(corner.xy), bool(corner.found), id=corner.name)
 
@@ -151,10 +151,11 @@ def _name_side(board: Board, ring: Ring, start: str, end: str, text: str, words:
     a, b = board.at(corners[start]), board.at(corners[end])
     _beside(board, text, a, b, "course")
     if not ring.status.located:
-        _beside(board, words("not_located", found=ring.status.found, total=ring.status.total), a, b, "course")
+        said = words("not_located", found=ring.status.found, total=ring.status.total)
+        _beside(board, said, a, b, "course", most=14.0)
 
 
-def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE_MM) -> None:
+def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE_MM, most: float = HARD / 4) -> None:
     """A text along a line, on whichever side has room, or nowhere."""
     length = math.hypot(b[0] - a[0], b[1] - a[1])
     width = text_width(text, size)
@@ -173,7 +174,7 @@ def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE
                 scores.append(((box_of_text(at, width, size, "middle", angle, 0.5),), away))
     order = sorted(range(len(options)), key=lambda k: scores[k][1])
     found, cost = board.placer.best(scores[k] for k in order)
-    if found >= 0 and cost < HARD / 4:
+    if found >= 0 and cost < most:
         board.write(text, options[order[found]], size, "middle", angle, role=role)
 
 

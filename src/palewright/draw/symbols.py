@@ -13,6 +13,7 @@ from palewright.draw.scene import Line
 __all__ = [
     "BOUNDARY_DASH",
     "BOUNDARY_SOLID",
+    "CHECK_DASH",
     "LEAST_LINE_MM",
     "LEAST_TERMINAL_MM",
     "corner_sign",
@@ -31,6 +32,7 @@ BOUNDARY_SOLID: tuple[float, ...] = (9.0, 1.3, 1.3, 1.3)
 BOUNDARY_DASH: tuple[float, ...] = (3.0, 2.0)
 STRING_DASH: tuple[float, ...] = ()
 TIE_DASH: tuple[float, ...] = (5.0, 1.2, 0.6, 1.2)
+CHECK_DASH: tuple[float, ...] = (1.0, 0.8)
 OLD_DASH: tuple[float, ...] = (1.6, 1.2)
 
 
@@ -174,6 +176,6 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "stake": lambda b, q: stake_sign(b, q, space="sheet"),
         "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
         "tie": _key_line("check", 0.2, TIE_DASH),
-        "check": _key_line("check", 0.2, (1.0, 0.8)),
+        "check": _key_line("check", 0.2, CHECK_DASH),
     }
     signs[plain](board, p)

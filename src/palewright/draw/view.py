@@ -125,9 +125,9 @@ def fit(extent: Extent, field: Field, style: str, largest: float = 0.0) -> Scale
     return offered[-1]
 
 
-def view_of(centre: XY, field: Field, scale: Scale) -> View:
-    """The view that puts a world point [m] in the middle of the field."""
-    return View(scale.denominator, centre, 0.0, field.centre, scale.words)
+def view_of(centre: XY, field: Field, scale: Scale, rotation: float = 0.0) -> View:
+    """The view that puts a world point [m] in the middle of the field, the world turned by ``rotation`` [rad]."""
+    return View(scale.denominator, centre, rotation, field.centre, scale.words)
 
 
 def tiles(

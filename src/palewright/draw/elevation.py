@@ -1,0 +1,423 @@
+"""Elevations: each run unrolled, posts and holes at true height and depth, bays, gates."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from palewright.draw.board import LABEL_MM, NOTE_MM, Board
+from palewright.draw.fonts import text_width
+from palewright.draw.frame import Layout, layout_of
+from palewright.draw.infill import draw_infill
+from palewright.draw.notes import Notes, plan_notes
+from palewright.draw.palette import BLACK, BUILDING, FENCE, GREY, PAPER
+from palewright.draw.place import HARD, box_of_text
+from palewright.draw.scene import Scene, View
+from palewright.draw.sheets import Draft, finish
+from palewright.draw.view import Field, Scale
+from palewright.draw.words import Words
+from palewright.model import Bay, Gate, Kind, Plan, Post, Run
+
+__all__ = ["elevation_drafts", "elevation_sheets"]
+
+XY = tuple[float, float]
+
+_ABOVE_MM = 11.0
+_BELOW_MM = 13.0
+_SIDE_MM = 24.0
+_SINGLE_MM = 9.0
+
+_ARCHITECT = (
+    (48.0, '1/4" = 1\'-0"', (0, 2, 4, 8)),
+    (96.0, '1/8" = 1\'-0"', (0, 4, 8, 16)),
+    (120.0, "1\" = 10'", (0, 5, 10, 20)),
+    (240.0, "1\" = 20'", (0, 10, 20, 40)),
+    (480.0, "1\" = 40'", (0, 20, 40, 80)),
+)
+_METRIC = ((50.0, (0, 0.5, 1, 2)), (100.0, (0, 1, 2, 4)), (200.0, (0, 2, 4, 8)), (500.0, (0, 5, 10, 20)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    """A run laid flat: posts with their stations, bays between them; ``low``, ``high`` of all of it [m]."""
+
+    run: Run
+    posts: tuple[tuple[float, Post], ...]
+    bays: tuple[tuple[float, float, Bay], ...]
+    low: float
+    high: float
+
+    @property
+    def length(self) -> float:
+        """Station of the last post [m]."""
+        return max((s for s, _ in self.posts), default=0.0)
+
+
+def _scales(style: str) -> list[Scale]:
+    """Scales of elevations, from the largest drawing to the smallest."""
+    if style == "metric":
+        return [
+            Scale(n, f"1:{n:g}", tuple(float(m) for m in bar), (*(f"{m:g}" for m in bar[:-1]), f"{bar[-1]:g} m"))
+            for n, bar in _METRIC
+        ]
+    return [
+        Scale(n, words, tuple(f * 0.3048 for f in bar), (*(str(f) for f in bar[:-1]), f"{bar[-1]} ft"))
+        for n, words, bar in _ARCHITECT
+    ]
+
+
+def _unroll(plan: Plan, run: Run) -> _Strip:
+    """Posts and bays of a run by station, leg after leg."""
+    by_label = {post.label: post for post in plan.design.posts}
+    posts: list[tuple[float, Post]] = []
+    bays: list[tuple[float, float, Bay]] = []
+    for k in run.legs:
+        leg = plan.design.legs[k]
+        station = leg.from_m
+        if not posts:
+            posts.append((station, by_label[leg.posts[0]]))
+        for number, label in zip(leg.bays, leg.posts[1:], strict=False):
+            bay = plan.design.bays[number - 1]
+            bays.append((station, station + bay.length_m, bay))
+            station += bay.length_m
+            posts.append((station, by_label[label]))
+    low = max((post.hole.depth_m for _, post in posts if post.hole is not None), default=0.0)
+    high = max((post.above_m for _, post in posts), default=1.0)
+    return _Strip(run, tuple(posts), tuple(bays), low, high)
+
+
+def _cuts(strip: _Strip, room_m: float) -> list[tuple[float, float]]:
+    """The run cut at posts into pieces no longer than ``room_m`` (a longer bay stands alone)."""
+    stations = [s for s, _ in strip.posts]
+    cuts: list[tuple[float, float]] = []
+    start = stations[0]
+    last = start
+    for station in stations[1:]:
+        if station - start > room_m and last > start:
+            cuts.append((start, last))
+            start = last
+        last = station
+    cuts.append((start, last))
+    return cuts
+
+
+def _row_height(strip: _Strip, scale: Scale) -> float:
+    return (strip.low + strip.high) * 1000.0 / scale.denominator + _ABOVE_MM + _BELOW_MM
+
+
+def _scale_for(strip: _Strip, field: Field, style: str) -> Scale:
+    """The largest scale at which the run takes at most one sheet; a smaller one only when three would not do."""
+    offered = _scales(style)
+    for most in (1, 3):
+        for scale in offered[: 2 if most == 1 else 3]:
+            room = (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0
+            rows = len(_cuts(strip, room))
+            fit = max(1, int((field.height - 8.0) // _row_height(strip, scale)))
+            if math.ceil(rows / fit) <= most and _row_height(strip, scale) <= field.height:
+                return scale
+    wide = [s for s in offered if _row_height(strip, s) <= field.height]
+    return wide[min(len(wide) - 1, 3)] if wide else offered[-1]
+
+
+def elevation_drafts(plan: Plan, words: Words) -> list[Draft]:
+    """Sheets of every run in turn, rows of a long run under each other."""
+    drafts: list[Draft] = []
+    for run in plan.design.runs:
+        strip = _unroll(plan, run)
+        if not strip.bays:
+            continue
+        notes = _notes(plan, strip, words)
+        layout = layout_of(plan.settings.paper, False, notes)
+        scale = _scale_for(strip, layout.field, plan.settings.print_style)
+        drafts += _run_sheets(plan, strip, notes, layout, scale, words)
+    return drafts
+
+
+def _run_sheets(plan: Plan, strip: _Strip, notes: Notes, layout: Layout, scale: Scale, words: Words) -> list[Draft]:
+    field = layout.field
+    room = (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0
+    cuts = _cuts(strip, room)
+    tall = _row_height(strip, scale)
+    each = max(1, int((field.height - 8.0) // tall))
+    sheets = [cuts[k : k + each] for k in range(0, len(cuts), each)]
+    each = max(len(sheet) for sheet in sheets)
+    drafts = []
+    for number, rows in enumerate(sheets):
+        gap = (field.height - 6.0 - each * tall) / (each + 1)
+        name = words("elevation", run=strip.run.name)
+        if len(sheets) > 1:
+            name = words("elevation_part", run=strip.run.name, part=number + 1, parts=len(sheets))
+        board: Board | None = None
+        for k, (start, end) in enumerate(rows):
+            top = field.top + 3.0 + gap * (k + 1) + tall * k
+            ground = top + _ABOVE_MM + strip.high * 1000.0 / scale.denominator
+            left = field.left + _SIDE_MM
+            if len(cuts) == 1:
+                left = (field.left + field.right) / 2 - (end - start) * 500.0 / scale.denominator
+            view = View(scale.denominator, (start, 0.0), 0.0, (left, ground), scale.words)
+            if board is None:
+                board = Board(field, view)
+                first_view = view
+            board.view = view
+            _row(board, plan, strip, start, end, words)
+        assert board is not None
+        board.view = first_view
+        alt = words("alt_elevation", run=strip.run.name, title=plan.settings.title, scale=scale.words)
+        drafts.append(Draft(board, layout, scale, name, "elevation", notes, alt, None))
+    return drafts
+
+
+def _notes(plan: Plan, strip: _Strip, words: Words) -> Notes:
+    """The sheet's notes: side seen, ground, what each kind of hole is, sketched infill."""
+    leg = plan.design.legs[strip.run.legs[0]]
+    seen = words({"right": "seen_yard", "left": "seen_out"}.get(leg.yard, "seen_left"))
+    said = [f"{seen[0].upper()}{seen[1:]}."]
+    holes: dict[tuple[float, float, float], list[str]] = {}
+    for _, post in strip.posts:
+        if post.hole is not None:
+            key = (round(post.hole.diameter_m, 4), round(post.hole.depth_m, 4), round(post.hole.in_ground_m, 4))
+            role = words("role_" + post.role)
+            holes.setdefault(key, [])
+            if role not in holes[key]:
+                holes[key].append(role)
+    for (diameter, depth, ground), roles in holes.items():
+        line = words("depth_line", roles=", ".join(roles), diameter=words.length(diameter), depth=words.length(depth),
+                     ground=words.length(ground))  # fmt: skip
+        said.append(words("hole_note", what=line))
+    said.append(words("infill_note"))
+    notes = plan_notes(plan, words, "elevation")
+    kept = tuple(text for text in notes.notes if text != words("no_boundary"))
+    return Notes(notes.title, notes.under_title, notes.locate_head, notes.locate_lines, notes.locate_entered,
+                 (*said, *kept), (), notes.trial if strip.run.trial else "")  # fmt: skip
+
+
+def _row(board: Board, plan: Plan, strip: _Strip, start: float, end: float, words: Words) -> None:
+    eps = 1e-6
+    posts = [(s, p) for s, p in strip.posts if start - eps <= s <= end + eps]
+    bays = [(a, b, bay) for a, b, bay in strip.bays if a >= start - eps and b <= end + eps]
+    kinds = {kind.name: kind for kind in plan.kinds}
+    gates = {gate.bay: gate for gate in plan.design.gates}
+    by_label = {post.label: post for _, post in strip.posts}
+    for a, b, bay in bays:
+        kind = kinds.get(bay.fence)
+        left, right = (_half(by_label[label]) for label in (bay.start, bay.end))
+        if bay.number in gates:
+            _gate(board, gates[bay.number], a + left, b - right, kind, words)
+        elif kind is not None:
+            draw_infill(board, kind, a + left, b - right)
+    _ground(board, start, end, start <= strip.posts[0][0] + eps, end >= strip.length - eps)
+    for station, post in posts:
+        _post(board, station, post)
+    for station, post in posts:
+        _post_label(board, station, post)
+    _bay_figures(board, strip, bays, words)
+    _heights(board, strip, posts[0], kinds.get(posts[0][1].kind), words)
+    if end >= strip.length - eps:
+        _depth(board, posts, words)
+    else:
+        _continued(board, end, strip, False)
+    if start > strip.posts[0][0] + eps:
+        _continued(board, start, strip, True)
+
+
+def _half(post: Post) -> float:
+    return post.width_m / 2 if post.number else 0.0
+
+
+def _rect(board: Board, x0: float, y0: float, x1: float, y1: float) -> tuple[XY, XY, XY, XY]:
+    a, b = board.at((x0, y0)), board.at((x1, y1))
+    return ((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]))
+
+
+def _ground(board: Board, start: float, end: float, first: bool, last: bool) -> None:
+    a, b = board.at((start, 0.0)), board.at((end, 0.0))
+    a, b = (a[0] - (7.0 if first else 3.0), a[1]), (b[0] + (7.0 if last else 3.0), b[1])
+    board.chain((a, b), "ground", stroke_mm=0.6, weight=40.0)
+    x = a[0] + 1.0
+    while x < b[0] - 2.0:
+        board.chain(((x + 1.2, a[1]), (x, a[1] + 1.2)), "ground", stroke_mm=0.13, colour=GREY)
+        x += 2.4
+
+
+def _post(board: Board, station: float, post: Post) -> None:
+    if not post.number:
+        ring = _rect(board, station, -0.15, station, post.above_m + 0.3)
+        x, top, bottom = ring[0][0], ring[2][1], ring[0][1]
+        board.area(
+            ((x, top), (x + 4.0, top), (x + 4.0, bottom), (x, bottom)), "building", fill=BUILDING, stroke_mm=0.35
+        )
+        board.placer.add_line(((x, top), (x, bottom)), HARD)
+        return
+    half = max(post.width_m / 2, 0.35 * board.view.denominator / 1000.0)
+    if post.hole is not None:
+        r = post.hole.diameter_m / 2
+        hole = _rect(board, station - r, -post.hole.depth_m, station + r, 0.0)
+        board.chain(
+            (hole[3], hole[0], hole[1], hole[2]), "hole", stroke_mm=0.25, dash=(1.2, 0.8), weight=HARD, id=post.label
+        )
+        ring = _rect(board, station - half, -post.hole.in_ground_m, station + half, 0.0)
+        board.area(ring, "post", stroke_mm=0.18, dash=(1.2, 0.8), id=post.label)
+    ring = _rect(board, station - half, 0.0, station + half, post.above_m)
+    board.area(ring, "post", fill=PAPER, stroke_mm=0.4 if post.role == "line" else 0.6, colour=BLACK, id=post.label)
+
+
+def _post_label(board: Board, station: float, post: Post) -> None:
+    x, y = board.at((station, post.above_m))
+    strong = "regular" if post.role == "line" else "bold"
+    half, rise = board.block([post.label], LABEL_MM, strong)
+    spots = [((x, y - 1.4 - rise), 0.0), ((x + half + 1.0, y - 1.6 - rise), 3.0), ((x, y - 4.8 - rise), 4.0)]
+    board.label([post.label], (x, y), spots, LABEL_MM, strong, "post-label", 0.3, id=post.label)
+
+
+def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, words: Words) -> None:
+    """Leaves with their frames; the dashed V points at the hinge."""
+    low = kind.bottom_gap_m if kind is not None else 0.05
+    high = gate.height_m or (kind.height_m if kind is not None else 1.2)
+    slack = gate.allowance_m / (gate.leaves + 1)
+    leaf = (x1 - x0 - slack * (gate.leaves + 1)) / gate.leaves
+    for k in range(gate.leaves):
+        a = x0 + slack + k * (leaf + slack)
+        ring = _rect(board, a, low, a + leaf, high)
+        board.area(ring, "gate", stroke_mm=0.6, colour=FENCE, id=gate.name)
+        hinge_left = _hinge_on_left(gate, k)
+        pivot, free = (ring[0][0], ring[1][0]) if hinge_left else (ring[1][0], ring[0][0])
+        middle = (ring[0][1] + ring[2][1]) / 2
+        for y in (ring[0][1], ring[2][1]):
+            board.chain(((free, y), (pivot, middle)), "gate", stroke_mm=0.2, dash=(1.6, 1.0), colour=FENCE)
+        for y in (ring[0][1] - 0.18 * (ring[0][1] - ring[2][1]), ring[2][1] + 0.18 * (ring[0][1] - ring[2][1])):
+            board.disc((pivot, y), 0.6, "gate", fill=BLACK, stroke_mm=0.1, id=gate.name)
+    x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
+    y = board.at((0.0, high))[1]
+    text = words("gate", name=gate.name)
+    half, rise = board.block([text], NOTE_MM, "bold")
+    spots = [
+        ((x, y - 5.6 - rise), 0.0),
+        ((x, y - 1.4 - rise), 1.0),
+        ((x, y + 4.0 + rise), 6.0),
+        ((x, y - 8.0 - rise), 7.0),
+    ]
+    board.label([text], (x, y), spots, weight="bold", role="gate", halo=True, id=gate.name)
+
+
+def _hinge_on_left(gate: Gate, leaf: int) -> bool:
+    if gate.leaves == 2:
+        return leaf == 0
+    return not gate.hinge or gate.hinge[0] == gate.posts[0]
+
+
+def _bay_figures(board: Board, strip: _Strip, bays: list[tuple[float, float, Bay]], words: Words) -> None:
+    """One dimension string under the holes: every bay where there is room, else equal neighbours together."""
+    k = board.view.mm_per_m
+    y = board.at((0.0, -strip.low))[1] + 6.0
+    groups: list[list[tuple[float, float, Bay]]] = []
+    single = all(
+        (b - a) * k >= text_width(words.length(b - a), NOTE_MM) + 1.0 for a, b, bay in bays if bay.kind != "gate"
+    )
+    for item in bays:
+        last = groups[-1][-1] if groups else None
+        alike = (
+            last is not None
+            and last[2].kind == item[2].kind != "gate"
+            and abs(last[2].length_m - item[2].length_m) < 0.0015
+        )
+        if alike and not single:
+            groups[-1].append(item)
+        else:
+            groups.append([item])
+    xs = [board.at((groups[0][0][0], 0.0))[0], *(board.at((group[-1][1], 0.0))[0] for group in groups)]
+    board.chain(((xs[0], y), (xs[-1], y)), "dimension", stroke_mm=0.18)
+    for x in xs:
+        board.chain(((x, y - 4.0), (x, y + 1.0)), "dimension", stroke_mm=0.13)
+        board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
+    level = 0
+    for group, x0, x1 in zip(groups, xs[:-1], xs[1:], strict=True):
+        first = group[0][2]
+        size = words.length(first.length_m)
+        text = size if len(group) == 1 else words("bays_short", count=len(group), bay=size)
+        strong = "regular"
+        if first.kind == "gate":
+            text, strong = words("opening", opening=words.length(first.clear_m)), "bold"
+        fits = text_width(text, NOTE_MM, strong) <= x1 - x0 - 0.6
+        level = 0 if fits else (level % 2) + 1
+        middle = (x0 + x1) / 2
+        at = (middle, y + 3.4 if fits else y + 3.4 + 3.4 * (level - 1))
+        box = box_of_text(at, text_width(text, NOTE_MM, strong), NOTE_MM, "middle", 0.0, 0.2)
+        while board.placer.cost(box) >= HARD and at[1] < y + 14.0:
+            at = (at[0], at[1] + 3.4)
+            box = box_of_text(at, text_width(text, NOTE_MM, strong), NOTE_MM, "middle", 0.0, 0.2)
+        if board.placer.cost(box) < HARD:
+            if at[1] > y + 4.0:
+                board.chain(((middle, y), (middle, at[1] - 2.4)), "dimension", stroke_mm=0.13)
+            board.write(text, at, NOTE_MM, "middle", layer="dimension", weight=strong, role="dimension")
+
+
+def _vertical(board: Board, x: float, marks: Iterable[float], texts: Iterable[str], left: bool) -> None:
+    """A vertical dimension string at page ``x``; marks in metres above ground, a text for each gap."""
+    ys = [board.at((0.0, m))[1] for m in marks]
+    board.chain(((x, ys[0]), (x, ys[-1])), "dimension", stroke_mm=0.18)
+    for y in ys:
+        board.chain(((x - 1.4, y), (x + 1.4, y)), "dimension", stroke_mm=0.13)
+        board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
+    for low, high, text in zip(ys[:-1], ys[1:], texts, strict=True):
+        y = (low + high) / 2
+        step = -1.8 if left else 1.8
+        board.write(
+            text, (x + step, y), NOTE_MM, "end" if left else "start", layer="dimension", role="dimension", middle=True
+        )
+
+
+def _heights(board: Board, strip: _Strip, first: tuple[float, Post], kind: Kind | None, words: Words) -> None:
+    """At the left end: total height above ground, and how gap and infill make it up."""
+    x = board.at((first[0], 0.0))[0] - (9.0 if first[1].number else 9.0)
+    if kind is None:
+        return
+    _vertical(board, x, (0.0, kind.height_m), (words.length(kind.height_m),), True)
+    if len(kind.height_words) > 1 and abs(board.view.offset[0] - x) > 4.0:
+        marks, level = [0.0], 0.0
+        for _, size in kind.height_words:
+            level += size
+            marks.append(level)
+        for low, high in zip(marks[:-1], marks[1:], strict=True):
+            a, b = board.at((0.0, low)), board.at((0.0, high))
+            board.chain(((x + 4.0, a[1]), (x + 4.0, b[1])), "dimension", stroke_mm=0.18)
+            for y in (a[1], b[1]):
+                board.chain(((x + 3.3, y), (x + 4.7, y)), "dimension", stroke_mm=0.25)
+
+
+def _depth(board: Board, posts: list[tuple[float, Post]], words: Words) -> None:
+    """At the right end: depth of the last hole."""
+    found = [(s, p) for s, p in posts if p.hole is not None]
+    if not found or found[-1][1].hole is None:
+        return
+    station, post = found[-1]
+    hole = post.hole
+    assert hole is not None
+    x = board.at((station + hole.diameter_m / 2, 0.0))[0] + 4.0
+    _vertical(board, x, (-hole.depth_m, 0.0), (words.length(hole.depth_m),), False)
+
+
+def _continued(board: Board, station: float, strip: _Strip, left: bool) -> None:
+    """A zig-zag where the run goes on in another row."""
+    x = board.at((station, 0.0))[0] + (-5.0 if left else 5.0)
+    top, bottom = board.at((0.0, strip.high))[1], board.at((0.0, 0.0))[1]
+    middle = (top + bottom) / 2
+    chain = (
+        (x, top - 1),
+        (x, middle - 1.6),
+        (x - 1.6, middle - 0.6),
+        (x + 1.6, middle + 0.6),
+        (x, middle + 1.6),
+        (x, bottom + 2),
+    )
+    board.chain(chain, "match", stroke_mm=0.25)
+
+
+def elevation_sheets(plan: Plan, first: int = 1, total: int = 0) -> list[Scene]:
+    """Every run unrolled and seen from one side, at a true scale: heights, holes below ground, bays, gates.
+
+    first, total
+        number of the first sheet and of all sheets; 0: these are all.
+    """
+    words = Words(plan.settings)
+    return finish(elevation_drafts(plan, words), plan, words, first, total)

@@ -1,0 +1,255 @@
+"""The stake-out plan: strings on their stakes, crossings and what the tapes read there, triangles, ties."""
+
+from __future__ import annotations
+
+import math
+
+from palewright.draw.board import NOTE_MM, Board, readable
+from palewright.draw.fence import Look, draw_fence, draw_holes, draw_posts, label_posts
+from palewright.draw.fonts import text_width
+from palewright.draw.notes import plan_notes
+from palewright.draw.palette import BLACK
+from palewright.draw.place import HARD, box_of_text
+from palewright.draw.scene import Scene
+from palewright.draw.sheets import Draft, boards_for, choose, finish, index_draft, match_lines, occupy_heading
+from palewright.draw.site import draw_site, name_site
+from palewright.draw.symbols import CHECK_DASH, TIE_DASH, crossing_sign, stake_sign
+from palewright.draw.words import Words
+from palewright.model import CornerCheck, Crossing, Plan, Stake, StringLine
+from palewright.plane import along, line_meet, sub, unit
+
+__all__ = ["draw_stakeout", "stakeout_drafts", "stakeout_sheets"]
+
+XY = tuple[float, float]
+
+
+def draw_stakeout(board: Board, plan: Plan, words: Words) -> None:
+    """Everything of the stake-out on one board; the fence is background, what the crew sets is not."""
+    draw_site(board, plan, light=True)
+    _ties(board, plan)
+    _checks(board, plan)
+    draw_holes(board, plan)
+    draw_fence(board, plan, Look(light=True))
+    draw_posts(board, plan, Look(light=True))
+    for string in plan.stakeout.strings:
+        ends = tuple(board.at(stake.xy) for stake in string.stakes)
+        board.chain(ends, "string", stroke_mm=0.35, weight=HARD / 2, id=string.name)
+    for string in plan.stakeout.strings:
+        for stake in string.stakes:
+            if not stake.refused:
+                stake_sign(board, board.at(stake.xy), id=stake.label)
+    for crossing in plan.stakeout.crossings:
+        crossing_sign(board, board.at(crossing.xy), id=f"{crossing.strings[0]} {crossing.strings[1]}")
+    for string in plan.stakeout.strings:
+        if string.zero != "crossing":
+            _zero_mark(board, string)
+    label_posts(board, plan)
+    _name_stakes(board, plan)
+    for crossing in plan.stakeout.crossings:
+        _name_crossing(board, crossing, words)
+    for string in plan.stakeout.strings:
+        if string.zero != "crossing":
+            _name_zero(board, string, words)
+        _name_string(board, string, words)
+    _name_checks(board, plan, words)
+    _name_ties(board, plan, words)
+    name_site(board, plan, words, light=True)
+
+
+def _zero_mark(board: Board, string: StringLine) -> None:
+    """A short cross line where the tape is held."""
+    p, a, b = board.at(string.zero_xy), board.at(string.start_xy), board.at(string.end_xy)
+    length = math.dist(a, b)
+    n = (-(b[1] - a[1]) / length * 1.6, (b[0] - a[0]) / length * 1.6)
+    board.chain(((p[0] - n[0], p[1] - n[1]), (p[0] + n[0], p[1] + n[1])), "string", stroke_mm=0.5, weight=HARD)
+
+
+def _ring_spots(p: XY, half: float, rise: float, gaps: tuple[float, ...] = (1.6, 3.2, 5.5)) -> list[tuple[XY, float]]:
+    spots = []
+    for n, gap in enumerate(gaps):
+        for k in range(12):
+            c, s = math.cos(math.pi * k / 6 + 0.26), math.sin(math.pi * k / 6 + 0.26)
+            reach = gap + min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
+            spots.append(((p[0] + c * reach, p[1] + s * reach), 2.0 * n + 0.01 * k))
+    return spots
+
+
+def _name_stakes(board: Board, plan: Plan) -> None:
+    seen: set[str] = set()
+    for string in plan.stakeout.strings:
+        for stake in string.stakes:
+            if stake.label not in seen:
+                seen.add(stake.label)
+                _name_stake(board, stake)
+
+
+def _name_stake(board: Board, stake: Stake) -> None:
+    p = board.at(stake.xy)
+    if stake.refused or not board.shows(p):
+        return
+    half, rise = board.block([stake.label], 3.2, "bold")
+    board.label([stake.label], p, _ring_spots(p, half, rise), 3.2, "bold", "stake", 0.35, id=stake.label)
+
+
+def _name_crossing(board: Board, crossing: Crossing, words: Words) -> None:
+    p = board.at(crossing.xy)
+    if not board.shows(p):
+        return
+    lines = [
+        words("reads", string=name, reads=words.length(reads))
+        for name, reads in zip(crossing.strings, crossing.reads_m, strict=True)
+    ]
+    half, rise = board.block(lines, 3.0, "bold")
+    board.label(lines, p, _ring_spots(p, half, rise, (2.0, 4.0, 7.0)), 3.0, "bold", "reading", 0.5,
+                id=f"{crossing.strings[0]} {crossing.strings[1]}")  # fmt: skip
+
+
+def _name_zero(board: Board, string: StringLine, words: Words) -> None:
+    p = board.at(string.zero_xy)
+    if not board.shows(p):
+        return
+    text = words("zero_wall", string=string.name) if string.zero == "wall" else words("zero", string=string.name)
+    half, rise = board.block([text], NOTE_MM)
+    board.label([text], p, _ring_spots(p, half, rise, (2.0, 4.0, 7.0)), role="reading", id=string.name)
+
+
+def _name_string(board: Board, string: StringLine, words: Words) -> None:
+    """The name of a string along it, on the side that has room."""
+    a, b = board.at(string.stakes[0].xy), board.at(string.stakes[1].xy)
+    angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+    up = (-math.sin(angle), -math.cos(angle))
+    text = words("string_short", name=string.name)
+    width = text_width(text, 3.2, "bold")
+    options, scores = [], []
+    for away in (1.1, -3.4, 3.6, -5.9, 6.0, -8.4, 9.0, -11.0):
+        for t in (0.5, 0.42, 0.58, 0.35, 0.65, 0.25, 0.75):
+            at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
+            options.append(at)
+            scores.append(((box_of_text(at, width, 3.2, "middle", angle, 0.3),), abs(away) / 2 + abs(t - 0.5)))
+    order = sorted(range(len(options)), key=lambda k: scores[k][1])
+    found, cost = board.placer.best(scores[k] for k in order)
+    if found >= 0 and cost < HARD / 2:
+        board.write(text, options[order[found]], 3.2, "middle", angle, weight="bold", role="string", id=string.name)
+
+
+def _triangle(plan: Plan, check: CornerCheck) -> tuple[XY, XY, XY] | None:
+    """Corner and leg ends of a check on its two strings, in the world [m]: legs run into the yard along the strings."""
+    strings = {string.name: string for string in plan.stakeout.strings}
+    one, two = (strings.get(name) for name in check.strings)
+    if one is None or two is None:
+        return None
+    hit = line_meet(
+        one.start_xy, unit(sub(one.end_xy, one.start_xy)), two.start_xy, unit(sub(two.end_xy, two.start_xy))
+    )
+    if hit is None:
+        return None
+    corner = along(one.start_xy, one.end_xy, hit[0]) if hit[0] else one.start_xy
+    ends = []
+    for string, leg in zip((one, two), check.legs_m, strict=True):
+        far = max((string.start_xy, string.end_xy), key=lambda p: math.dist(p, corner))
+        ends.append(along(corner, far, leg))
+    return (corner, ends[0], ends[1])
+
+
+def _checks(board: Board, plan: Plan) -> None:
+    for check in plan.stakeout.checks:
+        triangle = _triangle(plan, check)
+        if triangle is not None:
+            page = [board.at(p) for p in triangle]
+            board.chain(
+                (page[1], page[2]), "check", stroke_mm=0.2, dash=CHECK_DASH, weight=30.0, id=f"corner {check.post}"
+            )
+
+
+def _name_checks(board: Board, plan: Plan, words: Words) -> None:
+    for check in plan.stakeout.checks:
+        triangle = _triangle(plan, check)
+        if triangle is None:
+            continue
+        a, b = board.at(triangle[1]), board.at(triangle[2])
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if not board.shows(middle):
+            continue
+        one, two, three = (words.length(v) for v in (*check.legs_m, check.diagonal_m))
+        lines = [words("triangle", one=one, two=two, three=three)]
+        half, rise = board.block(lines, NOTE_MM)
+        spots = []
+        for n, gap in enumerate((1.5, 4.0, 7.0, 11.0)):
+            for k in range(12):
+                c, s = math.cos(math.pi * k / 6), math.sin(math.pi * k / 6)
+                reach = gap + half * abs(c) + rise * abs(s)
+                spots.append(((middle[0] + c * reach, middle[1] + s * reach), 2.0 * n + 0.01 * k))
+        board.label(lines, middle, spots, role="triangle", id=f"corner {check.post}")
+
+
+def _places(plan: Plan) -> dict[str, XY]:
+    places = {point.name: point.xy for point in plan.site.points}
+    if plan.site.ring is not None:
+        places |= {corner.name: corner.xy for corner in plan.site.ring.corners}
+    places |= {stake.label: stake.xy for string in plan.stakeout.strings for stake in string.stakes}
+    return places | {post.label: post.xy for post in plan.design.posts}
+
+
+def _ties(board: Board, plan: Plan) -> None:
+    places = _places(plan)
+    for tie in plan.stakeout.ties:
+        if tie.start in places and tie.end in places and tie.why != "overall":
+            ends = (board.at(places[tie.start]), board.at(places[tie.end]))
+            board.chain(ends, "check", stroke_mm=0.18, dash=TIE_DASH, weight=24.0, id=f"{tie.start} {tie.end}")
+
+
+def _name_ties(board: Board, plan: Plan, words: Words) -> None:
+    places = _places(plan)
+    for tie in plan.stakeout.ties:
+        if tie.start not in places or tie.end not in places or tie.why == "overall":
+            continue
+        a, b = board.at(places[tie.start]), board.at(places[tie.end])
+        angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+        up = (-math.sin(angle), -math.cos(angle))
+        text = f"{tie.start} – {tie.end}: {words.length(tie.length_m)}"
+        width = text_width(text, NOTE_MM)
+        options, scores = [], []
+        for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78, 0.15, 0.85):
+            for away in (1.0, -3.0):
+                at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
+                options.append(at)
+                scores.append(
+                    ((box_of_text(at, width, NOTE_MM, "middle", angle, 0.3),), abs(t - 0.5) * 4 + abs(away) / 4)
+                )
+        order = sorted(range(len(options)), key=lambda k: scores[k][1])
+        found, cost = board.placer.best(scores[k] for k in order)
+        if found >= 0 and cost < HARD / 4:
+            board.write(text, options[order[found]], NOTE_MM, "middle", angle, role="tie", colour=BLACK)
+
+
+def stakeout_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
+    """The stake-out on one board, or on tiles after an index; nothing without strings."""
+    if not plan.stakeout.strings:
+        return []
+    notes = plan_notes(plan, words, "stakeout")
+    choice = choose(plan, notes, strings=True, close=True)
+    name = words("stakeout")
+    drafts, tile = [], first
+    if choice.tiled:
+        drafts.append(index_draft(plan, words, notes, choice, first + 1, name))
+        tile = first + 1
+    alt = words("alt_stakeout", title=plan.settings.title, scale=choice.scale.words, strings=len(plan.stakeout.strings))
+    boards = boards_for(choice, notes)
+    for k, board in enumerate(boards):
+        occupy_heading(board, notes)
+        if choice.tiled:
+            match_lines(board, k, choice, tile, words)
+        draw_stakeout(board, plan, words)
+        part = words("tile", name=name, part=k + 1, parts=len(boards)) if choice.tiled else name
+        drafts.append(Draft(board, choice.layout, choice.scale, part, "stakeout", notes, alt, plan.settings.north))
+    return drafts
+
+
+def stakeout_sheets(plan: Plan, first: int = 1, total: int = 0) -> list[Scene]:
+    """The stake-out plan at a true scale: strings, stakes, crossings with their readings, triangles, ties.
+
+    first, total
+        number of the first sheet and of all sheets; 0: these are all. No sheet where there is no string.
+    """
+    words = Words(plan.settings)
+    return finish(stakeout_drafts(plan, words, first), plan, words, first, total)
