@@ -1,1 +1,17 @@
-"""."""
+"""Strings, squares, diagonals and marks: how a crew finds every hole."""
+
+from palewright.stakeout.setting import stake_out
+from palewright.stakeout.squaring import Square, chord, diagonal_tolerance, inside_angle, square, turn_sigma
+from palewright.stakeout.stakes import STAKE_DEPTH_M, STAKE_RADIUS_M
+
+__all__ = [
+    "STAKE_DEPTH_M",
+    "STAKE_RADIUS_M",
+    "Square",
+    "chord",
+    "diagonal_tolerance",
+    "inside_angle",
+    "square",
+    "stake_out",
+    "turn_sigma",
+]

@@ -1,0 +1,62 @@
+"""From a finished design to a sheet by which a crew sets strings and marks holes."""
+
+from __future__ import annotations
+
+from palewright.model import Design, Job, Reason, Remark, Site, Stakeout, StringLine
+from palewright.stakeout.checks import corner_checks, crossings, ties
+from palewright.stakeout.lines import build_lines
+from palewright.stakeout.stakes import Ground
+from palewright.stakeout.strings import make_strings
+
+__all__ = ["stake_out"]
+
+
+def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
+    """Strings, stakes, readings, crossings, corner checks and ties of a design.
+
+    job
+        for the tape [m], the offset of the strings, how far beyond the corners stakes stand, the tolerance (``stakes``).
+    site
+        boundary, zones, buildings and things that stand. design: finished; posts, legs and runs agree with one another.
+
+    Strings run on the yard side (unless a run says "out"), one for legs in one straight line. Readings start where
+    strings cross, at a wall, or square off an end post, and are never negative. A stake's ``beyond_m`` counts from that
+    crossing (without one: from the point square off the end post); at a wall it is 0 and no stake is driven.
+    Raises nothing of its own. Source: geometry; sizes of stakes and order of work are common practice.
+    """
+    remarks: list[Remark] = []
+    reasons: list[Reason] = []
+    lines = build_lines(job, site, design)
+    ground = Ground(job, site, design)
+    strings = make_strings(job, lines, ground, remarks)
+    made = crossings(lines, reasons)
+    checks = corner_checks(job, lines, strings, made, ground, remarks, reasons)
+    return Stakeout(
+        strings=tuple(strings),
+        crossings=tuple(made),
+        checks=tuple(checks),
+        ties=tuple(ties(job, site, design, lines, ground)),
+        order=_order(design, strings, bool(checks)),
+        mark_diameter_m=_mark_diameters(job, design),
+        remarks=tuple(remarks),
+        reasons=tuple(reasons),
+    )
+
+
+def _order(design: Design, strings: list[StringLine], corners: bool) -> tuple[str, ...]:
+    """Order of work: ends and corners, then gates, then line posts (common practice)."""
+    order = ["locate", "points", "corners"]
+    order += ["stakes", "strings"] if strings else []
+    order += ["square", "diagonals"] if corners else []
+    order += ["zero"] if strings else []
+    order += ["gates"] if design.gates else []
+    return (*order, "marks", "check", "paint", "dig")
+
+
+def _mark_diameters(job: Job, design: Design) -> tuple[tuple[str, float], ...]:
+    """By role, the mark to paint: hole plus a margin, so that its rim is still seen while digging [m]."""
+    widest: dict[str, float] = {}
+    for post in design.posts:
+        if post.hole is not None:
+            widest[post.role] = max(widest.get(post.role, 0.0), post.hole.diameter_m)
+    return tuple((role, diameter + job.stakes.mark_extra_m) for role, diameter in widest.items())
