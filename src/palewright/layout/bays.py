@@ -1,0 +1,406 @@
+"""Bays between two fixed posts: how many, and where the posts between them stand.
+
+In this order: every hard rule holds; fewest posts; fewest posts in hand-dig zones; fewest posts in paint margins; (where
+whole bays are asked for) fewest bays that are not whole; smallest difference between the longest and the shortest bay.
+Stations are exact numbers, not places on a grid. docs/layout-method.md says how and why this is the best there is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from palewright.errors import Problem, ProblemError
+from palewright.layout.bays_full import fewest_cut
+from palewright.layout.bays_ground import HAND, TOLERANCE_M, Block, Ground, lay_ground
+from palewright.layout.bays_search import even_cost, most_even
+from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
+
+__all__ = [
+    "TOLERANCE_M",
+    "BayRules",
+    "Block",
+    "Division",
+    "Fix",
+    "NoDivision",
+    "divide",
+    "divide_between",
+    "moves",
+    "spacing",
+]
+
+_RULES = ("even", "short first", "short last", "short both", "panels")
+
+
+@dataclass(frozen=True, slots=True)
+class BayRules:
+    """How bays may be chosen.
+
+    longest_m, shortest_m
+        limits of every bay, centre to centre [m].
+    rule
+        "even"; "short first", "short last" or "short both" (whole bays, what is left at the start, the end, or half at
+        each); "panels" (as many bays as possible of the panel's own module, none longer).
+    module_m
+        the panel's module [m]; with it the longest bay is the smaller of the two.
+    sliver
+        allow bays below a third of the full one. A single bay between two fixed posts is as short as it is.
+    """
+
+    longest_m: float
+    shortest_m: float = 0.0
+    rule: str = "even"
+    module_m: float | None = None
+    sliver: bool = False
+
+    def __post_init__(self) -> None:
+        if self.rule not in _RULES:
+            raise ValueError(f"rule {self.rule!r} is none of {', '.join(_RULES)}")
+        if not (0.0 < self.longest_m < math.inf and 0.0 <= self.shortest_m < math.inf):
+            raise ValueError("the longest bay must be above 0, and the shortest not below 0")
+        if self.module_m is not None and not self.module_m > 0.0:
+            raise ValueError("the module must be above 0")
+
+    @property
+    def full_m(self) -> float:
+        """The full bay: the longest allowed, or the module where that is shorter [m]."""
+        if self.rule == "panels" and self.module_m is not None:
+            return min(self.longest_m, self.module_m)
+        return self.longest_m
+
+    @property
+    def least_m(self) -> float:
+        """The shortest bay allowed where bays are divided [m]: as given, and a third of the full one (common practice)."""
+        return self.shortest_m if self.sliver else max(self.shortest_m, self.full_m / 3.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Division:
+    """Bays between two fixed posts.
+
+    bays
+        how many; ``posts_m``: stations of the posts between, from the start [m]; ``spread_m``: longest minus shortest bay.
+    hand_dig, paint
+        posts inside hand-dig zones and inside paint margins; ``cut``: bays that are not whole (whole bays asked for).
+    binding
+        what decides: "fixed posts", "longest bay", "shortest bay" or "zone NAME".
+    proof
+        how it is known to be the best: "closed form" or "search closed".
+    extra
+        bays more than without the blocks.
+    """
+
+    bays: int
+    posts_m: tuple[float, ...]
+    spread_m: float
+    hand_dig: int
+    paint: int
+    cut: int
+    binding: str
+    proof: str
+    extra: int = 0
+
+
+def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Division:
+    """Divide a leg into bays.
+
+    length_m
+        between the centres of the two fixed posts [m], > 0.
+    blocks
+        stations to keep post centres out of; the fixed posts themselves are not tested.
+    Raises :class:`NoDivision` with cause and smallest remedy when no division keeps the hard rules.
+    Source: geometry; "no bay below a third of the full one" is common practice.
+
+    >>> divide(30.48, BayRules(longest_m=2.4384)).bays
+    13
+    >>> gas = Block(3.9, 5.1, "no hole", "gas")
+    >>> d = divide(12.0, BayRules(longest_m=2.6), [gas])
+    >>> [round(x, 3) for x in d.posts_m], d.binding
+    ([2.55, 5.1, 7.4, 9.7], 'zone gas')
+    """
+    if not 0.0 <= length_m < math.inf:
+        raise ValueError("the length of a leg must be a number of metres, 0 or more")
+    if length_m <= TOLERANCE_M:
+        raise NoDivision("length", "", (Fix("end", "", "end", rules.least_m, "longer"),))
+    if length_m <= rules.full_m + TOLERANCE_M:
+        if length_m < rules.shortest_m - TOLERANCE_M:
+            raise NoDivision("shortest bay", "", (Fix("end", "", "end", rules.shortest_m - length_m, "longer"),))
+        cut = int(rules.rule != "even" and length_m < rules.full_m - TOLERANCE_M)
+        return Division(1, (), 0.0, 0, 0, cut, "fixed posts", "closed form")
+    ground = lay_ground(length_m, blocks)
+    if rules.rule == "even":
+        return _divide_even(ground, rules)
+    pattern = whole_bays(length_m, rules.full_m, rules.least_m, rules.rule)
+    if pattern is not None and not any(ground.cost(x) for x in pattern[1:-1]):
+        return _division(ground, rules, pattern[1:-1], 0, "closed form")
+    return _divide_full(ground, rules)
+
+
+def _fewest(length_m: float, longest_m: float) -> int:
+    """Fewest bays none of which is longer than the longest by more than 1e-9 m; float noise makes no extra bay."""
+    return max(1, math.ceil(length_m / (longest_m + TOLERANCE_M)))
+
+
+def _most(ground: Ground, rules: BayRules, fewest: int) -> int:
+    """Number of bays beyond which more of them cannot help (docs/layout-method.md, "How many bays at most")."""
+    barriers = len(ground.levels[0].stretches) - 1
+    least = rules.least_m
+    by_length = math.floor(ground.length_m / max(least - TOLERANCE_M, TOLERANCE_M)) if least > 0.0 else 1 << 30
+    if least <= rules.full_m / 2.0:
+        return min(by_length, fewest + 2 * barriers + 2)
+    return by_length
+
+
+def _divide_even(ground: Ground, rules: BayRules) -> Division:
+    """Fewest posts, then fewest hits, then the smallest spread."""
+    length, least, longest = ground.length_m, rules.least_m, rules.full_m
+    fewest = _fewest(length, longest)
+    if length / fewest < least - TOLERANCE_M:
+        raise explain_none(ground, least, longest)
+    for bays in range(fewest, _most(ground, rules, fewest) + 1):
+        if length / bays < least - TOLERANCE_M:
+            break
+        if bays == fewest + 1 and not passable(ground, least, longest):
+            break
+        if even_cost(ground, bays) == 0:
+            step = length / bays
+            return _division(ground, rules, [step * k for k in range(1, bays)], bays - fewest, "closed form")
+        found = most_even(ground, bays, least, longest)
+        if found is not None:
+            return _division(ground, rules, found.stations(), bays - fewest, "search closed", found.bends)
+    raise explain_none(ground, least, longest)
+
+
+def _divide_full(ground: Ground, rules: BayRules) -> Division:
+    """Fewest posts, fewest hits, fewest bays that are not whole, smallest spread; cut bays at the named end."""
+    length, least, full = ground.length_m, rules.least_m, rules.full_m
+    turned = rules.rule == "short first"
+    if turned:
+        ground = lay_ground(
+            length, [replace(b, start_m=length - b.end_m, end_m=length - b.start_m) for b in ground.blocks]
+        )
+    fewest = _fewest(length, full)
+    for bays in range(fewest, _most(ground, rules, fewest) + 1):
+        if length / bays < least - TOLERANCE_M:
+            break
+        if bays == fewest + 1 and not passable(ground, least, full):
+            break
+        found = fewest_cut(ground, bays, least, full)
+        if found is None:
+            continue
+        posts = found[0]
+        if turned:
+            posts = [length - x for x in reversed(posts)]
+            ground = lay_ground(
+                length, [replace(b, start_m=length - b.end_m, end_m=length - b.start_m) for b in ground.blocks]
+            )
+        return _division(ground, rules, posts, bays - fewest, "search closed")
+    raise explain_none(ground, least, full)
+
+
+def _division(
+    ground: Ground,
+    rules: BayRules,
+    posts: Sequence[float],
+    extra: int,
+    proof: str,
+    bends: Sequence[tuple[int, float]] = (),
+) -> Division:
+    """Count what the layout costs and say what decides."""
+    length = ground.length_m
+    marks = [0.0, *posts, length]
+    steps = [b - a for a, b in zip(marks, marks[1:], strict=False)]
+    spread = max(steps) - min(steps)
+    hits = [ground.cost(x) for x in posts] if ground.pieces else []
+    whole = rules.rule != "even"
+    cut = sum(step < rules.full_m - 4 * TOLERANCE_M for step in steps) if whole else 0
+    at = [x for _, x in bends[1:-1]] or (list(posts) if ground.pieces and proof == "search closed" else [])
+    zone = next((name for x in at if (name := ground.named(x))), "")
+    binding = f"zone {zone}" if zone else "longest bay"
+    hand = sum(h // HAND for h in hits)
+    return Division(
+        len(steps),
+        tuple(posts),
+        0.0 if spread <= TOLERANCE_M else spread,
+        hand,
+        sum(h % HAND for h in hits),
+        cut,
+        binding,
+        proof,
+        extra,
+    )
+
+
+def divide_between(
+    length_m: float,
+    rules: BayRules,
+    blocks: Sequence[Block] = (),
+    given_first: Sequence[float] = (),
+    given_last: Sequence[float] = (),
+) -> Division:
+    """Divide what is left between bays whose lengths are given.
+
+    given_first, given_last
+        bays from the start on, and the bays up to the end, both in walking order [m]. They may be shorter than the rules
+        allow (they were asked for), not longer than the longest bay.
+    Raises :class:`NoDivision` when a given bay is too long, when they are longer together than the leg, when a post
+    between them stands on ground where none may stand, or when the rest cannot be divided.
+
+    >>> divide_between(10.0, BayRules(longest_m=2.5), given_first=[1.2]).posts_m[0]
+    1.2
+    """
+    for bay in (*given_first, *given_last):
+        if not bay > TOLERANCE_M:
+            raise ValueError("a given bay must be longer than 0")
+        if bay > rules.longest_m + TOLERANCE_M:
+            raise NoDivision("longest bay", "", (Fix("given bay", "", "end", bay - rules.longest_m, "shorter"),))
+    first, last = [], []
+    for k in range(len(given_first)):
+        first.append(math.fsum(given_first[: k + 1]))
+    for k in range(len(given_last)):
+        last.append(length_m - math.fsum(given_last[k:]))
+    left, right = (first[-1] if first else 0.0), (last[0] if last else length_m)
+    if right < left - TOLERANCE_M:
+        raise NoDivision("given bays", "", (Fix("end", "", "end", left - right, "longer"),))
+    ground = lay_ground(length_m, blocks)
+    met = right - left <= TOLERANCE_M
+    fixed = [*first, *(last[1:] if met else last)]
+    fixed = [x for x in fixed if TOLERANCE_M < x < length_m - TOLERANCE_M]
+    for x in fixed:
+        if ground.cost(x) < 0:
+            block = next(b for b in blocks if b.kind == "no hole" and b.start_m < x < b.end_m)
+            back, on = x - block.start_m, block.end_m - x
+            fixes = (Fix("post", "", "", back, "back"), Fix("post", "", "", on, "on"))
+            raise NoDivision("zone", block.name, tuple(sorted(fixes, key=lambda f: f.move_m)))
+    if met:
+        return _division(ground, rules, fixed, 0, "closed form")
+    moved = [replace(b, start_m=b.start_m - left, end_m=b.end_m - left) for b in blocks]
+    middle = divide(right - left, rules, moved)
+    posts = sorted([*fixed, *(left + x for x in middle.posts_m)])
+    whole = _division(ground, rules, posts, middle.extra, middle.proof)
+    return replace(whole, binding=middle.binding, spread_m=middle.spread_m)
+
+
+def moves(
+    posts_m: Sequence[float], i: int, rules: BayRules, blocks: Sequence[Block] = ()
+) -> tuple[float, str, float, str]:
+    """How far one post may go back and on with its neighbours standing, and what stops it first.
+
+    posts_m
+        stations of all posts of the leg, both fixed ones included, rising [m]; ``i``: which of them, not an end.
+    Returns (back [m], its stop, on [m], its stop); a stop is "bay" (a neighbouring bay would be too long), "short bay"
+    or "zone NAME". No-hole and hand-dig zones stop a post that stands outside them; a paint margin does not.
+
+    >>> moves([0.0, 2.4, 4.8], 1, BayRules(longest_m=2.5), [Block(2.45, 2.6, "no hole", "gas")])
+    (0.10000000000000009, 'bay', 0.050000000000000266, 'zone gas')
+    """
+    if not 0 < i < len(posts_m) - 1:
+        raise ValueError("only a post between the two fixed ones can move")
+    before, x, after = posts_m[i - 1], posts_m[i], posts_m[i + 1]
+    longest, least = rules.full_m, rules.least_m
+    back = [(x - (after - longest), "bay"), (x - (before + least), "short bay")]
+    on = [(before + longest - x, "bay"), (after - least - x, "short bay")]
+    for block in blocks:
+        if block.kind == "paint" or block.end_m - block.start_m <= TOLERANCE_M:
+            continue
+        if block.end_m <= x + TOLERANCE_M:
+            back.append((x - block.end_m, f"zone {block.name}"))
+        elif block.start_m >= x - TOLERANCE_M:
+            on.append((block.start_m - x, f"zone {block.name}"))
+    far_back, back_stop = min(back, key=lambda item: item[0])
+    far_on, on_stop = min(on, key=lambda item: item[0])
+    return (max(far_back, 0.0), back_stop, max(far_on, 0.0), on_stop)
+
+
+def whole_bays(length_m: float, full_m: float, least_m: float, rule: str) -> list[float] | None:
+    """Marks of whole bays with what is left at the end, the start, or halved at both [m]; None when it cannot be.
+
+    rule
+        "short last" and "panels" (at the end), "short first", "short both". A last bay below ``least_m`` shares its
+        length with as few of its neighbours as it takes (common practice).
+    """
+    bays = _fewest(length_m, full_m)
+    if rule == "short both":
+        ends = (length_m - (bays - 2) * full_m) / 2.0 if bays > 1 else length_m
+        if ends < least_m - TOLERANCE_M:
+            return None
+        inner = [ends + full_m * k for k in range(bays - 1)]
+        return [0.0, *inner, length_m]
+    for shared in range(1, bays + 1):
+        whole = bays - shared
+        each = (length_m - whole * full_m) / shared
+        if each >= least_m - TOLERANCE_M:
+            marks = [full_m * k for k in range(whole + 1)]
+            marks += [whole * full_m + each * k for k in range(1, shared)]
+            marks.append(length_m)
+            return [length_m - x for x in reversed(marks)] if rule == "short first" else marks
+    return None
+
+
+def spacing(
+    length_m: float, longest_m: float, shortest_m: float = 0.0, rule: str = "even", grade: float | None = None
+) -> tuple[float, ...]:
+    """Marks of the posts between two fixed ones with nothing in the way, from 0 to the length [m].
+
+    length_m
+        level, between the centres of the end posts [m], > 0.
+    longest_m, shortest_m
+        limits of a bay [m]: level, or measured along the slope where ``grade`` (rise over run) is given; the level bay is
+        then the bay along the slope times the cosine of the slope.
+    rule
+        "even"; "short-last" (whole bays, the last one short; none where they divide); "short-both" (fewest bays: whole
+        ones centred between two equal shorter ones). A last bay below ``shortest_m`` shares with its neighbours.
+    Raises ProblemError when a value is out of range or no division keeps both limits. Source: geometry.
+
+    >>> len(spacing(30.48, 2.4384)) - 1
+    13
+    """
+    slope = 1.0 if grade is None else 1.0 / math.hypot(1.0, grade)
+    longest, shortest = longest_m * slope, shortest_m * slope
+    _check_spacing(length_m, longest, shortest, rule)
+    bays = _fewest(length_m, longest)
+    marks: list[float] | None
+    if rule == "even":
+        marks = [length_m * k / bays for k in range(bays + 1)] if length_m / bays >= shortest - TOLERANCE_M else None
+    else:
+        marks = whole_bays(length_m, longest, shortest, rule.replace("-", " "))
+    if marks is None:
+        raise ProblemError(
+            Problem(
+                "no-spacing",
+                "no number of bays keeps both limits",
+                found=f"{bays} bays of {length_m / bays:.4g} m in {length_m:.4g} m",
+                allowed=f"bays of {shortest:.4g} to {longest:.4g} m (level)",
+                hint="allow a shorter or a longer bay, or change the length",
+            )
+        )
+    return tuple(marks)
+
+
+def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: str) -> None:
+    """Refuse what cannot be divided, all of it at once."""
+    problems = []
+    if not 0.0 < length_m < math.inf:
+        problems.append(
+            Problem(
+                "length-out-of-range", "the length between the end posts", found=f"{length_m:.6g} m", allowed="above 0"
+            )
+        )
+    if not 0.0 < longest_m < math.inf:
+        problems.append(Problem("bay-out-of-range", "the longest bay", found=f"{longest_m:.6g} m", allowed="above 0"))
+    if not 0.0 <= shortest_m <= longest_m:
+        problems.append(
+            Problem(
+                "bay-out-of-range",
+                "the shortest bay",
+                found=f"{shortest_m:.6g} m",
+                allowed=f"0 to the longest bay, {longest_m:.6g} m",
+            )
+        )
+    if rule not in ("even", "short-last", "short-both"):
+        problems.append(
+            Problem("unknown-rule", "the rule for spacing", found=repr(rule), allowed="even, short-last, short-both")
+        )
+    if problems:
+        raise ProblemError(problems)

@@ -1,0 +1,155 @@
+"""Why a leg cannot be divided, and the smallest change that would make it fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.errors import PalewrightError
+from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, lay_ground
+
+__all__ = ["Fix", "NoDivision", "explain_none", "passable"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """One change that would make it fit.
+
+    what
+        "end" (the fixed post at the end of the leg moves), "zone" (one edge of the zone gives way), "post" or "given bay".
+    name
+        of the zone, or "".
+    edge
+        "start" or "end" of it.
+    move_m
+        by how much [m], to 1e-6 m; direction: "longer", "shorter" (the leg or the bay), "back", "on" (along the leg).
+    """
+
+    what: str
+    name: str
+    edge: str
+    move_m: float
+    direction: str
+
+
+class NoDivision(PalewrightError):  # noqa: N818 - an answer with a reason, not a fault
+    """No way to stand the posts keeps every hard rule.
+
+    cause
+        "length", "longest bay", "shortest bay", "zone" or "given bays"; ``zone``: its name or "".
+    fixes
+        changes that would make it fit, each by itself, smallest first.
+    """
+
+    def __init__(self, cause: str, zone: str = "", fixes: tuple[Fix, ...] = ()) -> None:
+        self.cause = cause
+        self.zone = zone
+        self.fixes = fixes
+        super().__init__(f"no division: {cause}" + (f" {zone}" if zone else ""))
+
+
+def _spread(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Joined where they overlap or touch."""
+    spans.sort()
+    result: list[tuple[float, float]] = []
+    for start, end in spans:
+        if result and start <= result[-1][1] + TOLERANCE_M:
+            if end > result[-1][1]:
+                result[-1] = (result[-1][0], end)
+        else:
+            result.append((start, end))
+    return result
+
+
+def reachable(ground: Ground, shortest: float, longest: float) -> list[list[tuple[float, float]]]:
+    """Stations where a post can stand, by number of bays from the start, as far as the leg (and a bay more) goes."""
+    free = ground.levels[-1].stretches
+    lo, hi = shortest - TOLERANCE_M, longest + TOLERANCE_M
+    limit = ground.length_m + longest
+    layers = [[(0.0, 0.0)]]
+    seen: list[tuple[float, float]] = []
+    while layers[-1] and len(layers) < 100_000:
+        moved = [(a + lo, min(b + hi, limit)) for a, b in layers[-1] if a + lo <= limit]
+        spans = _spread([(max(a, p), min(b, q)) for a, b in moved for p, q in free if max(a, p) <= min(b, q)])
+        spans = [span for span in spans if not any(p <= span[0] and span[1] <= q for p, q in seen)]
+        seen = _spread([*seen, *spans])
+        layers.append(spans)
+    return layers[:-1]
+
+
+def passable(ground: Ground, shortest: float, longest: float) -> bool:
+    """Whether any number of bays gets from one end to the other."""
+    end = ground.length_m
+    lo, hi = shortest - TOLERANCE_M, longest + TOLERANCE_M
+    return any(a + lo <= end <= b + hi for spans in reachable(ground, shortest, longest) for a, b in spans)
+
+
+def explain_none(ground: Ground, shortest: float, longest: float) -> NoDivision:
+    """Name the cause and the smallest changes, for a leg that cannot be divided."""
+    fixes = [*_move_end(ground, shortest, longest)]
+    free = lay_ground(ground.length_m, ())
+    if not passable(free, shortest, longest):
+        return NoDivision("shortest bay", "", tuple(sorted(fixes, key=lambda f: f.move_m)))
+    names = []
+    for block in ground.blocks:
+        if block.kind == "no hole" and _without(ground, block, None, shortest, longest):
+            names.append(block.name)
+            fixes += _narrow(ground, block, shortest, longest)
+    fixes.sort(key=lambda f: f.move_m)
+    zone = next(
+        (fix.name for fix in fixes if fix.what == "zone"), names[0] if names else _dead_end(ground, shortest, longest)
+    )
+    return NoDivision("zone", zone, tuple(fixes))
+
+
+def _dead_end(ground: Ground, shortest: float, longest: float) -> str:
+    """The no-hole zone in which the reachable stations run out."""
+    furthest = max(b for spans in reachable(ground, shortest, longest) for _, b in spans)
+    ahead = [b for b in ground.blocks if b.kind == "no hole" and b.end_m > furthest]
+    return min(ahead, key=lambda b: b.start_m).name if ahead else ""
+
+
+def _without(ground: Ground, block: Block, change: Block | None, shortest: float, longest: float) -> bool:
+    """Whether it fits with one block taken away, or changed."""
+    blocks = [b for b in ground.blocks if b is not block]
+    if change is not None:
+        blocks.append(change)
+    return passable(lay_ground(ground.length_m, blocks), shortest, longest)
+
+
+def _narrow(ground: Ground, block: Block, shortest: float, longest: float) -> list[Fix]:
+    """How far one edge of a block must give way, by halving to 1e-7 m; each edge by itself."""
+    fixes = []
+    for edge in ("start", "end"):
+        low, high = 0.0, block.end_m - block.start_m
+        while high - low > 1e-7:
+            middle = (low + high) / 2.0
+            if edge == "start":
+                change = Block(block.start_m + middle, block.end_m, block.kind, block.name)
+            else:
+                change = Block(block.start_m, block.end_m - middle, block.kind, block.name)
+            if _without(ground, block, change, shortest, longest):
+                high = middle
+            else:
+                low = middle
+        fixes.append(Fix("zone", block.name, edge, high, "on" if edge == "start" else "back"))
+    return fixes
+
+
+def _move_end(ground: Ground, shortest: float, longest: float) -> list[Fix]:
+    """How far the end post must move, shorter and longer: the nearest stations that some number of bays reaches."""
+    end = ground.length_m
+    lo, hi = shortest - TOLERANCE_M, longest + TOLERANCE_M
+    shorter, longer = -1.0, -1.0
+    for spans in reachable(ground, shortest, longest):
+        for a, b in spans:
+            u, v = a + lo, b + hi
+            if v <= end and end - v < (shorter if shorter >= 0.0 else end):
+                shorter = end - v
+            if u >= end and (longer < 0.0 or u - end < longer):
+                longer = u - end
+    fixes = []
+    if shorter >= 0.0:
+        fixes.append(Fix("end", "", "end", shorter, "shorter"))
+    if longer >= 0.0:
+        fixes.append(Fix("end", "", "end", longer, "longer"))
+    return fixes
