@@ -12,7 +12,6 @@ from palewright.jobfile.phrases import (
     read_call,
     read_from,
     read_hinges,
-    read_hole,
     read_step,
 )
 from palewright.jobfile.values import (
@@ -145,7 +144,23 @@ WALL = Section("wall", "A wall that stands there; its two ends become points and
     Key("with", Text(), "The tape.", "long fibreglass"),
 ))  # fmt: skip
 
-_ROLE = "line, end, corner, gate, tee, change"
+POST = Section("post", "The post of each role, by its trade name; a role that is not given takes that of `end`.", tuple(
+    Key(role, Text(), f"Post: {words}.", example, ask=True) for role, words, example in (
+        ("line", "between the others", "4x4"), ("end", "at the ends of a run", "4x4"),
+        ("corner", "at corners", "4x4"), ("tee", "where another run ends against it", "4x4"),
+        ("change", "where kind or height changes", "4x4"), ("gate", "beside a gate", "6x6"))
+))  # fmt: skip
+
+HOLE = Section("hole", "Holes: the diameter by role, and what holds for all of them.", (
+    *(Key(role, _NOT_NEGATIVE, f"Diameter of the hole of a {role} post.", example, ask=True) for role, example in (
+        ("line", "10 in"), ("end", "10 in"), ("corner", "10 in"), ("tee", "10 in"), ("change", "10 in"),
+        ("gate", "12 in"))),
+    Key("least", _NOT_NEGATIVE, "Least depth of the hole, gravel included.", "24 in", ask=True),
+    Key("depth", _NOT_NEGATIVE, "Depth of the hole as wanted, gravel included.", "30 in", ask=True),
+    Key("gravel", _NOT_NEGATIVE, "Gravel under the post.", "6 in", ask=True),
+    Key("fraction", Text(), "Least part of the post in the ground.", "1/3", ask=True),
+    Key("fill", Text(), "What the hole is filled with: concrete, soil or gravel.", "concrete", ask=True),
+))  # fmt: skip
 
 FENCE = FenceTable("fence", "A kind of fence of the catalogue with the job's own values laid over. Any further key of"
     " the kind may be given; docs/kinds.md lists them.", (
@@ -154,16 +169,13 @@ FENCE = FenceTable("fence", "A kind of fence of the catalogue with the job's own
     Key("good side", Choice.of("neighbour", "yard", "both"), "Where the good side looks; required where a kind has two"
         " faces.", "neighbour", ask=True),
     Key("board", Length(), "Length of the boards.", "6 ft", ask=True),
-    Key("height", Length(), "Height of panel or fabric, where the kind is sold by height.", "4 ft", ask=True),
     Key("bottom gap", _NOT_NEGATIVE, "Clear space between ground and fence.", "2 in", ask=True),
     Key("longest bay", Length(), "Longest distance between post centres.", "8 ft", ask=True),
     Key("shortest bay", Length(), "Shortest distance between post centres; a third of the longest unless given.",
         "3 ft", ask=True),
     Key("rails", Count(1, 12), "Number of rails.", "3", ask=True),
-    Key("post", Named(Text(), "posts by role", ask=True), f"Post by role: {_ROLE}.", "{line: 4x4, gate: 6x6}"),
-    Key("hole", Named(Free("hole-value", read_hole, "a length or a word"), "hole sizes", ask=True),
-        f"Hole diameter by role ({_ROLE}), `depth`, `gravel` under the post, and `fill`.",
-        "{line: 10 in, depth: 30 in}"),
+    Key("post", POST, "Posts by role, by their trade names.", "{line: 4x4, gate: 6x6}", ask=True),
+    Key("hole", HOLE, "Holes by role and how deep they are.", "{line: 10 in, depth: 30 in}", ask=True),
 ))  # fmt: skip
 
 INSET = Section("inside boundary", "How far inside the boundary the fence stands: one of the three.", (
@@ -240,7 +252,8 @@ ZONE = Section("clear of", "Ground to keep clear of: a line, a point, or an area
     Key("width", _NOT_NEGATIVE, "Outside width of what lies there.", "1 in"),
     Key("each side", _NOT_NEGATIVE, "Kept clear on each side of its outside.", "24 in", required=True),
     Key("inside it", Choice.of("no hole", "hand dig"), "What holds inside the zone.", "hand dig", required=True),
-    Key("utility", Choice((*((word, word) for word in UTILITIES), ("none", ""))), "Kind of utility, which gives the colour.", "gas"),
+    Key("utility", Choice((*((word, word) for word in UTILITIES), ("none", ""))),
+        "Kind of utility, which gives the colour.", "gas"),
 ))  # fmt: skip
 
 HEIGHT = Section("height", "How the ground falls from one point to another.", (
@@ -308,6 +321,6 @@ TOP = Section("job file", "A Palewright job file.", (
 ))  # fmt: skip
 
 SECTIONS: tuple[Section, ...] = (
-    TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CORNER, FENCE, RUN, INSET, END, GATE, GIVEN, REMOVE, ZONE, HEIGHT,
-    LOCATE, ANSWER, SITE, STAKES,
+    TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE, GIVEN, REMOVE,
+    ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES,
 )  # fmt: skip

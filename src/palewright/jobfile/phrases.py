@@ -7,12 +7,13 @@ import re
 from typing import Any
 
 from palewright import notation
+from palewright.errors import NotationError
 from palewright.jobfile.reading import MISSING, Entry, Reading, Table, nearest
 from palewright.jobfile.source import Node
-from palewright.jobfile.values import Angle, Key, Length, Schema, Section, check_name, is_ask, only_text, unknown_key
+from palewright.jobfile.values import Angle, Key, Length, Schema, Section, is_ask, only_text, unknown_key
 from palewright.model import Call, Turn
 
-__all__ = ["AT_WALL", "FenceTable", "read_at_wall", "read_call", "read_from", "read_hinges", "read_hole", "read_step"]
+__all__ = ["AT_WALL", "FenceTable", "read_at_wall", "read_call", "read_from", "read_hinges", "read_step"]
 
 _SIDES = {"left": 1.0, "right": -1.0}
 _STEP_ALLOWED = "18 ft, left, right, left 30°, turns 45° left, inside angle 70° left"
@@ -190,8 +191,13 @@ _OWN = frozenset({"kind", "kind file", "good side"})
 
 
 def _flatten(name: str, entry: Entry) -> list[tuple[str, Any, Any]]:
-    if isinstance(entry.value, list):
-        return [(f"{name}.{word.text}", value, word.at) for word, value in entry.value if value is not MISSING]
+    """The value of a known key, or of each key of a table behind it, as (key, value, place)."""
+    if isinstance(entry.value, Table):
+        return [
+            (f"{name}.{key}", inner.value, inner.at)
+            for key, inner in entry.value.entries.items()
+            if inner.value is not MISSING
+        ]
     return [(name, entry.value, entry.at)]
 
 
@@ -214,41 +220,22 @@ def _hand_on(rd: Reading, name: str, node: Node, path: str, values: list[tuple[s
 
 
 def read_any(rd: Reading, node: Node, path: str) -> Any:
-    """A value of a kind of fence: a length [m], a whole number, a share (5%), yes, no, or a word."""
+    """A value of a kind of fence: a length with its unit [m], a share (5%), yes or no; anything else as typed.
+
+    A number without a unit stays text: only the kind knows whether it is a count, a ratio or a trade name.
+    """
     text = only_text(rd, node, path, "a length, a number or a word")
     if text is None:
         return MISSING
     text = text.strip()
-    if not node.plain:
-        return _length_or_word(rd, text)
-    if text in ("yes", "true", "no", "false"):
+    if node.plain and text in ("yes", "true", "no", "false"):
         return text in ("yes", "true")
-    if re.fullmatch(r"0|[1-9][0-9]{0,8}", text):
-        return int(text)
     share = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]{1,6})?)\s*%", text)
     if share:
         return float(share.group(1)) / 100.0
-    if re.fullmatch(r"[-+]?[0-9]*\.?[0-9]+([eE][-+]?[0-9]+)?", text):
-        return rd.wrong("number-without-unit", "this number has no unit", node, path,
-                        hint="write 6 ft, 8 in, 5% or a whole number")  # fmt: skip
-    return _length_or_word(rd, text) if check_name(rd, node, path) else MISSING
-
-
-def _length_or_word(rd: Reading, text: str) -> float | str:
-    """A length [m] when the text is one, the text itself otherwise."""
     if not text[:1].isdigit() and text[:1] not in "-−.":
         return text
-    quiet = Reading(rd.source)
-    quiet.unit, quiet.vara, quiet.foot = "", rd.vara, rd.foot
-    length = Length("any").read_part(quiet, Node("text", 0, 0, text=text), "", text)
-    return text if length is MISSING else float(length)
-
-
-def read_hole(rd: Reading, node: Node, path: str) -> Any:
-    """A value under ``hole``: a length, or a word such as concrete."""
-    text = only_text(rd, node, path, "a length or a word")
-    if text is None:
-        return MISSING
-    if text[:1].isdigit() or text[:1] in ".-−":
-        return Length("not negative").read(rd, node, path)
-    return text.strip()
+    try:
+        return float(notation.parse_length(text, vara=rd.vara, foot=rd.foot, signed=True).m)
+    except NotationError:
+        return text

@@ -60,15 +60,10 @@ _WORDS: dict[str, dict[str, Any]] = {
         "description": "How a run ends at a wall.",
         "examples": ["bracket", "post", "clear 6 in"],
     },
-    "hole-value": {
-        "type": ["string", "number"],
-        "description": "A length, or a word such as concrete.",
-        "examples": ["10 in"],
-    },
     "fence-value": {
         "type": ["string", "number", "boolean", "object"],
         "additionalProperties": {"$ref": "#/$defs/fence-value"},
-        "description": "A key of the kind of fence: a length, a whole number, a share (5%), yes, no or a word.",
+        "description": "A key of the kind of fence: a length, a number, a share (5%), yes, no or a word.",
     },
 }
 

@@ -11,6 +11,7 @@ from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
 from palewright.model import (
     BoundarySpec,
+    Call,
     CornerSpec,
     FallSpec,
     Measurement,
@@ -119,6 +120,11 @@ def _points(
 
 def _complete(rd: Reading, word: Word, table: Table, names: Names) -> bool:
     """Check the companions of a point's keys and use its references."""
+    for call in table.get("calls", []):
+        if call.azimuth is None or call.length_m is None:
+            rd.wrong_at("call-incomplete", "a call that leads to a point has a bearing and a length", call.at,
+                        found=call.text[:60])  # fmt: skip
+            table.ok = False
     for key, other, example in (
         ("calls", "from", "NE"), ("from", "calls", '["S 2 E 60 ft"]'), ("on line", "distance", "62' 3\""),
         ("distance", "on line", "[NE, NW]"),
@@ -302,6 +308,7 @@ def _boundary(
         rd.wrong_at("boundary-way", "a boundary is given in one way", table.at, found="both" if both else "neither",
                     allowed="calls, or through")  # fmt: skip
         table.ok = False
+    _check_calls(rd, table, calls)
     corners = _corner_names(rd, table, start, through, len(calls) or len(through), typed)
     parts.corner_names = corners
     start = _define_corners(rd, table, names, start, through, corners)
@@ -313,6 +320,19 @@ def _boundary(
         start if calls else through[0], tuple(calls), tuple(through), corners, found, yards, table.get("record", ""),
         table.at,
     )  # fmt: skip
+
+
+def _check_calls(rd: Reading, table: Table, calls: list[Call]) -> None:
+    """At most one call may lack something, since the closing solves for one leg only."""
+    open_calls = [call for call in calls if call.azimuth is None or call.length_m is None]
+    for call in open_calls[1:]:
+        rd.wrong_at("call-incomplete", "only one call of a boundary may lack its length or its bearing", call.at,
+                    found=call.text[:60], hint=f"line {open_calls[0].at.line} lacks one already")  # fmt: skip
+        table.ok = False
+    for call in calls[:-1]:
+        if call.azimuth is None:
+            rd.wrong_at("call-incomplete", "a call to beginning is the last one", call.at, found=call.text[:60])
+            table.ok = False
 
 
 def _corner_names(
