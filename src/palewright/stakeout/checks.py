@@ -197,12 +197,16 @@ def _best_pair(at: XY, near: list[tuple[float, str, XY]]) -> list[tuple[float, s
     """The two tapes that cross best at a point; one where there is only one."""
     if len(near) < 2:
         return near
-    return list(
-        max(
-            itertools.combinations(near, 2),
-            key=lambda ab: math.sin(angle_between(sub(ab[0][2], at), sub(ab[1][2], at))),
-        )
-    )
+    best = near[:2]
+    for a, b in itertools.combinations(near, 2):
+        if _crossing(at, a[2], b[2]) > _crossing(at, best[0][2], best[1][2]):
+            best = [a, b]
+    return best
+
+
+def _crossing(at: XY, a: XY, b: XY) -> float:
+    """Sine of the angle at which the tapes from two points cross at ``at``."""
+    return math.sin(angle_between(sub(a, at), sub(b, at)))
 
 
 def _diagonals(job: Job, lines: list[Line], ground: Ground) -> list[Tie]:

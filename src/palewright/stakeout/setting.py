@@ -15,9 +15,9 @@ def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
     """Strings, stakes, readings, crossings, corner checks and ties of a design.
 
     job
-        for the tape [m], the offset of the strings, how far beyond the corners stakes stand, the tolerance (``stakes``).
+        for its tape [m] and its ``stakes``: offset of the strings, how far beyond the corners stakes stand, tolerance.
     site
-        boundary, zones, buildings and things that stand. design: finished; posts, legs and runs agree with one another.
+        boundary, zones, buildings and things that stand. design: finished; posts, legs and runs agree.
 
     Strings run on the yard side (unless a run says "out"), one for legs in one straight line. Readings start where
     strings cross, at a wall, or square off an end post, and are never negative. A stake's ``beyond_m`` counts from that

@@ -12,7 +12,7 @@ __all__ = ["Square", "chord", "diagonal_tolerance", "inside_angle", "square", "t
 
 @dataclass(frozen=True, slots=True)
 class Square:
-    """A triangle of two legs: its diagonal [m], the turn that an error makes [rad], and how far that moves the end [m]."""
+    """A triangle of two legs: diagonal [m], turn that an error makes [rad], and how far that moves the end [m]."""
 
     diagonal_m: float
     turn: float

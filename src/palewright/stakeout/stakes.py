@@ -40,7 +40,7 @@ class Ground:
         return bool(self._ring) and all(distance_to_ring(line.posts[k].xy, self._ring) >= -1e-6 for k in (0, -1))
 
     def blocked(self, at: XY, start: XY, bounded: bool, paint: bool) -> str:
-        """What forbids a stake at ``at`` on a string from ``start``: "boundary", a zone, "post 7", ...; "" if nothing."""
+        """What forbids a stake at ``at`` on a string from ``start``: "boundary", a zone, "post 7", ...; or ""."""
         if bounded and distance_to_ring(at, self._ring) < STAKE_RADIUS_M:
             return "boundary"
         margin = STAKE_RADIUS_M + (self._paint if paint else 0.0)

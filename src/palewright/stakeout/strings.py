@@ -116,7 +116,7 @@ def _face(line: Line, remarks: list[Remark]) -> float:
     common = max(sizes, key=lambda size: (sum(post.role == "line" for post in sizes[size]), len(sizes[size])))
     for size, posts in sizes.items():
         if size != common:
-            names = ", ".join(post.label for post in posts)
+            names = ", ".join(post.label for post in sorted(posts, key=lambda post: post.number))
             args = (("string", line.name), ("posts", names), ("face_m", line.offset - size / 2.0))
             remarks.append(Remark("face-offset-differs", "note", f"string {line.name}", args))
     return line.offset - common / 2.0

@@ -1,0 +1,156 @@
+"""The locate sheet: every proposed dig, what was typed of the locate, and what is still missing."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from palewright.errors import JobError, Problem, Where
+from palewright.model import Design, DigItem, Job, LocateSheet, LocateSpec, Remark, Site, Stakeout, Zone
+from palewright.plane import XY, inside, point_path_distance
+
+__all__ = ["PRIVATE_LINES", "STAKE_DEPTH_M", "STAKE_WIDTH_M", "locate_sheet"]
+
+PRIVATE_LINES = (
+    "irrigation",
+    "septic",
+    "well line",
+    "propane",
+    "pool",
+    "outbuilding power",
+    "low-voltage lighting",
+    "dog fence wire",
+    "drains",
+    "private cable",
+    "sewer lateral",
+    "geothermal",
+)
+"""Lines nobody marks, each to be ticked: what lies past the meter or belongs to the owner (common practice)."""
+
+STAKE_WIDTH_M = 0.0508
+"""Width of a stake across its corners, as dug [m]: 2 in (common practice)."""
+STAKE_DEPTH_M = 0.4572
+"""Depth to which a stake is driven [m]: 18 in (common practice)."""
+
+
+def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> LocateSheet:
+    """The locate block of every crew page.
+
+    job
+        whose ``locate`` holds what was typed. site: its zones; design: its holes; stakeout: its stakes.
+    Returns a sheet with one DigItem for each hole and each stake, to be marked in white. It is ``entered`` only when
+    ticket, called on, legal from and expires are typed and every listed member, at least one, has answered; ``missing``
+    names what is not. Even then nothing is declared clear: the sheet says what was checked.
+    Raises JobError when the ticket expires before digging is legal, or was called in after it. Source: common practice;
+    digging is governed by the local notice centre and its law.
+    """
+    typed = job.locate
+    problems = _date_problems(typed)
+    if problems:
+        raise JobError(problems)
+    missing = _missing(typed)
+    digs = (*_holes(design), *_stakes(site, stakeout))
+    remarks: list[Remark] = []
+    if missing:
+        remarks.append(Remark("locate-not-entered", "ask", "locate", (("missing", ", ".join(missing)),)))
+    by_hand = [dig.label for dig in digs if dig.hand and dig.what == "hole"]
+    if by_hand:
+        remarks.append(
+            Remark("hand-dig-holes", "caution", "locate", (("count", len(by_hand)), ("posts", ", ".join(by_hand))))
+        )
+    by_hand = [dig.label for dig in digs if dig.hand and dig.what == "stake"]
+    if by_hand:
+        remarks.append(Remark("stakes-in-hand-dig", "caution", "locate", (("stakes", ", ".join(by_hand)),)))
+    if not site.zones:
+        remarks.append(Remark("no-zones-typed", "ask", "locate"))
+    private = tuple(dict.fromkeys((*PRIVATE_LINES, *(name for name in typed.private if name))))
+    return LocateSheet(not missing, typed, missing, digs, private, tuple(remarks))
+
+
+def _missing(typed: LocateSpec) -> tuple[str, ...]:
+    said = (
+        ("ticket", typed.ticket),
+        ("called on", typed.called_on),
+        ("legal from", typed.legal_from),
+        ("expires", typed.expires),
+    )
+    missing = [name for name, value in said if not value.strip()]
+    if not typed.members or any(not member.answer.strip() for member in typed.members):
+        missing.append("answers")
+    return tuple(missing)
+
+
+def _date(words: str) -> date | None:
+    """The date at the start of the words when it is written YYYY-MM-DD; None otherwise."""
+    try:
+        return date.fromisoformat(words.strip()[:10])
+    except ValueError:
+        return None
+
+
+def _date_problems(typed: LocateSpec) -> list[Problem]:
+    called, legal, expires = _date(typed.called_on), _date(typed.legal_from), _date(typed.expires)
+    problems: list[Problem] = []
+    if legal and expires and expires < legal:
+        problems.append(
+            Problem(
+                "locate-expires-first",
+                "the locate expires before digging is legal",
+                where=_where(typed),
+                found=f"legal from {typed.legal_from}, expires {typed.expires}",
+                allowed="an expiry on or after the first legal day",
+                hint="read both dates from the ticket again",
+            )
+        )
+    if called and legal and legal < called:
+        problems.append(
+            Problem(
+                "locate-legal-before-call",
+                "digging is legal before the locate was called in",
+                where=_where(typed),
+                found=f"called on {typed.called_on}, legal from {typed.legal_from}",
+                allowed="a first legal day on or after the call",
+                hint="read both dates from the ticket again",
+            )
+        )
+    return problems
+
+
+def _where(typed: LocateSpec) -> Where:
+    return typed.at if typed.at.line or typed.at.file else Where(thing="locate")
+
+
+def _holes(design: Design) -> list[DigItem]:
+    return [
+        DigItem(
+            post.label,
+            "hole",
+            post.xy,
+            post.hole.diameter_m,
+            post.hole.depth_m,
+            post.hole.hand_dig,
+            tuple(hit.zone for hit in post.hole.hits if hit.clear_m < 0.0),
+        )
+        for post in design.posts
+        if post.hole is not None
+    ]
+
+
+def _stakes(site: Site, stakeout: Stakeout) -> list[DigItem]:
+    """Stakes that are driven: not those held at a wall, nor those refused."""
+    digs: list[DigItem] = []
+    for string in stakeout.strings:
+        at_wall = (string.zero == "wall", string.end_with == "wall")
+        for stake, wall in zip(string.stakes, at_wall, strict=True):
+            if wall or stake.refused:
+                continue
+            hits = [zone for zone in site.zones if _clear(zone, stake.xy) < STAKE_WIDTH_M / 2.0]
+            hand = any(zone.kind == "hand dig" for zone in hits)
+            names = tuple(zone.name for zone in hits)
+            digs.append(DigItem(stake.label, "stake", stake.xy, STAKE_WIDTH_M, STAKE_DEPTH_M, hand, names))
+    return digs
+
+
+def _clear(zone: Zone, at: XY) -> float:
+    if zone.closed and len(zone.points) > 2 and inside(at, zone.points):
+        return -zone.half_m
+    return point_path_distance(at, zone.points, zone.closed) - zone.half_m
