@@ -1,0 +1,197 @@
+"""Fixed posts against ground in which no hole may be dug, and the fence against the inset asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from palewright.errors import Problem
+from palewright.layout.frame import Frame, LegFrame
+from palewright.layout.inside import Boundary
+from palewright.layout.say import Say
+from palewright.layout.zones import ZoneBox, clear_of, spans
+from palewright.model import Post, Remark
+from palewright.plane import XY
+
+__all__ = ["check_fixed", "check_insets", "over_the_line"]
+
+_EPS = 1e-9
+_SLACK = 1e-6
+
+
+def check_fixed(frame: Frame, near: Mapping[int, Sequence[ZoneBox]], say: Say, problems: list[Problem]) -> None:
+    """Every end, corner, tee and gate post clear of the no-hole zones, or a problem with the smallest move."""
+    done: set[int] = set()
+    for leg in frame.legs:
+        boxes = [box for box in near[leg.index] if box.zone.kind in ("no hole", "pin")]
+        gate_radius = leg.trace.kind.hole("gate").diameter_m / 2.0
+        for fixed in leg.fixed:
+            if fixed.node is None:
+                _check_gate_post(leg, fixed.at_m, " and ".join(fixed.gates), gate_radius, boxes, say, problems)
+            elif fixed.node not in done:
+                done.add(fixed.node)
+                _check_node(frame, fixed.node, near, say, problems)
+
+
+def _check_node(
+    frame: Frame, index: int, near: Mapping[int, Sequence[ZoneBox]], say: Say, problems: list[Problem]
+) -> None:
+    node = frame.nodes[index]
+    if node.bracket:
+        return
+    legs = [(frame.legs[k], starts) for k, starts in node.ends]
+    boxes = {id(box): box for leg, _ in legs for box in near[leg.index] if box.zone.kind in ("no hole", "pin")}
+    found = _deepest(list(boxes.values()), node.xy, node.radius)
+    if found is None:
+        return
+    box, depth = found
+    ways: list[tuple[float, str]] = []
+    for leg, starts in legs:
+        at = 0.0 if starts else leg.length
+        low, high = _way_out(leg, at, [b for b in near[leg.index] if b.zone.kind in ("no hole", "pin")], node.radius)
+        other = frame.nodes[leg.end if starts else leg.start]
+        name = other.names[0] if other.names else "the other end"
+        back, on = at - low, high - at
+        toward, away = (on, back) if starts else (back, on)
+        ways.append((toward, f"along run {leg.trace.spec.name} toward {name}"))
+        ways.append((away, f"along run {leg.trace.spec.name} away from {name}"))
+    move, way = min(ways, key=lambda item: item[0])
+    spec = frame.legs[node.ends[0][0]].trace.spec
+    problems.append(
+        Problem(
+            "post-in-no-hole-zone",
+            f"the hole of the {node.role} post at {node.thing} (run {spec.name}) reaches into {box.zone.name}, "
+            "where no hole may be dug",
+            spec.at,
+            found=f"{say.m(-depth)} inside",
+            allowed="hole edge outside the zone",
+            hint=f"the smallest move that clears it is {say.m(move)} {way}",
+        )
+    )
+
+
+def _check_gate_post(
+    leg: LegFrame,
+    at: float,
+    gate: str,
+    radius: float,
+    boxes: Sequence[ZoneBox],
+    say: Say,
+    problems: list[Problem],
+) -> None:
+    found = _deepest(boxes, leg.point(at), radius)
+    if found is None:
+        return
+    box, depth = found
+    low, high = _way_out(leg, at, boxes, radius)
+    back = at - low <= high - at
+    spec = next((o.spec for o in leg.openings if o.name in gate.split(" and ")), None)
+    problems.append(
+        Problem(
+            "post-in-no-hole-zone",
+            f"the hole of a post of gate {gate} reaches into {box.zone.name}, where no hole may be dug",
+            spec.at if spec is not None else leg.trace.spec.at,
+            found=f"{say.m(-depth)} inside",
+            allowed="hole edge outside the zone",
+            hint=f"the smallest move that clears it is {say.m(min(at - low, high - at))} "
+            f"{'back toward the start' if back else 'on toward the end'} of run {leg.trace.spec.name}",
+        )
+    )
+
+
+def _deepest(boxes: Sequence[ZoneBox], xy: XY, radius: float) -> tuple[ZoneBox, float] | None:
+    worst: tuple[ZoneBox, float] | None = None
+    x, y = xy
+    for box in boxes:
+        if box.x0 - radius <= x <= box.x1 + radius and box.y0 - radius <= y <= box.y1 + radius:
+            clear = clear_of(box, xy, radius)
+            if clear < -_EPS and (worst is None or clear < worst[1]):
+                worst = (box, clear)
+    return worst
+
+
+def _way_out(leg: LegFrame, at: float, boxes: Sequence[ZoneBox], radius: float) -> tuple[float, float]:
+    """The nearest stations on both sides at which a hole touches none of the zones [m]; may lie beyond the leg."""
+    far = 1e6
+    taken = sorted(
+        span
+        for box in boxes
+        for span in spans(box, (leg.a[0] - far * leg.d[0], leg.a[1] - far * leg.d[1]), leg.d, 2.0 * far, radius)
+    )
+    low = high = at
+    moved = True
+    while moved:
+        moved = False
+        for start, end in taken:
+            if start - far < low <= end - far:
+                low, moved = start - far, True
+            if start - far <= high < end - far:
+                high, moved = end - far, True
+    return low, high
+
+
+def check_insets(
+    frame: Frame, posts: Sequence[Post], boundary: Boundary | None, say: Say, problems: list[Problem]
+) -> None:
+    """Every run that asks for an inset keeps it at every post; the worst post of each run is named."""
+    if boundary is None:
+        return
+    by_leg: dict[int, list[Post]] = {}
+    for post in posts:
+        for leg in post.legs:
+            by_leg.setdefault(leg, []).append(post)
+    for trace in frame.traces:
+        inset = trace.spec.inset
+        if inset is None:
+            continue
+        worst: tuple[float, Post] | None = None
+        for leg in frame.legs_of[trace.index]:
+            for post in by_leg.get(leg, ()):
+                for what, value in post.inset:
+                    if (what == inset.of or (inset.of == "face" and what == "post")) and (
+                        worst is None or value < worst[0]
+                    ):
+                        worst = (value, post)
+        if worst is None or worst[0] >= inset.distance_m - _SLACK:
+            continue
+        value, post = worst
+        _, side = boundary.nearest(post.xy)
+        place = (
+            f"point {post.why.split(', ')[0].removeprefix('point ')}"
+            if post.why.startswith("point")
+            else f"post {post.label}"
+        )
+        where = inset.at if inset.at.line or inset.at.path else trace.spec.at
+        problems.append(
+            Problem(
+                "inset-too-small",
+                f"run {trace.spec.name} comes nearer to side {side} of the boundary than its inset at {place}",
+                where,
+                found=f"{inset.of} at {say.m(value)}" if value >= 0 else f"{inset.of} {say.m(-value)} outside",
+                allowed=f"at least {say.m(inset.distance_m)}",
+                hint=f"the smallest move is {say.m(inset.distance_m - value)} away from side {side}, square to it",
+            )
+        )
+
+
+def over_the_line(frame: Frame, posts: Sequence[Post], boundary: Boundary | None) -> list[Remark]:
+    """Runs that start inside the boundary and have a face, post or footing outside it: how many posts, how far."""
+    if boundary is None:
+        return []
+    remarks = []
+    for trace in frame.traces:
+        legs = set(frame.legs_of[trace.index])
+        mine = [post for post in posts if legs.intersection(post.legs)]
+        if not mine or boundary.distance(mine[0].xy) < -_SLACK:
+            continue
+        for what in ("face", "post", "footing"):
+            over = [(value, post) for post in mine for name, value in post.inset if name == what and value < -_SLACK]
+            if over:
+                value, post = min(over, key=lambda item: item[0])
+                args = (
+                    ("run", trace.spec.name),
+                    ("count", len(over)),
+                    ("post", post.label),
+                    ("over_m", -value),
+                )
+                remarks.append(Remark(f"{what}-over-line", "caution", f"run {trace.spec.name}", args, trace.spec.at))
+    return remarks

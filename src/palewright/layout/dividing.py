@@ -1,0 +1,285 @@
+"""The stretches of each leg between fixed posts, divided into bays."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from palewright.errors import Problem
+from palewright.layout.bays import BayRules, Block, Fix, NoDivision, divide_between, moves
+from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace
+from palewright.layout.paths import outline_of
+from palewright.layout.say import Say
+from palewright.layout.zones import ZoneBox, spans
+from palewright.model import GivenBay, Kind, Move, Remark, RunSpec
+
+__all__ = ["FIXED", "DividedLeg", "Span", "Stand", "Stretch", "assign_given", "blocks_on", "divide_leg"]
+
+SLIVER = 1.0 / 3.0
+"""No bay below this part of the full one unless asked (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A post of a leg: where along it [m]; ``fixed`` its index among the fixed posts, or None for a line post."""
+
+    at_m: float
+    reach_m: float
+    fixed: Fixed | None
+    move: Move
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What lies between two neighbouring stands: a gate opening, or a bay with its note."""
+
+    opening: Opening | None = None
+    given: str = ""
+    note: str = ""
+    cut: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """How one stretch came out: its length between fixed posts, its bays [m], what bound and by which proof."""
+
+    length_m: float
+    bays: tuple[float, ...]
+    binding: str
+    proof: str
+
+    @property
+    def spread_m(self) -> float:
+        """Longest less shortest bay [m]."""
+        return max(self.bays) - min(self.bays)
+
+
+@dataclass(slots=True)
+class DividedLeg:
+    """Stands and spans of one leg in walking order, and what decided them."""
+
+    stands: list[Stand]
+    spans: list[Span]
+    stretches: list[Stretch]
+    remarks: list[Remark]
+
+
+FIXED = Move(0.0, "fixed", 0.0, "fixed")
+
+
+def blocks_on(leg: LegFrame, boxes: Sequence[ZoneBox], radius: float, paint_m: float) -> list[Block]:
+    """The zones as blocks for hole centres along the leg [m], each widened by the hole's radius.
+
+    A zone of "no hole" or "hand dig" makes a block and, ``paint_m`` wider, a paint block; loose ground (a footing
+    pulled) is kept out of where that costs nothing, so it counts as paint.
+    """
+    blocks = []
+    for box in boxes:
+        zone = box.zone
+        if zone.kind != "loose ground":
+            kind = "hand dig" if zone.kind == "hand dig" else "no hole"
+            blocks += [Block(low, high, kind, zone.name) for low, high in spans(box, leg.a, leg.d, leg.length, radius)]
+        margin = 0.0 if zone.kind == "loose ground" else paint_m
+        if margin > 0.0 or zone.kind == "loose ground":
+            blocks += [
+                Block(low, high, "paint", zone.name)
+                for low, high in spans(box, leg.a, leg.d, leg.length, radius + margin)
+            ]
+    return blocks
+
+
+def divide_leg(
+    frame: Frame,
+    leg: LegFrame,
+    blocks: Sequence[Block],
+    given: Mapping[tuple[int, int, bool], Sequence[GivenBay]],
+    say: Say,
+    problems: list[Problem],
+) -> DividedLeg:
+    """Line posts between the fixed posts of a leg.
+
+    Each stretch between neighbouring fixed posts is divided by the rule of the run; a short bay asked for "first" or
+    "last" lies at that end of each stretch in walking order. For panels a stretch is measured between the faces of its
+    fixed posts plus one line post, so that a full panel fits between any two posts, whatever the section of the end or
+    gate post: the bay beside a wider post is longer, centre to centre, by the difference of the half widths.
+    ``given``: by (leg, index of the fixed post, whether the stretch begins there).
+    """
+    result = DividedLeg([Stand(0.0, leg.fixed[0].reach_m, leg.fixed[0], FIXED)], [], [], [])
+    over = {(o.low_post, o.high_post): o for o in leg.openings}
+    for n, (one, two) in enumerate(itertools.pairwise(leg.fixed)):
+        opening = over.get((n, n + 1))
+        if opening is not None:
+            result.spans.append(Span(opening))
+        else:
+            first = [bay for bay in given.get((leg.index, n, True), ()) for _ in range(bay.count)]
+            last = [bay for bay in given.get((leg.index, n + 1, False), ()) for _ in range(bay.count)]
+            _divide_stretch(frame, leg, one, two, first, last[::-1], blocks, result, say, problems)
+        result.stands.append(Stand(two.at_m, two.reach_m, two, FIXED))
+    return result
+
+
+def assign_given(frame: Frame, problems: list[Problem]) -> dict[tuple[int, int, bool], list[GivenBay]]:
+    """Given bays to the stretches they begin or end: by (leg, index of the fixed post, stretch begins there).
+
+    A given bay starts at a named point or at a gate, named by the gate. Where two stretches meet, ``toward`` tells
+    which is meant; without it, the one after.
+    """
+    result: dict[tuple[int, int, bool], list[GivenBay]] = {}
+    for trace in frame.traces:
+        for bay in trace.spec.given:
+            places = _places_of(frame, [frame.legs[k] for k in frame.legs_of[trace.index]], trace, bay)
+            if places:
+                result.setdefault(places[0], []).append(bay)
+                continue
+            problems.append(
+                Problem(
+                    "given-bay-not-on-run",
+                    f"a given bay of run {trace.spec.name} starts where no stretch of it does",
+                    bay.at,
+                    found=bay.point + (f" toward {bay.toward}" if bay.toward else ""),
+                    allowed=", ".join(v.name for v in trace.vertices if v.name) or "a named point or gate of the run",
+                )
+            )
+    return result
+
+
+def _places_of(frame: Frame, legs: Sequence[LegFrame], trace: Trace, bay: GivenBay) -> list[tuple[int, int, bool]]:
+    after, before = [], []
+    for leg in legs:
+        gates = {(o.low_post, o.high_post) for o in leg.openings}
+        ahead, behind = (trace.vertices[k].name for k in (leg.piece[1], leg.piece[0]))
+        for n, fixed in enumerate(leg.fixed):
+            names = set(fixed.gates)
+            if fixed.node is not None:
+                names.update(frame.nodes[fixed.node].names)
+            if bay.point not in names:
+                continue
+            if n + 1 < len(leg.fixed) and (n, n + 1) not in gates and bay.toward in ("", ahead):
+                after.append((leg.index, n, True))
+            if n > 0 and (n - 1, n) not in gates and bay.toward in ("", behind):
+                before.append((leg.index, n, False))
+    return after + before
+
+
+def _divide_stretch(
+    frame: Frame,
+    leg: LegFrame,
+    one: Fixed,
+    two: Fixed,
+    first: Sequence[GivenBay],
+    last: Sequence[GivenBay],
+    blocks: Sequence[Block],
+    result: DividedLeg,
+    say: Say,
+    problems: list[Problem],
+) -> None:
+    """Divide what lies between two fixed posts and add its line posts and bays to ``result``."""
+    kind, spec = leg.trace.kind, leg.trace.spec
+    half = outline_of(kind.post("line")).half_width
+    lead, trail = (one.reach_m - half, two.reach_m - half) if kind.module_m is not None else (0.0, 0.0)
+    begin = one.at_m + lead
+    length = two.at_m - trail - begin
+    shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
+    room = two.at_m - one.at_m - one.reach_m - two.reach_m
+    if room < 1e-9:
+        problems.append(
+            Problem(
+                "posts-overlap",
+                f"two posts of run {spec.name} would stand in each other: {_named(frame, one)}, {_named(frame, two)}",
+                spec.at,
+                found=f"{say.m(two.at_m - one.at_m)} between their centres",
+                allowed=f"more than {say.m(one.reach_m + two.reach_m)}",
+                hint=f"move one of them by more than {say.m(-room)}",
+            )
+        )
+        result.spans.append(Span())
+        return
+    if not first and not last and length < max(shortest, SLIVER * kind.longest_m) and spec.shortest_m is None:
+        result.spans.append(Span(note="short: fixed posts at both ends"))
+        result.stretches.append(Stretch(length, (length,), "fixed posts", "only one way"))
+        _short(result, leg, two.at_m - one.at_m)
+        return
+    rules = BayRules(kind.longest_m, shortest, _rule(kind, spec), kind.module_m, sliver=spec.shortest_m is not None)
+    local = [
+        Block(block.start_m - begin, block.end_m - begin, block.kind, block.name)
+        for block in blocks
+        if block.end_m > begin and block.start_m < begin + length
+    ]
+    try:
+        division = divide_between(length, rules, local, [bay.length_m for bay in first], [bay.length_m for bay in last])
+    except NoDivision as error:
+        problems.append(_no_room(frame, leg, one, two, error, say))
+        result.spans.append(Span())
+        return
+    marks = [0.0, *division.posts_m, length]
+    bays = tuple(b - a for a, b in itertools.pairwise(marks))
+    result.stretches.append(Stretch(length, bays, division.binding, division.proof))
+    for k, bay in enumerate(bays):
+        given = ""
+        if k < len(first):
+            given = first[k].why or "given"
+        elif k >= len(bays) - len(last):
+            given = last[k - len(bays)].why or "given"
+        cut = kind.module_m is not None and bay < kind.module_m - 1e-6
+        short = not given and bay < SLIVER * kind.longest_m - 1e-6
+        result.spans.append(Span(None, given, "short" if short else "", cut))
+        if short:
+            _short(result, leg, bay)
+        if k < len(bays) - 1:
+            held = k < len(first) or k + 1 >= len(bays) - len(last)
+            move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k + 1, rules, local))
+            result.stands.append(Stand(begin + marks[k + 1], half, None, move))
+
+
+def _rule(kind: Kind, spec: RunSpec) -> str:
+    """The rule of division: panels keep their own module unless a short bay is asked for by name."""
+    if kind.module_m is not None and spec.divide in ("", "even"):
+        return "panels"
+    return spec.divide or "even"
+
+
+def _short(result: DividedLeg, leg: LegFrame, bay: float) -> None:
+    name = leg.trace.spec.name
+    result.remarks.append(
+        Remark("short-bay", "caution", f"run {name}", (("run", name), ("length_m", bay)), leg.trace.spec.at)
+    )
+
+
+def _named(frame: Frame, fixed: Fixed) -> str:
+    if fixed.node is not None:
+        return f"the one at {frame.nodes[fixed.node].thing}"
+    return "the one of gate " + " and ".join(fixed.gates)
+
+
+def _no_room(frame: Frame, leg: LegFrame, one: Fixed, two: Fixed, error: NoDivision, say: Say) -> Problem:
+    """Nothing fits between two fixed posts: which zone or rule is the cause, and the smallest move that helps."""
+    spec = leg.trace.spec
+    kind = leg.trace.kind
+    shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
+    cause = {
+        "zone": f"{error.zone or 'a zone'} is in the way, and no bay may be longer than {say.m(kind.longest_m)}",
+        "longest bay": f"a given bay is longer than the longest bay, {say.m(kind.longest_m)}",
+        "shortest bay": f"a bay would be shorter than {say.m(shortest)}",
+        "given bays": "the given bays are longer together than the room for them",
+    }.get(error.cause, error.cause)
+    return Problem(
+        "no-room",
+        f"no way to stand the posts of run {spec.name} between {_named(frame, one)} and {_named(frame, two)}",
+        spec.at,
+        found=f"{say.m(two.at_m - one.at_m)} between their centres, and {cause}",
+        allowed=f"bays of {say.m(shortest)} to {say.m(kind.longest_m)}",
+        hint="; or ".join(_remedy(fix, _named(frame, two), say) for fix in error.fixes[:3]),
+    )
+
+
+def _remedy(fix: Fix, far: str, say: Say) -> str:
+    """One change that would make it fit, in words."""
+    move = say.m(fix.move_m)
+    if fix.what == "zone":
+        return f"the {fix.edge} of {fix.name} gives way by {move}"
+    if fix.what == "post":
+        return f"move the post after the given bays {move} {fix.direction}"
+    if fix.what == "given bay":
+        return f"make the given bay {move} shorter"
+    return f"move {far} so that the piece is {move} {fix.direction}"

@@ -1,0 +1,186 @@
+"""Working records of the layout: traced runs, the places where legs meet, legs and what stands fixed in them.
+
+These are scratch records of one call of :func:`palewright.layout.lay_out`; what leaves the room is in ``model``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from palewright.errors import Where
+from palewright.model import GateSpec, Kind, RunSpec
+from palewright.plane import XY
+
+__all__ = ["SAME", "STRAIGHT", "Fixed", "Frame", "LegFrame", "Node", "Opening", "Outline", "Trace", "Vertex", "reach"]
+
+SAME = 1e-6
+"""Points nearer than this are one point [m]."""
+
+STRAIGHT = math.radians(1.0)
+"""A turn up to this is no corner: a stiffer post is asked for from more than 1 degree (Ohio DOT item 607)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The section of a post seen from above: half sizes along and across ``axis`` [m]; a wall has none."""
+
+    half_width: float = 0.0
+    half_depth: float = 0.0
+    round: bool = False
+
+
+def reach(outline: Outline, axis: float, d: XY) -> float:
+    """How far a post section reaches from its centre in the direction ``d`` (unit vector) [m].
+
+    This is the support function of the section, so no part of the post is nearer to what lies that way.
+
+    >>> reach(Outline(0.05, 0.05), 0.0, (0.0, 1.0))
+    0.05
+    """
+    if outline.round:
+        return outline.half_width
+    if outline.half_width == 0.0:
+        return 0.0
+    c, s = math.cos(axis), math.sin(axis)
+    along = abs(c * d[0] + s * d[1])
+    across = abs(c * d[1] - s * d[0])
+    # a direction square to the section up to rounding must not gain a hair of the other side
+    along = 0.0 if along < 1e-12 else along
+    across = 0.0 if across < 1e-12 else across
+    return outline.half_width * along + outline.half_depth * across
+
+
+@dataclass(frozen=True, slots=True)
+class Vertex:
+    """A point of a run's path: post centre (or wall face), its name, and the point it was made from.
+
+    ``wall`` is how the run meets a wall there ("" for none); ``wall_m`` from the wall face to the post centre [m].
+    """
+
+    xy: XY
+    name: str
+    ref: XY
+    assumed: bool = False
+    wall: str = ""
+    wall_m: float = 0.0
+
+
+@dataclass(slots=True)
+class Trace:
+    """One run traced: vertices in walking order (the first not repeated when closed), sides as built."""
+
+    index: int
+    spec: RunSpec
+    kind: Kind
+    vertices: list[Vertex]
+    closed: bool
+    yard: str
+    sides: tuple[int, ...] = ()
+
+    @property
+    def pairs(self) -> list[tuple[int, int]]:
+        """Indices of the two vertices of each straight piece."""
+        n = len(self.vertices)
+        return [(k, (k + 1) % n) for k in range(n if self.closed else n - 1)]
+
+
+@dataclass(slots=True)
+class Node:
+    """A place where legs meet or end. ``ends``: (leg index, True when the leg starts here), in walking order."""
+
+    xy: XY
+    bracket: bool = False
+    names: list[str] = field(default_factory=list)
+    wall: str = ""
+    wall_m: float = 0.0
+    assumed: bool = False
+    ends: list[tuple[int, bool]] = field(default_factory=list)
+    gates: list[str] = field(default_factory=list)
+    role: str = "end"
+    base_role: str = "end"
+    axis: float = 0.0
+    turn: float = 0.0
+    kinds: tuple[Kind, ...] = ()
+    tall: Kind | None = None
+    outline: Outline = Outline()
+    radius: float = 0.0
+
+    @property
+    def thing(self) -> str:
+        """How a problem names it."""
+        return f"point {self.names[0]}" if self.names else f"point ({self.xy[0]:.2f}, {self.xy[1]:.2f})"
+
+
+@dataclass(slots=True)
+class Fixed:
+    """A post that stands fixed in a leg: at a node (``node``) or a gate post. ``reach_m`` half extent along the leg."""
+
+    at_m: float
+    reach_m: float
+    node: int | None = None
+    gates: list[str] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Opening:
+    """A gate placed in a leg: clear opening from ``low_m`` to ``high_m``; ``forward`` seen from its own point."""
+
+    spec: GateSpec
+    name: str
+    leg: int
+    low_m: float
+    high_m: float
+    forward: bool
+    opening_m: float
+    leaf_m: float
+    allowance_m: float
+    source: str
+    low_post: int = -1
+    high_post: int = -1
+
+
+@dataclass(slots=True)
+class LegFrame:
+    """A leg between two nodes, with its unit direction and the posts that stand fixed in it, gates included.
+
+    ``piece``: the vertices of the straight piece it is part of; ``start_vertex``, ``end_vertex`` -1 at a tee.
+    """
+
+    index: int
+    trace: Trace
+    start: int
+    end: int
+    a: XY
+    b: XY
+    d: XY
+    length: float
+    from_m: float
+    fixed: list[Fixed] = field(default_factory=list)
+    openings: list[Opening] = field(default_factory=list)
+    start_vertex: int = -1
+    end_vertex: int = -1
+    piece: tuple[int, int] = (-1, -1)
+
+    @property
+    def axis(self) -> float:
+        """Direction counter-clockwise from +x [rad]."""
+        return math.atan2(self.d[1], self.d[0])
+
+    def point(self, at_m: float) -> XY:
+        """The point ``at_m`` from the start of the leg."""
+        return (self.a[0] + self.d[0] * at_m, self.a[1] + self.d[1] * at_m)
+
+
+@dataclass(slots=True)
+class Frame:
+    """All runs joined: nodes and legs; ``legs_of`` run index to leg indices in walking order."""
+
+    traces: list[Trace]
+    nodes: list[Node]
+    legs: list[LegFrame]
+    legs_of: dict[int, list[int]]
+
+    def where(self, leg: LegFrame) -> Where:
+        """The place of the leg's run in the file."""
+        return leg.trace.spec.at

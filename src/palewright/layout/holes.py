@@ -1,0 +1,112 @@
+"""What stands and what is dug for each kind and role: section, height, depth, length; worked out once per pair."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from palewright.layout.roles import largest_post
+from palewright.model import Embedment, Kind, PostSize, Reason
+
+__all__ = ["Embed", "Stock", "Stocks"]
+
+Embed = Callable[[Kind, str], Embedment]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One sort of post: section, height above ground, embedment, hole, whole length and length to buy [m]."""
+
+    kind: str
+    role: str
+    size: PostSize
+    above_m: float
+    embedment: Embedment
+    diameter_m: float
+    fill: str
+    length_m: float
+    stock_m: float
+
+
+class Stocks:
+    """The sorts of post of one job, each worked out once; collects the reasons of their holes."""
+
+    def __init__(self, embed: Embed) -> None:
+        self._embed = embed
+        self._known: dict[tuple[tuple[str, ...], tuple[str, ...]], Stock] = {}
+        self.reasons: list[Reason] = []
+
+    def of(self, kinds: Sequence[Kind], roles: Sequence[str], tall: Kind) -> Stock:
+        """The post that serves all these kinds and roles: as high as the tallest, its hole as wide and deep as any.
+
+        kinds, roles
+            at least one of each; ``tall`` is the fence whose section is taken. The first role names the post.
+        """
+        key = (tuple(kind.name for kind in kinds), tuple(roles))
+        stock = self._known.get(key)
+        if stock is None:
+            stock = self._known[key] = self._make(kinds, roles, tall)
+        return stock
+
+    def sorts(self) -> list[Stock]:
+        """Every sort worked out so far."""
+        return list(self._known.values())
+
+    def _make(self, kinds: Sequence[Kind], roles: Sequence[str], tall: Kind) -> Stock:
+        size = largest_post(tall, roles)
+        above = max(kind.above(role) for kind in kinds for role in roles)
+        deepest = max(
+            (self._embed(kind, role) for kind in kinds for role in roles), key=lambda found: found.in_ground_m
+        )
+        rule = max((kind.hole(role) for kind in kinds for role in roles), key=lambda hole: hole.diameter_m)
+        length = above + deepest.in_ground_m
+        fitting = [stock for stock in size.stocks_m if stock >= length - 1e-6]
+        about = f"{tall.name} {roles[0]}"
+        self.reasons.append(
+            Reason(
+                f"{about} hole",
+                "hole diameter",
+                rule.diameter_m,
+                "m",
+                "the kind's rule" if len(kinds) * len(roles) == 1 else "the largest of what it serves",
+                (("fill", rule.fill),),
+                rule.source or "as typed",
+            )
+        )
+        self.reasons.append(
+            Reason(
+                f"{about} hole",
+                "hole depth",
+                deepest.depth_m,
+                "m",
+                "post in the ground + gravel under it, by the rule that governs",
+                (
+                    ("in the ground", deepest.in_ground_m),
+                    ("gravel", deepest.gravel_m),
+                    ("governs", deepest.governs),
+                ),
+                rule.source or "as typed",
+            )
+        )
+        self.reasons.extend(deepest.reasons)
+        self.reasons.append(
+            Reason(
+                f"{about} post",
+                "post length",
+                length,
+                "m",
+                "above ground + in the ground",
+                (("above ground", above), ("in the ground", deepest.in_ground_m)),
+            )
+        )
+        return Stock(
+            tall.name,
+            roles[0],
+            size,
+            above,
+            deepest,
+            rule.diameter_m,
+            rule.fill,
+            length,
+            min(fitting) if fitting else 0.0,
+        )

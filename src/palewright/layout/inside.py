@@ -1,0 +1,102 @@
+"""How far posts, faces and footings stand inside the boundary."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from palewright.layout.frame import Outline, reach
+from palewright.plane import XY
+
+__all__ = ["Boundary"]
+
+
+@dataclass(frozen=True, slots=True)
+class Boundary:
+    """A ring made ready for many distances: per side its start, unit direction and length; sides count from 1."""
+
+    sides: tuple[tuple[float, float, float, float, float], ...]
+
+    @classmethod
+    def of(cls, ring: Sequence[XY]) -> Boundary:
+        """The boundary of corners in order, the first not repeated."""
+        sides = []
+        for k, (ax, ay) in enumerate(ring):
+            bx, by = ring[(k + 1) % len(ring)]
+            size = math.hypot(bx - ax, by - ay)
+            if size > 0.0:
+                sides.append((ax, ay, (bx - ax) / size, (by - ay) / size, size))
+            else:
+                sides.append((ax, ay, 1.0, 0.0, 0.0))
+        return cls(tuple(sides))
+
+    def nearest(self, p: XY) -> tuple[float, int]:
+        """Signed distance to the ring (positive inside) [m] and the number of the nearest side."""
+        x, y = p
+        best, number = math.inf, 0
+        odd = False
+        for k, (ax, ay, ux, uy, size) in enumerate(self.sides, 1):
+            vx, vy = x - ax, y - ay
+            along = vx * ux + vy * uy
+            if along <= 0.0:
+                d2 = vx * vx + vy * vy
+            elif along >= size:
+                d2 = (vx - ux * size) ** 2 + (vy - uy * size) ** 2
+            else:
+                off = ux * vy - uy * vx
+                d2 = off * off
+            if d2 < best:
+                best, number = d2, k
+            ey = ay + uy * size
+            if (ay > y) != (ey > y) and x < ax + (y - ay) / uy * ux:
+                odd = not odd
+        far = math.sqrt(best)
+        return (far if odd else -far), number
+
+    def distance(self, p: XY) -> float:
+        """Signed distance to the ring [m], positive inside."""
+        return self.nearest(p)[0]
+
+    def section(self, p: XY, outline: Outline, axis: float, centre_m: float) -> float:
+        """Signed distance from the nearest face or edge of a post section to the ring [m].
+
+        centre_m
+            signed distance of its centre, as from :meth:`nearest`.
+
+        A section wholly inside a straight stretch: distance of the centre less its reach toward the side. Near a
+        corner or across the line: the corners of the section and the corners of the ring decide.
+        """
+        if outline.round or outline.half_width == 0.0:
+            return centre_m - outline.half_width
+        w, h = outline.half_width, outline.half_depth
+        diagonal = math.hypot(w, h)
+        x, y = p
+        if centre_m > diagonal:
+            near = [side for side in self.sides if _segment(x, y, side) < centre_m + 2.0 * diagonal]
+            if len(near) == 1:
+                ax, ay, ux, uy, size = near[0]
+                along = (x - ax) * ux + (y - ay) * uy
+                if diagonal <= along <= size - diagonal:
+                    return centre_m - reach(outline, axis, (-uy, ux))
+        c, s = math.cos(axis), math.sin(axis)
+        corners = [(x + c * i * w - s * j * h, y + s * i * w + c * j * h) for i in (-1, 1) for j in (-1, 1)]
+        low = min(self.distance(corner) for corner in corners)
+        for ax, ay, *_ in self.sides:
+            vx, vy = ax - x, ay - y
+            dx, dy = max(abs(c * vx + s * vy) - w, 0.0), max(abs(c * vy - s * vx) - h, 0.0)
+            far = math.hypot(dx, dy)
+            if far < low:
+                low = far
+        return low
+
+
+def _segment(x: float, y: float, side: tuple[float, float, float, float, float]) -> float:
+    ax, ay, ux, uy, size = side
+    vx, vy = x - ax, y - ay
+    along = vx * ux + vy * uy
+    if along <= 0.0:
+        return math.hypot(vx, vy)
+    if along >= size:
+        return math.hypot(vx - ux * size, vy - uy * size)
+    return abs(ux * vy - uy * vx)

@@ -1,0 +1,125 @@
+"""The layout of a job: from runs as written to every post, bay and gate."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from palewright.errors import JobError, Problem
+from palewright.layout.clearance import check_fixed, check_insets, over_the_line
+from palewright.layout.dividing import assign_given, blocks_on, divide_leg
+from palewright.layout.frame import Frame
+from palewright.layout.holes import Embed, Stocks
+from palewright.layout.inside import Boundary
+from palewright.layout.notes import fall_along, is_trial, leg_reasons, post_remarks, run_remarks
+from palewright.layout.openings import place_gates
+from palewright.layout.paths import trace_runs
+from palewright.layout.say import Say
+from palewright.layout.standing import stand_posts
+from palewright.layout.swing import check_swing
+from palewright.layout.topology import join, near_misses
+from palewright.layout.zones import NEAR, ZoneBox, box_zones, near_leg
+from palewright.model import Design, Job, Kind, Run, Site
+
+__all__ = ["lay_out"]
+
+
+def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> Design:
+    """Every run of a job laid out: where each post stands, each bay and each gate.
+
+    job
+        the job as written: runs, gates, given bays, falls, stakes.paint_m (paint margin) [m].
+    site
+        its points, boundary, zones and buildings, resolved.
+    kinds
+        fence name to its kind, for every fence that a run names.
+    embed
+        (kind, role) to how deep its hole is.
+
+    Returns the design. Raises JobError with every problem found: first those of paths, meetings and gates, then those
+    of zones, bays and insets (a run without a path has no posts to check).
+
+    The path of a run is the line of post centres. Runs share a post where their points coincide; a run that ends on
+    another gives that one a fixed post there. Fixed posts (ends, corners, tees, changes, gates) divide a leg into
+    stretches, and each stretch is divided by :func:`palewright.layout.bays.divide_between`.
+    """
+    problems: list[Problem] = []
+    say = Say.of(job)
+    traces = trace_runs(job, site, kinds, say, problems)
+    frame = join(traces, say, problems)
+    remarks = place_gates(frame, site, say, problems)
+    if problems:
+        raise JobError(problems)
+    near = _zones_near(frame, site)
+    check_fixed(frame, near, say, problems)
+    given = assign_given(frame, problems)
+    divided = {}
+    for leg in frame.legs:
+        radius = leg.trace.kind.hole("line").diameter_m / 2.0
+        blocks = blocks_on(leg, near[leg.index], radius, job.stakes.paint_m)
+        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems)
+    if problems:
+        raise JobError(problems)
+    boundary = Boundary.of([corner.xy for corner in site.ring.corners]) if site.ring is not None else None
+    stocks = Stocks(embed)
+    standing = stand_posts(frame, divided, near, stocks, boundary)
+    check_insets(frame, standing.posts, boundary, say, problems)
+    if problems:
+        raise JobError(problems)
+    remarks += run_remarks(job, site, frame)
+    for leg in frame.legs:
+        remarks += divided[leg.index].remarks
+    remarks += near_misses(frame)
+    remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)
+    remarks += standing.remarks
+    for gate in standing.gates:
+        remarks += check_swing(gate, frame, standing.posts, site, boundary)
+    remarks += over_the_line(frame, standing.posts, boundary)
+    reasons = leg_reasons(frame, divided) + stocks.reasons
+    return Design(
+        runs=_runs(job, site, frame),
+        legs=tuple(standing.legs),
+        posts=tuple(standing.posts),
+        bays=tuple(standing.bays),
+        gates=tuple(standing.gates),
+        remarks=tuple(remarks),
+        reasons=tuple(reasons),
+    )
+
+
+def _zones_near(frame: Frame, site: Site) -> dict[int, list[ZoneBox]]:
+    """For each leg the zones that can matter to a hole of it."""
+    boxes = box_zones(site.zones)
+    result = {}
+    for leg in frame.legs:
+        radius = max(
+            frame.nodes[leg.start].radius,
+            frame.nodes[leg.end].radius,
+            leg.trace.kind.hole("line").diameter_m / 2.0,
+            leg.trace.kind.hole("gate").diameter_m / 2.0,
+        )
+        result[leg.index] = near_leg(boxes, leg.a, leg.b, radius + NEAR)
+    return result
+
+
+def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
+    runs = []
+    for trace in frame.traces:
+        legs = [frame.legs[k] for k in frame.legs_of[trace.index]]
+        length = math.fsum(leg.length for leg in legs)
+        openings = math.fsum(opening.opening_m for leg in legs for opening in leg.openings)
+        runs.append(
+            Run(
+                name=trace.spec.name,
+                fence=trace.spec.fence,
+                legs=tuple(leg.index for leg in legs),
+                length_m=length,
+                fence_m=length - openings,
+                closed=trace.closed,
+                follows=trace.spec.follows,
+                level_assumed=True,
+                fall_m=fall_along(job, trace),
+                trial=is_trial(job, site.ring, trace),
+            )
+        )
+    return tuple(runs)

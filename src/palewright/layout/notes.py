@@ -1,0 +1,192 @@
+"""What a reader of the papers must know of the layout, and how its numbers came about."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from palewright.layout.dividing import DividedLeg
+from palewright.layout.frame import STRAIGHT, Frame, Trace
+from palewright.layout.holes import Stocks
+from palewright.model import FallSpec, Job, Post, Reason, Remark, Ring, Site
+from palewright.notation import show_angle
+
+__all__ = ["ACUTE", "fall_along", "is_trial", "leg_reasons", "post_remarks", "run_remarks"]
+
+ACUTE = math.radians(60.0)
+"""A sharper corner than this is pointed out (common practice: hard to build, traps stock)."""
+
+SWIVEL = math.radians(3.0)
+"""Panels and rails turn this far from square before brackets must swivel (common practice)."""
+
+
+def fall_along(job: Job, trace: Trace) -> float | None:
+    """The fall of the ground along a run as typed [m], positive downhill in walking order; None when none is typed.
+
+    A fall counts when both of its points are points of the run; falls over several pieces add up.
+    """
+    order = {vertex.name: k for k, vertex in enumerate(trace.vertices) if vertex.name}
+    total: float | None = None
+    for fall in job.falls:
+        sign = _sense(order, fall)
+        if sign:
+            total = (total or 0.0) + sign * fall.fall_m
+    return total
+
+
+def _sense(order: Mapping[str, int], fall: FallSpec) -> int:
+    if fall.start not in order or fall.end not in order:
+        return 0
+    return 1 if order[fall.end] > order[fall.start] else -1
+
+
+def is_trial(job: Job, ring: Ring | None, trace: Trace) -> bool:
+    """Whether stations of a run rest on a boundary that is not located."""
+    if ring is None or ring.status.located:
+        return False
+    if trace.sides:
+        return True
+    corners = {corner.name for corner in ring.corners}
+    on_line = {point.name for point in job.points if point.how == "on line" and corners.issuperset(point.line)}
+    return any(vertex.name in corners or vertex.name in on_line for vertex in trace.vertices)
+
+
+def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
+    """What was taken for granted or not said, run by run."""
+    remarks: list[Remark] = []
+    faces: set[str] = set()
+    for trace in frame.traces:
+        spec, about = trace.spec, f"run {trace.spec.name}"
+        run = ("run", spec.name)
+        remarks.append(Remark("level-ground-assumed", "assumption", about, (run,), spec.at))
+        fall = fall_along(job, trace)
+        if fall is not None:
+            remarks.append(
+                Remark(
+                    "fall-typed" if fall >= 0 else "rise-typed", "caution", about, (run, ("fall_m", abs(fall))), spec.at
+                )
+            )
+        if not spec.follows:
+            remarks.append(Remark("follows-not-said", "ask", about, (run,), spec.at))
+        if not trace.yard:
+            remarks.append(Remark("yard-not-said", "ask", about, (run,), spec.at))
+        if is_trial(job, site.ring, trace) and site.ring is not None:
+            status = site.ring.status
+            args = (run, ("found", status.found), ("total", status.total))
+            remarks.append(Remark("trial-stations", "caution", about, args, spec.at))
+        if trace.kind.two_faced and not trace.kind.good_side and spec.fence not in faces:
+            faces.add(spec.fence)
+            remarks.append(
+                Remark("good-side-not-said", "ask", f"fence {spec.fence}", (("fence", spec.fence),), spec.at)
+            )
+    if frame.traces:
+        remarks.append(Remark("post-lengths-not-final", "caution", "posts"))
+        if job.site.frost_m is None:
+            remarks.append(Remark("frost-not-given", "ask", "holes"))
+    return remarks
+
+
+def post_remarks(frame: Frame, posts: Sequence[Post], of_node: Mapping[int, str], stocks: Stocks) -> list[Remark]:
+    """Corners that need more than a square post, holes to dig by hand, loose ground, posts that no stock reaches."""
+    remarks: list[Remark] = []
+    for index, node in enumerate(frame.nodes):
+        if node.bracket or abs(node.turn) <= STRAIGHT:
+            continue
+        label = of_node[index]
+        inner = math.pi - abs(node.turn)
+        if inner < ACUTE:
+            args = (("post", label), ("angle", show_angle(inner)))
+            remarks.append(Remark("acute-corner", "caution", f"post {label}", args))
+        family = any(kind.family in ("panels", "post and rail") for kind in node.kinds)
+        if family and abs(inner - math.pi / 2.0) > SWIVEL:
+            args = (("post", label), ("angle", show_angle(inner)))
+            remarks.append(Remark("swivel-corner", "caution", f"post {label}", args))
+    for trace in frame.traces:
+        legs = set(frame.legs_of[trace.index])
+        mine = [post for post in posts if post.hole is not None and legs.intersection(post.legs)]
+        by_hand = [post.label for post in mine if post.hole is not None and post.hole.hand_dig]
+        about = f"run {trace.spec.name}"
+        if by_hand:
+            remarks.append(
+                Remark(
+                    "hand-dig-holes",
+                    "caution",
+                    about,
+                    (("run", trace.spec.name), ("count", len(by_hand)), ("posts", ", ".join(by_hand))),
+                )
+            )
+        loose = [
+            post.label
+            for post in mine
+            if post.hole is not None and any(h.kind == "loose ground" and h.clear_m < 0.0 for h in post.hole.hits)
+        ]
+        if loose:
+            args2 = (("run", trace.spec.name), ("count", len(loose)), ("posts", ", ".join(loose)))
+            remarks.append(Remark("holes-in-loose-ground", "caution", about, args2))
+    for stock in stocks.sorts():
+        about = f"{stock.kind} {stock.role} post"
+        args3 = (("fence", stock.kind), ("role", stock.role), ("length_m", stock.length_m))
+        if not stock.size.stocks_m:
+            remarks.append(Remark("post-stock-not-known", "note", about, args3))
+        elif stock.stock_m == 0.0:
+            longest = ("longest_m", max(stock.size.stocks_m))
+            remarks.append(Remark("post-longer-than-stock", "caution", about, (*args3, longest)))
+    return remarks
+
+
+def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg]) -> list[Reason]:
+    """How many bays and how long, leg by leg; the allowance of each gate; the length of each run."""
+    reasons: list[Reason] = []
+    for leg in frame.legs:
+        about = f"leg {leg.index + 1}"
+        kind = leg.trace.kind
+        for stretch in divided[leg.index].stretches:
+            reasons.append(
+                Reason(
+                    about,
+                    "bays",
+                    len(stretch.bays),
+                    "count",
+                    "fewest bays for which every rule holds; without zones: length / longest bay, rounded up",
+                    (
+                        ("length between fixed posts", stretch.length_m),
+                        ("longest bay", kind.longest_m),
+                        ("binding rule", stretch.binding),
+                    ),
+                )
+            )
+            reasons.append(
+                Reason(
+                    about,
+                    "longest bay here",
+                    max(stretch.bays),
+                    "m",
+                    "most even division; spread = longest - shortest",
+                    (("spread", stretch.spread_m), ("proof", stretch.proof)),
+                )
+            )
+        for opening in leg.openings:
+            reasons.append(
+                Reason(
+                    f"gate {opening.name}",
+                    "allowance",
+                    opening.allowance_m,
+                    "m",
+                    "opening - leaves",
+                    (("opening", opening.opening_m), ("leaf", opening.leaf_m), ("leaves", opening.spec.leaves)),
+                    opening.source,
+                )
+            )
+    for trace in frame.traces:
+        legs = [frame.legs[k] for k in frame.legs_of[trace.index]]
+        reasons.append(
+            Reason(
+                f"run {trace.spec.name}",
+                "length",
+                sum(leg.length for leg in legs),
+                "m",
+                "sum of its legs, post centre to post centre (from the wall face at a bracket), gates included",
+                tuple((f"leg {leg.index + 1}", leg.length) for leg in legs),
+            )
+        )
+    return reasons

@@ -1,0 +1,33 @@
+"""Lengths and places in words, for problems: in the person's own way of writing them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.model import Job
+from palewright.plane import XY
+
+__all__ = ["Say"]
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """How the job writes lengths: ``style`` "feet-inches", "decimal-feet" or "metric"; ``fraction`` of an inch."""
+
+    style: str = "feet-inches"
+    fraction: int = 8
+
+    @classmethod
+    def of(cls, job: Job) -> Say:
+        """The way the job prints."""
+        return cls(job.print_style, job.fraction)
+
+    def m(self, length_m: float) -> str:
+        """A length [m] in words."""
+        from palewright.notation import show_length
+
+        return show_length(length_m, self.style, self.fraction)
+
+    def xy(self, place: XY) -> str:
+        """A place: its two coordinates."""
+        return f"({self.m(place[0])}, {self.m(place[1])})"

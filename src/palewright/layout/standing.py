@@ -1,0 +1,330 @@
+"""From divided legs to the records: posts with labels, bays, gates, legs and runs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from palewright.layout.dividing import FIXED, DividedLeg, Stand
+from palewright.layout.frame import Frame, LegFrame, Node, Outline
+from palewright.layout.holes import Stock, Stocks
+from palewright.layout.inside import Boundary
+from palewright.layout.paths import outline_of
+from palewright.layout.roles import roles_of
+from palewright.layout.swing import build_gate
+from palewright.layout.zones import ZoneBox, hits
+from palewright.model import Bay, Gate, Hole, Kind, Leg, Move, Post, Remark
+from palewright.plane import XY, azimuth, left_of
+
+__all__ = ["Standing", "stand_posts"]
+
+
+@dataclass(slots=True)
+class Standing:
+    """All that stands: posts, bays, gates and legs, with remarks; ``of_node`` node index to post label."""
+
+    posts: list[Post] = field(default_factory=list)
+    bays: list[Bay] = field(default_factory=list)
+    gates: list[Gate] = field(default_factory=list)
+    legs: list[Leg] = field(default_factory=list)
+    of_node: dict[int, str] = field(default_factory=dict)
+    remarks: list[Remark] = field(default_factory=list)
+    numbered: int = 0
+    brackets: int = 0
+
+
+def stand_posts(
+    frame: Frame,
+    divided: Mapping[int, DividedLeg],
+    near: Mapping[int, Sequence[ZoneBox]],
+    stocks: Stocks,
+    boundary: Boundary | None,
+) -> Standing:
+    """Posts numbered in walking order over the runs, each shared post once; bays and gates between them."""
+    out = Standing()
+    for trace in frame.traces:
+        for index in frame.legs_of[trace.index]:
+            _stand_leg(frame, frame.legs[index], divided[index], near, stocks, boundary, out)
+    out.legs.sort(key=lambda leg: leg.index)
+    return out
+
+
+def _stand_leg(
+    frame: Frame,
+    leg: LegFrame,
+    parts: DividedLeg,
+    near: Mapping[int, Sequence[ZoneBox]],
+    stocks: Stocks,
+    boundary: Boundary | None,
+    out: Standing,
+) -> None:
+    kind = leg.trace.kind
+    line = stocks.of((kind,), ("line",), kind)
+    gate_post = stocks.of((kind,), ("gate",), kind) if leg.openings else line
+    labels: list[str] = []
+    for stand in parts.stands:
+        fixed = stand.fixed
+        if fixed is not None and fixed.node is not None:
+            label = out.of_node.get(fixed.node)
+            if label is None:
+                label = _stand_node(frame, fixed.node, near, stocks, boundary, out)
+            labels.append(label)
+            continue
+        sort = line if fixed is None else gate_post
+        why = "" if fixed is None else "gate " + " and ".join(fixed.gates)
+        labels.append(_stand_between(leg, stand, sort, near[leg.index], boundary, out, why))
+    numbers = _bays(leg, parts, labels, out)
+    stretch = max(parts.stretches, key=lambda found: len(found.bays), default=None)
+    out.legs.append(
+        Leg(
+            index=leg.index,
+            run=leg.trace.spec.name,
+            fence=leg.trace.spec.fence,
+            start=leg.a,
+            end=leg.b,
+            azimuth=azimuth(leg.a, leg.b),
+            length_m=leg.length,
+            from_m=leg.from_m,
+            posts=tuple(labels),
+            bays=tuple(numbers),
+            yard=leg.trace.yard or "left",
+            good_side=kind.good_side,
+            binding=stretch.binding if stretch is not None else "gate",
+            proof=stretch.proof if stretch is not None else "",
+        )
+    )
+
+
+def _bays(leg: LegFrame, parts: DividedLeg, labels: Sequence[str], out: Standing) -> list[int]:
+    numbers = []
+    spec = leg.trace.spec
+    for k, span in enumerate(parts.spans):
+        one, two = parts.stands[k], parts.stands[k + 1]
+        number = len(out.bays) + 1
+        numbers.append(number)
+        length = two.at_m - one.at_m
+        clear = length - one.reach_m - two.reach_m
+        kind = "gate" if span.opening is not None else "given" if span.given else "fence"
+        if span.opening is not None:
+            gate, remarks = build_gate(leg, span.opening, number, (labels[k], labels[k + 1]))
+            out.gates.append(gate)
+            out.remarks.extend(remarks)
+            clear = gate.opening_m
+        note = span.opening.name if span.opening is not None else span.given or span.note
+        out.bays.append(
+            Bay(
+                number,
+                spec.name,
+                leg.index,
+                labels[k],
+                labels[k + 1],
+                length,
+                clear,
+                kind,
+                spec.fence,
+                span.cut,
+                note,
+            )
+        )
+    return numbers
+
+
+# ---------------------------------------------------------------- posts
+
+
+def _stand_between(
+    leg: LegFrame,
+    stand: Stand,
+    sort: Stock,
+    boxes: Sequence[ZoneBox],
+    boundary: Boundary | None,
+    out: Standing,
+    why: str,
+) -> str:
+    xy = leg.point(stand.at_m)
+    outline = outline_of(sort.size)
+    out.numbered += 1
+    label = str(out.numbered)
+    out.posts.append(
+        Post(
+            label=label,
+            number=out.numbered,
+            role=sort.role,
+            xy=xy,
+            kind=sort.kind,
+            section=sort.size.name,
+            width_m=sort.size.width_m,
+            depth_m=sort.size.depth_m,
+            round=sort.size.round,
+            axis=leg.axis,
+            above_m=sort.above_m,
+            length_m=sort.length_m,
+            stock_m=sort.stock_m,
+            hole=_hole(sort, xy, boxes),
+            places=((leg.trace.spec.name, leg.from_m + stand.at_m),),
+            legs=(leg.index,),
+            move=stand.move,
+            inset=_inset(boundary, xy, outline, leg.axis, sort.diameter_m / 2.0, (leg,)),
+            why=why,
+        )
+    )
+    return label
+
+
+def _stand_node(
+    frame: Frame,
+    index: int,
+    near: Mapping[int, Sequence[ZoneBox]],
+    stocks: Stocks,
+    boundary: Boundary | None,
+    out: Standing,
+) -> str:
+    node = frame.nodes[index]
+    legs = [frame.legs[k] for k in dict.fromkeys(k for k, _ in node.ends)]
+    tall = node.tall
+    assert tall is not None
+    places = _places(frame, node)
+    if node.bracket:
+        label = _stand_bracket(node, legs, tall, places, boundary, out)
+        out.of_node[index] = label
+        return label
+    roles = roles_of(node)
+    sort = stocks.of(node.kinds, roles, tall)
+    boxes = {id(box): box for leg in legs for box in near[leg.index]}
+    out.numbered += 1
+    label = str(out.numbered)
+    out.of_node[index] = label
+    out.posts.append(
+        Post(
+            label=label,
+            number=out.numbered,
+            role=node.role,
+            xy=node.xy,
+            kind=tall.name,
+            section=sort.size.name,
+            width_m=sort.size.width_m,
+            depth_m=sort.size.depth_m,
+            round=sort.size.round,
+            axis=node.axis,
+            above_m=sort.above_m,
+            length_m=sort.length_m,
+            stock_m=sort.stock_m,
+            hole=_hole(sort, node.xy, list(boxes.values())),
+            places=places,
+            legs=tuple(leg.index for leg in legs),
+            move=FIXED,
+            inset=_inset(boundary, node.xy, node.outline, node.axis, sort.diameter_m / 2.0, legs),
+            assumed=node.assumed,
+            turn=node.turn,
+            why=_why(node),
+        )
+    )
+    return label
+
+
+def _stand_bracket(
+    node: Node,
+    legs: Sequence[LegFrame],
+    tall: Kind,
+    places: tuple[tuple[str, float], ...],
+    boundary: Boundary | None,
+    out: Standing,
+) -> str:
+    out.brackets += 1
+    label = f"W{out.brackets}"
+    out.posts.append(
+        Post(
+            label=label,
+            number=0,
+            role="end",
+            xy=node.xy,
+            kind=tall.name,
+            section="bracket",
+            width_m=0.0,
+            depth_m=0.0,
+            round=False,
+            axis=node.axis,
+            above_m=tall.above("end"),
+            length_m=0.0,
+            stock_m=0.0,
+            hole=None,
+            places=places,
+            legs=tuple(leg.index for leg in legs),
+            move=Move(0.0, "fixed", 0.0, "fixed"),
+            inset=_inset(boundary, node.xy, Outline(), node.axis, None, legs),
+            assumed=node.assumed,
+            why=_why(node),
+        )
+    )
+    return label
+
+
+def _places(frame: Frame, node: Node) -> tuple[tuple[str, float], ...]:
+    """Run and station for each run the node stands in; a loop's first post only at its start."""
+    places: dict[str, float] = {}
+    for index, starts in node.ends:
+        leg = frame.legs[index]
+        name = leg.trace.spec.name
+        station = leg.from_m if starts else leg.from_m + leg.length
+        if name not in places or (starts and station < places[name]):
+            places[name] = station
+    return tuple(places.items())
+
+
+def _why(node: Node) -> str:
+    parts = []
+    if node.names:
+        parts.append("point " + " and ".join(node.names))
+    if node.wall:
+        parts.append(f"wall: {node.wall}")
+    if node.gates:
+        parts.append("gate " + " and ".join(node.gates))
+    if node.role != node.base_role:
+        parts.append(f"{node.base_role} too")
+    return ", ".join(parts)
+
+
+def _hole(sort: Stock, xy: XY, boxes: Sequence[ZoneBox]) -> Hole:
+    found = hits(boxes, xy, sort.diameter_m / 2.0) if boxes else ()
+    hand = any(hit.kind == "hand dig" and hit.clear_m < -1e-9 for hit in found)
+    depth = sort.embedment
+    return Hole(
+        sort.diameter_m, depth.depth_m, depth.gravel_m, depth.in_ground_m, depth.governs, sort.fill, hand, found
+    )
+
+
+def _inset(
+    boundary: Boundary | None,
+    xy: XY,
+    outline: Outline,
+    axis: float,
+    radius: float | None,
+    legs: Sequence[LegFrame],
+) -> tuple[tuple[str, float], ...]:
+    """Fence face, post face and footing edge to the boundary [m]; a bracket has no footing."""
+    if boundary is None:
+        return ()
+    centre = boundary.distance(xy)
+    face = math.inf
+    for leg in legs:
+        nx, ny = left_of(leg.d)
+        for side in faces(leg):
+            face = min(face, boundary.distance((xy[0] + nx * side, xy[1] + ny * side)))
+    post = boundary.section(xy, outline, axis, centre)
+    found = (("face", face), ("post", post))
+    return found if radius is None else (*found, ("footing", centre - radius))
+
+
+def faces(leg: LegFrame) -> tuple[float, float]:
+    """The two faces of a leg's fence: offsets from the line of post centres, left positive [m].
+
+    Where the good side is not said, the deeper of the two is taken for both.
+    """
+    kind = leg.trace.kind
+    front, back = kind.front_m, kind.back_m
+    if kind.good_side not in ("neighbour", "yard"):
+        front = back = max(front, back)
+    yard_left = leg.trace.yard != "right"
+    good_left = yard_left == (kind.good_side == "yard")
+    return (front, -back) if good_left else (back, -front)

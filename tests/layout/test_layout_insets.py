@@ -1,0 +1,237 @@
+"""Runs inside boundary sides: every face, post and footing keeps the inset; checked apart from the code with shapely."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+import shapely
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from tests.layout.yard_builder import FT, IN, gate, inset, kind, lay, points, posts_by_role, ring, run
+
+from palewright.errors import JobError
+from palewright.model import PostSize, RunSpec
+from palewright.plane import signed_area
+
+# The tract of Presidential Proclamation 7647 (117 Stat. 3003), corners by compass rule from its eight calls [N, E in
+# survey feet, taken as feet here: only the shape matters]. Non-convex.
+TRACT = [
+    (0.0, 0.0),
+    (84.255, -2.345),
+    (83.618, -25.156),
+    (183.780, -29.526),
+    (183.076, -48.782),
+    (81.228, -44.389),
+    (81.201, -50.729),
+    (0.513, -51.528),
+]
+YARD = [(0, 0), (0, 100), (150, 100), (150, 0)]
+
+
+def section(post):
+    """A post's outline as a shapely shape."""
+    if post.round:
+        return shapely.Point(post.xy).buffer(post.width_m / 2, 256)
+    c, s = math.cos(post.axis), math.sin(post.axis)
+    w, h = post.width_m / 2, post.depth_m / 2
+    return shapely.Polygon(
+        [
+            (post.xy[0] + c * i * w - s * j * h, post.xy[1] + s * i * w + c * j * h)
+            for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+        ]
+    )
+
+
+def measured(design, corners_ft):
+    """Least distance to the boundary of any post, footing edge and fence face, each leg's face line taken whole [m]."""
+    line = shapely.LinearRing([(x * FT, y * FT) for x, y in corners_ft])
+    lot = shapely.Polygon(line)
+    grown = lot.buffer(1e-9)  # a face may touch the line: rounding must not count
+    assert all(grown.covers(section(post)) for post in design.posts)
+    post = min(section(p).distance(line) for p in design.posts)
+    footing = min(shapely.Point(p.xy).distance(line) - p.hole.diameter_m / 2 for p in design.posts)
+    return post, footing
+
+
+def face_distance(design, corners_ft, out_m):
+    """Least distance from the fence's outer face to the boundary: the loop of post centres grown outward, mitred [m]."""
+    line = shapely.LinearRing([(x * FT, y * FT) for x, y in corners_ft])
+    loop = shapely.Polygon([leg.start for leg in design.legs])
+    return loop.buffer(out_m, join_style="mitre", mitre_limit=50).exterior.distance(line)
+
+
+@pytest.mark.parametrize("of", ["face", "post", "footing"])
+@pytest.mark.parametrize(
+    "corners", [YARD, YARD[::-1], TRACT, TRACT[::-1]], ids=["yard", "yard back", "tract", "tract back"]
+)
+def test_all_sides_of_a_boundary_keep_the_inset_exactly(of, corners):
+    lot = ring(corners)
+    loop = RunSpec("all", "fence", sides=tuple(range(1, len(corners) + 1)), closed=True, inset=inset(of, 8))
+    design = lay([loop], boundary=lot)
+    post, footing = measured(design, corners)
+    face = face_distance(design, corners, kind().front_m)
+    found = {"face": face, "post": post, "footing": footing}
+    assert found[of] == pytest.approx(8 * IN, abs=1e-7)
+    assert len(design.posts) == len(design.bays)
+    for p in design.posts:
+        values = dict(p.inset)
+        assert values[of] >= 8 * IN - 1e-7
+    assert min(dict(p.inset)["post"] for p in design.posts) == pytest.approx(post, abs=1e-9)
+    assert min(dict(p.inset)["footing"] for p in design.posts) == pytest.approx(footing, abs=1e-9)
+    assert min(dict(p.inset)["face"] for p in design.posts) == pytest.approx(face, abs=1e-6)
+
+
+def test_the_tract_is_fenced_with_boards_and_one_gate_inside_its_line():
+    lot = ring(TRACT)
+    loop = RunSpec(
+        "all",
+        "fence",
+        sides=tuple(range(1, 9)),
+        closed=True,
+        inset=inset("footing", 6),
+        gates=(gate("walk", 4, 20, "corner 1"),),
+    )
+    design = lay([loop], boundary=lot)
+    post, footing = measured(design, TRACT)
+    assert footing == pytest.approx(6 * IN, abs=1e-7)
+    assert post > footing
+    assert posts_by_role(design)["gate"] == 2
+    assert posts_by_role(design)["corner"] == 8
+    assert design.runs[0].trial
+    assert all(bay.length_m <= 8 * FT + 1e-9 for bay in design.bays)
+
+
+def test_yard_side_of_the_fence_faces_the_line_when_the_good_side_is_the_yards():
+    lot = ring(YARD)
+    loop = RunSpec("all", "fence", sides=(1, 2, 3, 4), closed=True, inset=inset("face", 8))
+    thin = kind(good_side="yard", posts=(("line", PostSize("4x4", 3.5 * IN, 3.5 * IN)),))
+    design = lay([loop], boundary=lot, kinds={"fence": thin})
+    # back 1 3/4 in from the centres, as far as the post face
+    assert min(p.xy[0] for p in design.posts) == pytest.approx(9.75 * IN)
+
+
+def test_an_open_chain_ends_where_the_next_sides_own_inset_line_is_met():
+    lot = ring(YARD)
+    design = lay([RunSpec("two", "fence", sides=(1, 2), inset=inset("post", 10))], boundary=lot)
+    # side 1 runs north along x = 0, side 2 east along y = 100 ft; a 6x6 never stands here, so 1 3/4 in to the face
+    d = 11.75 * IN
+    assert design.legs[0].start == pytest.approx((d, d))
+    assert design.legs[-1].end == pytest.approx((150 * FT - d, 100 * FT - d))
+    assert design.runs[0].closed is False
+
+
+def test_two_runs_by_sides_meet_in_one_post_though_their_kinds_differ():
+    lot = ring(YARD)
+    thick = kind("thick", front_m=6 * IN)
+    runs = [
+        RunSpec("a", "fence", sides=(1, 2), inset=inset("face", 8)),
+        RunSpec("b", "thick", sides=(3, 4), inset=inset("face", 8)),
+    ]
+    design = lay(runs, boundary=lot, kinds={"fence": kind(), "thick": thick})
+    assert posts_by_role(design).keys() == {"corner", "line"}
+    assert len(design.posts) == len(design.bays)
+
+
+def test_sides_may_be_walked_backwards_and_round_the_first_corner():
+    lot = ring(YARD)
+    there = lay([RunSpec("r", "fence", sides=(4, 1), inset=inset("post", 10))], boundary=lot)
+    back = lay([RunSpec("r", "fence", sides=(1, 4), inset=inset("post", 10))], boundary=lot)
+    assert there.legs[0].start == pytest.approx(back.legs[-1].end)
+    assert there.legs[0].yard == "right"  # the boundary runs clockwise: the yard is on the right
+    assert back.legs[0].yard == "left"
+
+
+def test_a_point_in_a_straight_boundary_line_ends_a_chain_abreast_of_it():
+    lot = ring([(0, 0), (0, 50), (0, 100), (150, 100), (150, 0)])
+    design = lay([RunSpec("r", "fence", sides=(1,), inset=inset("post", 10))], boundary=lot)
+    assert design.legs[0].end == pytest.approx((11.75 * IN, 50 * FT))
+
+
+@pytest.mark.parametrize(
+    ("sides", "slug"),
+    [((1, 3), "sides-not-consecutive"), ((1, 5), "unknown-side"), ((2, 2), "side-taken-twice"), ((0,), "unknown-side")],
+)
+def test_sides_that_cannot_be(sides, slug):
+    with pytest.raises(JobError) as error:
+        lay([RunSpec("r", "fence", sides=sides, inset=inset("face", 8))], boundary=ring(YARD))
+    assert slug in [problem.slug for problem in error.value.problems]
+
+
+def test_sides_without_a_boundary():
+    with pytest.raises(JobError) as error:
+        lay([RunSpec("r", "fence", sides=(1,), inset=inset("face", 8))])
+    assert [problem.slug for problem in error.value.problems] == ["no-boundary"]
+
+
+def test_an_inset_that_eats_a_side_is_told_with_the_side():
+    narrow = [(0, 0), (0, 100), (3, 100), (3, 0)]
+    with pytest.raises(JobError) as error:
+        lay([RunSpec("r", "fence", sides=(1, 2, 3, 4), inset=inset("face", 20))], boundary=ring(narrow))
+    problem = error.value.problems[0]
+    assert problem.slug == "inset-collapses"
+    assert "side 2" in problem.what
+
+
+# ---------------------------------------------------------------- an inset as a requirement of points
+
+
+def test_points_too_near_to_the_line_are_told_the_smallest_move():
+    places = points(A=(1, 10), B=(1, 90))
+    with pytest.raises(JobError) as error:
+        lay([run("r", "A", "B", yard="right", inset=inset("face", 10))], places, boundary=ring(YARD))
+    problem = error.value.problems[0]
+    assert problem.slug == "inset-too-small"
+    # 12 in to the centres, 3 7/8 in to the face: 8 1/8 in, 1 7/8 in short
+    assert '8 1/8"' in problem.found
+    assert '10"' in problem.allowed
+    assert '1 7/8"' in problem.hint
+    assert "side 1" in problem.hint
+
+
+def test_points_far_enough_pass_and_all_three_distances_are_kept():
+    places = points(A=(1, 10), B=(1, 90))
+    design = lay([run("r", "A", "B", yard="right", inset=inset("face", 8))], places, boundary=ring(YARD))
+    values = dict(design.posts[1].inset)
+    assert values["face"] == pytest.approx((12 - 3.875) * IN)
+    assert values["post"] == pytest.approx((12 - 1.75) * IN)
+    assert values["footing"] == pytest.approx((12 - 5) * IN)
+
+
+def test_a_footing_over_the_line_is_a_caution_with_how_far():
+    places = points(A=(0.25, 10), B=(0.25, 90))
+    design = lay([run("r", "A", "B", yard="right")], places, boundary=ring(YARD))
+    over = {r.slug: dict(r.args)["over_m"] for r in design.remarks if r.slug.endswith("-over-line")}
+    assert over == {"face-over-line": pytest.approx(0.875 * IN), "footing-over-line": pytest.approx(2 * IN)}
+
+
+@st.composite
+def lots(draw):
+    """Star-shaped lots of 4 to 9 corners, 60 to 150 ft from the middle, so often not convex."""
+    n = draw(st.integers(4, 9))
+    turns = sorted(draw(st.lists(st.floats(0, 2 * math.pi - 0.01), min_size=n, max_size=n, unique=True)))
+    assume(all(b - a > 0.25 for a, b in itertools.pairwise([*turns, turns[0] + 2 * math.pi])))
+    assume(max(b - a for a, b in itertools.pairwise([*turns, turns[0] + 2 * math.pi])) < 3.0)
+    radii = draw(st.lists(st.floats(60, 150), min_size=n, max_size=n))
+    corners = [(r * math.cos(t), r * math.sin(t)) for r, t in zip(radii, turns, strict=True)]
+    return corners[::-1] if draw(st.booleans()) else corners
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@given(lots(), st.sampled_from(["face", "post", "footing"]), st.floats(0, 24))
+def test_any_lot_keeps_any_inset(corners, of, inches):
+    lot = ring(corners)
+    assert lot.clockwise == (signed_area(corners) < 0)
+    loop = RunSpec("all", "fence", sides=tuple(range(1, len(corners) + 1)), closed=True, inset=inset(of, inches))
+    design = lay([loop], boundary=lot)
+    post, footing = measured(design, corners)
+    asked = inches * IN
+    if of == "post":
+        assert post >= asked - 1e-7
+    if of == "footing":
+        assert footing >= asked - 1e-7
+    if of == "face":
+        assert face_distance(design, corners, kind().front_m) >= asked - 1e-6
+    for p in design.posts:
+        assert dict(p.inset)[of] >= asked - 1e-6

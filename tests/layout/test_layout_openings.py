@@ -1,0 +1,171 @@
+"""Gates in legs: where the opening lies, which leg, which posts, and what cannot be."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from tests.layout.yard_builder import FT, IN, gate, lay, points, run
+
+from palewright.errors import JobError
+from palewright.model import GateSpec
+
+PLACES = points(A=(0, 0), B=(40, 0), C=(40, 30), P=(15, 0))
+
+
+def lay_gate(*gates, names=("A", "B", "C"), **more):
+    return lay([run("r", *names, gates=gates, **more)], PLACES)
+
+
+def opening(design, k=0):
+    """Clear opening in feet along the leg, between the faces of its two posts."""
+    found = design.gates[k]
+    leg = design.legs[found.leg]
+    at = {post.label: post for post in design.posts}
+    stations = [math.dist(leg.start, at[label].xy) for label in found.posts]
+    half = [at[label].width_m / 2 for label in found.posts]
+    return (stations[0] + half[0]) / FT, (stations[1] - half[1]) / FT
+
+
+def test_measured_from_the_start_of_the_run():
+    design = lay_gate(gate("g", 4, 12, "A"))
+    assert opening(design) == pytest.approx((12, 16))
+    assert design.gates[0].leg == 0
+    bay = design.bays[design.gates[0].bay - 1]
+    assert (bay.kind, bay.start, bay.end) == ("gate", *design.gates[0].posts)
+    assert bay.clear_m == pytest.approx(4 * FT)
+    assert bay.length_m == pytest.approx(4 * FT + 5.5 * IN)
+
+
+def test_measured_from_the_end_of_the_run_goes_back():
+    design = lay_gate(gate("g", 4, 10, "C"))
+    assert design.gates[0].leg == 1
+    assert opening(design) == pytest.approx((16, 20))
+
+
+def test_measured_from_a_corner_goes_on_along_the_run():
+    assert lay_gate(gate("g", 4, 10, "B")).gates[0].leg == 1
+
+
+def test_at_a_corner_the_leg_before_is_taken_where_only_that_one_has_room():
+    design = lay([run("r", "A", "B", "D", gates=(gate("g", 10, 8, "B", leaves=2),))], (*PLACES, *points(D=(40, 12))))
+    assert design.gates[0].leg == 0
+    assert opening(design) == pytest.approx((22, 32))
+    assert "gate-on-leg-before" in [remark.slug for remark in design.remarks]
+
+
+def test_to_the_middle_of_the_opening():
+    design = lay_gate(gate("g", 4, 20, "A", reference="centre"))
+    assert opening(design) == pytest.approx((18, 22))
+
+
+def test_from_a_named_point_inside_a_leg():
+    assert opening(lay_gate(gate("g", 4, 3, "P"))) == pytest.approx((18, 22))
+
+
+def test_beyond_a_tee_in_the_same_straight_line():
+    places = (*PLACES, *points(T=(10, 20), M=(10, 0)))
+    design = lay([run("r", "A", "B", gates=(gate("g", 4, 22, "A"),)), run("t", "T", "M")], places)
+    found = design.gates[0]
+    assert design.legs[found.leg].start == pytest.approx((10 * FT, 0))
+    assert opening(design) == pytest.approx((12, 16))
+
+
+def test_a_leaf_gives_the_opening_by_the_kinds_hardware():
+    spec = GateSpec("g", None, 46 * IN, 12 * FT, "A", hinges="near", swings="yard")
+    design = lay_gate(spec)
+    found = design.gates[0]
+    assert found.opening_m == pytest.approx(46 * IN + found.allowance_m)
+    assert found.allowance_m > 0
+
+
+def test_hinges_and_swing():
+    near = lay_gate(gate("g", 4, 12, "A", hinges="near")).gates[0]
+    far = lay_gate(gate("g", 4, 12, "A", hinges="far")).gates[0]
+    assert near.hinge == (near.posts[0],)
+    assert far.hinge == (far.posts[1],)
+    assert near.latch == (near.posts[1],)
+    # from the other end of the run, "near" is the post farther along it
+    back = lay_gate(gate("g", 4, 10, "C", hinges="near")).gates[0]
+    assert back.hinge == (back.posts[1],)
+    # the yard is left of a run to the east: the leaf opens to the north
+    assert near.swing[0][-1] == pytest.approx((12 * FT, near.leaf_m))
+    out = lay_gate(gate("g", 4, 12, "A", swings="out")).gates[0]
+    assert out.swing[0][-1] == pytest.approx((12 * FT, -near.leaf_m))
+    right = lay_gate(gate("g", 4, 12, "A"), yard="right").gates[0]
+    assert right.swing[0][-1] == pytest.approx((12 * FT, -near.leaf_m))
+
+
+def test_two_leaves_hang_on_both_posts_and_open_the_same_way():
+    found = lay_gate(gate("g", 10, 12, "A", leaves=2)).gates[0]
+    assert found.hinge == found.posts
+    assert len(found.swing) == 2
+    assert found.hinge_xy == (pytest.approx((12 * FT, 0)), pytest.approx((22 * FT, 0)))
+    assert all(fan[-1][1] == pytest.approx(found.leaf_m) for fan in found.swing)
+    assert 2 * found.leaf_m + found.allowance_m == pytest.approx(found.opening_m)
+
+
+def test_hinges_not_said_is_asked_and_drawn_near():
+    design = lay_gate(gate("g", 4, 12, "A", hinges="", swings=""))
+    slugs = [remark.slug for remark in design.remarks if remark.level == "ask"]
+    assert "gate-hinges-not-said" in slugs
+    assert "gate-swings-not-said" in slugs
+    assert design.gates[0].hinge == (design.gates[0].posts[0],)
+    assert design.gates[0].swings == "yard"
+
+
+def problem(*gates, **more):
+    with pytest.raises(JobError) as error:
+        lay_gate(*gates, **more)
+    assert len(error.value.problems) == 1
+    return error.value.problems[0]
+
+
+def test_wider_than_its_leg():
+    found = problem(gate("g", 40, 0, "B", leaves=2), names=("A", "B", "C"))
+    assert found.slug == "gate-wider-than-leg"
+    assert "29'" in found.allowed
+
+
+def test_past_the_end_is_told_by_how_much():
+    found = problem(gate("g", 4, 37, "A"), names=("A", "B"))
+    assert found.slug == "gate-off-leg"
+    # 41 ft less 40 ft - 2 3/4 in
+    assert "1' 2 3/4\"" in found.found
+    assert "35' 9 1/4\"" in found.allowed
+
+
+def test_inside_the_post_at_its_point():
+    found = problem(gate("g", 4, 1 / 12, "A"))
+    assert found.slug == "gate-off-leg"
+
+
+def test_posts_that_would_stand_in_each_other():
+    found = problem(gate("g", 4, 6 / 12, "A"))
+    assert found.slug == "gate-post-too-near"
+    assert '2 1/4"' in found.hint  # 6 in from the centre is 3 1/4 in clear of the face; a gate post needs 5 1/2 in
+
+
+def test_gates_over_each_other():
+    found = problem(gate("g", 4, 12, "A"), gate("h", 4, 14, "A"))
+    assert found.slug == "gates-overlap"
+    # they overlap by 2 ft and share a post of 5 1/2 in
+    assert "2' 5 1/2\"" in found.hint
+
+
+def test_a_gate_over_a_post_of_another_run():
+    places = (*PLACES, *points(T=(14, 20), M=(14, 0)))
+    with pytest.raises(JobError) as error:
+        lay([run("r", "A", "B", gates=(gate("g", 4, 11, "A"),)), run("t", "T", "M")], places)
+    assert [p.slug for p in error.value.problems] == ["gate-off-leg"]
+
+
+def test_from_a_point_that_is_not_on_the_run():
+    found = problem(gate("g", 4, 11, "Z"))
+    assert found.slug == "gate-point-not-on-run"
+    assert found.allowed == "A, B, C"
+
+
+def test_both_sizes_disagreeing_is_placed_at_the_gate():
+    spec = GateSpec("g", 48 * IN, 40 * IN, 12 * FT, "A")
+    assert problem(spec).slug == "gate-sizes-disagree"
