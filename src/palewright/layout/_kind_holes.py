@@ -68,7 +68,7 @@ def hole_rules(
                     diameter,
                     depth,
                     float(values["hole.gravel"]),
-                    float(values["hole.fraction"]),
+                    float(values["share in ground"]),
                     str(values["hole.fill"]),
                     source,
                 ),

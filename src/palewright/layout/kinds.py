@@ -216,6 +216,15 @@ def _word(entry: KeySpec, value: Scalar) -> Scalar | None:
     return text
 
 
+def _name_of_section(entry: KeySpec, value: Scalar) -> Scalar | None:
+    """The trade name; a length ("2 3/8 in") stands for the section of that width."""
+    if isinstance(value, float):
+        for name in entry.allowed:
+            if abs(section(entry.table, name).width_m - value) < 1e-4:
+                return name
+    return _word(entry, value)
+
+
 def _flag(entry: KeySpec, value: Scalar) -> Scalar | None:
     if isinstance(value, bool):
         return value
@@ -227,7 +236,7 @@ _MAKERS: dict[str, Callable[[KeySpec, Scalar], Scalar | None]] = {
     "count": _count,
     "ratio": _ratio,
     "word": _word,
-    "section": _word,
+    "section": _name_of_section,
     "flag": _flag,
 }
 

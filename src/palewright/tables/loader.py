@@ -17,9 +17,11 @@ __all__ = [
     "KindTable",
     "Section",
     "concrete_table",
+    "gate_post_table",
     "kind_names",
     "kind_table",
     "read_kind_file",
+    "removal_table",
     "section",
     "section_names",
     "to_si",
@@ -222,6 +224,18 @@ def section_names(table: str, stock: tuple[str, ...] = ()) -> tuple[str, ...]:
 def concrete_table() -> dict[str, Any]:
     """The table of bags, densities and gravel as the file has it (cubic feet and pounds; read by ``supply``)."""
     return _load("concrete.toml")
+
+
+@cache
+def removal_table() -> dict[str, Any]:
+    """What an old fence leaves to haul, as the file has it (feet, cubic yards and pounds; read by ``supply``)."""
+    return _load("removal.toml")
+
+
+@cache
+def gate_post_table() -> tuple[tuple[float, float], ...]:
+    """Posts of chain-link gates: (outside diameter, widest leaf it carries) rising [m]."""
+    return tuple((to_si(row["od"], "in"), to_si(row["leaf_ft"], "ft")) for row in _load("gate_posts.toml")["post"])
 
 
 # ---------------------------------------------------------------- kinds

@@ -1,0 +1,176 @@
+"""The lines of a take-off as they are counted, and the design cut into the pieces that are counted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from palewright.model import Bay, Design, Item, Kind, Leg, Post, Reason, Remark
+from palewright.supply.counts import whole_units
+
+__all__ = ["Draft", "Piece", "bay_numbers", "code_of", "feet", "inches", "labels", "number", "pieces_of", "word"]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A straight piece of fence between two fixed posts (or wall), without a gate in it.
+
+    length_m
+        centre to centre, or from the wall face [m]; ``face_m`` from outer post face to outer post face [m].
+    """
+
+    kind: Kind
+    leg: Leg
+    bays: tuple[Bay, ...]
+    start: Post
+    end: Post
+    length_m: float
+    face_m: float
+
+
+def pieces_of(design: Design, kinds: Mapping[str, Kind]) -> dict[str, list[Piece]]:
+    """Every piece by the name of its fence, in the order of the legs."""
+    posts = {post.label: post for post in design.posts}
+    bays = {bay.number: bay for bay in design.bays}
+    found: dict[str, list[Piece]] = {name: [] for name in kinds}
+    for leg in design.legs:
+        row: list[Bay] = []
+        for number in leg.bays:
+            bay = bays[number]
+            if row and (bay.kind == "gate" or bay.fence != row[-1].fence):
+                found[row[0].fence].append(_piece(kinds, leg, row, posts))
+                row = []
+            if bay.kind != "gate":
+                row.append(bay)
+        if row:
+            found[row[0].fence].append(_piece(kinds, leg, row, posts))
+    return found
+
+
+def _piece(kinds: Mapping[str, Kind], leg: Leg, row: list[Bay], posts: Mapping[str, Post]) -> Piece:
+    start, end = posts[row[0].start], posts[row[-1].end]
+    length = math.fsum(bay.length_m for bay in row)
+    face = length + sum(post.width_m / 2 for post in (start, end) if post.number)
+    return Piece(kinds[row[0].fence], leg, tuple(row), start, end, length, face)
+
+
+class Draft:
+    """Collects the lines, remarks and reasons of a take-off."""
+
+    def __init__(self) -> None:
+        self.items: list[Item] = []
+        self.remarks: list[Remark] = []
+        self.reasons: list[Reason] = []
+
+    def add(
+        self,
+        code: str,
+        what: str,
+        size: str,
+        need: float,
+        group: str,
+        *,
+        unit: str = "each",
+        waste: float = 0.0,
+        per: float = 1.0,
+        buy_unit: str = "each",
+        posts: Iterable[str] = (),
+        bays: Iterable[int] = (),
+        gates: Iterable[str] = (),
+        rule: str = "",
+        source: str = "common practice",
+        note: str = "",
+    ) -> None:
+        """One line; nothing is added for a need of nothing.
+
+        ``rule`` says how it was counted and ``note`` what else to know: fixed sentences without numbers, so that they
+        can be printed in another language.
+        """
+        if need <= 0:
+            return
+        buy = whole_units(need, per, waste)
+        self.items.append(
+            Item(
+                code,
+                what,
+                size,
+                need,
+                unit,
+                waste,
+                buy,
+                buy_unit,
+                per,
+                group,
+                tuple(posts),
+                tuple(bays),
+                tuple(gates),
+                rule,
+                source,
+                note,
+            )
+        )
+        self.reasons.append(
+            Reason(
+                code,
+                what,
+                need,
+                unit if unit != "each" else "count",
+                rule or "counted from the layout",
+                (("waste", waste), ("one holds", per), ("buy", buy)),
+                source,
+            )
+        )
+
+    def remark(self, slug: str, level: str, about: str, **args: float | int | str) -> None:
+        """One remark."""
+        self.remarks.append(Remark(slug, level, about, tuple(args.items())))
+
+
+def labels(posts: Sequence[Post]) -> tuple[str, ...]:
+    """Labels of posts in order."""
+    return tuple(post.label for post in posts)
+
+
+def bay_numbers(pieces: Iterable[Piece]) -> tuple[int, ...]:
+    """Numbers of all bays of the pieces."""
+    return tuple(bay.number for piece in pieces for bay in piece.bays)
+
+
+def feet(value: float) -> str:
+    """A length in feet for codes and sizes of stock: "8", "7.5".
+
+    >>> feet(2.4384)
+    '8'
+    """
+    return f"{round(value / 0.3048, 2):g}"
+
+
+def inches(value: float) -> str:
+    """A length in inches for codes and sizes: "48", "36.5".
+
+    >>> inches(1.2192)
+    '48'
+    """
+    return f"{round(value / 0.0254, 3):g}"
+
+
+def code_of(name: str) -> str:
+    """A trade name as a part of a code: no blanks.
+
+    >>> code_of("2 3/8")
+    '2-3/8'
+    """
+    return name.replace(" ", "-")
+
+
+def number(kind: Kind, key: str) -> float:
+    """A number among the values of a kind; 0 where it has no such key."""
+    value = kind.value(key, 0.0)
+    return 0.0 if isinstance(value, str) or value is None else float(value)
+
+
+def word(kind: Kind, key: str) -> str:
+    """A word among the values of a kind; "" where it has no such key."""
+    value = kind.value(key, "")
+    return value if isinstance(value, str) else ""

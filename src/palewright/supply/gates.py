@@ -1,0 +1,128 @@
+"""Gates and their hardware."""
+
+from __future__ import annotations
+
+import math
+
+from palewright.model import Design, Gate, Kind
+from palewright.supply.counts import boards_solid, cut_from_stock
+from palewright.supply.draft import Draft, code_of, feet, inches, word
+from palewright.tables import gate_post_table, section
+
+__all__ = ["take_gates"]
+
+_THREE_HIGH = 5 * 0.3048
+_THREE_WIDE = 3 * 0.3048
+
+
+def take_gates(draft: Draft, design: Design, kinds: dict[str, Kind]) -> None:
+    """Each gate: leaves as bought, or boards and frame where leaves are made on site, and the hardware."""
+    for gate in design.gates:
+        kind = kinds[gate.fence]
+        if kind.family == "boards":
+            _made(draft, gate, kind)
+        else:
+            _bought(draft, gate, kind)
+    if design.gates:
+        _hardware(draft, design.gates, kinds)
+    for gate in design.gates:
+        _post_size(draft, design, gate, kinds[gate.fence])
+
+
+def _bought(draft: Draft, gate: Gate, kind: Kind) -> None:
+    what = "gate-leaf" if gate.leaves == 1 else "gate-pair"
+    pair = "" if gate.leaves == 1 else "pair."
+    draft.add(
+        f"gate.{kind.kind}.{pair}{inches(gate.opening_m)}x{inches(kind.infill_m)}in",
+        what,
+        f"{inches(gate.opening_m)} x {inches(kind.infill_m)} in",
+        1,
+        "gates",
+        gates=(gate.name,),
+        posts=gate.posts,
+        rule="one for each opening",
+        source=gate.allowance_source or "common practice",
+    )
+
+
+def _made(draft: Draft, gate: Gate, kind: Kind) -> None:
+    """A leaf of the boards of the fence on a frame: two stiles, the rails of the fence and a diagonal."""
+    board, rail = section("lumber", word(kind, "board size")), section("lumber", word(kind, "rail size"))
+    height = kind.infill_m
+    rails = max(2, kind.rails)
+    stock = next((length for length in board.stocks_m if length >= height - 1e-6), math.ceil(height / 0.3048) * 0.3048)
+    draft.add(
+        f"board.{code_of(board.name)}.{feet(stock)}ft",
+        "gate-board",
+        f"{board.name} x {feet(stock)} ft",
+        gate.leaves * boards_solid(gate.leaf_m, board.width_m),
+        "gates",
+        gates=(gate.name,),
+        rule="leaf / width of a board, rounded up for each leaf",
+        source="geometry",
+    )
+    parts = [height, height, *([gate.leaf_m] * rails), math.hypot(gate.leaf_m, height)] * gate.leaves
+    frame = next(
+        (length for length in rail.stocks_m if length >= max(parts) - 1e-6), math.ceil(max(parts) / 0.3048) * 0.3048
+    )
+    draft.add(
+        f"rail.{code_of(rail.name)}.{feet(frame)}ft",
+        "gate-frame",
+        f"{rail.name} x {feet(frame)} ft",
+        cut_from_stock(parts, frame),
+        "gates",
+        gates=(gate.name,),
+        rule="two stiles, the rails and a diagonal for each leaf; cut longest first",
+        note="the diagonal runs from the bottom hinge corner to the top latch corner",
+    )
+
+
+def _hardware(draft: Draft, gates: tuple[Gate, ...], kinds: dict[str, Kind]) -> None:
+    hinges: dict[tuple[str, int], list[Gate]] = {}
+    for gate in gates:
+        kind = kinds[gate.fence]
+        three = kind.family == "boards" and (kind.infill_m > _THREE_HIGH + 1e-6 or gate.leaf_m > _THREE_WIDE + 1e-6)
+        hinges.setdefault((kind.family, 3 if three else 2), []).append(gate)
+    for (family, each), mine in hinges.items():
+        material = family.replace(" ", "-")
+        draft.add(
+            f"hinge.{material}",
+            "hinge",
+            "",
+            each * sum(gate.leaves for gate in mine),
+            "gates",
+            gates=[gate.name for gate in mine],
+            posts=[post for gate in mine for post in gate.hinge],
+            rule="three for each leaf above 5 ft high or 3 ft wide" if each == 3 else "two for each leaf",
+            source="gate4" if family == "boards" else "common practice",
+        )
+    families = list(dict.fromkeys(kinds[gate.fence].family for gate in gates))
+    for family in families:
+        mine = [gate for gate in gates if kinds[gate.fence].family == family]
+        material = family.replace(" ", "-")
+        names = [gate.name for gate in mine]
+        draft.add(f"latch.{material}", "latch", "", len(mine), "gates", gates=names, rule="one for each gate")
+        double = [gate.name for gate in mine if gate.leaves == 2]
+        draft.add(f"drop-rod.{material}", "drop-rod", "", len(double), "gates", gates=double, rule="one for each pair")
+    for gate in gates:
+        if kinds[gate.fence].value("gate stiffener"):
+            draft.add(
+                "stiffener.gate-post", "post-stiffener", "", 2, "gates", gates=(gate.name,), posts=gate.posts,
+                rule="one in each gate post", source="from memory",
+            )  # fmt: skip
+
+
+def _post_size(draft: Draft, design: Design, gate: Gate, kind: Kind) -> None:
+    """Chain link: whether the hinge posts are of the size remembered from the standard for the leaf."""
+    if kind.family != "chain link":
+        return
+    for label in gate.hinge:
+        post = next((post for post in design.posts if post.label == label), None)
+        if post is None or not post.number:
+            continue
+        carries = max((leaf for od, leaf in gate_post_table() if od <= post.width_m + 1e-4), default=0.0)
+        if gate.leaf_m > carries + 1e-6:
+            draft.remark(
+                "gate-post-light", "caution", f"gate {gate.name}",
+                post=label, section=post.section, leaf_m=gate.leaf_m, carries_m=carries,
+            )  # fmt: skip
