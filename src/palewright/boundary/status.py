@@ -106,7 +106,7 @@ def _by_tapes(
         off = [m for m in between if abs(m.value - record) > tape_tolerance(record)]
         for m in off:
             args = (("start", a.name), ("end", b.name), ("reads_m", m.value), ("record_m", record))
-            extra = (("difference_m", m.value - record), ("allowed_m", tape_tolerance(record)))
+            extra = (("difference_m", abs(m.value - record)), ("allowed_m", tape_tolerance(record)))
             remarks.append(Remark("corner-tape-disagrees", "caution", "boundary", args + extra, m.at))
         wrong = wrong or bool(off)
         agree = agree or (bool(between) and not off)

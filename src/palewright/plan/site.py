@@ -300,7 +300,7 @@ class _Work:
             slug = "direction"
         off = math.remainder(m.value - got, 2.0 * math.pi)
         args = (("points", ", ".join(m.points)), ("measured_deg", round(math.degrees(m.value), 4)))
-        args2 = (*args, ("computed_deg", round(math.degrees(got), 4)), ("difference_deg", round(math.degrees(off), 4)))
+        args2 = (*args, ("computed_deg", round(math.degrees(got), 4)), ("difference_deg", round(abs(math.degrees(off)), 4)))
         word, level = ("differs", "caution") if abs(off) > limit else ("agrees", "note")
         return [Remark(f"{slug}-{word}", level, about, args2, m.at)]
 
@@ -315,7 +315,7 @@ class _Work:
 
 def _tape_remark(m: Measurement, computed: float, about: str) -> Remark:
     args = (("start", m.points[0]), ("end", m.points[1]), ("reads_m", m.value), ("computed_m", computed))
-    args2 = (*args, ("difference_m", m.value - computed))
+    args2 = (*args, ("difference_m", abs(m.value - computed)))
     slug, level = ("tape-differs", "caution") if differs(m.value, computed) else ("tape-agrees", "note")
     return Remark(slug, level, about, args2, m.at)
 
