@@ -1,5 +1,6 @@
 """Drawings: one scene of primitives in page millimetres, and its back ends."""
 
+from palewright.draw.dxf import dxf_text, model_scene, to_dxf
 from palewright.draw.elevation import elevation_sheets
 from palewright.draw.plan_sheet import plan_sheets
 from palewright.draw.scene import (
@@ -35,11 +36,14 @@ __all__ = [
     "Scene",
     "Text",
     "View",
+    "dxf_text",
     "elevation_sheets",
     "hatch_lines",
+    "model_scene",
     "plan_sheets",
     "scene_schema",
     "stakeout_sheets",
+    "to_dxf",
     "to_json",
     "to_svg",
 ]

@@ -124,8 +124,19 @@ class Board:
     def _all_inside(self, points: Sequence[XY]) -> bool:
         return not self.clipped or all(self.shows(p) for p in points)
 
-    def chain(self, points: Sequence[XY], layer: str, closed: bool = False, weight: float = 0.0, **style: Any) -> None:
-        """A chain of lines in page millimetres, clipped; ``weight``: what it costs a label to touch it."""
+    def chain(
+        self,
+        points: Sequence[XY],
+        layer: str,
+        closed: bool = False,
+        weight: float = 0.0,
+        crossing: float | None = None,
+        **style: Any,
+    ) -> None:
+        """A chain of lines in page millimetres, clipped; ``weight``: what it costs a label to touch it.
+
+        ``crossing``: what it costs a leader, when less.
+        """
         ring = [*points, points[0]] if closed else list(points)
         parts = [ring] if self._all_inside(ring) else clip_chain(ring, self.window)
         for part in parts:
@@ -136,7 +147,7 @@ class Board:
             else:
                 self.primitives.append(Polyline(layer=layer, points=tuple(part), **style))
             if weight:
-                self.placer.add_line(part, weight)
+                self.placer.add_line(part, weight, crossing=crossing)
 
     def area(self, points: Sequence[XY], layer: str, fill: str = "", hatch: Hatch | None = None, **style: Any) -> None:
         """A filled or hatched ring in page millimetres, clipped; its outline is clipped as a chain."""

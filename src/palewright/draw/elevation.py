@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
@@ -24,9 +25,9 @@ __all__ = ["elevation_drafts", "elevation_sheets"]
 XY = tuple[float, float]
 
 _ABOVE_MM = 11.0
-_BELOW_MM = 13.0
+_BELOW_MM = 15.0
 _SIDE_MM = 24.0
-_SINGLE_MM = 9.0
+_HEADING_MM = 9.0
 
 _ARCHITECT = (
     (48.0, '1/4" = 1\'-0"', (0, 2, 4, 8)),
@@ -107,17 +108,18 @@ def _row_height(strip: _Strip, scale: Scale) -> float:
 
 
 def _scale_for(strip: _Strip, field: Field, style: str) -> Scale:
-    """The largest scale at which the run takes at most one sheet; a smaller one only when three would not do."""
+    """The larger scale where the run fits in one row; else the usual one, smaller when three sheets would not do."""
     offered = _scales(style)
-    for most in (1, 3):
-        for scale in offered[: 2 if most == 1 else 3]:
-            room = (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0
-            rows = len(_cuts(strip, room))
-            fit = max(1, int((field.height - 8.0) // _row_height(strip, scale)))
-            if math.ceil(rows / fit) <= most and _row_height(strip, scale) <= field.height:
-                return scale
-    wide = [s for s in offered if _row_height(strip, s) <= field.height]
-    return wide[min(len(wide) - 1, 3)] if wide else offered[-1]
+    chosen = offered[-1]
+    for k, scale in enumerate(offered):
+        tall = _row_height(strip, scale)
+        rows = len(_cuts(strip, (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0))
+        if tall > field.height - 2 * _HEADING_MM or (k == 0 and rows > 1):
+            continue
+        chosen = scale
+        if rows <= 3 * max(1, int((field.height - _HEADING_MM) // tall)):
+            return scale
+    return chosen
 
 
 def elevation_drafts(plan: Plan, words: Words) -> list[Draft]:
@@ -136,21 +138,22 @@ def elevation_drafts(plan: Plan, words: Words) -> list[Draft]:
 
 def _run_sheets(plan: Plan, strip: _Strip, notes: Notes, layout: Layout, scale: Scale, words: Words) -> list[Draft]:
     field = layout.field
+    head = _HEADING_MM if notes.trial else 0.0
     room = (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0
     cuts = _cuts(strip, room)
     tall = _row_height(strip, scale)
-    each = max(1, int((field.height - 8.0) // tall))
+    each = max(1, int((field.height - head) // tall))
     sheets = [cuts[k : k + each] for k in range(0, len(cuts), each)]
     each = max(len(sheet) for sheet in sheets)
     drafts = []
     for number, rows in enumerate(sheets):
-        gap = (field.height - 6.0 - each * tall) / (each + 1)
+        gap = (field.height - head - each * tall) / (each + 1)
         name = words("elevation", run=strip.run.name)
         if len(sheets) > 1:
             name = words("elevation_part", run=strip.run.name, part=number + 1, parts=len(sheets))
         board: Board | None = None
         for k, (start, end) in enumerate(rows):
-            top = field.top + 3.0 + gap * (k + 1) + tall * k
+            top = field.top + head + gap * (k + 1) + tall * k
             ground = top + _ABOVE_MM + strip.high * 1000.0 / scale.denominator
             left = field.left + _SIDE_MM
             if len(cuts) == 1:
@@ -160,7 +163,7 @@ def _run_sheets(plan: Plan, strip: _Strip, notes: Notes, layout: Layout, scale: 
                 board = Board(field, view)
                 first_view = view
             board.view = view
-            _row(board, plan, strip, start, end, words)
+            _row(board, plan, strip, start, end, words, k == 0)
         assert board is not None
         board.view = first_view
         alt = words("alt_elevation", run=strip.run.name, title=plan.settings.title, scale=scale.words)
@@ -186,13 +189,22 @@ def _notes(plan: Plan, strip: _Strip, words: Words) -> Notes:
                      ground=words.length(ground))  # fmt: skip
         said.append(words("hole_note", what=line))
     said.append(words("infill_note"))
-    notes = plan_notes(plan, words, "elevation")
-    kept = tuple(text for text in notes.notes if text != words("no_boundary"))
+    notes = plan_notes(plan, words, "elevation", runs=(strip.run,))
+    for kind in plan.kinds:
+        if kind.name == strip.run.fence and len(kind.height_words) > 1:
+            parts = " + ".join(f"{_part(name, words)} {words.length(size)}" for name, size in kind.height_words)
+            said.append(words("height_note", height=words.length(kind.height_m), parts=parts))
     return Notes(notes.title, notes.under_title, notes.locate_head, notes.locate_lines, notes.locate_entered,
-                 (*said, *kept), (), notes.trial if strip.run.trial else "")  # fmt: skip
+                 (*said, *notes.notes), (), notes.trial)  # fmt: skip
 
 
-def _row(board: Board, plan: Plan, strip: _Strip, start: float, end: float, words: Words) -> None:
+def _part(name: str, words: Words) -> str:
+    """A part of the height in the sheet's language, or as its kind calls it."""
+    key = "part_" + name.replace(" ", "_")
+    return words(key) if key in words else name
+
+
+def _row(board: Board, plan: Plan, strip: _Strip, start: float, end: float, words: Words, detailed: bool) -> None:
     eps = 1e-6
     posts = [(s, p) for s, p in strip.posts if start - eps <= s <= end + eps]
     bays = [(a, b, bay) for a, b, bay in strip.bays if a >= start - eps and b <= end + eps]
@@ -210,9 +222,9 @@ def _row(board: Board, plan: Plan, strip: _Strip, start: float, end: float, word
     for station, post in posts:
         _post(board, station, post)
     for station, post in posts:
-        _post_label(board, station, post)
+        _post_label(board, station, post, words)
     _bay_figures(board, strip, bays, words)
-    _heights(board, strip, posts[0], kinds.get(posts[0][1].kind), words)
+    _heights(board, posts[0], kinds.get(strip.run.fence), words, detailed)
     if end >= strip.length - eps:
         _depth(board, posts, words)
     else:
@@ -232,7 +244,7 @@ def _rect(board: Board, x0: float, y0: float, x1: float, y1: float) -> tuple[XY,
 
 def _ground(board: Board, start: float, end: float, first: bool, last: bool) -> None:
     a, b = board.at((start, 0.0)), board.at((end, 0.0))
-    a, b = (a[0] - (7.0 if first else 3.0), a[1]), (b[0] + (7.0 if last else 3.0), b[1])
+    a, b = (a[0] - (4.0 if first else 3.0), a[1]), (b[0] + (7.0 if last else 3.0), b[1])
     board.chain((a, b), "ground", stroke_mm=0.6, weight=40.0)
     x = a[0] + 1.0
     while x < b[0] - 2.0:
@@ -262,12 +274,18 @@ def _post(board: Board, station: float, post: Post) -> None:
     board.area(ring, "post", fill=PAPER, stroke_mm=0.4 if post.role == "line" else 0.6, colour=BLACK, id=post.label)
 
 
-def _post_label(board: Board, station: float, post: Post) -> None:
-    x, y = board.at((station, post.above_m))
+def _post_label(board: Board, station: float, post: Post, words: Words) -> None:
+    """The number over its post; over it, what turns or ends there."""
+    x, y = board.at((station, post.above_m if post.number else post.above_m + 0.3))
     strong = "regular" if post.role == "line" else "bold"
     half, rise = board.block([post.label], LABEL_MM, strong)
     spots = [((x, y - 1.4 - rise), 0.0), ((x + half + 1.0, y - 1.6 - rise), 3.0), ((x, y - 4.8 - rise), 4.0)]
     board.label([post.label], (x, y), spots, LABEL_MM, strong, "post-label", 0.3, id=post.label)
+    if post.role in ("corner", "tee", "change"):
+        text = words("role_" + post.role)
+        rise = board.block([text], NOTE_MM)[1]
+        spots = [((x, y - 5.2 - rise), 0.0)]
+        board.label([text], (x, y), spots, NOTE_MM, role="note", pad=0.2, lead=False)
 
 
 def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, words: Words) -> None:
@@ -290,7 +308,7 @@ def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, wor
     x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
     y = board.at((0.0, high))[1]
     text = words("gate", name=gate.name)
-    half, rise = board.block([text], NOTE_MM, "bold")
+    rise = board.block([text], NOTE_MM, "bold")[1]
     spots = [
         ((x, y - 5.6 - rise), 0.0),
         ((x, y - 1.4 - rise), 1.0),
@@ -332,57 +350,64 @@ def _bay_figures(board: Board, strip: _Strip, bays: list[tuple[float, float, Bay
         board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
     level = 0
     for group, x0, x1 in zip(groups, xs[:-1], xs[1:], strict=True):
-        first = group[0][2]
-        size = words.length(first.length_m)
-        text = size if len(group) == 1 else words("bays_short", count=len(group), bay=size)
-        strong = "regular"
-        if first.kind == "gate":
-            text, strong = words("opening", opening=words.length(first.clear_m)), "bold"
-        fits = text_width(text, NOTE_MM, strong) <= x1 - x0 - 0.6
-        level = 0 if fits else (level % 2) + 1
-        middle = (x0 + x1) / 2
-        at = (middle, y + 3.4 if fits else y + 3.4 + 3.4 * (level - 1))
-        box = box_of_text(at, text_width(text, NOTE_MM, strong), NOTE_MM, "middle", 0.0, 0.2)
-        while board.placer.cost(box) >= HARD and at[1] < y + 14.0:
-            at = (at[0], at[1] + 3.4)
-            box = box_of_text(at, text_width(text, NOTE_MM, strong), NOTE_MM, "middle", 0.0, 0.2)
-        if board.placer.cost(box) < HARD:
-            if at[1] > y + 4.0:
+        text, strong = _group_text(group, x1 - x0 - 0.6, words)
+        wide = text_width(text, NOTE_MM, strong)
+        level = 0 if wide <= x1 - x0 - 0.6 else (level % 2) + 1
+        middle, step = (x0 + x1) / 2, 3.4
+        at = (middle, y + step * (level + 1))
+        while board.placer.cost(box_of_text(at, wide, NOTE_MM, "middle", 0.0, 0.2)) >= HARD and at[1] < y + 4 * step:
+            at = (at[0], at[1] + step)
+        if board.placer.cost(box_of_text(at, wide, NOTE_MM, "middle", 0.0, 0.2)) < HARD:
+            if at[1] > y + step + 0.1:
                 board.chain(((middle, y), (middle, at[1] - 2.4)), "dimension", stroke_mm=0.13)
             board.write(text, at, NOTE_MM, "middle", layer="dimension", weight=strong, role="dimension")
 
 
-def _vertical(board: Board, x: float, marks: Iterable[float], texts: Iterable[str], left: bool) -> None:
+def _group_text(group: list[tuple[float, float, Bay]], room: float, words: Words) -> tuple[str, str]:
+    """Words and weight of one figure: an opening with its word where there is room."""
+    first = group[0][2]
+    if first.kind == "gate":
+        size = words.length(first.clear_m)
+        text = words("opening", opening=size)
+        return (text if text_width(text, NOTE_MM, "bold") <= room else size), "bold"
+    size = words.length(first.length_m)
+    return (size if len(group) == 1 else words("bays_short", count=len(group), bay=size)), "regular"
+
+
+def _vertical(board: Board, x: float, marks: Sequence[float], texts: Sequence[str], left: bool) -> None:
     """A vertical dimension string at page ``x``; marks in metres above ground, a text for each gap."""
     ys = [board.at((0.0, m))[1] for m in marks]
     board.chain(((x, ys[0]), (x, ys[-1])), "dimension", stroke_mm=0.18)
     for y in ys:
         board.chain(((x - 1.4, y), (x + 1.4, y)), "dimension", stroke_mm=0.13)
         board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
+    last = math.inf
     for low, high, text in zip(ys[:-1], ys[1:], texts, strict=True):
-        y = (low + high) / 2
-        step = -1.8 if left else 1.8
-        board.write(
-            text, (x + step, y), NOTE_MM, "end" if left else "start", layer="dimension", role="dimension", middle=True
-        )
+        y = min((low + high) / 2, last - NOTE_MM) if low - high > NOTE_MM else max((low + high) / 2, low + 1.3)
+        last = y
+        at = (x - 1.8 if left else x + 1.8, y)
+        board.write(text, at, NOTE_MM, "end" if left else "start", layer="dimension", role="dimension", middle=True)
 
 
-def _heights(board: Board, strip: _Strip, first: tuple[float, Post], kind: Kind | None, words: Words) -> None:
-    """At the left end: total height above ground, and how gap and infill make it up."""
-    x = board.at((first[0], 0.0))[0] - (9.0 if first[1].number else 9.0)
+def _heights(board: Board, first: tuple[float, Post], kind: Kind | None, words: Words, detailed: bool) -> None:
+    """At the left end: how gap and infill make up the height, and the total above ground."""
     if kind is None:
         return
-    _vertical(board, x, (0.0, kind.height_m), (words.length(kind.height_m),), True)
-    if len(kind.height_words) > 1 and abs(board.view.offset[0] - x) > 4.0:
-        marks, level = [0.0], 0.0
-        for _, size in kind.height_words:
-            level += size
-            marks.append(level)
-        for low, high in zip(marks[:-1], marks[1:], strict=True):
-            a, b = board.at((0.0, low)), board.at((0.0, high))
-            board.chain(((x + 4.0, a[1]), (x + 4.0, b[1])), "dimension", stroke_mm=0.18)
-            for y in (a[1], b[1]):
-                board.chain(((x + 3.3, y), (x + 4.7, y)), "dimension", stroke_mm=0.25)
+    x = board.at((first[0], 0.0))[0]
+    parts = [size for _, size in kind.height_words if size > 0.0]
+    if not detailed or len(parts) < 2:
+        _vertical(board, x - 7.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
+        return
+    marks = [0.0, *itertools.accumulate(parts)]
+    _vertical(board, x - 6.0, marks, [words.length(size) for size in parts], True)
+    a, b = board.at((0.0, 0.0)), board.at((0.0, kind.height_m))
+    far = x - 18.0
+    board.chain(((far, a[1]), (far, b[1])), "dimension", stroke_mm=0.18)
+    for y in (a[1], b[1]):
+        board.chain(((far - 1.4, y), (far + 1.4, y)), "dimension", stroke_mm=0.13)
+        board.chain(((far - 0.8, y + 0.8), (far + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
+    at = (far - 1.2, (a[1] + b[1]) / 2)
+    board.write(words.length(kind.height_m), at, NOTE_MM, "middle", math.pi / 2, "dimension", "bold", "dimension")
 
 
 def _depth(board: Board, posts: list[tuple[float, Post]], words: Words) -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from palewright.draw.words import Words
-from palewright.model import Plan
+from palewright.model import Plan, Run
 
 __all__ = ["Notes", "plan_notes"]
 
@@ -37,17 +37,17 @@ def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
     return words("locate_ticket", ticket=typed.ticket), (*lines, words("locate_caution")), True
 
 
-def _site_notes(plan: Plan, words: Words) -> Iterable[str]:
+def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> Iterable[str]:
     ring = plan.site.ring
     if ring is None:
         yield words("no_boundary")
     else:
         key = "located_note" if ring.status.located else "not_located_note"
         yield words(key, found=ring.status.found, total=ring.status.total)
-    trial = [run.name for run in plan.design.runs if run.trial]
+    trial = [run.name for run in runs if run.trial]
     if trial:
         yield words("trial_note", runs=", ".join(trial))
-    flat = [run for run in plan.design.runs if run.level_assumed]
+    flat = [run for run in runs if run.level_assumed]
     plain = [run.name for run in flat if not run.fall_m]
     if plain:
         yield words("level_note", run=", ".join(plain))
@@ -55,7 +55,7 @@ def _site_notes(plan: Plan, words: Words) -> Iterable[str]:
         if run.fall_m:
             key = "level_fall_note" if run.fall_m > 0 else "level_rise_note"
             yield words(key, run=run.name, fall=words.length(abs(run.fall_m)))
-    if any(post.assumed for post in plan.design.posts):
+    if drawn and any(post.assumed for post in plan.design.posts):
         yield words("assumed_note")
     if plan.settings.frost_m is None:
         yield words("frost_note")
@@ -110,11 +110,14 @@ def _string_key(plan: Plan) -> Iterable[str]:
         yield "check"
 
 
-def plan_notes(plan: Plan, words: Words, kind: str, extra: Iterable[str] = ()) -> Notes:
-    """Notes of a sheet of ``kind`` "plan", "stakeout", "elevation" or "index"."""
+def plan_notes(
+    plan: Plan, words: Words, kind: str, extra: Iterable[str] = (), runs: Sequence[Run] | None = None
+) -> Notes:
+    """Notes of a sheet of ``kind`` "plan", "stakeout", "elevation" or "index"; ``runs``: those it shows, or all."""
+    runs = plan.design.runs if runs is None else runs
     settings = plan.settings
     head, lines, entered = _locate(plan, words)
-    notes = [*_site_notes(plan, words), *extra]
+    notes = [*_site_notes(plan, words, runs, kind != "elevation"), *extra]
     key: tuple[str, ...] = ()
     if kind == "plan":
         key = (*_fence_key(plan), *_site_key(plan))
@@ -128,5 +131,5 @@ def plan_notes(plan: Plan, words: Words, kind: str, extra: Iterable[str] = ()) -
         base = [name for name in (*_fence_key(plan), *_site_key(plan)) if not name.startswith(dropped)]
         key = (*_string_key(plan), *base)
     under = tuple(text for text in (settings.address, settings.client) if text)
-    trial = words("trial") if any(run.trial for run in plan.design.runs) else ""
+    trial = words("trial") if any(run.trial for run in runs) else ""
     return Notes(settings.title, under, head, lines, entered, tuple(notes), key, trial)

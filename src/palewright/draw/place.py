@@ -91,19 +91,26 @@ class Placer:
 
     def __init__(self, left: float, top: float, right: float, bottom: float) -> None:
         self.frame = (left, top, right, bottom)
-        self._cells: dict[tuple[int, int], list[tuple[int, Box, float]]] = {}
+        self._cells: dict[tuple[int, int], list[tuple[int, Box, float, float]]] = {}
         self._count = 0
 
-    def add(self, box: Box, weight: float = HARD) -> None:
-        """Occupy a rectangle."""
+    def add(self, box: Box, weight: float = HARD, crossing: float | None = None) -> None:
+        """Occupy a rectangle; ``crossing``: what it costs a leader to cross it, when less than ``weight``."""
         self._count += 1
-        entry = (self._count, box, weight)
+        entry = (self._count, box, weight, weight if crossing is None else crossing)
         rx, ry = box.reach()
         for i in range(math.floor((box.x - rx) / _CELL), math.floor((box.x + rx) / _CELL) + 1):
             for j in range(math.floor((box.y - ry) / _CELL), math.floor((box.y + ry) / _CELL) + 1):
                 self._cells.setdefault((i, j), []).append(entry)
 
-    def add_line(self, points: Sequence[XY], weight: float = HARD, thick: float = 0.3, closed: bool = False) -> None:
+    def add_line(
+        self,
+        points: Sequence[XY],
+        weight: float = HARD,
+        thick: float = 0.3,
+        closed: bool = False,
+        crossing: float | None = None,
+    ) -> None:
         """Occupy a chain of lines, in pieces of a cell's length."""
         ring = [*points, points[0]] if closed else points
         for a, b in itertools.pairwise(ring):
@@ -111,7 +118,7 @@ class Placer:
             for k in range(pieces):
                 p = (a[0] + (b[0] - a[0]) * k / pieces, a[1] + (b[1] - a[1]) * k / pieces)
                 q = (a[0] + (b[0] - a[0]) * (k + 1) / pieces, a[1] + (b[1] - a[1]) * (k + 1) / pieces)
-                self.add(box_of_segment(p, q, thick), weight)
+                self.add(box_of_segment(p, q, thick), weight, crossing)
 
     def inside(self, box: Box) -> bool:
         """Whether the rectangle lies wholly in the frame."""
@@ -119,7 +126,7 @@ class Placer:
         left, top, right, bottom = self.frame
         return box.x - rx >= left and box.x + rx <= right and box.y - ry >= top and box.y + ry <= bottom
 
-    def cost(self, box: Box, limit: float = math.inf) -> float:
+    def cost(self, box: Box, limit: float = math.inf, leader: bool = False) -> float:
         """Sum of the weights of what the rectangle touches; outside the frame counts as hard. Stops above ``limit``."""
         if not self.inside(box):
             return HARD
@@ -128,12 +135,12 @@ class Placer:
         rx, ry = box.reach()
         for i in range(math.floor((box.x - rx) / _CELL), math.floor((box.x + rx) / _CELL) + 1):
             for j in range(math.floor((box.y - ry) / _CELL), math.floor((box.y + ry) / _CELL) + 1):
-                for number, other, weight in self._cells.get((i, j), ()):
+                for number, other, weight, crossing in self._cells.get((i, j), ()):
                     if number in seen:
                         continue
                     if boxes_meet(box, other):
                         seen.add(number)
-                        total += weight
+                        total += crossing if leader else weight
                         if total >= limit:
                             return total
         return total
@@ -141,15 +148,16 @@ class Placer:
     def best(self, candidates: Iterable[tuple[Sequence[Box], float]]) -> tuple[int, float]:
         """Number and cost of the best candidate: (boxes, penalty) each; the first that touches nothing ends the search.
 
-        Candidates should come with rising penalties. Returns (-1, HARD) when there is none.
+        The first box of a candidate is its text, the others are leaders. Candidates come with rising penalties.
+        Returns (-1, HARD) when there is none.
         """
         chosen, least = -1, HARD
         for k, (boxes, penalty) in enumerate(candidates):
             if penalty >= least:
                 break
             total = penalty
-            for box in boxes:
-                total += self.cost(box, least - total)
+            for n, box in enumerate(boxes):
+                total += self.cost(box, least - total, n > 0)
                 if total >= least:
                     break
             if total < least:

@@ -18,7 +18,7 @@ from palewright.draw.words import Words
 from palewright.model import CornerCheck, Crossing, Plan, Stake, StringLine
 from palewright.plane import along, line_meet, sub, unit
 
-__all__ = ["draw_stakeout", "stakeout_drafts", "stakeout_sheets"]
+__all__ = ["draw_stakeout", "draw_strings", "stakeout_drafts", "stakeout_sheets"]
 
 XY = tuple[float, float]
 
@@ -31,18 +31,7 @@ def draw_stakeout(board: Board, plan: Plan, words: Words) -> None:
     draw_holes(board, plan)
     draw_fence(board, plan, Look(light=True))
     draw_posts(board, plan, Look(light=True))
-    for string in plan.stakeout.strings:
-        ends = tuple(board.at(stake.xy) for stake in string.stakes)
-        board.chain(ends, "string", stroke_mm=0.35, weight=HARD / 2, id=string.name)
-    for string in plan.stakeout.strings:
-        for stake in string.stakes:
-            if not stake.refused:
-                stake_sign(board, board.at(stake.xy), id=stake.label)
-    for crossing in plan.stakeout.crossings:
-        crossing_sign(board, board.at(crossing.xy), id=f"{crossing.strings[0]} {crossing.strings[1]}")
-    for string in plan.stakeout.strings:
-        if string.zero != "crossing":
-            _zero_mark(board, string)
+    draw_strings(board, plan)
     label_posts(board, plan)
     _name_stakes(board, plan)
     for crossing in plan.stakeout.crossings:
@@ -54,6 +43,22 @@ def draw_stakeout(board: Board, plan: Plan, words: Words) -> None:
     _name_checks(board, plan, words)
     _name_ties(board, plan, words)
     name_site(board, plan, words, light=True)
+
+
+def draw_strings(board: Board, plan: Plan) -> None:
+    """Strings, stakes, crossings and zero marks, without their words."""
+    for string in plan.stakeout.strings:
+        ends = tuple(board.at(stake.xy) for stake in string.stakes)
+        board.chain(ends, "string", stroke_mm=0.35, weight=HARD / 2, crossing=40.0, id=string.name)
+    for string in plan.stakeout.strings:
+        for stake in string.stakes:
+            if not stake.refused:
+                stake_sign(board, board.at(stake.xy), id=stake.label)
+    for crossing in plan.stakeout.crossings:
+        crossing_sign(board, board.at(crossing.xy), id=f"{crossing.strings[0]} {crossing.strings[1]}")
+    for string in plan.stakeout.strings:
+        if string.zero != "crossing":
+            _zero_mark(board, string)
 
 
 def _zero_mark(board: Board, string: StringLine) -> None:
@@ -128,7 +133,11 @@ def _name_string(board: Board, string: StringLine, words: Words) -> None:
             scores.append(((box_of_text(at, width, 3.2, "middle", angle, 0.3),), abs(away) / 2 + abs(t - 0.5)))
     order = sorted(range(len(options)), key=lambda k: scores[k][1])
     found, cost = board.placer.best(scores[k] for k in order)
-    if found >= 0 and cost < HARD / 2:
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    if cost >= 20.0 and board.shows(middle):
+        half, rise = board.block([text], 3.2, "bold")
+        board.label([text], middle, _ring_spots(middle, half, rise), 3.2, "bold", "string", id=string.name)
+    elif found >= 0:
         board.write(text, options[order[found]], 3.2, "middle", angle, weight="bold", role="string", id=string.name)
 
 

@@ -41,6 +41,9 @@ class Words:
         """The words of a key with its values filled in; raises KeyError for an unknown key."""
         return self._table[key].format(**values) if values else self._table[key]
 
+    def __contains__(self, key: str) -> bool:
+        return key in self._table
+
     def length(self, metres: float) -> str:
         """A length as the job prints it."""
         return show_length(metres, self._style, self._fraction)
