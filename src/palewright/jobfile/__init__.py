@@ -1,6 +1,23 @@
-"""The job file: YAML in, a Job in SI out, every value tied to its line and column."""
+"""The job file: YAML in, a Job in SI out, every value tied to its line and column; and edited in place.
 
+``read`` gives a Job or raises JobError with every problem. ``Document`` changes single values of a file and leaves the
+rest byte for byte as it was. ``questions`` and ``new_job_text`` are behind ``palewright new``.
+"""
+
+from palewright.jobfile.document import Document
+from palewright.jobfile.new import Question, new_job_text, questions
 from palewright.jobfile.reader import read, read_bytes, read_text
+from palewright.jobfile.reference import reference
 from palewright.jobfile.schema import schema
 
-__all__ = ["read", "read_bytes", "read_text", "schema"]
+__all__ = [
+    "Document",
+    "Question",
+    "new_job_text",
+    "questions",
+    "read",
+    "read_bytes",
+    "read_text",
+    "reference",
+    "schema",
+]

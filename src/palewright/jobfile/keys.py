@@ -13,6 +13,7 @@ from palewright.jobfile.phrases import (
     read_from,
     read_hinges,
     read_step,
+    read_version,
 )
 from palewright.jobfile.values import (
     Angle,
@@ -33,9 +34,8 @@ from palewright.jobfile.values import (
     YesNo,
 )
 
-__all__ = ["SECTIONS", "TOP", "UNITS", "VERSION"]
+__all__ = ["SECTIONS", "TOP", "UNITS"]
 
-VERSION = 1
 UTILITIES = ("gas", "electric", "water", "sewer", "communication", "reclaimed")
 UNITS = ("ft", "in", "yd", "m", "cm", "mm")
 
@@ -296,7 +296,7 @@ STAKES = Section("stakes", "How strings and stakes are set.", (
 ))  # fmt: skip
 
 TOP = Section("job file", "A Palewright job file.", (
-    Key("palewright", Count(VERSION, VERSION), "Version of the job file.", "1", required=True),
+    Key("palewright", Free("version", read_version, "1"), "Version of the job file.", "1", required=True),
     Key("job", JOB, "Title and printing.", "{title: Tansy Court lot 7}", required=True),
     Key("points", Named(POINT, "points by name"), "Named points.", "{NE: {at: [500 ft, 800 ft]}}"),
     Key("walks", Each(WALK), "Points found by walking.",

@@ -13,7 +13,31 @@ from palewright.jobfile.source import Node
 from palewright.jobfile.values import Angle, Key, Length, Schema, Section, is_ask, only_text, unknown_key
 from palewright.model import Call, Turn
 
-__all__ = ["AT_WALL", "FenceTable", "read_at_wall", "read_call", "read_from", "read_hinges", "read_step"]
+__all__ = [
+    "AT_WALL",
+    "FenceTable",
+    "read_at_wall",
+    "read_call",
+    "read_from",
+    "read_hinges",
+    "read_step",
+    "read_version",
+    "VERSION",
+]
+
+VERSION = 1
+
+
+def read_version(rd: Reading, node: Node, path: str) -> Any:
+    """The version of the job file."""
+    text = only_text(rd, node, path, "the version of the job file")
+    if text is None:
+        return MISSING
+    if text.strip() == str(VERSION):
+        return VERSION
+    return rd.wrong("version-unknown", "this version of the job file is not known here", node, path,
+                    allowed=str(VERSION), hint="a newer Palewright may read it")  # fmt: skip
+
 
 _SIDES = {"left": 1.0, "right": -1.0}
 _STEP_ALLOWED = "18 ft, left, right, left 30°, turns 45° left, inside angle 70° left"

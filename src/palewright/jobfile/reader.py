@@ -16,7 +16,7 @@ from palewright.jobfile.site import SiteParts, build_site_parts
 from palewright.jobfile.source import LIMITS, Node, need_table, read_source
 from palewright.model import Job, LocateSpec, MemberAnswer, SiteSpec, StakeSpec
 
-__all__ = ["read", "read_bytes", "read_text"]
+__all__ = ["read", "read_bytes", "read_file", "read_text"]
 
 
 def read(path: str | PathLike[str]) -> Job:
@@ -27,16 +27,20 @@ def read(path: str | PathLike[str]) -> Job:
     Returns the job in SI. Raises JobError with every problem that was found, each with line and column.
     """
     name = fspath(path)
+    return read_bytes(read_file(name), name)
+
+
+def read_file(name: str) -> bytes:
+    """The bytes of a file, one more than are allowed at most."""
     try:
         with open(name, "rb") as stream:
-            data = stream.read(LIMITS.file_bytes + 1)
+            return stream.read(LIMITS.file_bytes + 1)
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or "not a file name"
         raise JobError(
             Problem("file-unreadable", "the job file cannot be read", Where(file=name), found=said,
                     hint="is the name spelled right?")
         ) from error  # fmt: skip
-    return read_bytes(data, name)
 
 
 def read_text(text: str, file: str = "") -> Job:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.jobfile.keys import SECTIONS, TOP, VERSION
+from palewright.jobfile.keys import SECTIONS, TOP
+from palewright.jobfile.phrases import VERSION
 
 __all__ = ["schema"]
 
@@ -42,6 +43,7 @@ _WORDS: dict[str, dict[str, Any]] = {
         "description": "A length to go, or a turn; never a bare angle.",
         "examples": ["18 ft", "left", "left 30°", "turns 45° left", "inside angle 70° left"],
     },
+    "version": {"const": VERSION, "description": "Version of the job file."},
     "from-point": {
         "type": "string",
         "pattern": " from ",

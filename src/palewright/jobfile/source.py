@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from palewright.errors import JobError, Problem, Where
@@ -19,9 +20,10 @@ __all__ = ["LIMITS", "Node", "Source", "read_source"]
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How much of a file is read: bytes, values, depth of lists and tables, characters of one value, problems."""
+    """How much of a file is read: bytes, characters of a line, values, depth of lists and tables, characters of one value, problems."""
 
-    file_bytes: int = 2_000_000
+    file_bytes: int = 1_000_000
+    line: int = 20_000
     nodes: int = 20_000
     depth: int = 12
     text: int = 2_000
@@ -87,7 +89,7 @@ class Source:
         line, column = self.place(start)
         line_end = self.starts[line] if line < len(self.starts) else len(self.text)
         width = len(self.text[start : min(end, line_end)].rstrip("\r\n"))
-        return Where(self.file, line, column, max(width, 1), path)
+        return Where(self.file, line, column, min(max(width, 1), 200), path)
 
     def excerpt(self, where: Where) -> str:
         """The line to print above the marked span; nothing when it would not fit on a screen."""
@@ -109,7 +111,7 @@ def read_source(data: bytes, file: str = "") -> tuple[Source, Node | None, list[
     Returns the source, the top node (None where nothing can be read on) and the problems found so far.
     """
     if len(data) > LIMITS.file_bytes:
-        found = f"{len(data):,} bytes"
+        found = f"more than {LIMITS.file_bytes:,} bytes"
         limit = f"at most {LIMITS.file_bytes:,} bytes"
         where = Where(file=file)
         return Source("", file), None, [
@@ -121,7 +123,7 @@ def read_source(data: bytes, file: str = "") -> tuple[Source, Node | None, list[
     except UnicodeDecodeError as error:
         return Source("", file), None, [_not_utf8(data, error, file)]
     source = Source(text, file)
-    problems = _controls(source)
+    problems = _controls(source) or _long_lines(source)
     if problems:
         return source, None, problems
     return source, *_compose(source)
@@ -135,10 +137,10 @@ def _not_utf8(data: bytes, error: UnicodeDecodeError, file: str) -> Problem:
     rest = _LINE_END.split(data[start : start + 200].decode("latin-1"), maxsplit=1)[0]
     excerpt = before.line(line) + rest.replace("\t", " ") if column <= 160 and rest.isprintable() else ""
     hint = "save the file as UTF-8"
-    if bad >= 0xA0:
-        hint += f" (read as Latin-1 this would be {bytes([bad]).decode('latin-1')!r})"
-    elif data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        hint += " (this looks like UTF-16)"
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        hint += "; this looks like UTF-16"
+    elif bad >= 0xA0:
+        hint += f"; read as Latin-1 this byte would be {bytes([bad]).decode('latin-1')}"
     return Problem(
         "not-utf8", "the file is not UTF-8 text", Where(file, line, column), found=f"byte {bad:#04x}", hint=hint,
         excerpt=excerpt,
@@ -155,6 +157,18 @@ def _controls(source: Source) -> list[Problem]:
         if len(problems) == 10:
             break
     return problems
+
+
+def _long_lines(source: Source) -> list[Problem]:
+    """Nobody types lines of this length, and a parser can be slow on them."""
+    for start, end in pairwise([*source.starts, len(source.text)]):
+        if end - start > LIMITS.line:
+            return [
+                source.problem("line-too-long", "this line is too long for a job file", start, start + 1,
+                               found=f"{end - start:,} characters", allowed=f"at most {LIMITS.line:,}",
+                               hint="is this the right file?")
+            ]  # fmt: skip
+    return []
 
 
 class _Composer:

@@ -92,7 +92,7 @@ class Text:
         return "text"
 
 
-_UNSURE_NAME = re.compile(
+UNSURE_NAME = re.compile(
     r"[-+]?(0[0-9_]+|0[xob][0-9A-Fa-f_]+|[0-9][0-9_]*_[0-9_]*|[0-9_]*\.[0-9_]*([eE][-+]?[0-9]+)?|[0-9]+[eE][-+]?[0-9]+"
     r"|\.inf|\.nan|[0-9]+(:[0-9]+)+)|[+-][0-9]+|true|false|null|True|False|Null|TRUE|FALSE|NULL"
 )
@@ -124,7 +124,7 @@ class Name:
 
 def check_name(rd: Reading, node: Node, path: str) -> bool:
     """Report a name that other readers of YAML would take for a number or a truth value."""
-    if node.plain and _UNSURE_NAME.fullmatch(node.text):
+    if node.plain and UNSURE_NAME.fullmatch(node.text):
         rd.wrong(
             "name-unsure", "this name would be read as a number or a truth value by other programs", node, path,
             hint=f'put it in quotes: "{node.text}"',
