@@ -118,8 +118,8 @@ def decode(kind: Any, value: Any, path: str = "") -> Any:
 
     path
         where the value stands, for problems ("design.posts[3].xy").
-    Strict: no unknown or missing keys, no number for a word, no true for a 1, no NaN. A whole number is taken for a
-    float. Raises ProblemError (slug ``plan-shape``) at the first value of a wrong shape.
+    Strict: no unknown or missing keys, no number for a word, no true for a 1, no NaN.
+    Raises ProblemError (slug ``plan-shape``) at the first value of a wrong shape.
     """
     return _decoder(kind)(value, path)
 
@@ -148,8 +148,11 @@ def _wrong(path: str, found: Any, allowed: str) -> ProblemError:
 
 
 def _fits(kind: Any, value: Any) -> bool:
+    """Whether a JSON value is of a kind; as in JSON Schema 1 is a number, 1.0 an integer and true neither."""
     if kind is float:
         return type(value) in (float, int) and value == value and abs(value) != float("inf")
+    if kind is int:
+        return type(value) is int or (type(value) is float and value.is_integer())
     return type(value) is kind
 
 
@@ -159,7 +162,7 @@ def _decode_scalar(kind: Any) -> _Decode:
     def scalar(value: Any, path: str) -> Any:
         if not _fits(kind, value):
             raise _wrong(path, value, word)
-        return float(value) if kind is float else value
+        return kind(value) if kind in (float, int) else value
 
     return scalar
 
@@ -230,6 +233,8 @@ def _decode_union(args: tuple[Any, ...]) -> _Decode:
             return value
         if type(value) is int and float in scalars:
             return float(value)
+        if int in scalars and _fits(int, value):
+            return int(value)
         if inner is None:
             raise _wrong(path, value, allowed)
         return inner(value, path)

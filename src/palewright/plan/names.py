@@ -44,7 +44,9 @@ def _defined(job: Job, corners: Sequence[str]) -> Iterator[str]:
         yield walk.start
         yield walk.sight
         yield from walk.names
-    yield from corners
+    through = job.boundary.through if job.boundary is not None else ()
+    referred = {ref.name for ref in through if ref.xy is None}
+    yield from (name for name in corners if name not in referred)
 
 
 def _needed(job: Job, corners: Sequence[str]) -> Iterator[tuple[str, Where]]:

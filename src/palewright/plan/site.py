@@ -299,10 +299,15 @@ class _Work:
             got, limit = azimuth(spots[0], spots[1]), _DIRECTION_DIFFERS
             slug = "direction"
         off = math.remainder(m.value - got, 2.0 * math.pi)
-        args = (("points", ", ".join(m.points)), ("measured_deg", round(math.degrees(m.value), 4)))
-        args2 = (*args, ("computed_deg", round(math.degrees(got), 4)), ("difference_deg", round(abs(math.degrees(off)), 4)))
+        args: tuple[tuple[str, float | str], ...] = (("points", ", ".join(m.points)),)
+        args = (*args, ("measured_deg", round(math.degrees(m.value), 4)))
+        args = (
+            *args,
+            ("computed_deg", round(math.degrees(got), 4)),
+            ("difference_deg", round(math.degrees(abs(off)), 4)),
+        )
         word, level = ("differs", "caution") if abs(off) > limit else ("agrees", "note")
-        return [Remark(f"{slug}-{word}", level, about, args2, m.at)]
+        return [Remark(f"{slug}-{word}", level, about, args, m.at)]
 
     def _in_status(self, m: Measurement) -> bool:
         """Whether the status of the lines has dealt with it: both ends are found corners that match the record."""
