@@ -27,15 +27,13 @@ NOTE_MM = 2.8
 
 
 def readable(angle: float) -> float:
-    """The angle, or the opposite one, so that a text is not upside down.
+    """The angle, or the opposite one, so that a text is read from the bottom or from the right of the sheet.
 
-    >>> round(readable(math.pi), 6), round(readable(math.pi / 2), 4)
+    >>> round(readable(math.pi), 6), round(readable(-math.pi / 2), 4)
     (0.0, 1.5708)
     """
-    angle = math.atan2(math.sin(angle), math.cos(angle))
-    if angle > math.pi / 2 + 1e-6 or angle <= -math.pi / 2 + 1e-6:
-        angle += math.pi if angle <= 0 else -math.pi
-    return angle
+    low = -math.radians(80.0)
+    return (angle - low) % math.pi + low
 
 
 def _clip_segment(a: XY, b: XY, window: tuple[float, float, float, float]) -> tuple[XY, XY] | None:
@@ -242,6 +240,7 @@ class Board:
         weight: str = "regular",
         role: str = "note",
         pad: float = 0.5,
+        aside: float = 0.0,
         layer: str = "label",
         halo: bool = False,
         id: str = "",
@@ -251,10 +250,11 @@ class Board:
     ) -> Box | None:
         """Upright lines of text near ``anchor``: at the cheapest of ``spots`` (centre, penalty), else on a leader.
 
+        ``pad`` is kept free all round, ``aside`` besides at both ends.
         Returns the rectangle it took, or None when ``most`` would be exceeded everywhere.
         """
         half, rise = self.block(lines, size, weight)
-        boxes = [Box(x, y, 1.0, 0.0, half + pad, rise + pad) for (x, y), _ in spots]
+        boxes = [Box(x, y, 1.0, 0.0, half + pad + aside, rise + pad) for (x, y), _ in spots]
         found, cost = self.placer.best(((box,), spots[k][1]) for k, box in enumerate(boxes))
         line: tuple[XY, XY] | None = None
         chosen = boxes[found] if found >= 0 else None
@@ -262,12 +262,12 @@ class Board:
             options: list[tuple[Box, tuple[XY, XY]]] = []
             scores: list[tuple[tuple[Box, ...], float]] = []
             for distance in reach:
-                for k in range(16):
-                    t = 2 * math.pi * (k + 0.5 * (distance > 12)) / 16
+                for k in range(20):
+                    t = 2 * math.pi * (k + 0.5 * (distance > 12)) / 20
                     c, s = math.cos(t), math.sin(t)
                     out = distance + half * abs(c) + rise * abs(s)
-                    box = Box(anchor[0] + c * out, anchor[1] + s * out, 1.0, 0.0, half + pad, rise + pad)
-                    start = (anchor[0] + c * 1.6, anchor[1] + s * 1.6)
+                    box = Box(anchor[0] + c * out, anchor[1] + s * out, 1.0, 0.0, half + pad + aside, rise + pad)
+                    start = (anchor[0] + c * 2.0, anchor[1] + s * 2.0)
                     stop = out - pad - min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
                     end = (anchor[0] + c * stop, anchor[1] + s * stop)
                     options.append((box, (start, end)))

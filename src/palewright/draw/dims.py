@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from palewright.draw.board import NOTE_MM, Board, readable
 from palewright.draw.fence import outward
 from palewright.draw.fonts import text_width
-from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Bay, Leg, Plan
@@ -102,7 +101,7 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
     for k, line in enumerate(lines):
         boxes = [box_of_segment(a, b, 0.3) for a, b in itertools.pairwise(line)]
         scores.append((boxes, 5.0 * k))
-    found, _ = board.placer.best(scores)
+    found, _ = board.placer.best(scores, lines=True)
     if found < 0:
         found = 0
     away, line = candidates[found], lines[found]
@@ -110,9 +109,9 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
         gap = math.copysign(1.6, away)
         start = _moved(foot, out, gap)
         stop = _moved(end, out, math.copysign(1.0, away))
-        board.chain((start, stop), "dimension", stroke_mm=0.13, weight=25.0)
+        board.chain((start, stop), "dimension", stroke_mm=0.13, weight=25.0, crossing=4.0)
         _tick(board, end, leg, out)
-    board.chain((line[0], line[-1]), "dimension", stroke_mm=0.18, weight=60.0)
+    board.chain((line[0], line[-1]), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0)
     side = 1.0 if away > 0 else -1.0
     for piece, (a, b) in zip(pieces, itertools.pairwise(line), strict=True):
         _figure(board, piece, a, b, (out[0] * side, out[1] * side))
@@ -128,53 +127,100 @@ def _tick(board: Board, p: XY, leg: Leg, out: XY) -> None:
     board.chain(((p[0] - d[0], p[1] - d[1]), (p[0] + d[0], p[1] + d[1])), "dimension", stroke_mm=0.4)
 
 
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Where a figure may go: words, baseline point, how it is anchored and turned, its leader, its penalty."""
+
+    text: str
+    at: XY
+    anchor: str
+    angle: float
+    box: Box
+    leader: tuple[XY, XY] | None
+    penalty: float
+
+
 def _figure(board: Board, piece: Stretch, a: XY, b: XY, out: XY) -> None:
-    """The figure of one stretch: on its line, or farther out on a leader."""
-    if not (board.clipped is False or board.shows(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))):
-        parts = [t for t in (0.25, 0.75, 0.1, 0.9) if board.shows((a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t))]
-        if not parts:
-            return
-    length = math.dist(a, b)
-    angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
-    up = (-math.sin(angle), -math.cos(angle))
-    with_out = up[0] * out[0] + up[1] * out[1] > 0
-    size = NOTE_MM
-    options: list[tuple[str, XY, float, bool]] = []
-    scores: list[tuple[tuple[Box, ...], float]] = []
-    for n, text in enumerate(piece.texts):
-        width = text_width(text, size)
-        if width <= length - 1.0:
-            for side in (1.0, -1.0):
-                for t in (0.5, 0.35, 0.65, 0.25, 0.75):
-                    outer = (side > 0) == with_out
-                    rise = 1.15 if outer else -(0.75 + size * 0.714)
-                    at = (a[0] + (b[0] - a[0]) * t + up[0] * rise, a[1] + (b[1] - a[1]) * t + up[1] * rise)
-                    options.append((text, at, angle, False))
-                    scores.append(((box_of_text(at, width, size, "middle", angle, 0.25),),
-                                   4.0 * n + (0.0 if side > 0 else 2.0) + abs(t - 0.5)))  # fmt: skip
-    along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
-    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-    for n, text in enumerate(() if piece.gate else piece.texts):
-        width = text_width(text, size)
-        for level, far in enumerate((1.3, 5.0, 8.8, 12.6, -10.0, -14.0)):
-            for shift in (0.0, 5.0, -5.0, 10.0, -10.0, 16.0, -16.0, 24.0, -24.0):
-                rise = far if with_out else -(far + size * 0.714)
-                centre = (middle[0] + along[0] * shift + up[0] * rise, middle[1] + along[1] * shift + up[1] * rise)
-                options.append((text, centre, angle, level > 0 or abs(shift) > 4.0))
-                scores.append(((box_of_text(centre, width, size, "middle", angle, 0.25),),
-                               8.0 + 4.0 * level + 2.0 * n + abs(shift) / 4))  # fmt: skip
-    order = sorted(range(len(options)), key=lambda k: scores[k][1])
-    found, cost = board.placer.best(scores[k] for k in order)
+    """The figure of one stretch: along its line, across it where that is short, or farther out on a leader."""
+    strong = "bold" if piece.gate else "regular"
+    spots = [*_along(piece, a, b, out, strong), *_across(piece, a, b, out, strong)]
+    if not piece.gate:
+        spots += _led(piece, a, b, out)
+    spots.sort(key=lambda spot: spot.penalty)
+    boxes = (((s.box, box_of_segment(*s.leader, 0.2)) if s.leader else (s.box,), s.penalty) for s in spots)
+    found, cost = board.placer.best(boxes)
     if found < 0 or cost >= HARD:
         return
-    text, at, turn, leader = options[order[found]]
-    if leader:
-        box = scores[order[found]][0][0]
-        foot = _nearest(box, middle)
-        board.chain((middle, foot), "dimension", stroke_mm=0.13, weight=60.0)
-    board.write(
-        text, at, size, "middle", turn, "dimension", "bold" if piece.gate else "regular", "dimension", colour=BLACK
-    )
+    spot = spots[found]
+    if spot.leader is not None:
+        board.chain(spot.leader, "dimension", stroke_mm=0.13, weight=60.0, crossing=8.0)
+    board.write(spot.text, spot.at, NOTE_MM, spot.anchor, spot.angle, "dimension", strong, "dimension")
+
+
+def _along(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
+    """On the dimension line, outer side first, where the words fit between its ends."""
+    length, angle = math.dist(a, b), readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+    up = (-math.sin(angle), -math.cos(angle))
+    outward_up = up[0] * out[0] + up[1] * out[1] > 0
+    spots = []
+    for n, text in enumerate(piece.texts):
+        width = text_width(text, NOTE_MM, strong)
+        if width > length - 1.0:
+            continue
+        for outer in (True, False):
+            for t in (0.5, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85):
+                rise = 1.15 if outer == outward_up else -(0.75 + NOTE_MM * 0.714)
+                at = (a[0] + (b[0] - a[0]) * t + up[0] * rise, a[1] + (b[1] - a[1]) * t + up[1] * rise)
+                box = box_of_text(at, width, NOTE_MM, "middle", angle, 0.25)
+                spots.append(_Spot(text, at, "middle", angle, box, None, 4.0 * n + 2.0 * (not outer) + abs(t - 0.5)))
+    return spots
+
+
+def _across(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
+    """Square to the dimension line, from it outward: for stretches shorter than their words."""
+    if math.dist(a, b) < NOTE_MM * 0.714 + 1.4:
+        return []
+    outward_angle = math.atan2(-out[1], out[0])
+    angle = readable(outward_angle)
+    anchor = "start" if math.cos(angle - outward_angle) > 0 else "end"
+    drop = NOTE_MM * 0.714 / 2
+    spots = []
+    for n, text in enumerate(reversed(piece.texts)):
+        for k, t in enumerate((0.5, 0.4, 0.6)):
+            foot = (a[0] + (b[0] - a[0]) * t + out[0] * 1.3, a[1] + (b[1] - a[1]) * t + out[1] * 1.3)
+            at = (foot[0] + math.sin(angle) * drop, foot[1] + math.cos(angle) * drop)
+            box = box_of_text(at, text_width(text, NOTE_MM, strong), NOTE_MM, anchor, angle, 0.25)
+            spots.append(_Spot(text, at, anchor, angle, box, None, 7.0 + 2.0 * n + 0.1 * k))
+    return spots
+
+
+def _led(piece: Stretch, a: XY, b: XY, out: XY) -> list[_Spot]:
+    """Along the line but farther from it, with a leader."""
+    length, angle = math.dist(a, b), readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+    up = (-math.sin(angle), -math.cos(angle))
+    outward_up = up[0] * out[0] + up[1] * out[1] > 0
+    along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length) if length else (1.0, 0.0)
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    spots = []
+    for n, text in enumerate(reversed(piece.texts)):
+        width = text_width(text, NOTE_MM)
+        for level, far in enumerate((5.0, 8.8, 12.6, -10.0, -14.0)):
+            for shift in (0.0, 5.0, -5.0, 10.0, -10.0, 16.0, -16.0, 24.0, -24.0):
+                rise = far if outward_up else -(far + NOTE_MM * 0.714)
+                at = (middle[0] + along[0] * shift + up[0] * rise, middle[1] + along[1] * shift + up[1] * rise)
+                box = box_of_text(at, width, NOTE_MM, "middle", angle, 0.25)
+                foot = _nearest(box, middle)
+                start = _toward(middle, foot, 0.4)
+                penalty = 14.0 + 4.0 * level + 2.0 * n + abs(shift) / 4
+                spots.append(_Spot(text, at, "middle", angle, box, (start, foot), penalty))
+    return spots
+
+
+def _toward(p: XY, q: XY, by: float) -> XY:
+    """A point ``by`` from ``p`` toward ``q``, or ``q`` when that is nearer."""
+    length = math.dist(p, q)
+    k = min(1.0, by / length) if length else 0.0
+    return (p[0] + (q[0] - p[0]) * k, p[1] + (q[1] - p[1]) * k)
 
 
 def _nearest(box: Box, p: XY) -> XY:

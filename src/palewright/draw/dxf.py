@@ -25,9 +25,19 @@ XY = tuple[float, float]
 
 _FOOT = 0.3048
 _MARGIN_MM = 40.0
-_WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 106, 120, 140, 158, 200, 211)
-_ACI = {"boundary": 7, "fence": 32, "post": 7, "hole": 8, "gate": 32, "string": 7, "dimension": 8, "zone-gas": 2,
-        "zone-electric": 1, "zone-water": 5, "zone-sewer": 3, "zone-communication": 30, "zone-reclaimed": 6}  # fmt: skip
+_WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 120, 140, 200)
+_ACI = {
+    "fence": 32,
+    "gate": 32,
+    "hole": 8,
+    "dimension": 8,
+    "zone-gas": 2,
+    "zone-electric": 1,
+    "zone-water": 5,
+    "zone-sewer": 3,
+    "zone-communication": 30,
+    "zone-reclaimed": 6,
+}
 
 
 def model_scene(plan: Plan) -> Scene:
@@ -127,8 +137,8 @@ class _Writer:
                 a, b = p.start - turn, p.start + p.sweep - turn
                 if p.sweep < 0:
                     a, b = b, a
-                self.msp.add_arc(self.at(p.centre), self.size(p.radius_mm), math.degrees(a) % 360.0, math.degrees(b) % 360.0,
-                                 dxfattribs=self.look(p))  # fmt: skip
+                ends = (math.degrees(a) % 360.0, math.degrees(b) % 360.0)
+                self.msp.add_arc(self.at(p.centre), self.size(p.radius_mm), *ends, dxfattribs=self.look(p))
             case Text():
                 self._text(p)
 

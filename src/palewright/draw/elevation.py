@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
+from palewright.draw.fence import gate_name
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, layout_of
 from palewright.draw.infill import draw_infill
@@ -307,7 +308,7 @@ def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, wor
             board.disc((pivot, y), 0.6, "gate", fill=BLACK, stroke_mm=0.1, id=gate.name)
     x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
     y = board.at((0.0, high))[1]
-    text = words("gate", name=gate.name)
+    text = gate_name(gate, words)
     rise = board.block([text], NOTE_MM, "bold")[1]
     spots = [
         ((x, y - 5.6 - rise), 0.0),

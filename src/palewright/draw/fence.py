@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board, readable
@@ -73,7 +74,7 @@ def draw_fence(board: Board, plan: Plan, look: Look) -> None:
 
 def _fence_chain(board: Board, chain: list[XY], stroke: float, leg: Leg) -> None:
     if len(chain) > 1:
-        board.chain((chain[0], chain[-1]), "fence", stroke_mm=stroke, colour=FENCE, weight=HARD, crossing=45.0,
+        board.chain((chain[0], chain[-1]), "fence", stroke_mm=stroke, colour=FENCE, weight=HARD, crossing=14.0,
                     id=f"{leg.run} {leg.index + 1}")  # fmt: skip
 
 
@@ -168,12 +169,15 @@ def mark_yard(board: Board, plan: Plan, words: Words) -> None:
             board.write(text, options[found], NOTE_MM, "middle", angle, role="side", colour=GREY)
 
 
-def label_posts(board: Board, plan: Plan) -> None:
-    """A number at every post in the field: beside it on the yard side, else around it, else on a leader."""
+def label_posts(board: Board, plan: Plan, only: Collection[str] | None = None) -> None:
+    """A number at every post in the field: beside it on the yard side, else around it, else on a leader.
+
+    ``only``: labels of the posts to number, when not all.
+    """
     legs = plan.design.legs
     for post in sorted(plan.design.posts, key=lambda p: p.role == "line"):
         centre = board.at(post.xy)
-        if not board.shows(centre):
+        if not board.shows(centre) or (only is not None and post.label not in only):
             continue
         outs = [_page_direction(board, outward(legs[k])) for k in post.legs]
         ox, oy = sum(v[0] for v in outs), sum(v[1] for v in outs)
@@ -186,10 +190,16 @@ def label_posts(board: Board, plan: Plan) -> None:
             for turn, penalty in ((0, 0.0), (0.45, 1.0), (-0.45, 1.0), (0.9, 2.0), (-0.9, 2.0), (math.pi, 2.5),
                                   (math.pi + 0.6, 3.0), (math.pi - 0.6, 3.0), (1.5, 3.5), (-1.5, 3.5)):  # fmt: skip
                 c, s = math.cos(base + turn), math.sin(base + turn)
-                reach = LEAST_TERMINAL_MM / 2 + gap + min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
+                reach = LEAST_TERMINAL_MM / 2 + gap + min((half + 0.8) / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
                 spots.append(((centre[0] + c * reach, centre[1] + s * reach), extra + penalty))
         spots.sort(key=lambda spot: spot[1])
-        board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, id=post.label)
+        board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, 0.8, id=post.label)
+
+
+def gate_name(gate: Gate, words: Words) -> str:
+    """The word gate and its name, without saying it twice."""
+    said = words("gate", name="").strip().lower()
+    return gate.name if said in gate.name.lower().split() else words("gate", name=gate.name)
 
 
 def name_gates(board: Board, plan: Plan, words: Words) -> None:
@@ -201,7 +211,7 @@ def name_gates(board: Board, plan: Plan, words: Words) -> None:
         if not board.shows(middle):
             continue
         swings = words("swings_yard" if gate.swings == "yard" else "swings_out") if gate.swings else ""
-        lines = [words("gate", name=gate.name), words("opening", opening=words.length(gate.opening_m))]
+        lines = [gate_name(gate, words), words("opening", opening=words.length(gate.opening_m))]
         lines += [swings] if swings else []
         out = _page_direction(board, outward(plan.design.legs[gate.leg]))
         reach = gate.leaf_m * board.view.mm_per_m
@@ -231,6 +241,7 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
         text = words("run", run=run.name) + (f" ({words('trial_short')})" if run.trial else "")
         half, rise = board.block([text], 3.4, "bold")
         spots: list[tuple[XY, float]] = []
+        feet: list[XY] = []
         for n, leg in enumerate(legs):
             out = _page_direction(board, outward(leg))
             a, b = board.at(leg.start), board.at(leg.end)
@@ -238,6 +249,7 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
                 foot = (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
                 if not board.shows(foot):
                     continue
+                feet.append(foot)
                 for m, away in enumerate((8.0, 12.0, 17.0, -12.0, -17.0)):
                     reach = math.copysign(abs(away) + half * abs(out[0]) + rise * abs(out[1]), away)
                     spot = (foot[0] - out[0] * reach, foot[1] - out[1] * reach)
@@ -245,4 +257,5 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
                     spots.append((spot, 2.0 * n + 0.5 * m + stray))
         spots.sort(key=lambda spot: spot[1])
         if spots:
-            board.label([text], spots[0][0], spots, 3.4, "bold", "run", 0.8, lead=False, most=60.0, id=run.name)
+            foot = next(p for p in feet if board.shows(p))
+            board.label([text], foot, spots, 3.4, "bold", "run", 0.8, id=run.name)

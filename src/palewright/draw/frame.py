@@ -139,6 +139,7 @@ def _north(board: Board, view: View, x: float, y: float, words: Words) -> None:
     c, s = math.cos(view.rotation), math.sin(view.rotation)
 
     def at(u: float, v: float) -> XY:
+        v -= 1.2
         return (x + u * c - v * s, y - (u * s + v * c))
 
     board.area((at(0, 5), at(-2, -6), at(0, -4)), "sheet", stroke_mm=0.25, space="sheet")
@@ -195,7 +196,7 @@ def draw_frame(
     put(scale_words or words("scale", scale=scale.words), 2, 6.5, 3.6, "bold", "scale")
     _scale_bar(board, scale, cells[2] + _PAD + 1.0, f.top + 10.5)
     if north:
-        _north(board, board.view, (cells[3] + cells[4]) / 2, f.top + 12.5, words)
+        _north(board, board.view, (cells[3] + cells[4]) / 2, (f.top + f.bottom) / 2, words)
     elif north is False:
         first, second = wrap(words("no_north"), 3.4, 13.0, "bold"), wrap(words("local"), 2.4, 14.5)
         for k, line in enumerate(first):

@@ -98,38 +98,49 @@ def _site_key(plan: Plan) -> Iterable[str]:
             yield f"zone_{name}:{utility}"
 
 
-def _string_key(plan: Plan) -> Iterable[str]:
+def _thing_key(plan: Plan) -> Iterable[str]:
+    if any(point.how == "thing" for point in plan.site.points):
+        yield "thing"
+
+
+def _string_key(plan: Plan, kind: str) -> Iterable[str]:
     if plan.stakeout.strings:
         yield "string"
-        yield "stake"
+        if kind == "stakeout":
+            yield "stake"
     if plan.stakeout.crossings:
         yield "crossing"
-    if plan.stakeout.ties:
-        yield "tie"
-    if plan.stakeout.checks:
-        yield "check"
+    if kind == "checks":
+        if plan.stakeout.ties:
+            yield "tie"
+        if plan.stakeout.checks:
+            yield "check"
 
 
 def plan_notes(
     plan: Plan, words: Words, kind: str, extra: Iterable[str] = (), runs: Sequence[Run] | None = None
 ) -> Notes:
-    """Notes of a sheet of ``kind`` "plan", "stakeout", "elevation" or "index"; ``runs``: those it shows, or all."""
+    """Notes of a sheet of ``kind`` (as :attr:`Scene.kind`); ``runs``: those it shows, or all."""
     runs = plan.design.runs if runs is None else runs
     settings = plan.settings
     head, lines, entered = _locate(plan, words)
     notes = [*_site_notes(plan, words, runs, kind != "elevation"), *extra]
     key: tuple[str, ...] = ()
     if kind == "plan":
-        key = (*_fence_key(plan), *_site_key(plan))
-    elif kind == "stakeout":
+        key = (*_fence_key(plan), *_site_key(plan), *_thing_key(plan))
+    elif kind in ("stakeout", "checks"):
         offsets = {(round(s.offset_m, 4), s.side) for s in plan.stakeout.strings}
         for offset, side in sorted(offsets):
             notes.append(
                 f"{words('offset_note', offset=words.length(offset)).rstrip('.')}, {words('offset_side_' + side)}."
             )
-        dropped = ("good", "gate", "removal")
-        base = [name for name in (*_fence_key(plan), *_site_key(plan)) if not name.startswith(dropped)]
-        key = (*_string_key(plan), *base)
+        dropped = ("good", "gate", "removal", *(("hand",) if kind == "checks" else ()))
+        if kind == "checks":
+            notes.append(words("tolerance_note"))
+        base = [
+            name for name in (*_fence_key(plan), *_site_key(plan), *_thing_key(plan)) if not name.startswith(dropped)
+        ]
+        key = (*_string_key(plan, kind), *base)
     under = tuple(text for text in (settings.address, settings.client) if text)
     trial = words("trial") if any(run.trial for run in runs) else ""
     return Notes(settings.title, under, head, lines, entered, tuple(notes), key, trial)

@@ -15,6 +15,7 @@ HARD = 1000.0
 """Weight of what a label must never touch."""
 
 _CELL = 8.0
+_LINE_MOST = 400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,11 +146,11 @@ class Placer:
                             return total
         return total
 
-    def best(self, candidates: Iterable[tuple[Sequence[Box], float]]) -> tuple[int, float]:
+    def best(self, candidates: Iterable[tuple[Sequence[Box], float]], lines: bool = False) -> tuple[int, float]:
         """Number and cost of the best candidate: (boxes, penalty) each; the first that touches nothing ends the search.
 
-        The first box of a candidate is its text, the others are leaders. Candidates come with rising penalties.
-        Returns (-1, HARD) when there is none.
+        The first box of a candidate is its text, the others are leaders (all of them with ``lines``).
+        Candidates come with rising penalties. Returns (-1, HARD) when there is none.
         """
         chosen, least = -1, HARD
         for k, (boxes, penalty) in enumerate(candidates):
@@ -157,7 +158,9 @@ class Placer:
                 break
             total = penalty
             for n, box in enumerate(boxes):
-                total += self.cost(box, least - total, n > 0)
+                line = lines or n > 0
+                cost = self.cost(box, least - total, line)
+                total += min(cost, _LINE_MOST) if line else cost
                 if total >= least:
                     break
             if total < least:

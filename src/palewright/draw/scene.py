@@ -216,7 +216,7 @@ class Scene:
     """One sheet: its size [mm], title, primitives in drawing order, and the view of its model part.
 
     kind
-        "plan", "stakeout", "elevation" or "index". alt: a sentence or two for someone who cannot see it.
+        "plan", "stakeout", "checks", "elevation" or "index". alt: a sentence or two for someone who cannot see it.
     local
         True where the drawing has no north: its coordinates are local.
     """
@@ -341,7 +341,7 @@ def scene_schema() -> dict[str, Any]:
         "width_mm": number,
         "height_mm": number,
         "title": word,
-        "kind": {"enum": ["plan", "stakeout", "elevation", "index"]},
+        "kind": {"enum": ["plan", "stakeout", "checks", "elevation", "index"]},
         "alt": word,
         "language": word,
         "local": {"type": "boolean"},

@@ -9,9 +9,9 @@ from palewright.draw.board import NOTE_MM, Board, readable
 from palewright.draw.fonts import text_width
 from palewright.draw.palette import BUILDING, GREY, utility_colour, utility_hatch, zone_layer
 from palewright.draw.place import HARD, box_of_text
-from palewright.draw.symbols import BOUNDARY_DASH, BOUNDARY_SOLID, OLD_DASH, corner_sign
+from palewright.draw.symbols import BOUNDARY_DASH, BOUNDARY_SOLID, OLD_DASH, corner_sign, thing_sign
 from palewright.draw.words import Words
-from palewright.model import Plan, Ring, Zone
+from palewright.model import Plan, Ring, SitePoint, Zone
 from palewright.plane import signed_area
 
 __all__ = ["draw_site", "name_site", "zone_outline"]
@@ -56,7 +56,10 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
     for name, ring in plan.site.buildings:
         page = [board.at(p) for p in ring]
         board.area(page, "building", fill=BUILDING, stroke_mm=0.35, id=name)
-        board.placer.add_line(page, 15.0, closed=True)
+        board.placer.add_line(page, 60.0, closed=True, crossing=10.0)
+    for point in plan.site.points:
+        if point.how == "thing":
+            thing_sign(board, board.at(point.xy), id=point.name)
     for zone in plan.site.zones:
         _zone(board, zone)
     if not light:
@@ -77,9 +80,17 @@ def _zone(board: Board, zone: Zone) -> None:
     board.area(
         page, layer, hatch=utility_hatch(zone.kind), stroke_mm=0.25, dash=(1.2, 0.8), colour=colour, id=zone.name
     )
-    board.placer.add_line(page, 2.0, closed=True)
+    board.placer.add_line(page, 2.0, closed=True, crossing=0.3)
     if len(zone.points) > 1 and not zone.closed:
-        board.chain([board.at(p) for p in zone.points], layer, stroke_mm=0.5, colour=colour, weight=16.0, id=zone.name)
+        board.chain(
+            [board.at(p) for p in zone.points],
+            layer,
+            stroke_mm=0.5,
+            colour=colour,
+            weight=16.0,
+            crossing=1.0,
+            id=zone.name,
+        )
 
 
 def _boundary(board: Board, ring: Ring) -> None:
@@ -88,7 +99,9 @@ def _boundary(board: Board, ring: Ring) -> None:
     for course in ring.courses:
         if course.start in corners and course.end in corners:
             ends = (board.at(corners[course.start].xy), board.at(corners[course.end].xy))
-            board.chain(ends, "boundary", stroke_mm=0.35, dash=dash, weight=22.0, id=f"side {course.number}")
+            board.chain(
+                ends, "boundary", stroke_mm=0.35, dash=dash, weight=22.0, crossing=6.0, id=f"side {course.number}"
+            )
     for corner in ring.corners:
         corner_sign(board, board.at(corner.xy), bool(corner.found), id=corner.name)
 
@@ -109,6 +122,9 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
         if board.shows(centre, 6.0):
             spots = [((centre[0], centre[1] + dy), abs(dy) / 2) for dy in (0.0, 5.0, -5.0)]
             board.label([name], centre, spots, 3.2, role="building", lead=False)
+    for point in plan.site.points:
+        if point.how == "thing":
+            _name_thing(board, point)
     for removal in () if light else plan.site.removals:
         middle = removal.points[len(removal.points) // 2 - 1], removal.points[len(removal.points) // 2]
         p, q = board.at(middle[0]), board.at(middle[1])
@@ -149,7 +165,7 @@ def _name_side(board: Board, ring: Ring, start: str, end: str, text: str, words:
     if not text or start not in corners or end not in corners:
         return
     a, b = board.at(corners[start]), board.at(corners[end])
-    _beside(board, text, a, b, "course")
+    _beside(board, text, a, b, "course", most=40.0)
     if not ring.status.located:
         said = words("not_located", found=ring.status.found, total=ring.status.total)
         _beside(board, said, a, b, "course", most=14.0)
@@ -176,6 +192,20 @@ def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE
     found, cost = board.placer.best(scores[k] for k in order)
     if found >= 0 and cost < most:
         board.write(text, options[order[found]], size, "middle", angle, role=role)
+
+
+def _name_thing(board: Board, point: SitePoint) -> None:
+    p = board.at(point.xy)
+    if not board.shows(p, 2.0):
+        return
+    half, rise = board.block([point.name], NOTE_MM)
+    spots = []
+    for n, gap in enumerate((2.0, 4.5)):
+        for k in range(12):
+            c, s = math.cos(math.pi * k / 6), math.sin(math.pi * k / 6)
+            reach = gap + min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
+            spots.append(((p[0] + c * reach, p[1] + s * reach), 2.0 * n + 0.01 * k))
+    board.label([point.name], p, spots, role="thing", id=point.name)
 
 
 def _name_zone(board: Board, zone: Zone) -> None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 
 from palewright.draw.board import NOTE_MM, Board, readable
 from palewright.draw.fence import Look, draw_fence, draw_holes, draw_posts, label_posts
 from palewright.draw.fonts import text_width
 from palewright.draw.notes import plan_notes
-from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.scene import Scene
 from palewright.draw.sheets import Draft, boards_for, choose, finish, index_draft, match_lines, occupy_heading
@@ -18,7 +18,7 @@ from palewright.draw.words import Words
 from palewright.model import CornerCheck, Crossing, Plan, Stake, StringLine
 from palewright.plane import along, line_meet, sub, unit
 
-__all__ = ["draw_stakeout", "draw_strings", "stakeout_drafts", "stakeout_sheets"]
+__all__ = ["draw_checks", "draw_stakeout", "draw_strings", "stakeout_drafts", "stakeout_sheets"]
 
 XY = tuple[float, float]
 
@@ -26,8 +26,6 @@ XY = tuple[float, float]
 def draw_stakeout(board: Board, plan: Plan, words: Words) -> None:
     """Everything of the stake-out on one board; the fence is background, what the crew sets is not."""
     draw_site(board, plan, light=True)
-    _ties(board, plan)
-    _checks(board, plan)
     draw_holes(board, plan)
     draw_fence(board, plan, Look(light=True))
     draw_posts(board, plan, Look(light=True))
@@ -40,8 +38,26 @@ def draw_stakeout(board: Board, plan: Plan, words: Words) -> None:
         if string.zero != "crossing":
             _name_zero(board, string, words)
         _name_string(board, string, words)
-    _name_checks(board, plan, words)
+    name_site(board, plan, words, light=True)
+
+
+def draw_checks(board: Board, plan: Plan, words: Words) -> None:
+    """The tapes that prove the stake-out: ties and corner triangles with their figures."""
+    draw_site(board, plan, light=True)
+    _ties(board, plan)
+    _checks(board, plan)
+    draw_fence(board, plan, Look(light=True))
+    draw_posts(board, plan, Look(light=True))
+    for string in plan.stakeout.strings:
+        ends = tuple(board.at(stake.xy) for stake in string.stakes)
+        board.chain(ends, "string", stroke_mm=0.18, weight=30.0, crossing=8.0, id=string.name)
+    for crossing in plan.stakeout.crossings:
+        crossing_sign(board, board.at(crossing.xy), id=f"{crossing.strings[0]} {crossing.strings[1]}")
+    named = {label for tie in plan.stakeout.ties for label in (tie.start, tie.end)}
+    named |= {check.post for check in plan.stakeout.checks}
+    label_posts(board, plan, named)
     _name_ties(board, plan, words)
+    _name_checks(board, plan, words)
     name_site(board, plan, words, light=True)
 
 
@@ -49,7 +65,7 @@ def draw_strings(board: Board, plan: Plan) -> None:
     """Strings, stakes, crossings and zero marks, without their words."""
     for string in plan.stakeout.strings:
         ends = tuple(board.at(stake.xy) for stake in string.stakes)
-        board.chain(ends, "string", stroke_mm=0.35, weight=HARD / 2, crossing=40.0, id=string.name)
+        board.chain(ends, "string", stroke_mm=0.35, weight=HARD / 2, crossing=12.0, id=string.name)
     for string in plan.stakeout.strings:
         for stake in string.stakes:
             if not stake.refused:
@@ -126,7 +142,7 @@ def _name_string(board: Board, string: StringLine, words: Words) -> None:
     text = words("string_short", name=string.name)
     width = text_width(text, 3.2, "bold")
     options, scores = [], []
-    for away in (1.1, -3.4, 3.6, -5.9, 6.0, -8.4, 9.0, -11.0):
+    for away in (1.1, -3.4, 2.4, -4.7, 3.6, -5.9):
         for t in (0.5, 0.42, 0.58, 0.35, 0.65, 0.25, 0.75):
             at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
             options.append(at)
@@ -166,7 +182,13 @@ def _checks(board: Board, plan: Plan) -> None:
         if triangle is not None:
             page = [board.at(p) for p in triangle]
             board.chain(
-                (page[1], page[2]), "check", stroke_mm=0.2, dash=CHECK_DASH, weight=30.0, id=f"corner {check.post}"
+                (page[1], page[2]),
+                "check",
+                stroke_mm=0.2,
+                dash=CHECK_DASH,
+                weight=40.0,
+                crossing=5.0,
+                id=f"corner {check.post}",
             )
 
 
@@ -175,20 +197,9 @@ def _name_checks(board: Board, plan: Plan, words: Words) -> None:
         triangle = _triangle(plan, check)
         if triangle is None:
             continue
-        a, b = board.at(triangle[1]), board.at(triangle[2])
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        if not board.shows(middle):
-            continue
         one, two, three = (words.length(v) for v in (*check.legs_m, check.diagonal_m))
-        lines = [words("triangle", one=one, two=two, three=three)]
-        half, rise = board.block(lines, NOTE_MM)
-        spots = []
-        for n, gap in enumerate((1.5, 4.0, 7.0, 11.0)):
-            for k in range(12):
-                c, s = math.cos(math.pi * k / 6), math.sin(math.pi * k / 6)
-                reach = gap + half * abs(c) + rise * abs(s)
-                spots.append(((middle[0] + c * reach, middle[1] + s * reach), 2.0 * n + 0.01 * k))
-        board.label(lines, middle, spots, role="triangle", id=f"corner {check.post}")
+        text = words("triangle", post=check.post, one=one, two=two, three=three)
+        _along_tape(board, text, board.at(triangle[1]), board.at(triangle[2]), "triangle", f"corner {check.post}")
 
 
 def _places(plan: Plan) -> dict[str, XY]:
@@ -204,7 +215,9 @@ def _ties(board: Board, plan: Plan) -> None:
     for tie in plan.stakeout.ties:
         if tie.start in places and tie.end in places and tie.why != "overall":
             ends = (board.at(places[tie.start]), board.at(places[tie.end]))
-            board.chain(ends, "check", stroke_mm=0.18, dash=TIE_DASH, weight=24.0, id=f"{tie.start} {tie.end}")
+            board.chain(
+                ends, "check", stroke_mm=0.18, dash=TIE_DASH, weight=40.0, crossing=5.0, id=f"{tie.start} {tie.end}"
+            )
 
 
 def _name_ties(board: Board, plan: Plan, words: Words) -> None:
@@ -213,49 +226,79 @@ def _name_ties(board: Board, plan: Plan, words: Words) -> None:
         if tie.start not in places or tie.end not in places or tie.why == "overall":
             continue
         a, b = board.at(places[tie.start]), board.at(places[tie.end])
-        angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
-        up = (-math.sin(angle), -math.cos(angle))
         text = f"{tie.start} – {tie.end}: {words.length(tie.length_m)}"
-        width = text_width(text, NOTE_MM)
-        options, scores = [], []
-        for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78, 0.15, 0.85):
-            for away in (1.0, -3.0):
-                at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
-                options.append(at)
-                scores.append(
-                    ((box_of_text(at, width, NOTE_MM, "middle", angle, 0.3),), abs(t - 0.5) * 4 + abs(away) / 4)
-                )
-        order = sorted(range(len(options)), key=lambda k: scores[k][1])
-        found, cost = board.placer.best(scores[k] for k in order)
-        if found >= 0 and cost < HARD / 4:
-            board.write(text, options[order[found]], NOTE_MM, "middle", angle, role="tie", colour=BLACK)
+        _along_tape(board, text, a, b, "tie", f"{tie.start} {tie.end}")
+
+
+def _along_tape(board: Board, text: str, a: XY, b: XY, role: str, id: str) -> None:
+    """A figure along its tape where there is room, else on a leader from the middle of it."""
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
+    up = (-math.sin(angle), -math.cos(angle))
+    width = text_width(text, NOTE_MM)
+    options, scores = [], []
+    for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78, 0.15, 0.85):
+        for away in (1.0, -3.0):
+            at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
+            options.append(at)
+            scores.append(((box_of_text(at, width, NOTE_MM, "middle", angle, 0.3),), abs(t - 0.5) * 4 + abs(away) / 4))
+    order = sorted(range(len(options)), key=lambda k: scores[k][1])
+    found, cost = board.placer.best(scores[k] for k in order)
+    fits = width < math.dist(a, b) + 6.0
+    if found >= 0 and fits and cost < 100.0:
+        board.write(text, options[order[found]], NOTE_MM, "middle", angle, role=role, halo=True, id=id)
+    elif board.shows(middle):
+        half, rise = board.block([text], NOTE_MM)
+        board.label([text], middle, _ring_spots(middle, half, rise), role=role, halo=True, id=id)
 
 
 def stakeout_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
-    """The stake-out on one board, or on tiles after an index; nothing without strings."""
-    if not plan.stakeout.strings:
+    """The stake-out, then the tapes that prove it, each on one board or on tiles; none without a string."""
+    stakeout = plan.stakeout
+    if not stakeout.strings:
         return []
-    notes = plan_notes(plan, words, "stakeout")
+    title = plan.settings.title
+    alt = {
+        "title": title,
+        "strings": len(stakeout.strings),
+        "ties": len(stakeout.ties),
+        "triangles": len(stakeout.checks),
+    }
+    drafts = _drafts(plan, words, first, "stakeout", draw_stakeout, alt)
+    if stakeout.ties or stakeout.checks:
+        drafts += _drafts(plan, words, first + len(drafts), "checks", draw_checks, alt)
+    return drafts
+
+
+def _drafts(
+    plan: Plan,
+    words: Words,
+    first: int,
+    kind: str,
+    draw: Callable[[Board, Plan, Words], None],
+    alt: Mapping[str, object],
+) -> list[Draft]:
+    notes = plan_notes(plan, words, kind)
     choice = choose(plan, notes, strings=True, close=True)
-    name = words("stakeout")
+    name = words(kind)
     drafts, tile = [], first
     if choice.tiled:
         drafts.append(index_draft(plan, words, notes, choice, first + 1, name))
         tile = first + 1
-    alt = words("alt_stakeout", title=plan.settings.title, scale=choice.scale.words, strings=len(plan.stakeout.strings))
+    said = words("alt_" + kind, **alt, scale=choice.scale.words)
     boards = boards_for(choice, notes)
     for k, board in enumerate(boards):
         occupy_heading(board, notes)
         if choice.tiled:
             match_lines(board, k, choice, tile, words)
-        draw_stakeout(board, plan, words)
+        draw(board, plan, words)
         part = words("tile", name=name, part=k + 1, parts=len(boards)) if choice.tiled else name
-        drafts.append(Draft(board, choice.layout, choice.scale, part, "stakeout", notes, alt, plan.settings.north))
+        drafts.append(Draft(board, choice.layout, choice.scale, part, kind, notes, said, plan.settings.north))
     return drafts
 
 
 def stakeout_sheets(plan: Plan, first: int = 1, total: int = 0) -> list[Scene]:
-    """The stake-out plan at a true scale: strings, stakes, crossings with their readings, triangles, ties.
+    """The stake-out plan at a true scale: strings, stakes, crossings with their readings; then the tapes that prove it.
 
     first, total
         number of the first sheet and of all sheets; 0: these are all. No sheet where there is no string.

@@ -22,6 +22,7 @@ __all__ = [
     "post_sign",
     "ring_of",
     "stake_sign",
+    "thing_sign",
 ]
 
 XY = tuple[float, float]
@@ -79,6 +80,13 @@ def corner_sign(board: Board, centre: XY, found: bool, space: str = "model", id:
     """A property corner: filled where it was found, hollow where only the record knows it."""
     board.disc(centre, 1.3, "boundary", HARD / 2 if space == "model" else 0.0, fill=BLACK if found else PAPER,
                stroke_mm=0.3, space=space, id=id)  # fmt: skip
+
+
+def thing_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
+    """A named thing that stands there: an upright cross."""
+    for dx, dy in ((1.6, 0.0), (0.0, 1.6)):
+        ends = ((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy))
+        board.chain(ends, "building", stroke_mm=0.25, weight=20.0 if space == "model" else 0.0, space=space, id=id)
 
 
 def stake_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
@@ -162,7 +170,7 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "hand": _key_hand,
         "gate": _key_gate,
         "good": lambda b, q: good_side_sign(b, (q[0], q[1] + 1.0), (0.0, -1.0), space="sheet"),
-        "boundary_solid": _key_line("boundary", 0.35, BOUNDARY_SOLID),
+        "boundary_solid": _key_line("boundary", 0.35, (4.0, 1.0, 1.0, 1.0)),
         "boundary_dashed": _key_line("boundary", 0.35, BOUNDARY_DASH),
         "found": lambda b, q: corner_sign(b, q, True, space="sheet"),
         "record": lambda b, q: corner_sign(b, q, False, space="sheet"),
@@ -172,6 +180,7 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "zone_hand": _key_zone("hand dig", utility),
         "zone_loose": _key_zone("loose ground", utility),
         "zone_pin": _key_zone("pin", utility),
+        "thing": lambda b, q: thing_sign(b, q, space="sheet"),
         "string": _key_line("string", 0.3, STRING_DASH),
         "stake": lambda b, q: stake_sign(b, q, space="sheet"),
         "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
