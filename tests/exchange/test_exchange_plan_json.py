@@ -107,6 +107,7 @@ SPOILED: list[tuple[list[str | int], Any, str]] = [
     (["takeoff", "items", 0, "price"], "four", "takeoff.items[0].price"),
     (["takeoff", "items", 0, "price"], "NaN", "takeoff.items[0].price"),
     (["asks", 0], 5, "asks[0]"),
+    (["kinds"], None, "kinds"),
 ]
 
 
@@ -147,6 +148,15 @@ def test_a_key_with_a_default_may_be_missing() -> None:
     assert type(from_json(value).design.posts[0].above_m) is float
     assert type(from_json(value).design.posts[0].number) is int
     assert list(validator().iter_errors(value)) == []
+
+
+@pytest.mark.parametrize("value", [math.inf, -math.inf, math.nan, 10**400])
+def test_what_is_no_finite_number(value: float) -> None:
+    spoiled = to_json(plan())
+    spoiled["takeoff"]["mass_kg"] = value
+    with pytest.raises(ProblemError) as caught:
+        from_json(spoiled)
+    assert caught.value.problems[0].where.path == "takeoff.mass_kg"
 
 
 @pytest.mark.parametrize("value", [{}, {"version": 0}, {"version": "1"}])

@@ -114,6 +114,14 @@ def test_a_typed_turn_is_no_assumption_and_may_not_contradict_a_measured_angle()
     assert [problem.slug for problem in fixing.problems] == ["angle-said-twice"]
 
 
+def test_a_turn_at_a_point_without_a_name() -> None:
+    points = [PointSpec("L", "coordinates", xy=(0.0, 0.0)), PointSpec("R", "coordinates", xy=(10.0, 0.0))]
+    fixing = Fixing(points, [Walk("L", "R", "away", go(3.0, "left", 4.0), ("", "B"))], ())
+    fixing.settle()
+    assert fixing.corners == [AssumedCorner("the turn after L", "L", "B")]
+    assert set(fixing.places) == {"L", "R", "B"}
+
+
 def test_base_line_from_the_first_walk() -> None:
     walks = [Walk("L", "R", "away", go(3.0, "left", 4.0), ("A", "B"))]
     fixing = Fixing([PointSpec("L"), PointSpec("R")], walks, [Measurement("tape", ("R", "L"), 10.0)])

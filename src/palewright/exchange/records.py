@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import inspect
+import sys
 import types
 import typing
 from collections.abc import Callable
@@ -150,7 +151,7 @@ def _wrong(path: str, found: Any, allowed: str) -> ProblemError:
 def _fits(kind: Any, value: Any) -> bool:
     """Whether a JSON value is of a kind; as in JSON Schema 1 is a number, 1.0 an integer and true neither."""
     if kind is float:
-        return type(value) in (float, int) and value == value and abs(value) != float("inf")
+        return type(value) in (float, int) and abs(value) <= sys.float_info.max
     if kind is int:
         return type(value) is int or (type(value) is float and value.is_integer())
     return type(value) is kind

@@ -89,6 +89,7 @@ class _Work:
             except ProblemError as error:
                 self.problems += error.problems
                 self.ring_done = True
+                self.corner_names = tuple(name for name in job.boundary.names if name)
 
     @property
     def ring_refused(self) -> bool:

@@ -209,7 +209,8 @@ class Fixing:
                 if step.assumed and not measured:
                     assumed = True
                     after = outgoing[0] if outgoing else ""
-                    self.corners.append(AssumedCorner(here, before, after, step.at))
+                    corner = here or f"the turn after {before}"
+                    self.corners.append(AssumedCorner(corner, before, after, step.at))
                 heading -= turn
                 behind, ahead = set(), set()
             if step.length_m is not None:
