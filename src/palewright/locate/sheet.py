@@ -52,14 +52,6 @@ def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> Lo
     remarks: list[Remark] = []
     if missing:
         remarks.append(Remark("locate-not-entered", "ask", "locate", (("missing", ", ".join(missing)),)))
-    by_hand = [dig.label for dig in digs if dig.hand and dig.what == "hole"]
-    if by_hand:
-        remarks.append(
-            Remark("hand-dig-holes", "caution", "locate", (("count", len(by_hand)), ("posts", ", ".join(by_hand))))
-        )
-    by_hand = [dig.label for dig in digs if dig.hand and dig.what == "stake"]
-    if by_hand:
-        remarks.append(Remark("stakes-in-hand-dig", "caution", "locate", (("stakes", ", ".join(by_hand)),)))
     if not site.zones:
         remarks.append(Remark("no-zones-typed", "ask", "locate"))
     private = tuple(dict.fromkeys((*PRIVATE_LINES, *(name for name in typed.private if name))))

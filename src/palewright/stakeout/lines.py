@@ -13,6 +13,7 @@ __all__ = ["End", "Line", "build_lines"]
 
 _COLLINEAR = 5e-5
 _FLAT = math.sin(math.radians(10.0))
+_NOISE_M = 1e-9
 _WALL_NEAR_M = 0.1
 _WALL_FLAT = math.sin(math.radians(20.0))
 
@@ -40,7 +41,7 @@ class Line:
 
     base
         place of the first post; ``at`` how far each post stands from it along ``d`` [m]; ``yard`` the normal toward
-        the yard.
+        the yard. low: the least place that is read on this string [m], never above 0; the tape reads 0 there.
     """
 
     name: str
@@ -55,6 +56,7 @@ class Line:
     at: list[float] = field(default_factory=list)
     ends: list[End] = field(default_factory=list)
     yard_said: bool = True
+    low: float = 0.0
 
     @property
     def base(self) -> XY:
@@ -101,6 +103,15 @@ def build_lines(job: Job, site: Site, design: Design) -> list[Line]:
     for line in lines:
         if rank[line.ends[1].kind] < rank[line.ends[0].kind]:
             line.reverse()
+    for line in lines:
+        line.low = min(0.0, line.ends[0].s, line.ends[1].s)
+    for line in lines:
+        for end in line.ends:
+            if end.partner >= 0:
+                other = lines[end.partner]
+                along = dot(sub(line.point(end.s), other.base), other.d)
+                if along < other.low - _NOISE_M:
+                    other.low = along
     return lines
 
 

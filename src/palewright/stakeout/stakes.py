@@ -4,9 +4,20 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 
 from palewright.model import Design, Job, Site, Zone
-from palewright.plane import XY, distance_to_ring, inside, point_path_distance, segments_meet
+from palewright.plane import (
+    XY,
+    cross,
+    distance_to_ring,
+    inside,
+    line_meet,
+    point_path_distance,
+    scale,
+    segments_meet,
+    sub,
+)
 from palewright.stakeout.lines import Line
 
 __all__ = ["STAKE_DEPTH_M", "STAKE_RADIUS_M", "Ground"]
@@ -28,6 +39,7 @@ class Ground:
 
     def __init__(self, job: Job, site: Site, design: Design) -> None:
         self._ring = [corner.xy for corner in site.ring.corners] if site.ring else []
+        self._bounded: dict[str, bool] = {}
         self._paint = job.stakes.paint_m
         self._zones = [
             (zone, _box(zone.points, zone.half_m + job.stakes.paint_m + STAKE_RADIUS_M)) for zone in site.zones
@@ -37,7 +49,10 @@ class Ground:
 
     def fence_inside(self, line: Line) -> bool:
         """Whether both ends of the line stand inside the boundary, so that its stakes must too."""
-        return bool(self._ring) and all(distance_to_ring(line.posts[k].xy, self._ring) >= -1e-6 for k in (0, -1))
+        if line.name not in self._bounded:
+            ends = (line.posts[0].xy, line.posts[-1].xy)
+            self._bounded[line.name] = bool(self._ring) and all(distance_to_ring(p, self._ring) >= -1e-6 for p in ends)
+        return self._bounded[line.name]
 
     def blocked(self, at: XY, start: XY, bounded: bool, paint: bool) -> str:
         """What forbids a stake at ``at`` on a string from ``start``: "boundary", a zone, "post 7", ...; or ""."""
@@ -69,15 +84,33 @@ class Ground:
         start = line.point(origin)
         bounded = self.fence_inside(line)
         outer = max(corner, 0.0)
-        wanted = outer + beyond
+        wanted, most = outer + beyond, outer + beyond + _OUTWARD_M
         first = ""
+        if bounded:
+            u = line.d if end else scale(line.d, -1.0)
+            most = min(most, self._room(start, u))
+            if most < wanted:
+                first = "boundary"
         for paint in (True, False):
-            for t in _candidates(wanted, outer):
+            for t in _candidates(wanted, outer, most):
                 why = self.blocked(line.point(origin + out * t), start, bounded, paint)
                 if not why:
                     return t, first, ""
                 first = first or why
         return wanted, "", first
+
+    def _room(self, start: XY, u: XY) -> float:
+        """How far a stake can stand from ``start`` along ``u`` before it leaves the boundary [m]; negative outside."""
+        if not inside(start, self._ring):
+            return -math.inf
+        room = math.inf
+        for a, b in itertools.pairwise((*self._ring, self._ring[0])):
+            v = sub(b, a)
+            length = math.hypot(v[0], v[1])
+            hit = line_meet(start, u, a, (v[0] / length, v[1] / length)) if length else None
+            if hit is not None and hit[0] > 0.0 and 0.0 <= hit[1] <= length:
+                room = min(room, hit[0] - STAKE_RADIUS_M * length / abs(cross(u, v)) - 1e-9)
+        return room
 
     def buildings_between(self, a: XY, b: XY, slack: float = 0.05) -> bool:
         """Whether a building stands between two points; ``slack`` [m] is left out at both ends."""
@@ -136,22 +169,20 @@ class Ground:
         )
 
 
-def _candidates(wanted: float, outer: float) -> list[float]:
-    """Places to try, nearest to the wanted one first; then short of the corner post but past the crossing."""
-    steps = int(_OUTWARD_M / _STEP_M)
-    near = [wanted]
-    for k in range(1, steps + 1):
-        if wanted - k * _STEP_M >= outer + _LEAST_M:
-            near.append(wanted - k * _STEP_M)
-        near.append(wanted + k * _STEP_M)
-    k = steps + 1
-    while wanted - k * _STEP_M >= outer + _LEAST_M and k * _STEP_M < _REACH_M:
-        near.append(wanted - k * _STEP_M)
-        k += 1
-    if outer > _LEAST_M:
-        count = int((outer - _LEAST_M) / _STEP_M)
-        near.extend(outer + _LEAST_M / 2.0 - j * _STEP_M for j in range(count + 1))
-    return near
+def _candidates(wanted: float, outer: float, most: float) -> Iterator[float]:
+    """Places to try up to ``most``, nearest to the wanted one first; last those short of the corner post."""
+    begin = min(wanted, most)
+    if begin >= outer + _LEAST_M:
+        yield begin
+    for k in range(1, int(_REACH_M / _STEP_M)):
+        if begin - k * _STEP_M >= outer + _LEAST_M:
+            yield begin - k * _STEP_M
+        if wanted + k * _STEP_M <= most:
+            yield wanted + k * _STEP_M
+    place = min(outer + _LEAST_M / 2.0, most)
+    while outer > _LEAST_M and place >= _LEAST_M:
+        yield place
+        place -= _STEP_M
 
 
 def _zone_clear(zone: Zone, at: XY) -> float:

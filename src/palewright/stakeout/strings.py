@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from palewright.model import Job, Mark, Post, Remark, Stake, StringLine
+from palewright.model import Job, Mark, Remark, Stake, StringLine
 from palewright.stakeout.lines import Line
 from palewright.stakeout.stakes import Ground
 
@@ -10,16 +10,51 @@ __all__ = ["make_strings", "reading"]
 
 
 def reading(line: Line, s: float) -> float:
-    """What the tape reads at ``s`` from opposite the first post [m]; never negative from the zero on.
+    """What the tape reads at ``s`` from opposite the first post [m].
 
-    The zero stands at ``ends[0].s``: before the first post the tape reads 0 there, past it the first post reads 0.
+    The tape reads 0 at the zero or at the first post, whichever comes first, so that nothing reads less than 0.
     """
-    return s - min(line.ends[0].s, 0.0)
+    return s - line.low
 
 
 def make_strings(job: Job, lines: list[Line], ground: Ground, remarks: list[Remark]) -> list[StringLine]:
     """One StringLine for each line; what a reader must know goes into ``remarks``."""
-    return [_string(job, lines, k, ground, remarks) for k in range(len(lines))]
+    made = [_string(job, lines, k, ground, remarks) for k in range(len(lines))]
+    remarks.extend(_moved(made))
+    remarks.extend(_other_faces(lines, made))
+    return made
+
+
+def _moved(strings: list[StringLine]) -> list[Remark]:
+    """One remark for each thing that stakes were moved because of."""
+    causes: dict[str, list[str]] = {}
+    for string in strings:
+        for stake in string.stakes:
+            if stake.moved and not stake.refused:
+                causes.setdefault(stake.moved, []).append(stake.label)
+    return [
+        Remark("stake-moved", "note", "stakes", (("stake", ", ".join(labels)), ("zone", cause)))
+        for cause, labels in causes.items()
+    ]
+
+
+def _other_faces(lines: list[Line], strings: list[StringLine]) -> list[Remark]:
+    """Posts whose near face is not as far from the string as the string says."""
+    others: dict[float, dict[int, str]] = {}
+    for line, string in zip(lines, strings, strict=True):
+        for post in line.posts:
+            face = round(line.offset - post.depth_m / 2.0, 6)
+            if post.hole is not None and abs(face - string.face_m) > 1e-6:
+                others.setdefault(face, {})[post.number] = post.label
+    return [
+        Remark(
+            "face-offset-differs",
+            "note",
+            "strings",
+            (("posts", ", ".join(label for _, label in sorted(posts.items()))), ("face_m", face)),
+        )
+        for face, posts in others.items()
+    ]
 
 
 def _string(job: Job, lines: list[Line], index: int, ground: Ground, remarks: list[Remark]) -> StringLine:
@@ -38,14 +73,14 @@ def _string(job: Job, lines: list[Line], index: int, ground: Ground, remarks: li
         run=line.legs[0].run,
         side=line.side,
         offset_m=line.offset,
-        face_m=_face(line, remarks),
+        face_m=_face(line),
         stakes=stakes,
         length_m=high - low,
         zero=first.kind,
         zero_with=lines[first.partner].name if first.partner >= 0 else "",
         zero_xy=line.point(first.s),
         zero_reads_m=reading(line, first.s),
-        first_reads_m=reading(line, 0.0),
+        first_reads_m=marks[0].reads_m if marks else reading(line, 0.0),
         end_reads_m=reading(line, last.s),
         end_with=lines[last.partner].name if last.partner >= 0 else "wall" if last.kind == "wall" else "",
         marks=marks,
@@ -76,9 +111,6 @@ def _stakes(
         if refused:
             args = (("stake", label), ("string", line.name), ("why", refused))
             remarks.append(Remark("stake-refused", "caution", about, args))
-        elif moved:
-            args = (("stake", label), ("string", line.name), ("zone", moved))
-            remarks.append(Remark("stake-moved", "note", about, args))
         if not refused and beyond < corner:
             post = line.posts[-1 if end else 0].label
             short = (("stake", label), ("string", line.name), ("post", post), ("short_m", corner - beyond))
@@ -105,21 +137,14 @@ def _marks(job: Job, line: Line) -> tuple[tuple[Mark, ...], tuple[float, ...]]:
     return tuple(marks), tuple(rezeros)
 
 
-def _face(line: Line, remarks: list[Remark]) -> float:
-    """String to the near face of most of its posts [m]; posts of another size are named in a remark."""
-    sizes: dict[float, list[Post]] = {}
+def _face(line: Line) -> float:
+    """String to the near face of most of its posts, line posts first [m]."""
+    sizes: dict[float, tuple[int, int]] = {}
     for post in line.posts:
         if post.hole is not None:
-            sizes.setdefault(round(post.depth_m, 6), []).append(post)
-    if not sizes:
-        return line.offset
-    common = max(sizes, key=lambda size: (sum(post.role == "line" for post in sizes[size]), len(sizes[size])))
-    for size, posts in sizes.items():
-        if size != common:
-            names = ", ".join(post.label for post in sorted(posts, key=lambda post: post.number))
-            args = (("string", line.name), ("posts", names), ("face_m", line.offset - size / 2.0))
-            remarks.append(Remark("face-offset-differs", "note", f"string {line.name}", args))
-    return line.offset - common / 2.0
+            lines, posts = sizes.get(post.depth_m, (0, 0))
+            sizes[post.depth_m] = (lines + (post.role == "line"), posts + 1)
+    return line.offset - (max(sizes, key=lambda size: sizes[size]) / 2.0 if sizes else 0.0)
 
 
 def _say(line: Line, remarks: list[Remark]) -> None:

@@ -1,0 +1,249 @@
+"""A stake is a hole too: boundary, zones, holes and buildings. Corner triangles, ties and diagonals."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from tests.stakeout.yards import FT, IN, Yard, corner_path, ft, site
+
+from palewright.model import SitePoint, StakeSpec, Zone
+from palewright.plane import distance, distance_to_ring, point_path_distance
+from palewright.stakeout import STAKE_RADIUS_M, stake_out
+
+LOOP = ft((0, 0), (80, 0), (80, 60), (0, 60))
+
+
+def test_stakes_stand_beyond_both_the_crossing_and_the_corner_post() -> None:
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(), yard.design())
+    for string in out.strings:
+        for stake in string.stakes:
+            assert (stake.moved, stake.refused) == ("", "")
+            assert stake.beyond_m == pytest.approx(2 * FT + 3 * FT)  # 2 ft from the crossing to the post, then 3 ft
+
+
+def test_stakes_stay_inside_the_boundary() -> None:
+    ring = ft((-1, -1), (81, -1), (81, 61), (-1, 61))
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(ring), yard.design())
+    for string in out.strings:
+        for stake in string.stakes:
+            assert stake.moved == "boundary"
+            assert distance_to_ring(stake.xy, ring) >= STAKE_RADIUS_M
+            assert stake.beyond_m >= 2 * FT + 6 * IN
+    (remark,) = [remark for remark in out.remarks if remark.slug == "stake-moved"]
+    assert dict(remark.args) == {"stake": "S1, S2, S3, S4, S5, S6, S7, S8", "zone": "boundary"}
+
+
+def test_a_fence_on_the_line_leaves_no_room_beyond_the_post() -> None:
+    ring = ft((-0.05, -0.05), (80.05, -0.05), (80.05, 60.05), (-0.05, 60.05))
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(ring), yard.design())
+    for string in out.strings:
+        for stake in string.stakes:
+            assert not stake.refused
+            assert 6 * IN - 1e-6 <= stake.beyond_m < 2 * FT
+            assert distance_to_ring(stake.xy, ring) >= STAKE_RADIUS_M
+    assert "string-short-of-post" in {remark.slug for remark in out.remarks}
+
+
+def test_a_fence_outside_the_ring_is_not_bound_by_it() -> None:
+    ring = ft((200, 200), (300, 200), (300, 300), (200, 300))
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(ring), yard.design())
+    assert all(not stake.moved for string in out.strings for stake in string.stakes)
+
+
+def test_strings_outside_the_boundary_have_no_stakes() -> None:
+    ring = ft((-1, -1), (81, -1), (81, 61), (-1, 61))
+    yard = Yard().run("a", LOOP, closed=True, strings="out")
+    out = stake_out(yard.job(), site(ring), yard.design())
+    assert all(stake.refused == "boundary" for string in out.strings for stake in string.stakes)
+    assert "stake-refused" in {remark.slug for remark in out.remarks}
+
+
+@pytest.mark.parametrize("kind", ["no hole", "hand dig"])
+def test_stakes_keep_clear_of_zones(kind: str) -> None:
+    zone = Zone("gas", tuple(ft((-3, -20), (-3, 80))), 15 * IN, kind, "gas")
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(zones=(zone,)), yard.design())
+    moved = [stake for string in out.strings for stake in string.stakes if stake.moved]
+    assert [stake.moved for stake in moved] == ["gas", "gas"]
+    for string in out.strings:
+        for stake in string.stakes:
+            assert point_path_distance(stake.xy, zone.points) >= 15 * IN + STAKE_RADIUS_M + 3 * IN - 1e-9
+
+
+def test_a_stake_with_no_room_anywhere_is_refused() -> None:
+    zone = Zone("field", tuple(ft((-30, -30), (40, -30), (40, 90), (-30, 90))), 0.1, "no hole", closed=True)
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(zones=(zone,)), yard.design())
+    refused = [stake for string in out.strings for stake in string.stakes if stake.refused]
+    assert {stake.refused for stake in refused} == {"field"}
+    assert len(refused) == 4
+    remarks = [remark for remark in out.remarks if remark.slug == "stake-refused"]
+    assert {remark.level for remark in remarks} == {"caution"}
+
+
+def test_stakes_keep_clear_of_holes_and_buildings() -> None:
+    yard = Yard().run("a", ft((0, 0), (40, 0))).run("b", ft((43, -10), (43, 26)))
+    hole = next(p for p in yard.posts if p.number == 7)
+    yard.posts[yard.posts.index(hole)] = replace(hole, xy=(43 * FT, 2 * FT))
+    house = (("shed", tuple(ft((-20, -5), (-2, -5), (-2, 5), (-20, 5)))),)
+    out = stake_out(yard.job(), site(buildings=house), yard.design())
+    first, last = out.strings[0].stakes
+    assert (first.moved, last.moved) == ("building", "post 7")
+    assert first.xy[0] >= -2 * FT
+    assert distance(last.xy, (43 * FT, 2 * FT)) >= 5 * IN + STAKE_RADIUS_M + 6 * IN - 1e-9
+
+
+def test_a_string_through_a_building_is_said() -> None:
+    house = (("shed", tuple(ft((10, 1), (20, 1), (20, 9), (10, 9)))),)
+    yard = Yard().run("a", ft((0, 0), (40, 0)))
+    out = stake_out(yard.job(), site(buildings=house), yard.design())
+    assert "string-meets-building" in {remark.slug for remark in out.remarks}
+
+
+# ---------------------------------------------------------------- corner checks
+
+
+@pytest.mark.parametrize(
+    ("legs", "tape", "method", "feet"),
+    [
+        ((40.0, 40.0), 100.0, "3-4-5 by 10", (30, 40)),  # strings held 43 ft past the post; 41 ft from the crossing
+        ((40.0, 50.0), 100.0, "3-4-5 by 12", (36, 48)),
+        ((50.0, 40.0), 100.0, "3-4-5 by 12", (48, 36)),
+        ((200.0, 200.0), 100.0, "3-4-5 by 20", (60, 80)),
+        ((200.0, 200.0), 33.0, "3-4-5 by 6", (18, 24)),
+        ((6.0, 7.0), 100.0, "3-4-5 by 2", (6, 8)),
+    ],
+)
+def test_the_largest_three_four_five(
+    legs: tuple[float, float], tape: float, method: str, feet: tuple[int, int]
+) -> None:
+    yard = Yard().run("a", corner_path(90, legs))
+    out = stake_out(yard.job(tape_m=tape * FT), site(), yard.design())
+    (check,) = out.checks
+    by_leg = dict(zip(check.strings, check.legs_m, strict=True))
+    got = [by_leg[next(s.name for s in out.strings if s.leg == k)] for k in (0, 1)]
+    assert check.method == method
+    assert sorted(round(x / FT, 9) for x in got) == sorted(feet)
+    if legs[0] != legs[1]:
+        assert [round(x / FT, 9) for x in got] == list(feet)
+    assert check.diagonal_m == pytest.approx(math.hypot(*feet) * FT)
+    assert check.diagonal_m <= tape * FT + 1e-9
+
+
+def test_metric_triangles_go_by_three_decimetres() -> None:
+    yard = Yard(2.4).run("a", [(-9.0, 0.0), (0.0, 0.0), (0.0, 9.0)])
+    out = stake_out(yard.job(print_style="metric", tape_m=30.0), site(), yard.design())
+    (check,) = out.checks
+    assert check.method == "3-4-5 by 21"
+    assert sorted(round(x, 9) for x in check.legs_m) == [6.3, 8.4]
+    assert check.diagonal_m == pytest.approx(10.5)
+
+
+def test_any_other_angle_has_a_chord_of_whole_feet() -> None:
+    yard = Yard().run("a", corner_path(70))
+    out = stake_out(yard.job(), site(), yard.design())
+    (check,) = out.checks
+    assert check.method == "chord"
+    a, b = check.legs_m
+    assert all(abs(x / FT - round(x / FT)) < 1e-9 for x in (a, b))
+    assert check.diagonal_m == pytest.approx(math.sqrt(a * a + b * b - 2 * a * b * math.cos(math.radians(70))))
+
+
+def test_the_tolerance_moves_the_far_end_half_an_inch() -> None:
+    """Turn the corner so that the far end of the 40 ft leg moves 1/2 in: the diagonal changes by the tolerance."""
+    for degrees in (70.0, 90.0, 118.0):
+        yard = Yard().run("a", corner_path(degrees))
+        (check,) = stake_out(yard.job(), site(), yard.design()).checks
+        a, b = check.legs_m
+        turned = math.radians(degrees) + 0.5 * IN / (40 * FT)
+        other = math.sqrt(a * a + b * b - 2 * a * b * math.cos(turned))
+        assert other - check.diagonal_m == pytest.approx(check.tolerance_m, rel=2e-3)
+
+
+def test_an_assumed_corner_is_flagged() -> None:
+    yard = Yard().run("a", corner_path(90))
+    corner = next(p for p in yard.posts if p.role == "corner")
+    yard.posts[yard.posts.index(corner)] = replace(corner, assumed=True)
+    assert stake_out(yard.job(), site(), yard.design()).checks[0].assumed
+
+
+def test_a_corner_with_no_room_for_a_triangle_is_said() -> None:
+    yard = Yard().run("a", corner_path(90, (1.0, 1.0)))
+    out = stake_out(yard.job(stakes=StakeSpec(beyond_m=0.2, offset_m=0.3)), site(), yard.design())
+    assert out.checks == () or min(out.checks[0].legs_m) >= FT - 1e-9
+    tiny = stake_out(yard.job(tape_m=0.3), site(), yard.design())
+    assert tiny.checks == ()
+    assert "corner-check-too-small" in {remark.slug for remark in tiny.remarks}
+
+
+def test_a_triangle_is_made_smaller_where_a_building_stands_in_it() -> None:
+    house = (("shed", tuple(ft((-20, 12), (-10, 12), (-10, 22), (-20, 22)))),)
+    yard = Yard().run("a", corner_path(90))
+    free = stake_out(yard.job(), site(), yard.design()).checks[0]
+    (check,) = stake_out(yard.job(), site(buildings=house), yard.design()).checks
+    assert check.method.startswith("3-4-5")
+    assert check.diagonal_m < free.diagonal_m
+    assert check.diagonal_m == pytest.approx(math.hypot(*check.legs_m))
+
+
+# ---------------------------------------------------------------- ties
+
+
+def test_diagonals_of_a_rectangle() -> None:
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(), yard.design())
+    diagonals = [tie for tie in out.ties if tie.why == "diagonal"]
+    assert len(diagonals) == 2
+    for tie in diagonals:
+        assert tie.length_m == pytest.approx(100 * FT)
+        # d(diagonal) = a b / c x 1/2 in / 80 ft = 80 x 60 / 100 / 80 x 1/2 in = 0.3 in
+        assert tie.tolerance_m == pytest.approx(0.3 * IN)
+    assert sum(tie.why == "overall" for tie in out.ties) == 4
+
+
+def test_ties_come_from_what_stands_and_cross_well() -> None:
+    things = (
+        SitePoint("house left", (10 * FT, -20 * FT), "thing"),
+        SitePoint("house right", (40 * FT, -20 * FT), "thing"),
+        SitePoint("guessed tree", (5 * FT, -5 * FT), "thing", assumed_angle=True),
+        SitePoint("pin", (0.0, 0.0), "coordinates", found="iron pin"),
+    )
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(points=things), yard.design())
+    ties = [tie for tie in out.ties if tie.why == "tie"]
+    assert {tie.start for tie in ties} == {"house left", "house right"}
+    assert len(ties) == 7  # house left is 106 ft from the far corner, longer than the tape
+    at = {point.name: point.xy for point in things} | {post.label: post.xy for post in yard.posts}
+    for tie in ties:
+        assert tie.length_m == pytest.approx(distance(at[tie.start], at[tie.end]))
+        assert tie.tolerance_m == pytest.approx(0.5 * IN)
+
+
+def test_no_tape_goes_through_a_house() -> None:
+    house = (("house", tuple(ft((20, 10), (60, 10), (60, 50), (20, 50)))),)
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(buildings=house), yard.design())
+    assert not [tie for tie in out.ties if tie.why == "diagonal"]
+
+
+def test_every_number_has_a_reason() -> None:
+    yard = Yard().run("a", corner_path(70))
+    out = stake_out(yard.job(), site(), yard.design())
+    quantities = {(reason.about, reason.quantity) for reason in out.reasons}
+    assert ("corner 6", "diagonal") in quantities
+    assert ("corner 6", "diagonal tolerance") in quantities
+    assert any(about.startswith("string") for about, _ in quantities)
+
+
+def test_order_of_work_begins_with_the_locate_and_ends_with_the_shovel() -> None:
+    yard = Yard().run("a", LOOP, closed=True)
+    order = stake_out(yard.job(), site(), yard.design()).order
+    assert order[0] == "locate"
+    assert order[-2:] == ("paint", "dig")
+    assert order.index("corners") < order.index("square") < order.index("marks")
