@@ -1,1 +1,24 @@
-"""."""
+"""The papers: crew sheets, material list, decision page and drawing sheets of a plan, in English or Spanish.
+
+The data functions are pure: they turn a plan into words and numbers ready to print. ``write_papers`` sets them.
+"""
+
+from palewright.papers.crew import crew_data
+from palewright.papers.decisions import decisions_data
+from palewright.papers.materials import item_name, materials_data
+from palewright.papers.measures import Measures
+from palewright.papers.words import LANGUAGES, say, text
+from palewright.papers.write import set_paper, write_papers
+
+__all__ = [
+    "LANGUAGES",
+    "Measures",
+    "crew_data",
+    "decisions_data",
+    "item_name",
+    "materials_data",
+    "say",
+    "set_paper",
+    "text",
+    "write_papers",
+]

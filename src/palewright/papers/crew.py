@@ -1,0 +1,234 @@
+"""The crew sheets as data: what is built, order of work, strings, gates, corners and checks, holes, sign-off."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from palewright.model import CornerCheck, Gate, Plan, Post, Run, Stakeout
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.strings import string_page
+from palewright.papers.words import has, table
+
+__all__ = ["crew_data"]
+
+_GAS_AWAY = 30.48
+_WIRE_AWAY = 3.048
+"""Distances of the cautions: 100 ft from a gas leak, 10 ft from wires up to 50 kV (29 CFR 1926.1408, from memory)."""
+
+
+def crew_data(plan: Plan) -> dict[str, Any]:
+    """Everything that the crew sheets print, as plain data: words are in place, lengths are text."""
+    sheet = Sheet.of(plan)
+    return sheet.head("crew.document") | {
+        "w": table("crew", sheet.language),
+        "runs": [_run(sheet, run) for run in plan.design.runs],
+        "notes": list(plan.settings.notes),
+        "order": _order(sheet),
+        "tools": _tools(sheet),
+        "marks": _marks(sheet),
+        "strings": [string_page(sheet, string) for string in plan.stakeout.strings],
+        "gap_note": sheet("crew.gap_note_metric" if sheet.measures.style == "metric" else "crew.gap_note"),
+        "gates": [_gate(sheet, gate) for gate in plan.design.gates],
+        "corners": [_corner(sheet, check) for check in plan.stakeout.checks],
+        "ties": _ties(sheet, plan.stakeout),
+        "holes": _holes(sheet),
+        "trouble": _trouble(sheet),
+        "cautions": _cautions(sheet),
+        "signoff": [sheet(f"crew.sign_{name}") for name in ("locate", "strings", "painted", "owner", "dug")],
+    }
+
+
+def _run(sheet: Sheet, run: Run) -> dict[str, Any]:
+    plan, posts = sheet.plan, sheet.posts()
+    legs = [plan.design.legs[k] for k in run.legs]
+    labels = list(dict.fromkeys(label for leg in legs for label in leg.posts))
+    holes = sum(posts[label].hole is not None for label in labels)
+    walls = len(labels) - holes
+    fences = list(dict.fromkeys(leg.fence for leg in legs)) or [run.fence]
+    kinds = sheet.kinds()
+    count = f"{holes} {sheet('common.post' if holes == 1 else 'common.posts')}"
+    if walls:
+        count = sheet("crew.posts_brackets", posts=count, brackets=walls)
+    facts = []
+    sides = list(dict.fromkeys(leg.good_side for leg in legs if leg.good_side))
+    facts += [sheet("crew.good_side", side=sheet.term(side)) for side in sides]
+    if legs and legs[0].yard:
+        args = {
+            "side": sheet.term(legs[0].yard),
+            "first": labels[0],
+            "last": labels[1] if len(labels) > 1 else labels[0],
+        }
+        facts.append(sheet("crew.yard_side", **args))
+    return {
+        "name": short(run.name, 60),
+        "trial": sheet("common.trial") if run.trial else "",
+        "fence": ", ".join(short(name, 40) for name in fences),
+        "height": [sheet.height(kinds[name]) for name in fences if name in kinds],
+        "length": sheet.measures.length(run.length_m),
+        "posts": count,
+        "which": ranges(labels),
+        "gates": sum(gate.run == run.name for gate in plan.design.gates),
+        "facts": facts,
+    }
+
+
+def _order(sheet: Sheet) -> list[str]:
+    steps = [sheet("order.locate")]
+    for slug in sheet.plan.stakeout.order:
+        if slug != "locate":
+            steps.append(sheet(f"order.{slug}") if has(f"order.{slug}") else slug.replace("-", " "))
+    return steps
+
+
+def _tools(sheet: Sheet) -> list[str]:
+    plan, show = sheet.plan, sheet.measures
+    string = sum(line.length_m for line in plan.stakeout.strings)
+    stakes = sum(not stake.refused for line in plan.stakeout.strings for stake in line.stakes)
+    across = sorted({post.hole.diameter_m for post in plan.design.posts if post.hole})
+    hand = sum(post.hole is not None and post.hole.hand_dig for post in plan.design.posts)
+    tools = [sheet("crew.tool_tapes", tape=show.length(plan.settings.tape_m))]
+    if string:
+        tools.append(sheet("crew.tool_string", length=show.length(string), stakes=stakes))
+    tools += [sheet("crew.tool_paint"), sheet("crew.tool_level")]
+    if across:
+        tools.append(sheet("crew.tool_auger", sizes=", ".join(show.inches(d) for d in across)))
+    if hand:
+        tools.append(sheet("crew.tool_hand_one" if hand == 1 else "crew.tool_hand", count=hand))
+    return [*tools, sheet("crew.tool_safety")]
+
+
+def _marks(sheet: Sheet) -> str:
+    sizes: dict[float, list[str]] = {}
+    for role, across in sheet.plan.stakeout.mark_diameter_m:
+        sizes.setdefault(across, []).append(sheet.term(role))
+    if not sizes:
+        return ""
+    parts = [
+        sheet("crew.mark_one", size=sheet.measures.inches(across), roles=", ".join(roles))
+        for across, roles in sorted(sizes.items())
+    ]
+    return sheet("crew.mark_size", sizes="; ".join(parts))
+
+
+def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
+    show = sheet.measures
+    first, last = gate.posts
+    hinges = [label for label in gate.hinge if label]
+    lines = [
+        sheet("crew.gate_hinge", post=hinges[0])
+        if len(hinges) == 1
+        else sheet("crew.gate_hinges", posts=", ".join(hinges))
+    ]
+    lines += [sheet("crew.gate_latch", post=label) for label in gate.latch if label]
+    lines.append(sheet("crew.gate_swing_yard" if gate.swings == "yard" else "crew.gate_swing_out"))
+    many = "_many" if gate.leaves > 1 else ""
+    lines.append(
+        sheet(
+            f"crew.gate_allowance{many}",
+            allowance=show.small(gate.allowance_m),
+            source=sheet.source(gate.allowance_source),
+        )
+    )
+    leaf = sheet("crew.gate_leaf") if gate.leaves == 1 else sheet("crew.gate_leaves", count=gate.leaves)
+    return {
+        "name": sheet("crew.gate_name", gate=short(gate.name, 40)),
+        "between": sheet("crew.gate_between", first=first, last=last),
+        "run": sheet("crew.string_run", run=short(gate.run, 40)),
+        "opening": show.length(gate.opening_m),
+        "leaf": show.length(gate.leaf_m),
+        "leaf_label": leaf,
+        "lines": lines,
+    }
+
+
+def _corner(sheet: Sheet, check: CornerCheck) -> dict[str, Any]:
+    show = sheet.measures
+    one, two = (short(name, 40) for name in check.strings)
+    legs = [show.length(leg) for leg in check.legs_m]
+    way = sheet("crew.corner_way_chord")
+    if check.method.startswith("3-4-5 by "):
+        way = sheet("crew.corner_way_345", times=check.method[9:])
+    square = abs(check.angle - 1.5707963267948966) < 1e-4
+    return {
+        "at": sheet("crew.corner_at", post=check.post),
+        "strings": sheet("crew.corner_strings", one=one, two=two),
+        "what": sheet("crew.corner_square") if square else sheet("crew.corner_angle"),
+        "way": way,
+        "do": sheet("crew.corner_do", one=one, two=two, one_leg=legs[0], two_leg=legs[1]),
+        "along": [sheet("crew.along", string=one), sheet("crew.along", string=two)],
+        "legs": legs,
+        "diagonal": show.length(check.diagonal_m),
+        "tolerance": sheet("common.tolerance", tolerance=show.tolerance(check.tolerance_m)),
+        "angle": check.angle,
+        "ratio": check.legs_m[1] / check.legs_m[0],
+        "assumed": check.assumed,
+    }
+
+
+def _ties(sheet: Sheet, stakeout: Stakeout) -> list[dict[str, str]]:
+    labels = {post.label for post in sheet.plan.design.posts}
+
+    def end(name: str) -> str:
+        return sheet.post(name) if name in labels else short(name, 40)
+
+    return [
+        {
+            "from": end(tie.start),
+            "to": end(tie.end),
+            "why": sheet.term(tie.why),
+            "expect": sheet.measures.length(tie.length_m),
+            "tolerance": sheet("common.tolerance", tolerance=sheet.measures.tolerance(tie.tolerance_m)),
+        }
+        for tie in stakeout.ties
+    ]
+
+
+def _hole_key(post: Post) -> tuple[Any, ...]:
+    hole = post.hole
+    assert hole is not None
+    return (hole.diameter_m, hole.depth_m, hole.gravel_m, hole.in_ground_m, hole.governs, hole.fill)
+
+
+def _holes(sheet: Sheet) -> list[dict[str, str]]:
+    groups: dict[tuple[Any, ...], list[Post]] = {}
+    for post in sheet.plan.design.posts:
+        if post.hole is not None:
+            groups.setdefault(_hole_key(post), []).append(post)
+    show, frost = sheet.measures, sheet.plan.settings.frost_m
+    said = sheet("common.frost_not_given") if frost is None else sheet("crew.holes_frost", frost=show.inches(frost))
+    rows = []
+    for (across, depth, gravel, ground, governs, fill), posts in groups.items():
+        by_hand = [p.label for p in posts if p.hole is not None and p.hole.hand_dig]
+        rows.append(
+            {
+                "posts": ranges(p.label for p in posts),
+                "across": show.inches(across),
+                "depth": show.inches(depth),
+                "gravel": show.inches(gravel),
+                "ground": show.inches(ground),
+                "fill": sheet.term(fill),
+                "governs": sheet.term(governs),
+                "frost": said,
+                "hand": ranges(by_hand) or sheet("common.nothing"),
+            }
+        )
+    return rows
+
+
+def _trouble(sheet: Sheet) -> list[str]:
+    away = sheet.measures.length(_GAS_AWAY)
+    return [
+        sheet("crew.trouble_rock"),
+        sheet("crew.trouble_offline"),
+        sheet("crew.trouble_pipe"),
+        sheet("crew.trouble_gas", away=away),
+        sheet("crew.trouble_power"),
+    ]
+
+
+def _cautions(sheet: Sheet) -> list[str]:
+    names = ["survey", "overhead", "auger", "cement", "wood", "open", "old", "code"]
+    if any(kind.family == "chain link" for kind in sheet.plan.kinds):
+        names.insert(5, "wire")
+    return [sheet(f"crew.caution_{name}", away=sheet.measures.length(_WIRE_AWAY)) for name in names]

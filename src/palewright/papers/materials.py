@@ -1,0 +1,159 @@
+"""The material list as data: what to buy, how it was counted, what it serves, concrete per hole and for the job."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from typing import Any
+
+from palewright.model import Item, Plan, Post
+from palewright.notation import show_money
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.words import has, table, text
+from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
+
+__all__ = ["item_name", "materials_data"]
+
+
+def item_name(what: str, language: str) -> str:
+    """The name of an item of the take-off; a slug that has none is printed in plain letters.
+
+    >>> item_name("post", "es"), item_name("snow-plough", "en")
+    ('Poste', 'snow plough')
+    """
+    return text(f"item.{what}", language) if has(f"item.{what}") else what.replace("-", " ")
+
+
+def materials_data(plan: Plan) -> dict[str, Any]:
+    """Everything that the material list prints, as plain data: words are in place, quantities are text."""
+    sheet = Sheet.of(plan)
+    takeoff = plan.takeoff
+    groups: dict[str, list[Item]] = {}
+    for item in takeoff.items:
+        groups.setdefault(item.group, []).append(item)
+    priced = any(item.price is not None for item in takeoff.items)
+    show = sheet.measures
+    return sheet.head("materials.document") | {
+        "w": table("materials", sheet.language),
+        "priced": priced,
+        "groups": [
+            {"name": _word(sheet, "group", name), "items": [_item(sheet, item) for item in items]}
+            for name, items in groups.items()
+        ],
+        "total": _total(sheet, priced),
+        "facts": [
+            {"label": sheet("materials.concrete"), "value": show.volume(takeoff.concrete_m3)},
+            {"label": sheet("materials.mass"), "value": show.mass(takeoff.mass_kg)},
+            {"label": sheet("materials.spoil"), "value": show.volume(takeoff.spoil_m3)},
+        ],
+        "bags": list(BAG_YIELDS_M3),
+        "holes": _concrete(sheet),
+        "remarks": _remarks(sheet),
+    }
+
+
+def _word(sheet: Sheet, name: str, word: str) -> str:
+    return sheet(f"{name}.{word}") if has(f"{name}.{word}") else sheet.term(word)
+
+
+def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
+    language, currency = sheet.language, sheet.plan.takeoff.currency
+    serves = []
+    if item.posts:
+        serves.append(_serves(sheet, "post", item.posts))
+    if item.bays:
+        serves.append(_serves(sheet, "bay", item.bays))
+    if item.gates:
+        names = ", ".join(short(name, 30) for name in item.gates)
+        serves.append(f"{sheet('common.gate' if len(item.gates) == 1 else 'common.gates')} {names}")
+    return {
+        "buy": f"{item.buy:,}",
+        "unit": _buy_unit(sheet, item.buy_unit),
+        "what": item_name(item.what, language),
+        "size": item.size,
+        "need": _quantity(sheet, item.need, item.unit),
+        "waste": f"{item.waste * 100:.3g}%" if item.waste else "",
+        "holds": "" if item.unit == "each" and item.per == 1 else _quantity(sheet, item.per, item.unit),
+        "serves": "; ".join(serves),
+        "rule": _word(sheet, "rule", item.rule),
+        "source": sheet.source(item.source),
+        "note": _word(sheet, "rule", item.note) if item.note else "",
+        "code": item.code,
+        "price": _money(item.price, currency, language),
+        "cost": _money(item.cost, currency, language),
+        "unpriced": item.price is None,
+    }
+
+
+def _serves(sheet: Sheet, word: str, labels: tuple[str, ...] | tuple[int, ...]) -> str:
+    return f"{sheet(f'common.{word}' if len(labels) == 1 else f'common.{word}s')} {ranges(labels)}"
+
+
+def _buy_unit(sheet: Sheet, unit: str) -> str:
+    """A purchase unit in words: "box of 100" is a box and a count."""
+    if has(f"unit.{unit}"):
+        return sheet(f"unit.{unit}")
+    head, of, count = unit.partition(" of ")
+    return f"{sheet.term(head)} {sheet('common.of')} {count}" if of else sheet.term(unit)
+
+
+def _quantity(sheet: Sheet, value: float, unit: str) -> str:
+    show = {
+        "m": sheet.measures.length,
+        "m2": sheet.measures.area,
+        "m3": sheet.measures.volume,
+        "kg": sheet.measures.mass,
+    }
+    if unit in show:
+        return show[unit](value)
+    number = f"{value:,.0f}" if abs(value - round(value)) < 1e-6 else f"{value:,.1f}"
+    return number if unit == "each" else f"{number} {sheet.term(unit)}"
+
+
+def _money(amount: Decimal | None, currency: str, language: str) -> str:
+    return "" if amount is None else show_money(amount, currency, language)
+
+
+def _total(sheet: Sheet, priced: bool) -> dict[str, Any]:
+    takeoff = sheet.plan.takeoff
+    if takeoff.total is not None:
+        money = _money(takeoff.total, takeoff.currency, sheet.language)
+        return {"label": sheet("materials.total"), "value": money, "missing": ""}
+    if not priced:
+        return {"label": sheet("materials.no_prices"), "value": "", "missing": ""}
+    lacking = [item.code for item in takeoff.items if item.price is None]
+    return {
+        "label": sheet("materials.no_total"),
+        "value": "",
+        "missing": sheet("materials.missing_prices", codes=", ".join(lacking)),
+    }
+
+
+def _concrete(sheet: Sheet) -> list[dict[str, Any]]:
+    """Concrete of one hole of each sort, and bags for it."""
+    groups: dict[tuple[float, ...], list[Post]] = {}
+    for post in sheet.plan.design.posts:
+        hole = post.hole
+        if hole is not None and hole.fill == "concrete":
+            area = math.pi / 4 * post.width_m**2 if post.round else post.width_m * post.depth_m
+            groups.setdefault((hole.diameter_m, hole.depth_m, area, hole.gravel_m), []).append(post)
+    rows = []
+    for key, posts in groups.items():
+        net = hole_volumes(*key)[1]
+        rows.append(
+            {
+                "posts": ranges(post.label for post in posts),
+                "count": len(posts),
+                "each": sheet.measures.volume(net),
+                "all": sheet.measures.volume(net * len(posts)),
+                "bags": [f"{bags_needed(net, bag)} ({net / bag:.1f})" for bag in BAG_YIELDS_M3.values()],
+            }
+        )
+    return rows
+
+
+def _remarks(sheet: Sheet) -> list[str]:
+    from palewright.papers.words import say
+
+    return [say(remark, sheet.plan.settings) for remark in sheet.plan.takeoff.remarks]

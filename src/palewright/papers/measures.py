@@ -1,0 +1,87 @@
+"""How the papers print numbers: lengths for a tape, small lengths in inches, areas, volumes, masses."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from palewright.model import Settings
+from palewright.notation import show_angle, show_area, show_inches, show_length, show_mass, show_volume
+
+__all__ = ["Measures"]
+
+_SMALL = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """Prints in the style of the job: ``style`` "feet-inches", "decimal-feet" or "metric"; ``fraction`` of an inch."""
+
+    style: str = "feet-inches"
+    fraction: int = 8
+
+    @classmethod
+    def of(cls, settings: Settings) -> Measures:
+        """As the job prints."""
+        return cls(settings.print_style, settings.fraction)
+
+    def length(self, m: float) -> str:
+        """A length [m] as it is read on a tape.
+
+        >>> Measures().length(0.86995)
+        '2\\' 10 1/4"'
+        """
+        return show_length(m, self.style, self.fraction)
+
+    def small(self, m: float) -> str:
+        """A length [m]; under 0.6 m in inches, as one says a hole or a gap.
+
+        >>> Measures().small(0.254), Measures().small(0.86995), Measures("metric").small(0.254)
+        ('10"', '2\\' 10 1/4"', '254 mm')
+        """
+        return self.inches(m) if abs(m) < _SMALL else self.length(m)
+
+    def inches(self, m: float) -> str:
+        """A length [m] in inches, however long; millimetres in the metric style.
+
+        >>> Measures().inches(0.86995), Measures("metric").inches(0.86995)
+        ('34 1/4"', '870 mm')
+        """
+        return self.length(m) if self.style == "metric" else show_inches(m, self.fraction)
+
+    def area(self, m2: float) -> str:
+        """An area [m2]."""
+        return show_area(m2, self.style)
+
+    def volume(self, m3: float) -> str:
+        """A volume [m3]."""
+        return show_volume(m3, self.style)
+
+    def mass(self, kg: float) -> str:
+        """A mass [kg]."""
+        return show_mass(kg, self.style)
+
+    def angle(self, rad: float) -> str:
+        """An angle [rad] in degrees."""
+        return show_angle(rad)
+
+    def down(self, m: float) -> str:
+        """A length [m], at least 0, rounded down to the mark, so that a limit is never passed; small ones in inches.
+
+        >>> Measures().down(0.1), Measures().down(1.0), Measures("metric").down(0.0999)
+        ('3 7/8"', '3\\' 3 1/4"', '99 mm')
+        """
+        step = 0.001 if self.style == "metric" else 0.0254 / self.fraction
+        if self.style == "decimal-feet" and abs(m) >= _SMALL:
+            step = 0.003048
+        return self.small(math.floor(m / step + 1e-6) * step)
+
+    def tolerance(self, m: float) -> str:
+        """A tolerance [m], rounded down to 1/16 in (1 mm) and never shown as nothing.
+
+        >>> Measures().tolerance(0.0127), Measures().tolerance(0.0005), Measures("metric").tolerance(0.0127)
+        ('1/2"', '1/16"', '12 mm')
+        """
+        step = 0.001 if self.style == "metric" else 0.0254 / 16
+        steps = max(1, math.floor(m / step + 1e-6))
+        return self.length(steps * step) if self.style == "metric" else show_inches(steps * step, 16)

@@ -1,0 +1,53 @@
+"""The drawing of strings on the crew sheets: a stake-out sheet without its frame, cut to what the crew sets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from palewright.draw.scene import Arc, Circle, Line, Polygon, Polyline, Primitive, Scene, Text, to_json
+
+__all__ = ["sketch", "window"]
+
+XY = tuple[float, float]
+
+_LAYERS = frozenset({"fence", "post", "hole", "gate", "string", "check", "label", "match"})
+_MARGIN = 3.0
+
+
+def _ends(p: Primitive) -> Iterator[XY]:
+    """Points round a primitive [mm]; a text as wide as it is set in any direction."""
+    if isinstance(p, Line):
+        yield from (p.a, p.b)
+    elif isinstance(p, Polyline | Polygon):
+        yield from p.points
+    elif isinstance(p, Circle | Arc):
+        x, y = p.centre
+        yield from ((x - p.radius_mm, y - p.radius_mm), (x + p.radius_mm, y + p.radius_mm))
+    elif isinstance(p, Text):
+        half = p.width_mm / 2 if p.anchor == "middle" else p.width_mm
+        across = half if abs(p.angle) < 0.8 else p.size_mm
+        up = p.size_mm if abs(p.angle) < 0.8 else half
+        yield from ((p.at[0] - across, p.at[1] - up), (p.at[0] + across, p.at[1] + up))
+
+
+def window(scene: Scene) -> tuple[float, float, float, float]:
+    """Left, top, right, bottom of what the crew sets, with a margin, inside the sheet [mm]."""
+    points = [q for p in scene.primitives if p.space == "model" and p.layer in _LAYERS for q in _ends(p)]
+    if not points:
+        return (0.0, 0.0, scene.width_mm, scene.height_mm)
+    xs, ys = [q[0] for q in points], [q[1] for q in points]
+    return (
+        max(0.0, min(xs) - _MARGIN),
+        max(0.0, min(ys) - _MARGIN),
+        min(scene.width_mm, max(xs) + _MARGIN),
+        min(scene.height_mm, max(ys) + _MARGIN),
+    )
+
+
+def sketch(scene: Scene) -> dict[str, Any]:
+    """The scene as plain data for the template: its model part alone, and the window to show [mm]."""
+    data = to_json(scene)
+    data["primitives"] = [p for p in data["primitives"] if p["space"] == "model"]
+    left, top, right, bottom = window(scene)
+    return data | {"left": left, "top": top, "width": right - left, "height": bottom - top}

@@ -1,0 +1,267 @@
+"""The string pages of the crew sheets: how a string is set, and the table of its holes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from palewright.model import Bay, Mark, Move, Post, StringLine
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet
+from palewright.papers.words import has, say
+
+__all__ = ["hole_rows", "string_page"]
+
+_NOTHING = ('0"', "0 mm", "0.00'")
+
+
+def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
+    """One string: name, offsets, how to set it, hole table."""
+    marks = string.marks
+    first, last = (marks[0].post, marks[-1].post) if marks else ("", "")
+    return {
+        "name": sheet("crew.string", name=short(string.name, 60)),
+        "posts": sheet("crew.string_posts", first=first, last=last) if marks else "",
+        "run": sheet("crew.string_run", run=short(string.run, 60)),
+        "trial": any(run.name == string.run and run.trial for run in sheet.plan.design.runs),
+        "side": sheet(f"crew.side_{string.side}") if has(f"crew.side_{string.side}") else "",
+        "centre": sheet.measures.length(string.offset_m),
+        "face": sheet.measures.length(string.face_m),
+        "stakes": [_stake(sheet, string, k) for k in (0, 1)],
+        "zero": _zero(sheet, string),
+        "total": {"label": sheet("crew.string_total"), "value": sheet.measures.length(string.length_m)},
+        "sighted": _sighted(sheet, string),
+        "notes": _notes(sheet, string),
+        "rows": hole_rows(sheet, string),
+    }
+
+
+def _notes(sheet: Sheet, string: StringLine) -> list[str]:
+    """What the stake-out says of this string, and of posts whose face stands otherwise from it."""
+    mine = {mark.post for mark in string.marks}
+    said = []
+    for remark in sheet.plan.stakeout.remarks:
+        args = dict(remark.args)
+        listed = {label.strip() for label in str(args.get("posts", "")).split(",")}
+        own = remark.about == f"string {string.name}" and remark.slug not in ("stake-refused", "stake-moved")
+        if own or (remark.slug == "face-offset-differs" and mine & listed):
+            said.append(say(remark, sheet.plan.settings))
+    return list(dict.fromkeys(said))
+
+
+def _place(sheet: Sheet, string: StringLine, end: int) -> str:
+    """What stands at an end of the string, in words."""
+    what = string.zero if end == 0 else string.end_with
+    partner = string.zero_with if end == 0 else _string_name(sheet, string.end_with)
+    if (end == 0 and what == "crossing") or (end == 1 and partner):
+        return sheet("crew.place_crossing", string=short(partner, 40))
+    if what == "wall":
+        return sheet("crew.place_wall")
+    label = string.marks[-1 if end else 0].post if string.marks else ""
+    return sheet("crew.place_post", post=label)
+
+
+def _string_name(sheet: Sheet, word: str) -> str:
+    """The name of the string that ``word`` names, or ""."""
+    names = [other.name for other in sheet.plan.stakeout.strings]
+    if word in names:
+        return word
+    if word.startswith("string ") and word[7:].isdigit() and 0 < int(word[7:]) <= len(names):
+        return names[int(word[7:]) - 1]
+    return word[7:] if word.startswith("string ") and word[7:] in names else ""
+
+
+def _stake(sheet: Sheet, string: StringLine, end: int) -> dict[str, Any]:
+    stake = string.stakes[end]
+    place = _place(sheet, string, end)
+    args = {"stake": stake.label, "place": place, "beyond": sheet.measures.small(stake.beyond_m)}
+    if stake.refused:
+        where = sheet("crew.refused_at", place=place)
+        said = sheet("crew.stake_refused", stake=stake.label, place=where, refused=_obstacle(sheet, stake.refused))
+        return {"text": said, "strong": True}
+    if stake.moved:
+        return {"text": sheet("crew.stake_moved", **args, moved=_obstacle(sheet, stake.moved)), "strong": False}
+    if stake.beyond_m <= 0.0:
+        return {"text": sheet("crew.stake_at", stake=stake.label, place=place), "strong": False}
+    return {"text": sheet("crew.stake", **args), "strong": False}
+
+
+def _obstacle(sheet: Sheet, what: str) -> str:
+    """What a stake was moved for: a zone by its name, a post, the boundary, a building."""
+    if what.startswith("post ") and what[5:] in sheet.posts():
+        return sheet.post(what[5:])
+    return short(sheet.term(what), 60)
+
+
+def _zero(sheet: Sheet, string: StringLine) -> list[dict[str, str]]:
+    """The readings that set and check the tape: label and value."""
+    length = sheet.measures.length
+    first = string.marks[0].post if string.marks else ""
+    last = string.marks[-1].post if string.marks else ""
+    if string.zero == "crossing":
+        label = sheet("crew.zero_crossing", **{"with": short(string.zero_with, 40)})
+    elif string.zero == "wall":
+        label = sheet("crew.zero_wall")
+    else:
+        label = sheet("crew.zero_stake_line", post=first)
+    rows = [{"label": label, "value": length(string.zero_reads_m)}]
+    if first:
+        rows.append({"label": sheet("crew.first_post", post=first), "value": length(string.first_reads_m)})
+    partner = _string_name(sheet, string.end_with)
+    if partner:
+        label = sheet("crew.end_crossing", **{"with": short(partner, 40)})
+    elif string.end_with == "wall":
+        label = sheet("crew.end_wall")
+    else:
+        label = sheet("crew.end_post", post=last)
+    base = max((at for at in string.rezeros_m if at <= string.end_reads_m), default=0.0)
+    if base:
+        label = f"{label} {sheet('crew.end_rezero')}"
+    return [*rows, {"label": label, "value": length(string.end_reads_m - base)}]
+
+
+def _sighted(sheet: Sheet, string: StringLine) -> str:
+    if not string.sighted_m:
+        return ""
+    reads = ", ".join(sheet.measures.length(at) for at in string.sighted_m)
+    return sheet("crew.sighted" if len(string.sighted_m) == 1 else "crew.sighted_many", reads=reads)
+
+
+# ---------------------------------------------------------------- the table
+
+
+def hole_rows(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
+    """Rows of the hole table: marks, with a re-zero row before the first mark read from each re-zero."""
+    posts = sheet.posts()
+    bays = {(bay.start, bay.end): bay for bay in sheet.plan.design.bays}
+    rows: list[dict[str, Any]] = []
+    done = 0
+    for k, mark in enumerate(string.marks):
+        while done < min(mark.rezero, len(string.rezeros_m)):
+            rows.append(_rezero_row(sheet, string, done))
+            done += 1
+        before = string.marks[k - 1].post if k else ""
+        bay = bays.get((before, mark.post)) or bays.get((mark.post, before))
+        rows.append(_mark_row(sheet, string, mark, posts[mark.post], bay, before))
+    return rows
+
+
+def _rezero_row(sheet: Sheet, string: StringLine, number: int) -> dict[str, Any]:
+    at = string.rezeros_m[number]
+    base = string.rezeros_m[number - 1] if number else 0.0
+    args = {"number": number + 1, "reads": sheet.measures.length(at - base)}
+    post = next((mark.post for mark in string.marks if abs(mark.reads_m - at) < 1e-6), "")
+    if post:
+        return {"kind": "rezero", "text": sheet("crew.rezero_post", **args, post=post)}
+    return {"kind": "rezero", "text": sheet("crew.rezero", **args)}
+
+
+def _mark_row(sheet: Sheet, string: StringLine, mark: Mark, post: Post, bay: Bay | None, before: str) -> dict[str, Any]:
+    show = sheet.measures
+    return {
+        "kind": "mark",
+        "post": mark.post,
+        "reads": show.length(mark.from_rezero_m if mark.rezero else mark.reads_m),
+        "from_zero": sheet("crew.rezero_from", reads=show.length(mark.reads_m)) if mark.rezero else "",
+        "gap": show.length(mark.gap_m) if before else "",
+        "gap_note": _gap_note(sheet, bay),
+        **_hole(sheet, post),
+        "move": _moves(sheet, post),
+        "role": sheet.term(post.role),
+        "what": _what(sheet, post),
+        "also": _also(sheet, string, post),
+    }
+
+
+def _gap_note(sheet: Sheet, bay: Bay | None) -> str:
+    if bay is None:
+        return ""
+    if bay.kind == "gate":
+        gate = next((g for g in sheet.plan.design.gates if g.bay == bay.number), None)
+        if gate is not None:
+            opening = sheet.measures.length(gate.opening_m)
+            return sheet("crew.gate_before", gate=short(gate.name, 24), opening=opening)
+    return sheet("crew.cut_before") if bay.cut else ""
+
+
+def _hole(sheet: Sheet, post: Post) -> dict[str, Any]:
+    hole = post.hole
+    if hole is None:
+        return {
+            "hole": sheet("crew.no_hole"),
+            "frost": "",
+            "dig": sheet("crew.no_hole_long"),
+            "hand": False,
+            "near": "",
+        }
+    show = sheet.measures
+    near = [
+        sheet("crew.in_zone", zone=short(hit.zone, 28))
+        if hit.clear_m < 0
+        else sheet("crew.near_zone", zone=short(hit.zone, 28), clear=show.down(hit.clear_m))
+        for hit in hole.hits
+    ]
+    return {
+        "hole": f"{show.inches(hole.diameter_m)} × {show.inches(hole.depth_m)}",
+        "frost": sheet("common.frost_not_given") if sheet.plan.settings.frost_m is None else "",
+        "dig": sheet("crew.hand") if hole.hand_dig else sheet("crew.machine"),
+        "hand": hole.hand_dig,
+        "near": "; ".join(near),
+    }
+
+
+def _moves(sheet: Sheet, post: Post) -> list[dict[str, str]]:
+    """How far the hole may move each way, in words; one line for a post that must not move."""
+    move = post.move
+    if post.hole is None:
+        return []
+    if move is None or (_fixed(move.back_stop) and _fixed(move.on_stop)):
+        return [{"big": sheet("crew.fixed"), "small": ""}]
+    rows = []
+    ways = _ways(sheet, post, move)
+    stops = [_stop(sheet, stop) for _, stop, _ in ways]
+    for k, (length_m, _, label) in enumerate(ways):
+        toward = sheet.post(label) if label else sheet("common.toward_end")
+        if sheet.measures.down(length_m) in _NOTHING:
+            big = sheet("crew.move_none", post=toward)
+        else:
+            big = sheet("crew.move", length=sheet.measures.down(length_m), post=toward)
+        small = sheet("crew.move_stop", stop=stops[k]) if k or stops[0] != stops[1] else ""
+        rows.append({"big": big, "small": small})
+    return rows
+
+
+def _ways(sheet: Sheet, post: Post, move: Move) -> list[tuple[float, str, str]]:
+    """Both ways a post may move: how far, what stops it, and the neighbour it moves toward.
+
+    Back is toward the start of the run, whichever way the tape is laid; the neighbours are those of the leg.
+    """
+    leg = sheet.plan.design.legs[post.legs[0]]
+    at = leg.posts.index(post.label)
+    before = leg.posts[at - 1] if at else ""
+    after = leg.posts[at + 1] if at + 1 < len(leg.posts) else ""
+    return [(move.back_m, move.back_stop, before), (move.on_m, move.on_stop, after)]
+
+
+def _fixed(stop: str) -> bool:
+    return stop == "fixed"
+
+
+def _stop(sheet: Sheet, stop: str) -> str:
+    if stop.startswith("zone "):
+        return sheet("crew.stop_zone", zone=short(stop[5:], 28))
+    return sheet(f"stop.{stop}") if has(f"stop.{stop}") else short(stop, 40)
+
+
+def _what(sheet: Sheet, post: Post) -> str:
+    if post.hole is None:
+        return ""
+    length = sheet("crew.whole_length", length=sheet.measures.length(post.length_m))
+    return f"{post.section}, {length}"
+
+
+def _also(sheet: Sheet, string: StringLine, post: Post) -> str:
+    if post.hole is None:
+        return ""
+    strings = sheet.plan.stakeout.strings
+    others = [s.name for s in strings if s.name != string.name and any(m.post == post.label for m in s.marks)]
+    return sheet("crew.also_on", string=", ".join(short(name, 30) for name in others)) if others else ""

@@ -1,0 +1,131 @@
+"""The words of the papers, in every language from one source: ``en.toml`` and ``es.toml``, the same keys in both.
+
+Keys are ``table.entry``: ``remark.frost-not-given``, ``crew.order``. A remark that may come with or without an
+argument has a second entry ``slug+argument`` that is taken when the argument is there.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+import tomllib
+from collections.abc import Mapping
+from importlib import resources
+
+from palewright.model import Remark, Settings
+from palewright.papers.measures import Measures
+
+__all__ = ["LANGUAGES", "has", "keys", "say", "table", "term", "text"]
+
+LANGUAGES = ("en", "es")
+"""Languages the papers speak; a job in any other gets English."""
+
+_HOLE = re.compile(r"\{(\w+)\}")
+_NAMES = frozenset(
+    {"run", "gate", "post", "zone", "point", "fence", "string", "stake", "name", "title", "corner", "found"}
+)
+
+
+@functools.cache
+def _words(language: str) -> dict[str, dict[str, str]]:
+    file = resources.files(__name__).joinpath(f"{language if language in LANGUAGES else 'en'}.toml")
+    return tomllib.loads(file.read_text("utf-8"))
+
+
+def keys(language: str) -> frozenset[str]:
+    """Every ``table.entry`` of a language.
+
+    >>> keys("en") == keys("es")
+    True
+    """
+    return frozenset(f"{name}.{entry}" for name, entries in _words(language).items() for entry in entries)
+
+
+def has(key: str, language: str = "en") -> bool:
+    """Whether there is a text for ``table.entry``."""
+    name, _, entry = key.partition(".")
+    return entry in _words(language).get(name, {})
+
+
+def table(name: str, language: str) -> dict[str, str]:
+    """All entries of one table; raises KeyError for an unknown table.
+
+    >>> table("common", "es")["page"]
+    'página'
+    """
+    return dict(_words(language)[name])
+
+
+def text(key: str, language: str = "en", /, **args: object) -> str:
+    """The text of ``table.entry`` with its ``{places}`` filled in.
+
+    Raises KeyError for an unknown key or a place left open.
+
+    >>> text("common.toward_post", "en", post="5")
+    'toward post 5'
+    """
+    name, _, entry = key.partition(".")
+    return _fill(_words(language)[name][entry], args)
+
+
+def _fill(sentence: str, args: Mapping[str, object]) -> str:
+    return _HOLE.sub(lambda match: str(args[match.group(1)]), sentence)
+
+
+def term(word: str, language: str) -> str:
+    """A word of the records (a role, a side, what governs) in a language; a word that is not ours stays as it is.
+
+    >>> term("corner", "es"), term("north forty", "es")
+    ('esquina', 'north forty')
+    """
+    return _words(language)["term"].get(word, word)
+
+
+def say(remark: Remark, settings: Settings) -> str:
+    """A remark as a sentence in the job's language, its lengths as the job prints them.
+
+    Arguments ending in ``_m`` are lengths [m], ``_m2`` areas, ``_m3`` volumes, ``_kg`` masses and ``_rad`` angles. A
+    slug without a sentence is printed with its arguments, so that nothing said of a plan is ever lost.
+    """
+    measures = Measures.of(settings)
+    language = settings.language
+    shown = {name: _shown(name, value, measures, language) for name, value in remark.args}
+    sentence = _sentence(remark.slug, frozenset(shown), language)
+    if sentence is None:
+        pairs = "; ".join(f"{name} {value}" for name, value in shown.items())
+        about = f"{remark.about}: " if remark.about else ""
+        return about + remark.slug.replace("-", " ") + (f" ({pairs})" if pairs else "")
+    return _HOLE.sub(lambda match: shown.get(match.group(1), "?"), sentence)
+
+
+def _sentence(slug: str, given: frozenset[str], language: str) -> str | None:
+    remarks = _words(language)["remark"]
+    best, most = remarks.get(slug), 0
+    for name in given:
+        longer = remarks.get(f"{slug}+{name}")
+        if longer is not None and len(longer) > most:
+            best, most = longer, len(longer)
+    return best
+
+
+def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:
+    if isinstance(value, str):
+        return value if name in _NAMES else term(value, language)
+    for ending, show in (
+        ("_m", lambda m: _length(m, measures, language)),
+        ("_m2", measures.area),
+        ("_m3", measures.volume),
+        ("_kg", measures.mass),
+        ("_rad", measures.angle),
+    ):
+        if name.endswith(ending):
+            return show(float(value))
+    return f"{value:,}" if isinstance(value, int) else f"{value:,.10g}"
+
+
+def _length(m: float, measures: Measures, language: str) -> str:
+    """A length; one too small to show says so, rather than nothing."""
+    shown = measures.small(m)
+    if m and shown == measures.small(0.0):
+        return text("common.under", language, length=measures.tolerance(0.0))
+    return shown

@@ -1,0 +1,326 @@
+"""The data of the papers: every number a crew reads is the plan's own, in words that a crew reads."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from tests.sample_plan import sample_plan
+
+from palewright.model import Item, LocateSheet, LocateSpec, MemberAnswer, Move
+from palewright.notation import show_inches, show_length
+from palewright.papers import crew_data, decisions_data, materials_data
+from palewright.papers.measures import Measures
+from palewright.papers.sheet import ranges
+
+
+@pytest.fixture(scope="module")
+def plan():
+    return sample_plan()
+
+
+def spanish(plan):
+    return replace(plan, settings=replace(plan.settings, language="es"))
+
+
+def texts(value):
+    """Every text anywhere in the data."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for item in value.values():
+            yield from texts(item)
+    elif isinstance(value, list):
+        for item in value:
+            yield from texts(item)
+
+
+@pytest.mark.parametrize("make", [crew_data, materials_data, decisions_data])
+@pytest.mark.parametrize("language", ["en", "es", "fr"])
+def test_data_is_plain(plan, make, language):
+    data = make(replace(plan, settings=replace(plan.settings, language=language)))
+    assert json.loads(json.dumps(data)) == data
+
+
+def test_every_mark_of_every_string_is_a_row(plan):
+    data = crew_data(plan)
+    for string, page in zip(plan.stakeout.strings, data["strings"], strict=True):
+        rows = [row for row in page["rows"] if row["kind"] == "mark"]
+        assert [row["post"] for row in rows] == [mark.post for mark in string.marks]
+        assert [row["reads"] for row in rows] == [show_length(mark.reads_m) for mark in string.marks]
+        assert page["centre"] == show_length(string.offset_m)
+        assert page["face"] == show_length(string.face_m)
+
+
+def test_the_zero_is_told_by_the_crossing(plan):
+    data = crew_data(plan)
+    string, page = plan.stakeout.strings[1], data["strings"][1]
+    assert "crossing with string rear 1" in page["zero"][0]["label"]
+    assert page["zero"][0]["value"] == show_length(string.zero_reads_m)
+    assert page["zero"][1] == {"label": "Post 10 is then at", "value": show_length(string.first_reads_m)}
+    assert "string rear 3" in page["zero"][2]["label"]
+
+
+def test_wall_and_bracket(plan):
+    page = crew_data(plan)["strings"][3]
+    assert "wall face" in page["zero"][2]["label"]
+    last = page["rows"][-1]
+    assert (last["post"], last["hole"], last["move"]) == ("W1", "no hole", [])
+
+
+def test_hand_dig_is_told(plan):
+    rows = {row["post"]: row for page in crew_data(plan)["strings"] for row in page["rows"]}
+    by_hand = {p.label for p in plan.design.posts if p.hole and p.hole.hand_dig}
+    assert by_hand
+    assert {label for label, row in rows.items() if row["hand"]} == by_hand
+    assert all(rows[label]["dig"] == "BY HAND" for label in by_hand)
+
+
+def test_moves_point_at_the_neighbours_and_never_promise_more(plan):
+    rows = {row["post"]: row for page in crew_data(plan)["strings"] for row in page["rows"]}
+    assert "toward post 4" in rows["5"]["move"][0]["big"]
+    assert "toward post 6" in rows["5"]["move"][1]["big"]
+    assert rows["1"]["move"] == [{"big": "FIXED: do not move", "small": ""}]
+    post = next(p for p in plan.design.posts if p.label == "5")
+    inches = post.move.back_m / 0.0254
+    shown = rows["5"]["move"][0]["big"].split(" toward")[0]
+    assert shown == show_inches(int(inches * 8) / 8 * 0.0254)
+
+
+def test_a_move_of_nothing_and_its_stop(plan):
+    posts = tuple(
+        replace(p, move=Move(0.0, "zone gas service", 0.05, "short bay")) if p.label == "5" else p
+        for p in plan.design.posts
+    )
+    changed = replace(plan, design=replace(plan.design, posts=posts))
+    row = next(r for page in crew_data(changed)["strings"] for r in page["rows"] if r.get("post") == "5")
+    assert row["move"] == [
+        {"big": "not toward post 4", "small": "(gas service)"},
+        {"big": '1 7/8" toward post 6', "small": "(shortest bay)"},
+    ]
+
+
+def test_rezero_rows(plan):
+    string = plan.stakeout.strings[0]
+    marks = tuple(replace(m, rezero=1, from_rezero_m=m.reads_m - 10.0) if m.reads_m > 10.0 else m for m in string.marks)
+    first = replace(string, marks=marks, rezeros_m=(10.0,), sighted_m=(9.0,))
+    changed = replace(plan, stakeout=replace(plan.stakeout, strings=(first, *plan.stakeout.strings[1:])))
+    page = crew_data(changed)["strings"][0]
+    kinds = [row["kind"] for row in page["rows"]]
+    at = kinds.index("rezero")
+    assert kinds.count("rezero") == 1
+    assert show_length(10.0) in page["rows"][at]["text"]
+    after = page["rows"][at + 1]
+    mark = next(m for m in marks if m.rezero)
+    assert after["reads"] == show_length(mark.from_rezero_m)
+    assert show_length(mark.reads_m) in after["from_zero"]
+    assert show_length(9.0) in page["sighted"]
+
+
+def test_stakes_moved_and_refused(plan):
+    string = plan.stakeout.strings[0]
+    stakes = (
+        replace(string.stakes[0], refused="it would stand in the gas service"),
+        replace(string.stakes[1], moved="the pin NE"),
+    )
+    changed = replace(
+        plan, stakeout=replace(plan.stakeout, strings=(replace(string, stakes=stakes), *plan.stakeout.strings[1:]))
+    )
+    page = crew_data(changed)["strings"][0]
+    assert page["stakes"][0]["strong"]
+    assert page["stakes"][0]["text"].startswith("NO STAKE S1")
+    assert "moved because of the pin NE" in page["stakes"][1]["text"]
+
+
+# ---------------------------------------------------------------- the locate
+
+
+def test_a_locate_not_entered_is_all_empty_lines(plan):
+    block = crew_data(plan)["locate"]
+    assert block["head"] == "LOCATE NOT ENTERED: DO NOT DIG"
+    assert [cell["value"] for cell in block["cells"]] == [""] * 4
+    assert {m["answer"] for m in block["members"]} == {""}
+    assert block["private"][0] == "irrigation"
+    assert crew_data(spanish(plan))["locate"]["head"] == "SIN LOCALIZACIÓN DE SERVICIOS: NO CAVE"
+
+
+def test_a_locate_entered(plan):
+    typed = LocateSpec(
+        "1234567",
+        "Mon 3 Mar",
+        "Thu 6 Mar 7 am",
+        "20 Mar",
+        (MemberAnswer("Gas", "marked", "4 Mar"), MemberAnswer("Water")),
+    )
+    sheet = LocateSheet(True, typed, (), plan.locate.digs, ("septic", "koi pond pump"))
+    block = crew_data(replace(plan, locate=sheet))["locate"]
+    assert block["head"] == "LOCATE"
+    assert [cell["value"] for cell in block["cells"]] == ["1234567", "Mon 3 Mar", "Thu 6 Mar 7 am", "20 Mar"]
+    assert block["members"][1] == {"name": "Water", "answer": ""}
+    assert block["private"] == ["septic", "koi pond pump"]
+
+
+def test_a_locate_typed_in_part_still_says_do_not_dig(plan):
+    sheet = replace(plan.locate, typed=LocateSpec(ticket="12"), missing=("expires",))
+    block = crew_data(replace(plan, locate=sheet))["locate"]
+    assert block["head"].endswith("DO NOT DIG")
+    assert block["missing"] == "Still missing: expires."
+
+
+# ---------------------------------------------------------------- flags
+
+
+def test_flags(plan):
+    flags = crew_data(plan)["flags"]
+    assert flags[0] == "line not located: 1 of 4 corners found"
+    assert flags[1] == "TRIAL: run rear, house side"
+    assert flags[2].startswith("LEVEL GROUND ASSUMED on run rear (typed fall 2' 6\")")
+    assert "ASSUMED, NOT MEASURED" in flags[3]
+
+
+def test_no_boundary_and_no_north_are_flags(plan):
+    bare = replace(plan, site=replace(plan.site, ring=None), settings=replace(plan.settings, north=False))
+    flags = crew_data(bare)["flags"]
+    assert flags[0] == "no boundary given"
+    assert "no north: local measure" in flags
+
+
+def test_frost_is_said_beside_every_depth(plan):
+    data = crew_data(plan)
+    rows = [row for page in data["strings"] for row in page["rows"] if row["hole"] != "no hole"]
+    assert all(row["frost"] == "frost depth not given" for row in rows)
+    assert all(row["frost"] == "frost depth not given" for row in data["holes"])
+    cold = crew_data(replace(plan, settings=replace(plan.settings, frost_m=0.762)))
+    assert {row["frost"] for page in cold["strings"] for row in page["rows"]} == {""}
+    assert cold["holes"][0]["frost"] == 'frost depth 30"'
+
+
+def test_crew_words_know_no_compass_and_no_decimal_feet(plan):
+    parts = ("strings", "corners", "ties", "order", "gates", "holes")
+    page_words = list(texts({k: v for k, v in crew_data(plan).items() if k in parts}))
+    assert not [t for t in page_words if re.search(r"\b(north|south|east|west)\b", t, re.IGNORECASE)]
+    assert not [t for t in page_words if re.search(r"\d\.\d+'", t)]
+
+
+def test_height_is_worked_out_in_words(plan):
+    assert crew_data(plan)["runs"][0]["height"] == ['gap 2", board 6\' 0", top 6\' 2" above ground']
+
+
+# ---------------------------------------------------------------- materials
+
+
+def test_items(plan):
+    data = materials_data(plan)
+    items = [item for group in data["groups"] for item in group["items"]]
+    assert sorted((i["code"], i["buy"]) for i in items) == sorted((i.code, f"{i.buy:,}") for i in plan.takeoff.items)
+    assert items[0]["serves"].startswith("posts 1, 2, 5-24")
+    assert data["total"] == {"label": "No price list was given.", "value": "", "missing": ""}
+
+
+def test_a_missing_price_is_said_and_there_is_no_total(plan):
+    first, *rest = plan.takeoff.items
+    items = (replace(first, price=Decimal("12.50"), cost=Decimal("362.50")), *rest)
+    takeoff = replace(plan.takeoff, items=items, currency="USD")
+    total = materials_data(replace(plan, takeoff=takeoff))["total"]
+    assert total["value"] == ""
+    assert "rail.2x4.16ft" in total["missing"]
+    assert "post.4x4.9ft" not in total["missing"]
+    full = replace(takeoff, items=(items[0],), total=Decimal("362.50"))
+    assert materials_data(replace(plan, takeoff=full))["total"]["value"] == "$362.50"
+
+
+def test_quantities_are_printed_in_their_units(plan):
+    base = plan.takeoff.items[0]
+    items = tuple(
+        replace(base, need=need, unit=unit, per=per, buy_unit="roll")
+        for need, unit, per in (
+            (50.0, "m", 15.24),
+            (10.0, "m2", 1.0),
+            (1.0, "m3", 0.5),
+            (36.287, "kg", 1.0),
+            (2.5, "each", 1.0),
+        )
+    )
+    rows = [
+        i
+        for g in materials_data(replace(plan, takeoff=replace(plan.takeoff, items=items)))["groups"]
+        for i in g["items"]
+    ]
+    assert [row["need"] for row in rows] == ["164' 0 1/2\"", "108 sq ft", "1.31 cu yd", "80 lb", "2.5"]
+    assert rows[0]["holds"] == "50' 0\""
+
+
+def test_concrete_per_hole_by_hand_sum(plan):
+    """10 in hole, 37 in deep, 4 in gravel, 3.5 in square post: (pi 5^2 - 3.5^2) x 33 / 1728 = 1.266 cu ft."""
+    row = materials_data(plan)["holes"][0]
+    assert row["each"] == "1.27 cu ft"
+    assert row["bags"][0] == "3 (2.1)"  # 1.266 / 0.60
+
+
+# ---------------------------------------------------------------- decisions
+
+
+def test_decisions(plan):
+    data = decisions_data(plan)
+    assert data["asks"][0]["key"] == "locate.ticket"
+    assert "proves arithmetic only" in " ".join(data["closure"])
+    assert data["corners"][2] == {"name": "NE", "found": "5/8 in iron pin, cap 1178", "matches": "yes"}
+    assert data["corners"][0]["found"] == "record only"
+    assert data["insets"][0]["cells"][0] == {"value": '8"', "at": "post 1", "over": False}
+    assert [leg["bays"] for leg in data["legs"]] == ["8", "12", "7", "4"]
+
+
+def test_an_inset_over_the_line_is_a_minus(plan):
+    posts = tuple(replace(p, inset=(("face", -0.1),)) if p.label == "5" else p for p in plan.design.posts)
+    cell = decisions_data(replace(plan, design=replace(plan.design, posts=posts)))["insets"][0]["cells"][0]
+    assert cell == {"value": '-3 7/8"', "at": "post 5", "over": True}
+
+
+def test_a_plan_with_nothing_in_it(plan):
+    bare = replace(
+        plan,
+        site=replace(plan.site, ring=None, removals=()),
+        design=replace(plan.design, runs=(), legs=(), posts=(), bays=(), gates=()),
+        stakeout=replace(plan.stakeout, strings=(), crossings=(), checks=(), ties=(), order=(), mark_diameter_m=()),
+        takeoff=replace(plan.takeoff, items=()),
+        asks=(),
+    )
+    for make in (crew_data, materials_data, decisions_data):
+        assert make(bare)["title"] == plan.settings.title
+
+
+def test_metric_papers(plan):
+    metric = replace(plan, settings=replace(plan.settings, print_style="metric", language="es", paper="a4"))
+    data = crew_data(metric)
+    assert data["paper"] == "a4"
+    assert data["strings"][0]["centre"] == "610 mm"
+    assert data["holes"][0]["depth"] == "940 mm"
+    assert "1 mm" in data["gap_note"]
+
+
+# ---------------------------------------------------------------- small parts
+
+
+def test_ranges():
+    assert ranges(["9", "3", "5", "4", "12", "W2"]) == "3-5, 9, 12, W2"
+    assert ranges([]) == ""
+    assert ranges([7]) == "7"
+
+
+def test_limits_are_rounded_toward_safety():
+    show = Measures()
+    assert show.down(0.0254 * 3.99) == '3 7/8"'
+    assert show.down(0.0254 * 4.0) == '4"'
+    assert show.tolerance(0.0) == '1/16"'
+    assert Measures("decimal-feet").down(1.0) == "3.28'"
+    assert Measures(fraction=16).down(0.0254 * 3.99) == '3 15/16"'
+
+
+def test_an_item_without_words_is_printed_in_plain_letters(plan):
+    item = Item("x", "snow-plough", "9 ft", 1.0, "each", 0.0, 1, "each", 1.0, "winter")
+    data = materials_data(replace(plan, takeoff=replace(plan.takeoff, items=(item,))))
+    assert data["groups"][0]["name"] == "winter"
+    assert data["groups"][0]["items"][0]["what"] == "snow plough"
