@@ -26,7 +26,7 @@ def job(currency="") -> Job:
 
 
 class Hand:
-    """Adds legs along x; each stretch of a leg is ("fence", length c-c [m]) or ("gate", opening [m], leaves)."""
+    """Adds legs along x; each stretch is ("fence", length c-c [m]), ("bays", lengths [m]) or ("gate", opening [m], leaves)."""
 
     def __init__(self, kind: Kind) -> None:
         self.kind = kind
@@ -64,6 +64,8 @@ class Hand:
             if stretch[0] == "gate":
                 span = stretch[1] + here.width_m / 2 + self.kind.post(end if last else "gate").width_m / 2
                 steps, what = [span], "gate"
+            elif stretch[0] == "bays":
+                steps, what = list(stretch[1]), "fence"
             else:
                 count = math.ceil(stretch[1] / self.kind.longest_m - 1e-9)
                 steps, what = [stretch[1] / count] * count, "fence"
@@ -76,7 +78,17 @@ class Hand:
                 here = self.post(role, bracket=done and last and end_bracket, turn=turn if done and last else 0.0)
                 clear = step - before.width_m / 2 - here.width_m / 2
                 self.bays.append(
-                    Bay(len(self.bays) + 1, "run", len(self.legs), before.label, here.label, step, clear, what, self.kind.name)
+                    Bay(
+                        len(self.bays) + 1,
+                        "run",
+                        len(self.legs),
+                        before.label,
+                        here.label,
+                        step,
+                        clear,
+                        what,
+                        self.kind.name,
+                    )
                 )
                 numbers.append(len(self.bays))
                 labels.append(here.label)
@@ -84,9 +96,20 @@ class Hand:
                 self._gate(stretch, before, here, len(self.bays))
         self.legs.append(
             Leg(
-                len(self.legs), "run", self.kind.name, (self.x - length, 0.0), (self.x, 0.0), 0.0, length,
-                self.x - length, tuple(labels), tuple(numbers), "left", "neighbour", "",
-            )  # fmt: skip
+                len(self.legs),
+                "run",
+                self.kind.name,
+                (self.x - length, 0.0),
+                (self.x, 0.0),
+                0.0,
+                length,
+                self.x - length,
+                tuple(labels),
+                tuple(numbers),
+                "left",
+                "neighbour",
+                "",
+            )
         )
         return self
 
@@ -98,10 +121,22 @@ class Hand:
         hinge = (before.label,) if leaves == 1 else (before.label, here.label)
         self.gates.append(
             Gate(
-                f"gate {len(self.gates) + 1}", "run", len(self.legs), bay, sizes.opening_m, sizes.leaf_m, leaves,
-                sizes.allowance_m, sizes.source, (before.label, here.label), hinge, (), "yard",
-                height_m=self.kind.height_m, fence=self.kind.name,
-            )  # fmt: skip
+                f"gate {len(self.gates) + 1}",
+                "run",
+                len(self.legs),
+                bay,
+                sizes.opening_m,
+                sizes.leaf_m,
+                leaves,
+                sizes.allowance_m,
+                sizes.source,
+                (before.label, here.label),
+                hinge,
+                (),
+                "yard",
+                height_m=self.kind.height_m,
+                fence=self.kind.name,
+            )
         )
 
     def close(self) -> Hand:

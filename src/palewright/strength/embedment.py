@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from palewright.model import Embedment, HoleRule, Reason, Remark
+from palewright.model import Embedment, HoleRule, Kind, Reason, Remark
 
-__all__ = ["design_hole", "hole_remarks", "third_in_ground"]
+__all__ = ["design_hole", "embed", "embed_remarks", "third_in_ground"]
 
 _SLACK = 1e-9
 
@@ -40,7 +40,7 @@ def design_hole(
         top of the post above ground [m], >= 0. frost_m: depth of frost below ground [m], >= 0, or None when not given.
     typed_depth_m
         depth as the job wants it, gravel included [m]; it goes before the rules, and what it falls short of is a reason
-        and, by :func:`hole_remarks`, a caution.
+        and, by :func:`embed_remarks`, a caution.
     Returns the deepest of: the kind's least depth; a part of the whole post, plus gravel; frost, plus gravel.
     The bottom of the *footing* (concrete, or the post where there is none) must be at or below the frost: gravel under
     it does not count. That is the stricter reading; local code decides. Equal depths name the kind before the third
@@ -71,7 +71,7 @@ def design_hole(
 
 def _asked(rule: HoleRule, above_m: float, frost_m: float | None) -> list[tuple[str, float]]:
     """What each rule asks for, gravel included [m]; the kind's first."""
-    asked = [("kind", rule.depth_m)]
+    asked = [("kind", max(rule.depth_m, rule.gravel_m))]
     if rule.fraction:
         asked.append(("third", third_in_ground(above_m, rule.fraction) + rule.gravel_m))
     if frost_m is not None:
@@ -119,30 +119,38 @@ def _reasons(
     return tuple(reasons)
 
 
-def hole_remarks(
-    rule: HoleRule, hole: Embedment, above_m: float, frost_m: float | None, about: str
-) -> tuple[Remark, ...]:
-    """What a reader must know of a depth: frost not given, or a typed depth shallower than a rule asks.
+def embed(kind: Kind, role: str, frost_m: float | None = None) -> Embedment:
+    """Depth of the hole of a post of a kind, its typed depth included.
 
-    rule, above_m, frost_m
-        as given to :func:`design_hole`, which returned ``hole``. about: the thing it is said of
-        ("line posts of privacy").
-    Source: the same rules.
-
-    >>> rule = HoleRule(0.254, 0.762, 0.0)
-    >>> [remark.slug for remark in hole_remarks(rule, design_hole(rule, 1.2, 1.0, 0.8), 1.2, 1.0, "line posts")]
-    ['hole-shallower-than-frost']
+    kind, role
+        the fence and the role of the post ("line", "end", "corner", "gate", ...). frost_m: as for :func:`design_hole`.
+    Returns what :func:`design_hole` says for the kind's rule and the key ``hole.depth`` (0: not typed).
     """
-    remarks = []
-    if frost_m is None:
-        remarks.append(Remark("frost-not-given", "ask", about, (("depth_m", hole.depth_m),)))
-    if hole.governs == "typed":
-        slugs = {
-            "kind": "hole-shallower-than-kind",
-            "third": "hole-shallower-than-third",
-            "frost": "hole-shallower-than-frost",
-        }
-        for name, wanted in _asked(rule, above_m, frost_m):
-            if wanted > hole.depth_m + _SLACK:
-                remarks.append(Remark(slugs[name], "caution", about, (("depth_m", hole.depth_m), ("wanted_m", wanted))))
-    return tuple(remarks)
+    return design_hole(kind.hole(role), kind.above(role), frost_m, _typed(kind))
+
+
+def _typed(kind: Kind) -> float | None:
+    value = kind.value("hole.depth", 0.0)
+    return float(value) if isinstance(value, (int, float)) and value > 0 else None
+
+
+def embed_remarks(kind: Kind, frost_m: float | None = None) -> tuple[Remark, ...]:
+    """Cautions about a depth that was typed: each rule that asks for more, once for the kind, at its worst.
+
+    kind
+        the fence. frost_m: depth of frost below ground [m], or None when not given.
+    Returns nothing for a kind whose depth is left to the rules. Source: the rules of :func:`design_hole`.
+    """
+    typed = _typed(kind)
+    if typed is None:
+        return ()
+    worst: dict[str, float] = {}
+    for role, _ in kind.posts:
+        for name, wanted in _asked(kind.hole(role), kind.above(role), frost_m):
+            if wanted > typed + _SLACK:
+                worst[name] = max(worst.get(name, 0.0), wanted)
+    about = f"holes of {kind.name}"
+    return tuple(
+        Remark(f"hole-shallower-than-{name}", "caution", about, (("depth_m", typed), ("wanted_m", wanted)))
+        for name, wanted in worst.items()
+    )

@@ -79,10 +79,7 @@ def _spaced(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
 def _on_board(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
     width, overlap = kind.board_width_m, kind.board_overlap_m
     count = sum(boards_lapped(piece.face_m, width, overlap) for piece in pieces)
-    return (
-        count,
-        f"(face - {inches(width)} in) / ({inches(width)} in - {inches(overlap)} in) + 1 for each straight piece",
-    )
+    return count, "(outer post faces - board) / (board - overlap) + 1, rounded up for each straight piece"
 
 
 def _both_sides(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:

@@ -30,12 +30,13 @@ def take_gates(draft: Draft, design: Design, kinds: dict[str, Kind]) -> None:
 
 
 def _bought(draft: Draft, gate: Gate, kind: Kind) -> None:
+    height = kind.top_m if kind.family == "post and rail" else kind.infill_m
     what = "gate-leaf" if gate.leaves == 1 else "gate-pair"
     pair = "" if gate.leaves == 1 else "pair."
     draft.add(
-        f"gate.{kind.kind}.{pair}{inches(gate.opening_m)}x{inches(kind.infill_m)}in",
+        f"gate.{kind.kind}.{pair}{inches(gate.opening_m)}x{inches(height)}in",
         what,
-        f"{inches(gate.opening_m)} x {inches(kind.infill_m)} in",
+        f"{inches(gate.opening_m)} x {inches(height)} in",
         1,
         "gates",
         gates=(gate.name,),

@@ -27,8 +27,6 @@ def take_posts(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> No
             groups.setdefault((_material(kinds[post.kind]), post.section, post.role, length), []).append(post)
     for (material, section, role, length), mine in groups.items():
         routed = f"{role}." if material in ("vinyl", "split") else ""
-        no_stock = [post for post in mine if not post.stock_m]
-        longest = max(post.length_m for post in mine)
         draft.add(
             f"post.{material}.{code_of(section)}.{routed}{feet(length)}ft",
             f"{role}-post",
@@ -36,12 +34,9 @@ def take_posts(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> No
             len(mine),
             "posts",
             posts=labels(mine),
-            rule="one for each hole; the next length on offer above the longest",
+            rule="one for each hole; the next length on offer",
             source="geometry",
         )
-        if no_stock:
-            named = ", ".join(post.label for post in no_stock)
-            draft.remark("post-no-stock", "caution", f"post {no_stock[0].label}", posts=named, length_m=longest)
     _caps(draft, kinds, posts)
     _walls(draft, kinds, posts)
 
@@ -124,7 +119,8 @@ def take_ground(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> G
         mass += _bags(draft, bag, waste, mine, volume)
     mass += _gravel(draft, list(sorts.values()))
     dug = math.fsum(sort.gross * len(sort.posts) for sort in sorts.values())
-    spoil = spoil_volume(dug)
+    back = math.fsum(sort.net * len(sort.posts) for sort in sorts.values() if sort.hole.fill == "soil")
+    spoil = spoil_volume(dug - back)
     draft.reasons.append(
         Reason(
             "concrete",
@@ -142,8 +138,8 @@ def take_ground(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> G
             "spoil",
             spoil,
             "m3",
-            "sum of the holes x bulking",
-            (("dug_m3", dug), ("bulking", float(concrete_table()["spoil"]["bulking"]))),
+            "(holes - soil put back) x bulking",
+            (("dug_m3", dug), ("put back_m3", back), ("bulking", float(concrete_table()["spoil"]["bulking"]))),
             "common practice",
         )
     )

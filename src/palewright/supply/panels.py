@@ -54,9 +54,6 @@ def _brackets(draft: Draft, kind: Kind, pieces: list[Piece], posts: list[Post], 
         posts=sorted({end.label for end in swivel}),
         rule="at each end of a panel on a corner that is not square",
     )
-    if swivel:
-        named = ", ".join(sorted({end.label for end in swivel}))
-        draft.remark("swivel-corners", "note", f"fence {kind.name}", posts=named)
     if not per_end:
         draft.add(
             f"bracket.wall.{material}",

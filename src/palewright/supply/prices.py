@@ -68,7 +68,7 @@ def read_prices(text: str, file: str = "") -> PriceList:
     columns = _columns(rows[0], file, problems)
     if columns is None:
         raise JobError(problems)
-    result = _Reading(file)
+    result = _Reading(file, len(rows[0][1]))
     for line, cells in rows[1:]:
         result.take(line, cells, columns)
     problems += result.problems
@@ -157,8 +157,9 @@ def _columns(header: _Row, file: str, problems: list[Problem]) -> dict[str, int]
 class _Reading:
     """Rows turned to prices; problems and the currency kept on the way."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, width: int) -> None:
         self.file = file
+        self.width = width
         self.prices: dict[str, Price] = {}
         self.currency = ""
         self.problems: list[Problem] = []
@@ -166,6 +167,18 @@ class _Reading:
     def take(self, line: int, cells: list[_Cell], columns: dict[str, int]) -> None:
         """One row."""
         fields = {name: cells[index].text if index < len(cells) else "" for name, index in columns.items()}
+        if any(cell.text for cell in cells[self.width :]):
+            self._bad(
+                "price-fields-many",
+                "the line has more fields than the header",
+                line,
+                cells,
+                self.width,
+                found=_clip(",".join(cell.text for cell in cells[self.width :])),
+                allowed=f"{self.width} fields",
+                hint='a price with a comma in it is written "1,234.50"',
+            )
+            return
         empty = [name for name in _COLUMNS if not fields[name]]
         if empty:
             self._bad(
@@ -221,18 +234,29 @@ def _clip(text: str, most: int = _SHOWN) -> str:
     return text if len(text) <= most else text[: most - 3] + "..."
 
 
-def apply_prices(items: Iterable[Item], prices: PriceList) -> tuple[tuple[Item, ...], Decimal]:
+def apply_prices(items: Iterable[Item], prices: PriceList, currency: str = "") -> tuple[tuple[Item, ...], Decimal]:
     """Prices laid on the lines of a take-off.
 
     items
-        lines without a price. prices: the list.
+        lines without a price. prices: the list. currency: of the job, three letters, or "" when not said.
     Returns the lines with price and cost, and the total. Each cost is price x buy, rounded to the cent, half to even,
     once; the total is the sum of the rounded costs, so that a reader who adds the column gets it.
     Raises JobError with every code that has no price (``price-missing``: never a zero) and every unit that differs
-    (``price-unit-differs``), all at once.
+    (``price-unit-differs``), all at once; ``price-currencies`` when job and list name different ones.
     """
     priced: list[Item] = []
     problems: list[Problem] = []
+    if currency and prices.currency and currency.upper() != prices.currency:
+        problems.append(
+            Problem(
+                "price-currencies",
+                "the price list is in another currency than the job",
+                Where(file=prices.file),
+                found=prices.currency,
+                allowed=currency,
+                hint="a bare $ means US dollars; write CAD 12, or leave the sign out",
+            )
+        )
     seen: set[str] = set()
     total = Decimal(0)
     for item in items:

@@ -61,7 +61,7 @@ def take_off(
     if prices is None:
         draft.remark("prices-not-given", "note", "price list")
     else:
-        items, total = apply_prices(items, prices)
+        items, total = apply_prices(items, prices, job.currency)
         currency = prices.currency or job.currency
     return TakeOff(
         items,

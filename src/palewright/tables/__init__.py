@@ -16,6 +16,7 @@ from palewright.tables.loader import (
     section_names,
     to_si,
 )
+from palewright.tables.page import kinds_page
 
 __all__ = [
     "GateAllowance",
@@ -28,6 +29,7 @@ __all__ = [
     "gate_post_table",
     "kind_names",
     "kind_table",
+    "kinds_page",
     "read_kind_file",
     "removal_table",
     "section",

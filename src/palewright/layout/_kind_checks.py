@@ -1,0 +1,96 @@
+"""What cannot be true together in a kind of fence, and whether the good side must be said."""
+
+from __future__ import annotations
+
+from palewright.errors import Problem
+from palewright.layout._kind_values import SLACK, Values, bay_key, longest_of, number, posts_of, section_of
+from palewright.model import FenceSpec
+from palewright.tables import KindTable
+
+__all__ = ["conflicts", "good_side", "is_two_faced"]
+
+
+def conflicts(table: KindTable, values: Values) -> list[tuple[str, tuple[str, ...]]]:
+    """What cannot be true together, each with the keys to change."""
+    found: list[tuple[str, tuple[str, ...]]] = []
+    longest = longest_of(values)
+    if number(values, "shortest bay") > longest + SLACK:
+        found.append(("the shortest bay is longer than the longest", ("shortest bay", bay_key(values))))
+    rail = float(values.get("rail stock", 0.0))
+    if rail and table.family in ("boards", "post and rail") and values["rails"] and rail < longest - SLACK:
+        found.append(("a rail as bought is shorter than the longest bay", ("rail stock", "longest bay")))
+    if table.family == "boards":
+        found += _board_conflicts(values)
+    if (
+        table.family == "post and rail"
+        and number(values, "bottom rail") + number(values, "rail depth") / 2 * (2 * int(values["rails"]) - 1)
+        > number(values, "top of rails") + SLACK
+    ):
+        found.append(("the rails do not fit one above the other", ("bottom rail", "top of rails", "rails")))
+    gravel = number(values, "hole.gravel")
+    for key in ("hole.depth", "hole.least"):
+        if values[key] and number(values, key) <= gravel:
+            found.append(("the hole is no deeper than its gravel", (key, "hole.gravel")))
+    for role, size in posts_of(table, values):
+        key = f"hole.{role}" if f"hole.{role}" in values else "hole.end"
+        diameter = number(values, key)
+        if diameter and diameter <= size.diagonal_m:
+            found.append((f"the {role} post does not fit into its hole", (key, f"post.{role}")))
+    return found
+
+
+def _board_conflicts(values: Values) -> list[tuple[str, tuple[str, ...]]]:
+    found: list[tuple[str, tuple[str, ...]]] = []
+    width = section_of("lumber", values, "board size").width_m
+    if values["pattern"] in ("board on board", "both sides") and 2 * number(values, "overlap") >= width:
+        found.append(("the overlap takes half a board or more", ("overlap", "board size")))
+    board = number(values, "board")
+    if values["rails"] and number(values, "bottom rail") + number(values, "top rail") >= board:
+        found.append(("the rails do not fit on the boards", ("board", "bottom rail", "top rail")))
+    stock = number(values, "board stock")
+    if stock and values["pattern"] != "horizontal" and stock < board - SLACK:
+        found.append(("a board as bought is shorter than the boards of the fence", ("board stock", "board")))
+    if stock and values["pattern"] == "horizontal" and stock < longest_of(values) - SLACK:
+        found.append(("a board as bought is shorter than the longest bay", ("board stock", "longest bay")))
+    if values["cap board"] and number(values, "reveal") > 0:
+        found.append(("a cap board lies on the posts, so that they cannot stand above it", ("cap board", "reveal")))
+    if values["cap board"] and values["post cap"]:
+        found.append(("a cap board and post caps cannot both be on top of the posts", ("cap board", "post cap")))
+    return found
+
+
+def is_two_faced(table: KindTable, values: Values) -> bool:
+    if table.family == "boards":
+        return values["pattern"] != "both sides"
+    return table.family == "post and rail" and values["rail mount"] == "on face"
+
+
+def good_side(spec: FenceSpec, table: KindTable, values: Values) -> list[Problem]:
+    allowed = ("neighbour", "yard") if is_two_faced(table, values) else ("neighbour", "yard", "both")
+    if spec.good_side in allowed:
+        return []
+    at = dict(spec.value_places).get("good side", spec.at)
+    if not spec.good_side:
+        if not is_two_faced(table, values):
+            return []
+        return [
+            Problem(
+                "good-side-missing",
+                "this fence has a good side and a back, and it was not said who sees which",
+                where=at,
+                allowed=" or ".join(allowed),
+                hint="write good side: neighbour, or good side: yard; local rules may decide it",
+            )
+        ]
+    return [
+        Problem(
+            "good-side-wrong",
+            "the good side cannot be this",
+            where=at,
+            found=spec.good_side,
+            allowed=", ".join(allowed),
+            hint='a fence that is the same on both sides is the pattern "both sides"'
+            if spec.good_side == "both"
+            else "",
+        )
+    ]
