@@ -17,11 +17,12 @@ from palewright.draw.scene import (
     Text,
     View,
     hatch_lines,
-    scene_schema,
+    schema,
     to_json,
 )
 from palewright.draw.stakeout_sheet import stakeout_sheets
 from palewright.draw.svg import to_svg
+from palewright.draw.write import all_sheets, write_drawings
 
 __all__ = [
     "LAYERS",
@@ -36,14 +37,16 @@ __all__ = [
     "Scene",
     "Text",
     "View",
+    "all_sheets",
     "dxf_text",
     "elevation_sheets",
     "hatch_lines",
     "model_scene",
     "plan_sheets",
-    "scene_schema",
+    "schema",
     "stakeout_sheets",
     "to_dxf",
     "to_json",
     "to_svg",
+    "write_drawings",
 ]

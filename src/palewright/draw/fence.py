@@ -31,6 +31,21 @@ __all__ = [
 XY = tuple[float, float]
 
 
+_TURNS = (
+    (0.0, 0.0),
+    (0.45, 1.0),
+    (-0.45, 1.0),
+    (0.9, 2.0),
+    (-0.9, 2.0),
+    (math.pi, 2.5),
+    (math.pi + 0.6, 3.0),
+    (math.pi - 0.6, 3.0),
+    (1.5, 3.5),
+    (-1.5, 3.5),
+)
+"""Where a number may stand round its post: turned from the yard side [rad], with a penalty."""
+
+
 @dataclass(frozen=True, slots=True)
 class Look:
     """How the fence is drawn: ``true_size`` for post sections never enlarged; ``light`` where it is background."""
@@ -174,26 +189,30 @@ def label_posts(board: Board, plan: Plan, only: Collection[str] | None = None) -
 
     ``only``: labels of the posts to number, when not all.
     """
-    legs = plan.design.legs
-    for post in sorted(plan.design.posts, key=lambda p: p.role == "line"):
-        centre = board.at(post.xy)
-        if not board.shows(centre) or (only is not None and post.label not in only):
-            continue
-        outs = [_page_direction(board, outward(legs[k])) for k in post.legs]
-        ox, oy = sum(v[0] for v in outs), sum(v[1] for v in outs)
-        size = math.hypot(ox, oy)
-        base = math.atan2(-oy, -ox) if size > 1e-6 else 0.0
-        strong = "regular" if post.role == "line" else "bold"
-        half, rise = board.block([post.label], LABEL_MM, strong)
-        spots: list[tuple[XY, float]] = []
-        for gap, extra in ((0.9, 0.0), (2.2, 3.0), (3.6, 6.0)):
-            for turn, penalty in ((0, 0.0), (0.45, 1.0), (-0.45, 1.0), (0.9, 2.0), (-0.9, 2.0), (math.pi, 2.5),
-                                  (math.pi + 0.6, 3.0), (math.pi - 0.6, 3.0), (1.5, 3.5), (-1.5, 3.5)):  # fmt: skip
-                c, s = math.cos(base + turn), math.sin(base + turn)
-                reach = LEAST_TERMINAL_MM / 2 + gap + min((half + 0.8) / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
-                spots.append(((centre[0] + c * reach, centre[1] + s * reach), extra + penalty))
-        spots.sort(key=lambda spot: spot[1])
-        board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, 0.8, id=post.label)
+    waiting = [post for post in plan.design.posts if only is None or post.label in only]
+    waiting = [post for post in sorted(waiting, key=lambda p: p.role == "line") if board.shows(board.at(post.xy))]
+    for most, lead in ((0.5, False), (6.0, False), (HARD, True)):
+        waiting = [post for post in waiting if not _label_post(board, plan, post, most, lead)]
+
+
+def _label_post(board: Board, plan: Plan, post: Post, most: float, lead: bool) -> bool:
+    """Number one post for less than ``most``; whether it was done."""
+    centre = board.at(post.xy)
+    outs = [_page_direction(board, outward(plan.design.legs[k])) for k in post.legs]
+    ox, oy = sum(v[0] for v in outs), sum(v[1] for v in outs)
+    base = math.atan2(-oy, -ox) if math.hypot(ox, oy) > 1e-6 else 0.0
+    strong = "regular" if post.role == "line" else "bold"
+    half, rise = board.block([post.label], LABEL_MM, strong)
+    spots: list[tuple[XY, float]] = []
+    for gap, extra in ((0.9, 0.0), (2.2, 3.0), (3.6, 6.0)):
+        for turn, penalty in _TURNS:
+            c, s = math.cos(base + turn), math.sin(base + turn)
+            reach = LEAST_TERMINAL_MM / 2 + gap + min((half + 0.8) / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
+            spots.append(((centre[0] + c * reach, centre[1] + s * reach), extra + penalty))
+    spots.sort(key=lambda spot: spot[1])
+    box = board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, 0.8, id=post.label, lead=lead,
+                      most=most)  # fmt: skip
+    return box is not None
 
 
 def gate_name(gate: Gate, words: Words) -> str:

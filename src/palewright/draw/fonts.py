@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import re
 import tomllib
 from importlib import resources
 
@@ -15,6 +16,7 @@ DESCENT = 0.22
 """Depth of a comma or a g below the baseline, as a fraction of the type size."""
 
 _UNKNOWN = 0.70
+_GLUE = re.compile(r"(?<=['\d]) (?=\d+(?:[/\"]| \d+/))")
 
 
 @functools.cache
@@ -35,20 +37,23 @@ def text_width(text: str, size_mm: float, weight: str = "regular") -> float:
     Characters that the table lacks count 0.7 of the size.
 
     >>> round(text_width("16' 4", 10.0), 2)
-    22.26
+    22.01
     """
     return _per_size(text, weight) * size_mm
 
 
 def wrap(text: str, size_mm: float, width_mm: float, weight: str = "regular") -> list[str]:
-    """The text in lines no wider than ``width_mm``; a word longer than a line is broken.
+    r"""The text in lines no wider than ``width_mm``; a word longer than a line is broken, a length is not.
 
     >>> wrap("call before you dig", 3.0, 20.0)
     ['call before', 'you dig']
+    >>> wrap("a gap of 6' 10 1/2\" here", 3.0, 14.0)
+    ['a gap of', '6\' 10 1/2"', 'here']
     """
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for glued in _GLUE.sub("\xa0", " ".join(text.split())).split(" "):
+        word = glued.replace("\xa0", " ")
         longer = f"{line} {word}" if line else word
         if text_width(longer, size_mm, weight) <= width_mm:
             line = longer

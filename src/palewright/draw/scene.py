@@ -26,7 +26,7 @@ __all__ = [
     "Text",
     "View",
     "hatch_lines",
-    "scene_schema",
+    "schema",
     "to_json",
 ]
 
@@ -303,7 +303,7 @@ def to_json(scene: Scene) -> dict[str, Any]:
     }
 
 
-def scene_schema() -> dict[str, Any]:
+def schema() -> dict[str, Any]:
     """JSON Schema of :func:`to_json`, made from the records themselves."""
     number, word = {"type": "number"}, {"type": "string"}
     pair = {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
