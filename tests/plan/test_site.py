@@ -249,6 +249,19 @@ def test_a_deed_laid_to_another_corner_that_has_coordinates() -> None:
     assert spots(site)["NE"] == (100.0, 50.0)
 
 
+def test_a_start_that_the_reader_put_at_zero() -> None:
+    """Other points have places and nothing ties the deed to them: an assumption, and listed as one."""
+    put = replace(LOT, boundary=replace(LOT.boundary, start=PointRef("SW", (0.0, 0.0))))  # type: ignore[type-var]
+    assert "frame-from-corner" in said(build_site(put))
+    loose = replace(put, points=(PointSpec("shed", "coordinates", xy=(3.0, 4.0)),))
+    assert said(build_site(loose))["corner-taken-as-zero"].level == "assumption"
+    tied = replace(put, points=(PointSpec("NE", "coordinates", xy=(100.0, 50.0)),))
+    assert spots(build_site(tied))["SW"] == pytest.approx((100.0 - 80 * FT, 50.0 - 100 * FT))
+    typed = replace(put, boundary=replace(put.boundary, start=PointRef(xy=(7.0, 0.0))))  # type: ignore[type-var]
+    assert spots(build_site(typed))["SW"] == (7.0, 0.0)
+    assert "frame-from-corner" not in said(build_site(typed))
+
+
 def test_a_corner_with_two_places() -> None:
     points = (PointSpec("SW", "coordinates", xy=(0.0, 0.0)), PointSpec("NE", "coordinates", xy=(80 * FT, 101 * FT)))
     (problem,) = problems(replace(LOT, points=points))

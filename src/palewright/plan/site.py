@@ -122,10 +122,7 @@ class _Work:
         start: XY | None = (0.0, 0.0)
         through: list[XY] = []
         if spec.calls:
-            start = self.spot(spec.start) or self._start_from_corner()
-            if start is None and (at_origin or not spec.start.name):
-                start = (0.0, 0.0)
-                self.frame.append(Remark("frame-from-corner", "note", "site", (("corner", self.corner_names[0]),)))
+            start = self._start(spec.start, at_origin)
             assumed = self._assumed([spec.start.name, *self.corner_names])
         else:
             spots = [self.spot(ref) for ref in spec.through]
@@ -147,6 +144,25 @@ class _Work:
         for corner in self.ring.corners:
             self.fixing.place(corner.name, Fixed(corner.xy, "boundary", assumed), at=spec.at)
         return True
+
+    def _start(self, ref: PointRef, at_origin: bool) -> XY | None:
+        """Where the calls begin: a place, or what brings a corner to its place, or (0, 0) where nothing else is known.
+
+        A start with a name at (0, 0) was put there by the reader of the job file, not by a person.
+        """
+        if ref.name in self.fixing.places:
+            return self.fixing.places[ref.name].xy
+        if ref.xy is not None and (not ref.name or ref.xy != (0.0, 0.0)):
+            return ref.xy
+        start = self._start_from_corner()
+        if start is None and (at_origin or not ref.name or ref.xy is not None):
+            start = (0.0, 0.0)
+            args = (("corner", self.corner_names[0]),)
+            if self.fixing.places:
+                self.frame.append(Remark("corner-taken-as-zero", "assumption", "boundary", args))
+            else:
+                self.frame.append(Remark("frame-from-corner", "note", "site", args))
+        return start
 
     def _start_from_corner(self) -> XY | None:
         """Where the calls must begin so that the first corner that has a place of its own comes to it."""
