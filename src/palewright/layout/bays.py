@@ -7,14 +7,16 @@ Stations are exact numbers, not places on a grid. docs/layout-method.md says how
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from palewright.errors import Problem, ProblemError
+from palewright.layout.bays_branch import Pulled
 from palewright.layout.bays_full import fewest_cut
 from palewright.layout.bays_ground import HAND, TOLERANCE_M, Block, Ground, lay_ground
-from palewright.layout.bays_search import even_cost, most_even
+from palewright.layout.bays_search import most_even
 from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
 
 __all__ = [
@@ -29,6 +31,9 @@ __all__ = [
     "moves",
     "spacing",
 ]
+
+#: After so many numbers of bays in vain it is asked whether any number will do.
+_PATIENCE = 4
 
 _RULES = ("even", "short first", "short last", "short both", "panels")
 
@@ -142,34 +147,52 @@ def _fewest(length_m: float, longest_m: float) -> int:
     return max(1, math.ceil(length_m / (longest_m + TOLERANCE_M)))
 
 
-def _most(ground: Ground, rules: BayRules, fewest: int) -> int:
-    """Number of bays beyond which more of them cannot help (docs/layout-method.md, "How many bays at most")."""
-    barriers = len(ground.levels[0].stretches) - 1
-    least = rules.least_m
-    by_length = math.floor(ground.length_m / max(least - TOLERANCE_M, TOLERANCE_M)) if least > 0.0 else 1 << 30
-    if least <= rules.full_m / 2.0:
-        return min(by_length, fewest + 2 * barriers + 2)
-    return by_length
-
-
 def _divide_even(ground: Ground, rules: BayRules) -> Division:
     """Fewest posts, then fewest hits, then the smallest spread."""
     length, least, longest = ground.length_m, rules.least_m, rules.full_m
-    fewest = _fewest(length, longest)
-    if length / fewest < least - TOLERANCE_M:
-        raise explain_none(ground, least, longest)
-    for bays in range(fewest, _most(ground, rules, fewest) + 1):
-        if length / bays < least - TOLERANCE_M:
+    fewest = bays = _fewest(length, longest)
+    blame = -1.0
+    while length / bays >= least - TOLERANCE_M:
+        pulled, cost, in_the_way = most_even(ground, bays, least, longest)
+        if pulled is not None:
+            zone = ""
+            if bays > fewest:
+                zone = ground.next_zone(blame)
+            elif len(pulled.bends) > 2:
+                zone = ground.named(_deciding(pulled))
+            spread = pulled.most - pulled.least
+            return Division(
+                bays,
+                tuple(pulled.stations()),
+                spread if spread > TOLERANCE_M else 0.0,
+                cost // HAND,
+                cost % HAND,
+                0,
+                f"zone {zone}" if zone else "longest bay",
+                "search closed" if ground.bars else "closed form",
+                bays - fewest,
+            )
+        bays += 1
+        blame = max(blame, in_the_way)
+        if bays - fewest >= _PATIENCE and not _goes_on(ground, rules, bays, fewest):
             break
-        if bays == fewest + 1 and not passable(ground, least, longest):
-            break
-        if even_cost(ground, bays) == 0:
-            step = length / bays
-            return _division(ground, rules, [step * k for k in range(1, bays)], bays - fewest, "closed form")
-        found = most_even(ground, bays, least, longest)
-        if found is not None:
-            return _division(ground, rules, found.stations(), bays - fewest, "search closed", found.bends)
     raise explain_none(ground, least, longest)
+
+
+def _goes_on(ground: Ground, rules: BayRules, bays: int, fewest: int) -> bool:
+    """Whether a greater number of bays is worth trying (docs/layout-method.md, "How many bays at most")."""
+    if bays == fewest + _PATIENCE and not passable(ground, rules.least_m, rules.full_m):
+        return False
+    return rules.least_m > rules.full_m / 2.0 or bays <= fewest + 2 * len(ground.bars) + 2
+
+
+def _deciding(pulled: Pulled) -> float:
+    """The bend at the end of the steepest piece of a string, or of the flattest where that has only fixed ends [m]."""
+    for wanted in (pulled.most, pulled.least):
+        for (i, x), (j, y) in itertools.pairwise(pulled.bends):
+            if abs((y - x) / (j - i) - wanted) <= TOLERANCE_M:
+                return y if j != pulled.bends[-1][0] else x
+    return pulled.bends[1][1]
 
 
 def _divide_full(ground: Ground, rules: BayRules) -> Division:
@@ -181,13 +204,13 @@ def _divide_full(ground: Ground, rules: BayRules) -> Division:
             length, [replace(b, start_m=length - b.end_m, end_m=length - b.start_m) for b in ground.blocks]
         )
     fewest = _fewest(length, full)
-    for bays in range(fewest, _most(ground, rules, fewest) + 1):
-        if length / bays < least - TOLERANCE_M:
-            break
-        if bays == fewest + 1 and not passable(ground, least, full):
-            break
+    bays = fewest
+    while length / bays >= least - TOLERANCE_M:
         found = fewest_cut(ground, bays, least, full)
         if found is None:
+            bays += 1
+            if bays - fewest >= _PATIENCE and not _goes_on(ground, rules, bays, fewest):
+                break
             continue
         posts = found[0]
         if turned:
@@ -205,17 +228,16 @@ def _division(
     posts: Sequence[float],
     extra: int,
     proof: str,
-    bends: Sequence[tuple[int, float]] = (),
 ) -> Division:
     """Count what the layout costs and say what decides."""
     length = ground.length_m
     marks = [0.0, *posts, length]
-    steps = [b - a for a, b in zip(marks, marks[1:], strict=False)]
+    steps = [b - a for a, b in itertools.pairwise(marks)]
     spread = max(steps) - min(steps)
     hits = [ground.cost(x) for x in posts] if ground.pieces else []
     whole = rules.rule != "even"
     cut = sum(step < rules.full_m - 4 * TOLERANCE_M for step in steps) if whole else 0
-    at = [x for _, x in bends[1:-1]] or (list(posts) if ground.pieces and proof == "search closed" else [])
+    at = posts if proof == "search closed" else []
     zone = next((name for x in at if (name := ground.named(x))), "")
     binding = f"zone {zone}" if zone else "longest bay"
     hand = sum(h // HAND for h in hits)

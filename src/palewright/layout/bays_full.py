@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from palewright.layout.bays_branch import Door, pull_taut
 from palewright.layout.bays_ground import TOLERANCE_M, Ground
-from palewright.layout.bays_search import Door, pull_taut
 
 __all__ = ["fewest_cut"]
 
@@ -44,7 +44,7 @@ def _carry(
     hi = full + TOLERANCE_M
     if not lo <= length / bays <= hi:
         return None
-    choices = [(a, b, level.cost * scale) for level in ground.levels for a, b in level.stretches]
+    choices = [(a, b, cost * scale) for cost in ground.costs() for a, b in ground.stretches(cost)]
     choices.append((length, length, 0))
     layers: list[list[_State]] = [[(0.0, 0.0, 0, False, 0.0, 0.0, 0)]]
     for k in range(1, bays + 1):
@@ -134,18 +134,18 @@ def _straighten(
     for k, (a, b) in enumerate(doors, start=1):
         if cuts[k - 1]:
             if index:
-                folded.append(Door(index, low, high))
+                folded.append((index, low, high))
             low, high, index = -1e300, 1e300, index + 1
         else:
             whole += 1
         low, high = max(low, a - whole * full), min(high, b - whole * full)
     whole += not cuts[-1]
     if cuts[-1] and index:
-        folded.append(Door(index, low, high))
+        folded.append((index, low, high))
     count = sum(cuts)
     if not count:
         return [full * k for k in range(1, bays)], full
-    pulled = pull_taut([Door(k, min(a, b), max(a, b)) for k, a, b in folded], count, length - whole * full)
+    pulled = pull_taut([(k, min(a, b), max(a, b)) for k, a, b in folded], count, length - whole * full)
     steps = [0.0, *pulled.stations(), length - whole * full]
     stations, x_whole, step = [], 0, 0
     for cut in cuts[:-1]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
-__all__ = ["HAND", "PAINT", "TOLERANCE_M", "Block", "Ground", "Level", "lay_ground"]
+__all__ = ["BARRED", "HAND", "PAINT", "TOLERANCE_M", "Block", "Ground", "Interval", "Piece", "joined", "lay_ground"]
 
 #: Two stations closer than this are one station, and a bay may miss its limit by this much [m].
 TOLERANCE_M: Final = 1e-9
@@ -15,7 +15,9 @@ TOLERANCE_M: Final = 1e-9
 #: What a post costs inside a paint margin, and in a hand-dig zone: one of the second outweighs any number of the first.
 PAINT: Final = 1
 HAND: Final = 1 << 20
-_BARRED: Final = 1 << 60
+BARRED: Final = 1 << 60
+
+_COSTS: Final = {"no hole": BARRED, "hand dig": HAND, "paint": PAINT}
 
 Interval = tuple[float, float]
 
@@ -44,22 +46,20 @@ class Block:
             raise ValueError(f"block {self.name!r} ends ({self.end_m}) before it starts ({self.start_m})")
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
-    """Stretches [m] on which a post costs ``cost`` or less, rising; each holds some ground that costs just ``cost``."""
-
-    cost: int
-    stretches: tuple[Interval, ...]
+#: start and end [m], and what a post inside costs
+Piece = tuple[float, float, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """The leg as seen by a post: ``levels`` by rising cost; the first is free ground. ``barred``: blocks to get over."""
+class Ground(NamedTuple):
+    """The leg as seen by a post: ``pieces`` of it that cost something or lie between such, rising; ``blocks`` that count.
+
+    ``bars``: the pieces that cost something, joined where they touch, each with the least that standing in it costs.
+    """
 
     length_m: float
-    levels: tuple[Level, ...]
-    pieces: tuple[tuple[float, float, int], ...]
-    blocks: tuple[Block, ...]
+    bars: Sequence[Piece]
+    pieces: Sequence[Piece]
+    blocks: Sequence[Block]
 
     def cost(self, station_m: float) -> int:
         """What a post costs at a station: 0 on free ground or on an edge of it, -1 where no post may stand."""
@@ -72,7 +72,7 @@ class Ground:
             touching = [c for a, b, c in self.pieces if a - TOLERANCE_M <= station_m <= b + TOLERANCE_M]
             if len(touching) > 1:
                 best = min(touching)
-        return -1 if best >= _BARRED else best
+        return -1 if best >= BARRED else best
 
     def named(self, station_m: float) -> str:
         """The zone one of whose edges is at a station, or ""; hard zones before soft ones."""
@@ -81,12 +81,49 @@ class Ground:
             for block in self.blocks
             if min(abs(block.start_m - station_m), abs(block.end_m - station_m)) <= 4 * TOLERANCE_M
         ]
-        order = {"no hole": 0, "hand dig": 1, "paint": 2}
-        near.sort(key=lambda block: order[block.kind])
-        return near[0].name if near else ""
+        return min(near, key=lambda block: -_COSTS[block.kind]).name if near else ""
+
+    def next_zone(self, station_m: float) -> str:
+        """The no-hole zone that ends at or beyond a station first, else the last one before it, or ""."""
+        hard = [block for block in self.blocks if block.kind == "no hole"]
+        ahead = [block for block in hard if block.end_m >= station_m]
+        if ahead:
+            return min(ahead, key=lambda block: block.start_m).name
+        return max(hard, key=lambda block: block.end_m).name if hard else ""
+
+    def bars_above(self, allowed: int) -> list[Piece]:
+        """Pieces that cost more than ``allowed``, joined where they touch, each with the least it costs."""
+        result: list[Piece] = []
+        for a, b, cost in self.pieces:
+            if cost > allowed:
+                if result and result[-1][1] >= a:
+                    result[-1] = (result[-1][0], b, min(cost, result[-1][2]))
+                else:
+                    result.append((a, b, cost))
+        return result
+
+    def costs(self) -> list[int]:
+        """What posts may cost at all, rising, 0 first."""
+        return sorted({0, *(cost for _, _, cost in self.pieces if cost < BARRED)})
+
+    def stretches(self, cost: int) -> list[Interval]:
+        """Stretches on which a post costs ``cost`` or less and that hold ground that costs just that."""
+        bars = self.bars_above(cost)
+        starts = [-math.inf, *(b for _, b, _ in bars)]
+        ends = [*(a for a, _, _ in bars), math.inf]
+        found = list(zip(starts, ends, strict=True))
+        if cost:
+            exact = [(a, b) for a, b, piece in self.pieces if piece == cost]
+            found = [(s, e) for s, e in found if any(s <= a and b <= e for a, b in exact)]
+        return found
+
+    def standable(self) -> list[Interval]:
+        """Stretches on which a post may stand at whatever cost."""
+        bars = self.bars_above(BARRED - 1)
+        return list(zip([-math.inf, *(b for _, b, _ in bars)], [*(a for a, _, _ in bars), math.inf], strict=True))
 
 
-def _merged(spans: Iterable[Interval]) -> list[Interval]:
+def joined(spans: Iterable[Interval]) -> list[Interval]:
     """Intervals joined where they overlap or touch."""
     result: list[Interval] = []
     for start, end in sorted(spans):
@@ -98,52 +135,43 @@ def _merged(spans: Iterable[Interval]) -> list[Interval]:
     return result
 
 
-def _pieces(length_m: float, blocks: Sequence[Block]) -> list[tuple[float, float, int]]:
-    """The line cut at every edge, each piece with its cost; pieces of no effect are left out."""
-    kinds = {"no hole": _BARRED, "hand dig": HAND, "paint": PAINT}
-    spans = [
-        (span, kinds[kind])
-        for kind in kinds
-        for span in _merged((b.start_m, b.end_m) for b in blocks if b.kind == kind)
-    ]
-    if len({cost for _, cost in spans}) <= 1:
-        return [(a, b, cost) for (a, b), cost in spans]
-    edges: list[float] = []
-    for edge in sorted({edge for span, _ in spans for edge in span}):
-        if not edges or edge - edges[-1] > TOLERANCE_M:
-            edges.append(edge)
-    result = []
-    for a, b in zip(edges, edges[1:], strict=False):
-        middle = (a + b) / 2.0
-        cost = sum(c for (start, end), c in spans if start < middle < end)
-        result.append((a, b, cost))
+def _pieces(blocks: Sequence[Block]) -> list[Piece]:
+    """The leg cut at every edge of a block, each piece with what it costs; edges within 1e-9 m are one."""
+    spans: dict[str, list[Interval]] = {}
+    for block in blocks:
+        spans.setdefault(block.kind, []).append((block.start_m, block.end_m))
+    if len(spans) == 1:
+        kind, only = next(iter(spans.items()))
+        return [(a, b, _COSTS[kind]) for a, b in joined(only)]
+    events = []
+    for kind, some in spans.items():
+        cost = _COSTS[kind]
+        for a, b in joined(some):
+            events.append((a, cost))
+            events.append((b, -cost))
+    events.sort()
+    result: list[Piece] = []
+    edge, cost = events[0][0], 0
+    for at, change in events:
+        if at > edge + TOLERANCE_M:
+            result.append((edge, at, cost))
+            edge = at
+        cost += change
     return result
 
 
 def lay_ground(length_m: float, blocks: Sequence[Block]) -> Ground:
     """Sort a leg of ``length_m`` [m] by what a hole costs.
 
-    Blocks without width or beyond the ends are left out; blocks that touch within 1e-9 m are one block.
+    Blocks without width or beyond the ends are left out; blocks of a kind that touch within 1e-9 m are one block.
     """
-    kept = [
-        b
-        for b in blocks
-        if b.end_m - b.start_m > TOLERANCE_M and b.start_m < length_m - TOLERANCE_M and b.end_m > TOLERANCE_M
-    ]
-    pieces = _pieces(length_m, kept) if kept else []
-    costs = sorted({0, *(cost for _, _, cost in pieces if cost < _BARRED)})
-    levels = []
-    for level in costs:
-        stretches: list[Interval] = []
-        start, holds = -math.inf, level == 0
-        for a, b, cost in pieces:
-            if cost > level:
-                if a > start and holds:
-                    stretches.append((start, a))
-                start, holds = b, level == 0
-            elif cost == level:
-                holds = True
-        if holds:
-            stretches.append((start, math.inf))
-        levels.append(Level(level, tuple(stretches)))
-    return Ground(length_m, tuple(levels), tuple(pieces), tuple(kept))
+    if not blocks:
+        return Ground(length_m, (), (), ())
+    end = length_m - TOLERANCE_M
+    kept = [b for b in blocks if b.start_m < end and b.end_m > TOLERANCE_M and b.end_m - b.start_m > TOLERANCE_M]
+    if not kept:
+        return Ground(length_m, (), (), ())
+    pieces = _pieces(kept)
+    ground = Ground(length_m, pieces, pieces, kept)
+    # the bars of a single kind are its pieces, apart already
+    return ground if len({b.kind for b in kept}) == 1 else ground._replace(bars=ground.bars_above(0))

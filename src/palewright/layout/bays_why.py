@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.errors import PalewrightError
-from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, lay_ground
+from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, joined, lay_ground
 
 __all__ = ["Fix", "NoDivision", "explain_none", "passable"]
 
@@ -47,31 +47,18 @@ class NoDivision(PalewrightError):  # noqa: N818 - an answer with a reason, not 
         super().__init__(f"no division: {cause}" + (f" {zone}" if zone else ""))
 
 
-def _spread(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Joined where they overlap or touch."""
-    spans.sort()
-    result: list[tuple[float, float]] = []
-    for start, end in spans:
-        if result and start <= result[-1][1] + TOLERANCE_M:
-            if end > result[-1][1]:
-                result[-1] = (result[-1][0], end)
-        else:
-            result.append((start, end))
-    return result
-
-
 def reachable(ground: Ground, shortest: float, longest: float) -> list[list[tuple[float, float]]]:
     """Stations where a post can stand, by number of bays from the start, as far as the leg (and a bay more) goes."""
-    free = ground.levels[-1].stretches
+    free = ground.standable()
     lo, hi = shortest - TOLERANCE_M, longest + TOLERANCE_M
     limit = ground.length_m + longest
     layers = [[(0.0, 0.0)]]
     seen: list[tuple[float, float]] = []
     while layers[-1] and len(layers) < 100_000:
         moved = [(a + lo, min(b + hi, limit)) for a, b in layers[-1] if a + lo <= limit]
-        spans = _spread([(max(a, p), min(b, q)) for a, b in moved for p, q in free if max(a, p) <= min(b, q)])
+        spans = joined([(max(a, p), min(b, q)) for a, b in moved for p, q in free if max(a, p) <= min(b, q)])
         spans = [span for span in spans if not any(p <= span[0] and span[1] <= q for p, q in seen)]
-        seen = _spread([*seen, *spans])
+        seen = joined([*seen, *spans])
         layers.append(spans)
     return layers[:-1]
 
