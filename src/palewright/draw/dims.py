@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from palewright.draw.board import NOTE_MM, Board, readable
+from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
 from palewright.draw.fence import outward
 from palewright.draw.fonts import text_width
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
@@ -86,9 +86,17 @@ def draw_dimensions(board: Board, plan: Plan, words: Words) -> None:
     for leg in plan.design.legs:
         pieces = stretches(plan, leg, words)
         ends = [(board.at(posts[s.start].xy), board.at(posts[s.end].xy)) for s in pieces]
-        seen = [(s, e) for s, e in zip(pieces, ends, strict=True) if board.shows(e[0]) or board.shows(e[1])]
+        seen = [(s, e) for s, e in zip(pieces, ends, strict=True) if _visible(board, *e) is not None]
         if seen:
             _string(board, leg, [s for s, _ in seen], [e for _, e in seen])
+
+
+def _visible(board: Board, a: XY, b: XY) -> tuple[XY, XY] | None:
+    """The part of a line that lies in the field, or None."""
+    if not board.clipped:
+        return (a, b)
+    parts = clip_chain((a, b), board.window)
+    return (parts[0][0], parts[0][1]) if parts else None
 
 
 def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tuple[XY, XY]]) -> None:
@@ -99,29 +107,30 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
     lines = [[_moved(p, out, away) for p in (ends[0][0], *(e[1] for e in ends))] for away in candidates]
     scores = []
     for k, line in enumerate(lines):
-        boxes = [box_of_segment(a, b, 0.3) for a, b in itertools.pairwise(line)]
-        scores.append((boxes, 5.0 * k))
-    found, _ = board.placer.best(scores, lines=True)
-    if found < 0:
-        found = 0
-    away, line = candidates[found], lines[found]
+        parts = [part for a, b in itertools.pairwise(line) if (part := _visible(board, a, b)) is not None]
+        missing = len(line) - 1 - len(parts)
+        scores.append(([box_of_segment(a, b, 0.3) for a, b in parts], 5.0 * k + 30.0 * missing))
+    order = sorted(range(len(scores)), key=lambda k: scores[k][1])
+    found, _ = board.placer.best((scores[k] for k in order), lines=True)
+    chosen = order[found] if found >= 0 else 0
+    away, line = candidates[chosen], lines[chosen]
     for foot, end in zip((ends[0][0], *(e[1] for e in ends)), line, strict=True):
-        gap = math.copysign(1.6, away)
-        start = _moved(foot, out, gap)
-        stop = _moved(end, out, math.copysign(1.0, away))
+        start, stop = _moved(foot, out, math.copysign(1.6, away)), _moved(end, out, math.copysign(1.0, away))
         board.chain((start, stop), "dimension", stroke_mm=0.13, weight=25.0, crossing=4.0)
-        _tick(board, end, leg, out)
+        _tick(board, end, out)
     board.chain((line[0], line[-1]), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0)
     side = 1.0 if away > 0 else -1.0
     for piece, (a, b) in zip(pieces, itertools.pairwise(line), strict=True):
-        _figure(board, piece, a, b, (out[0] * side, out[1] * side))
+        part = _visible(board, a, b)
+        if part is not None and math.dist(*part) > 0.5:
+            _figure(board, piece, *part, (out[0] * side, out[1] * side))
 
 
 def _moved(p: XY, direction: XY, by: float) -> XY:
     return (p[0] + direction[0] * by, p[1] + direction[1] * by)
 
 
-def _tick(board: Board, p: XY, leg: Leg, out: XY) -> None:
+def _tick(board: Board, p: XY, out: XY) -> None:
     u = (-out[1], out[0])
     d = ((u[0] + out[0]) * 0.75, (u[1] + out[1]) * 0.75)
     board.chain(((p[0] - d[0], p[1] - d[1]), (p[0] + d[0], p[1] + d[1])), "dimension", stroke_mm=0.4)

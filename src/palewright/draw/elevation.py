@@ -35,9 +35,8 @@ _ARCHITECT = (
     (96.0, '1/8" = 1\'-0"', (0, 4, 8, 16)),
     (120.0, "1\" = 10'", (0, 5, 10, 20)),
     (240.0, "1\" = 20'", (0, 10, 20, 40)),
-    (480.0, "1\" = 40'", (0, 20, 40, 80)),
 )
-_METRIC = ((50.0, (0, 0.5, 1, 2)), (100.0, (0, 1, 2, 4)), (200.0, (0, 2, 4, 8)), (500.0, (0, 5, 10, 20)))
+_METRIC = ((50.0, (0, 0.5, 1, 2)), (100.0, (0, 1, 2, 4)), (200.0, (0, 2, 4, 8)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -397,7 +396,7 @@ def _heights(board: Board, first: tuple[float, Post], kind: Kind | None, words: 
     x = board.at((first[0], 0.0))[0]
     parts = [size for _, size in kind.height_words if size > 0.0]
     if not detailed or len(parts) < 2:
-        _vertical(board, x - 7.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
+        _vertical(board, x - 9.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
         return
     marks = [0.0, *itertools.accumulate(parts)]
     _vertical(board, x - 6.0, marks, [words.length(size) for size in parts], True)
@@ -425,7 +424,7 @@ def _depth(board: Board, posts: list[tuple[float, Post]], words: Words) -> None:
 
 def _continued(board: Board, station: float, strip: _Strip, left: bool) -> None:
     """A zig-zag where the run goes on in another row."""
-    x = board.at((station, 0.0))[0] + (-5.0 if left else 5.0)
+    x = board.at((station, 0.0))[0] + (-4.0 if left else 4.0)
     top, bottom = board.at((0.0, strip.high))[1], board.at((0.0, 0.0))[1]
     middle = (top + bottom) / 2
     chain = (

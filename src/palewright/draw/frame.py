@@ -42,16 +42,14 @@ class Layout:
 def _lines(notes: Notes, width: float) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
     """Wrapped (text, weight) lines of the locate block and of the notes."""
     locate = []
-    for part in _head_parts(notes.locate_head, width - 3):
-        locate += [(line, "bold") for line in wrap(part, 3.4, width - 3, "bold")]
+    inner = width - 2 * _PAD - 3.0
+    for part in _head_parts(notes.locate_head, inner):
+        locate += [(line, "bold") for line in wrap(part, 3.4, inner, "bold")]
     for text in notes.locate_lines:
-        locate += [(line, "regular") for line in wrap(text, NOTE_MM, width - 3)]
+        locate += [(line, "regular") for line in wrap(text, NOTE_MM, inner)]
     said: list[tuple[str, str]] = []
     for text in notes.notes:
-        first = len(said)
-        said += [(line, "regular") for line in wrap(text, NOTE_MM, width - 3)]
-        if first < len(said) and text[:4].isupper():
-            said[first] = (said[first][0], "regular")
+        said += [(line, "regular") for line in wrap(text, NOTE_MM, width - 2 * _PAD)]
     return locate, said
 
 
@@ -69,12 +67,12 @@ def layout_of(paper: str, upright: bool, notes: Notes) -> Layout:
     strip = Field(left, bottom - _STRIP, right, bottom)
     if upright:
         column = (right - left) / 3
-        locate, said = _lines(notes, column - _PAD)
+        locate, said = _lines(notes, column)
         tall = max(len(locate) * _LINE + 8.0, len(said) * _LINE + 7.0, len(notes.key) * _ROW + 7.0)
         info = Field(left, strip.top - tall, right, strip.top)
         return Layout(width, height, Field(left, top, right, info.top), info, strip, 3)
     for wide in _COLUMNS:
-        locate, said = _lines(notes, wide - _PAD)
+        locate, said = _lines(notes, wide)
         tall = 14.0 + (len(locate) + len(said)) * _LINE + 6.0 + len(notes.key) * _ROW
         if tall <= strip.top - top:
             break
@@ -94,7 +92,7 @@ def _heading(board: Board, text: str, x: float, y: float) -> None:
 def _draw_notes(board: Board, layout: Layout, notes: Notes, words: Words) -> None:
     f = layout.info
     column = f.width / layout.columns
-    locate, said = _lines(notes, column - _PAD)
+    locate, said = _lines(notes, column)
     x, y = f.left + _PAD, f.top + 1.5
     tall = len(locate) * _LINE + 4.0
     box = Field(x, y, x + column - 2 * _PAD, y + tall)
@@ -117,7 +115,8 @@ def _draw_notes(board: Board, layout: Layout, notes: Notes, words: Words) -> Non
         for k, name in enumerate(notes.key):
             row = spots[1][1] + 4.6 + k * _ROW
             draw_key(board, name, (spots[1][0] + 5.0, row - 1.0))
-            board.write(words(f"key_{name.partition(':')[0]}"), (spots[1][0] + 12.5, row), NOTE_MM, layer="sheet",
+            said_key, size = _fitted(words(f"key_{name.partition(':')[0]}"), NOTE_MM, column - 15.0)
+            board.write(said_key, (spots[1][0] + 12.5, row), size, layer="sheet",
                         role="key", space="sheet", taken=False)  # fmt: skip
 
 

@@ -64,17 +64,18 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
 def _fence_key(plan: Plan) -> Iterable[str]:
     posts = plan.design.posts
     roles = {post.role for post in posts if post.number}
+    shape = ":round" if all(post.round for post in posts if post.number) else ""
     yield "fence"
     if "line" in roles:
-        yield "line"
+        yield f"line{shape}"
     if roles & {"end", "corner", "tee", "change", "gate"}:
-        yield "terminal"
+        yield f"terminal{shape}"
     if any(not post.number for post in posts):
         yield "bracket"
     if any(post.assumed for post in posts):
-        yield "assumed"
+        yield f"assumed{shape}"
     if any(post.hole is not None and post.hole.hand_dig for post in posts):
-        yield "hand"
+        yield f"hand{shape}"
     if plan.design.gates:
         yield "gate"
     if any(leg.good_side in ("neighbour", "yard") for leg in plan.design.legs):

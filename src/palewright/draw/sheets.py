@@ -7,7 +7,8 @@ import statistics
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.draw.board import NOTE_MM, Board
+from palewright.draw.board import LABEL_MM, NOTE_MM, Board
+from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, draw_frame, layout_of
 from palewright.draw.notes import Notes
 from palewright.draw.palette import BLACK
@@ -21,7 +22,7 @@ __all__ = ["Choice", "Draft", "boards_for", "choose", "finish", "legible_denomin
 
 XY = tuple[float, float]
 
-_LABEL_ROOM_MM = 4.6
+_LABEL_GAP_MM = 1.1
 _OVERLAP_MM = 9.0
 _HEADING_MM = 8.0
 
@@ -75,7 +76,8 @@ def wanted(plan: Plan, strings: bool = False) -> list[XY]:
 def legible_denominator(plan: Plan) -> float:
     """Largest denominator at which half the bays leave room for the number of a post."""
     bays = [bay.length_m for bay in plan.design.bays if bay.kind != "gate"]
-    return statistics.median(bays) * 1000.0 / _LABEL_ROOM_MM if bays else 1e9
+    widest = max((text_width(post.label, LABEL_MM) for post in plan.design.posts), default=0.0)
+    return statistics.median(bays) * 1000.0 / (widest + _LABEL_GAP_MM) if bays else 1e9
 
 
 def _inner(field: Field, heading: bool) -> Field:
@@ -144,7 +146,8 @@ def match_lines(board: Board, number: int, choice: Choice, first: int, words: Wo
         other = next((k for k, e in enumerate(choice.extents) if k != number and _touches(mine, e, side)), None)
         if other is None:
             continue
-        board.chain((p, q), "match", stroke_mm=0.5, dash=(8.0, 1.5, 1.5, 1.5, 1.5, 1.5), colour=BLACK)
+        board.chain((p, q), "match", stroke_mm=0.5, dash=(8.0, 1.5, 1.5, 1.5, 1.5, 1.5), colour=BLACK,
+                    weight=40.0, crossing=2.0)  # fmt: skip
         text = words("match", sheet=first + other)
         middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
         upright = side in ("left", "right")
@@ -185,7 +188,7 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
         text = str(first + k)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         spots = [
-            ((middle[0] + dx * (b[0] - a[0]) / 3, middle[1] + dy * (b[1] - a[1]) / 3), 0.1 * n)
+            ((middle[0] + dx * (b[0] - a[0]) / 4, middle[1] + dy * (b[1] - a[1]) / 4), 0.1 * n)
             for n, (dx, dy) in enumerate(((0, 0), (-1, -1), (1, -1), (-1, 1), (1, 1), (0, 1), (0, -1), (1, 0), (-1, 0)))
         ]
         board.label([text], middle, spots, 4.2, "bold", "sheet-index", lead=False, most=2 * HARD)

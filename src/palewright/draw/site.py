@@ -77,9 +77,9 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
 def _zone(board: Board, zone: Zone) -> None:
     colour, layer = utility_colour(zone.utility), zone_layer(zone.utility)
     page = [board.at(p) for p in zone_outline(zone)]
-    board.area(
-        page, layer, hatch=utility_hatch(zone.kind), stroke_mm=0.25, dash=(1.2, 0.8), colour=colour, id=zone.name
-    )
+    tiny = len(zone.points) == 1 and zone.half_m * board.view.mm_per_m < 1.6
+    board.area(page, layer, hatch=None if tiny else utility_hatch(zone.kind), stroke_mm=0.18 if tiny else 0.25,
+               dash=() if tiny else (1.2, 0.8), colour=colour, id=zone.name)  # fmt: skip
     board.placer.add_line(page, 2.0, closed=True, crossing=0.3)
     if len(zone.points) > 1 and not zone.closed:
         board.chain(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from xml.sax.saxutils import escape, quoteattr
 
 from palewright.draw.scene import Arc, Circle, Line, Polygon, Polyline, Primitive, Scene, Text, hatch_lines
 
@@ -20,11 +19,13 @@ def _n(value: float) -> str:
 
 
 def _safe(text: str) -> str:
-    return escape(_BAD.sub("\ufffd", text))
+    """A text as XML content: without characters that XML forbids, markup escaped."""
+    return _BAD.sub("\ufffd", text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def _attr(text: str) -> str:
-    return quoteattr(_BAD.sub("\ufffd", text))
+    """A text as a quoted attribute."""
+    return '"' + _safe(text).replace('"', "&quot;") + '"'
 
 
 def _stroke(p: Line | Polyline | Polygon | Circle | Arc, fill: str = "none") -> str:

@@ -145,8 +145,8 @@ def _key_zone(kind: str, utility: str) -> Callable[[Board, XY], None]:
     return draw
 
 
-def _key_hand(board: Board, p: XY) -> None:
-    post_sign(board, p, 0.0, LEAST_LINE_MM, LEAST_LINE_MM, space="sheet")
+def _key_hand(board: Board, p: XY, bent: bool) -> None:
+    post_sign(board, p, 0.0, LEAST_LINE_MM, LEAST_LINE_MM, bent, space="sheet")
     board.disc(p, 1.7, "hole", stroke_mm=0.3, space="sheet")
 
 
@@ -158,16 +158,16 @@ def _key_gate(board: Board, p: XY) -> None:
 
 
 def draw_key(board: Board, name: str, p: XY) -> None:
-    """The sign of one entry of the key, centred at ``p``. ``name`` may carry the utility: "zone_hand:gas"."""
+    """The sign of one entry of the key, centred at ``p``; ``name`` may carry a utility or shape: "zone_hand:gas"."""
     plain, _, utility = name.partition(":")
-    least, most = LEAST_LINE_MM, LEAST_TERMINAL_MM
+    least, most, bent = LEAST_LINE_MM, LEAST_TERMINAL_MM, utility == "round"
     signs: dict[str, Callable[[Board, XY], None]] = {
         "fence": _key_line("fence", 0.7, colour=FENCE),
-        "line": lambda b, q: post_sign(b, q, 0.0, least, least, space="sheet"),
-        "terminal": lambda b, q: post_sign(b, q, 0.0, most, most, space="sheet"),
+        "line": lambda b, q: post_sign(b, q, 0.0, least, least, bent, space="sheet"),
+        "terminal": lambda b, q: post_sign(b, q, 0.0, most, most, bent, space="sheet"),
         "bracket": lambda b, q: bracket_sign(b, q, 0.0, space="sheet"),
-        "assumed": lambda b, q: post_sign(b, q, 0.0, most, most, hollow=True, space="sheet"),
-        "hand": _key_hand,
+        "assumed": lambda b, q: post_sign(b, q, 0.0, most, most, bent, hollow=True, space="sheet"),
+        "hand": lambda b, q: _key_hand(b, q, bent),
         "gate": _key_gate,
         "good": lambda b, q: good_side_sign(b, (q[0], q[1] + 1.0), (0.0, -1.0), space="sheet"),
         "boundary_solid": _key_line("boundary", 0.35, (4.0, 1.0, 1.0, 1.0)),
