@@ -232,6 +232,14 @@ def test_no_tape_goes_through_a_house() -> None:
     assert not [tie for tie in out.ties if tie.why == "diagonal"]
 
 
+def test_a_tie_longer_than_the_tape_is_said() -> None:
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(tape_m=90 * FT), site(), yard.design())
+    (remark,) = [remark for remark in out.remarks if remark.slug == "tie-longer-than-tape"]
+    assert dict(remark.args)["ties"].count("-") == 2
+    assert "tie-longer-than-tape" not in {r.slug for r in stake_out(yard.job(), site(), yard.design()).remarks}
+
+
 def test_every_number_has_a_reason() -> None:
     yard = Yard().run("a", corner_path(70))
     out = stake_out(yard.job(), site(), yard.design())

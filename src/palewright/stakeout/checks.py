@@ -78,7 +78,7 @@ def corner_checks(
         arms = [_arm(*by_name[name], crossing.xy) for name in crossing.strings]
         check = _check(job, by_name, crossing, arms, ground)
         if check is None:
-            args = (("post", crossing.post), ("strings", " and ".join(crossing.strings)))
+            args = (("post", crossing.post), ("strings", ", ".join(crossing.strings)))
             remarks.append(Remark("corner-check-too-small", "caution", f"corner {crossing.post}", args))
             continue
         result.append(check)

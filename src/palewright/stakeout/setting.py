@@ -31,11 +31,16 @@ def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
     strings = make_strings(job, lines, ground, remarks)
     made = crossings(lines, reasons)
     checks = corner_checks(job, lines, strings, made, ground, remarks, reasons)
+    proofs = ties(job, site, design, lines, ground)
+    long = [f"{tie.start}-{tie.end}" for tie in proofs if tie.length_m > job.tape_m + 1e-9]
+    if long:
+        args = (("ties", ", ".join(dict.fromkeys(long))), ("tape_m", job.tape_m))
+        remarks.append(Remark("tie-longer-than-tape", "note", "ties", args))
     return Stakeout(
         strings=tuple(strings),
         crossings=tuple(made),
         checks=tuple(checks),
-        ties=tuple(ties(job, site, design, lines, ground)),
+        ties=tuple(proofs),
         order=_order(design, strings, bool(checks)),
         mark_diameter_m=_mark_diameters(job, design),
         remarks=tuple(remarks),
