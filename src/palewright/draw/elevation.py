@@ -383,8 +383,10 @@ def _vertical(board: Board, x: float, marks: Sequence[float], texts: Sequence[st
         board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
     last = math.inf
     for low, high, text in zip(ys[:-1], ys[1:], texts, strict=True):
-        y = min((low + high) / 2, last - NOTE_MM) if low - high > NOTE_MM else max((low + high) / 2, low + 1.3)
-        last = y
+        y = (low + high) / 2
+        if last == math.inf and low - high < NOTE_MM:
+            y = max(y, low + 1.3)
+        y = last = min(y, last - NOTE_MM * 1.05)
         at = (x - 1.8 if left else x + 1.8, y)
         board.write(text, at, NOTE_MM, "end" if left else "start", layer="dimension", role="dimension", middle=True)
 

@@ -181,7 +181,7 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
             [board.at(c.xy) for c in plan.site.ring.corners], "boundary", closed=True, stroke_mm=0.25, dash=(3.0, 2.0)
         )
     for leg in plan.design.legs:
-        board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=HARD, id=leg.run)
+        board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=60.0, id=leg.run)
     for k, e in enumerate(choice.extents):
         a, b = board.at((e.left, e.top)), board.at((e.right, e.bottom))
         board.chain(((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])), "match", closed=True, stroke_mm=0.25)

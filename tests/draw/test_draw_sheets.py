@@ -1,0 +1,217 @@
+"""What the sheets say: lines located or not, trial, north, locate, level ground, tiles, key."""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from palewright import draw
+from palewright.draw.scene import Line, Polygon, Scene
+from palewright.draw.view import Extent, Field, fit, scales
+from palewright.model import LocateSpec, Plan
+
+
+def said(scene: Scene) -> str:
+    return " ".join(t.text for t in scene.texts())
+
+
+def test_lines_that_are_not_located_are_dashed_and_said(hand_plan: Plan) -> None:
+    (scene,) = draw.plan_sheets(hand_plan)
+    sides = [p for p in scene.primitives if isinstance(p, Line) and p.layer == "boundary" and p.id.startswith("side")]
+    assert len(sides) == 4
+    assert all(p.dash == (3.0, 2.0) for p in sides)
+    assert "line not located: 1 of 4 corners found" in said(scene)
+    assert "TRIAL: the lines are not located" in said(scene)
+    assert "1 of 4 corners found" in said(draw.elevation_sheets(hand_plan)[0])
+
+
+def test_located_lines_are_not(hand_plan: Plan) -> None:
+    ring = hand_plan.site.ring
+    assert ring is not None
+    status = replace(ring.status, found=2, located=True)
+    site = replace(hand_plan.site, ring=replace(ring, status=status))
+    runs = tuple(replace(run, trial=False) for run in hand_plan.design.runs)
+    plan = replace(hand_plan, site=site, design=replace(hand_plan.design, runs=runs))
+    (scene,) = draw.plan_sheets(plan)
+    sides = [p for p in scene.primitives if isinstance(p, Line) and p.layer == "boundary" and p.id.startswith("side")]
+    assert all(p.dash == (9.0, 1.3, 1.3, 1.3) for p in sides)
+    assert "TRIAL" not in said(scene)
+    assert "not located" not in said(scene)
+
+
+def test_found_corners_are_filled_and_record_corners_hollow(hand_plan: Plan) -> None:
+    ring = hand_plan.site.ring
+    assert ring is not None
+    (scene,) = draw.plan_sheets(hand_plan)
+    fills = {p.id: p.fill for p in scene.primitives if p.layer == "boundary" and hasattr(p, "radius_mm") and p.id}
+    assert fills == {c.name: "#000000" if c.found else "#ffffff" for c in ring.corners}
+
+
+def test_assumed_posts_are_hollow(any_plan: Plan) -> None:
+    (scene,) = draw.plan_sheets(any_plan)
+    assumed = {post.label for post in any_plan.design.posts if post.assumed and post.number}
+    hollow = {p.id for p in scene.primitives if p.layer == "post" and getattr(p, "fill", "") == "#ffffff" and p.id}
+    assert hollow == assumed
+
+
+def test_no_boundary_is_said_on_every_sheet(hand_plan: Plan) -> None:
+    plan = replace(hand_plan, site=replace(hand_plan.site, ring=None))
+    for scene in draw.all_sheets(plan):
+        assert "NO BOUNDARY GIVEN" in said(scene)
+
+
+def test_no_north_stands_in_place_of_the_arrow(hand_plan: Plan) -> None:
+    with_north = draw.plan_sheets(hand_plan)[0]
+    without = draw.plan_sheets(replace(hand_plan, settings=replace(hand_plan.settings, north=False)))[0]
+    assert "NO NORTH" in said(without)
+    assert without.local
+    assert "NO NORTH" not in said(with_north)
+    assert [t.text for t in with_north.texts() if t.role == "north"] == ["N"]
+
+
+def test_the_arrow_points_north(hand_plan: Plan) -> None:
+    """The N stands on the side of the arrow to which a step north in the world moves on the page."""
+    (scene,) = draw.plan_sheets(hand_plan)
+    assert scene.view is not None
+    a, b = scene.view.to_page((0.0, 0.0)), scene.view.to_page((0.0, 1.0))
+    (letter,) = [t for t in scene.texts() if t.role == "north"]
+    arrow = [p for p in scene.primitives if isinstance(p, Polygon) and p.layer == "sheet" and len(p.points) == 3]
+    middle = [sum(q[k] for p in arrow for q in p.points) / 6 for k in (0, 1)]
+    step, way = (
+        (b[0] - a[0], b[1] - a[1]),
+        (letter.at[0] - middle[0], letter.at[1] - letter.size_mm * 0.357 - middle[1]),
+    )
+    turn = math.atan2(step[0] * way[1] - step[1] * way[0], step[0] * way[0] + step[1] * way[1])
+    assert abs(turn) < 0.05
+
+
+def test_locate_block(hand_plan: Plan) -> None:
+    for scene in draw.all_sheets(hand_plan):
+        assert "DO NOT DIG" in said(scene)
+        assert "NOT A SURVEY" in said(scene)
+    typed = LocateSpec(ticket="26-1184", legal_from="Mon 8 June 7:00", expires="22 June")
+    entered = replace(hand_plan, locate=replace(hand_plan.locate, entered=True, typed=typed, missing=("answers",)))
+    words = said(draw.plan_sheets(entered)[0])
+    assert "26-1184" in words
+    assert "Legal to dig from Mon 8 June 7:00" in words
+    assert "LOCATE NOT COMPLETE" in words
+    assert "expose by hand" in words
+
+
+def test_level_ground_and_fall(hand_plan: Plan) -> None:
+    words = said(draw.plan_sheets(hand_plan)[0])
+    assert "LEVEL GROUND ASSUMED on run rear" in words.replace("  ", " ")
+    assert "2' 6\"" in words
+
+
+def test_gate_dimensions_are_the_openings(hand_plan: Plan) -> None:
+    for scene in (draw.plan_sheets(hand_plan)[0], draw.elevation_sheets(hand_plan)[0]):
+        assert "4' 0\"" in said(scene)
+    assert "10' 0\"" in said(draw.plan_sheets(hand_plan)[0])
+
+
+def test_key_shows_only_what_is_used(hand_plan: Plan) -> None:
+    plain = replace(
+        hand_plan,
+        site=replace(hand_plan.site, zones=(), removals=()),
+        design=replace(hand_plan.design, posts=tuple(replace(p, assumed=False) for p in hand_plan.design.posts)),
+    )
+    key = {t.text for t in draw.plan_sheets(plain)[0].texts() if t.role == "key"}
+    full = {t.text for t in draw.plan_sheets(hand_plan)[0].texts() if t.role == "key"}
+    gone = {
+        "hand dig in here",
+        "no hole in here",
+        "no hole: found pin",
+        "old fence to pull",
+        "right angle not measured",
+    }
+    assert gone <= full
+    assert not gone & key
+
+
+def test_a_long_fence_is_tiled(far_plan: Plan) -> None:
+    index, *tiles = draw.plan_sheets(far_plan)
+    assert index.kind == "index"
+    assert {t.text for t in index.texts() if t.role == "sheet-index"} == {str(k + 2) for k in range(len(tiles))}
+    for k, tile in enumerate(tiles):
+        neighbours = [t.text for t in tile.texts() if t.role == "match"]
+        assert neighbours
+        assert all(f"sheet {k + 2}" not in text for text in neighbours)
+        assert f"Sheet {k + 2} of {len(tiles) + 1}" in said(tile)
+    # the match line between two sheets is the same line of the world on both
+    for k, tile in enumerate(tiles):
+        assert tile.view is not None
+        for p in tile.primitives:
+            if p.layer == "match" and isinstance(p, Line):
+                ends = [tile.view.to_world(q) for q in (p.a, p.b)]
+                twins = [
+                    q for n, other in enumerate(tiles) if n != k and other.view is not None
+                    for q in other.primitives if q.layer == "match" and isinstance(q, Line)
+                    and math.dist(other.view.to_world(q.a), ends[0]) < 1e-6 and math.dist(other.view.to_world(q.b), ends[1]) < 1e-6
+                ]  # fmt: skip
+                assert twins
+
+
+def test_a_tile_keeps_to_its_field(far_plan: Plan) -> None:
+    for scene in draw.plan_sheets(far_plan)[1:]:
+        for p in scene.primitives:
+            if isinstance(p, Line) and p.space == "model":
+                for x, y in (p.a, p.b):
+                    assert 8.0 - 1e-6 <= x <= scene.width_mm - 8.0 + 1e-6
+                    assert 8.0 - 1e-6 <= y <= scene.height_mm - 8.0 + 1e-6
+
+
+def test_scales_are_the_engineering_ones() -> None:
+    """1 in = 10 ft is 1:120, 1 in = 20 ft 1:240, ...: twelve inches to the foot."""
+    assert [s.denominator / 12 for s in scales("feet-inches")][:7] == [10, 20, 30, 40, 50, 60, 100]
+    assert [s.denominator for s in scales("metric")][:5] == [50, 100, 200, 250, 500]
+
+
+def test_fit_takes_the_largest_that_fits() -> None:
+    field = Field(0.0, 0.0, 200.0, 170.0, pad=10.0)
+    for width in (5.0, 20.0, 50.0, 90.0):
+        scale = fit(Extent(0.0, 0.0, width, 10.0), field, "feet-inches")
+        assert width * 1000 / scale.denominator <= 180.0
+        larger = [s for s in scales("feet-inches") if s.denominator < scale.denominator]
+        if larger:
+            assert width * 1000 / larger[-1].denominator > 180.0
+
+
+def test_elevation_is_true_in_both_directions(hand_plan: Plan) -> None:
+    scene = draw.elevation_sheets(hand_plan)[0]
+    assert scene.view is not None
+    k = 1000.0 / scene.view.denominator
+    posts = {post.label: post for post in hand_plan.design.posts}
+    tall = [p for p in scene.primitives if isinstance(p, Polygon) and p.layer == "post" and not p.dash]
+    assert tall
+    for p in tall:
+        height = max(q[1] for q in p.points) - min(q[1] for q in p.points)
+        assert height / k == pytest.approx(posts[p.id].above_m, abs=1e-9)
+    a, b = (next(p for p in tall if p.id == label) for label in ("1", "2"))
+    apart = (sum(q[0] for q in b.points) - sum(q[0] for q in a.points)) / 4
+    assert apart / k == pytest.approx(hand_plan.design.bays[0].length_m, abs=1e-9)
+
+
+def test_sheets_are_numbered_through(any_plan: Plan) -> None:
+    scenes = draw.all_sheets(any_plan)
+    numbers = [t.text for s in scenes for t in s.texts() if t.role == "sheet-number"]
+    word, of = ("Hoja", "de") if any_plan.settings.language == "es" else ("Sheet", "of")
+    assert numbers == [f"{word} {k + 1} {of} {len(scenes)}" for k in range(len(scenes))]
+
+
+def test_files_are_written(hand_plan: Plan, tmp_path: Path) -> None:
+    paths = draw.write_drawings(hand_plan, tmp_path)
+    names = {path.name for path in paths}
+    assert {"plan.svg", "stakeout.svg", "tapes.svg", "elevation.svg", "plan.dxf"} <= names
+    assert all(path.stat().st_size > 1000 for path in paths)
+
+
+def test_importing_is_light() -> None:
+    code = "import sys, palewright.draw; print([m for m in ('ezdxf', 'typst', 'fontTools', 'numpy', 'shapely') if m in sys.modules])"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == "[]"
