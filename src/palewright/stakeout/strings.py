@@ -86,8 +86,8 @@ def _string(job: Job, lines: list[Line], index: int, ground: Ground, remarks: li
         marks=marks,
         rezeros_m=rezeros,
         sighted_m=tuple(reading(line, s) for s in sighted),
-        start_xy=stakes[0].xy,
-        end_xy=stakes[1].xy,
+        start_xy=line.point(low),
+        end_xy=line.point(high),
     )
 
 
