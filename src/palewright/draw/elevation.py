@@ -18,7 +18,7 @@ from palewright.draw.place import HARD, box_of_text
 from palewright.draw.scene import Scene, View
 from palewright.draw.sheets import Draft, finish
 from palewright.draw.view import Field, Scale
-from palewright.draw.words import Words
+from palewright.draw.words import Words, short
 from palewright.model import Bay, Gate, Kind, Plan, Post, Run
 
 __all__ = ["elevation_drafts", "elevation_sheets"]
@@ -148,9 +148,9 @@ def _run_sheets(plan: Plan, strip: _Strip, notes: Notes, layout: Layout, scale: 
     drafts = []
     for number, rows in enumerate(sheets):
         gap = (field.height - head - each * tall) / (each + 1)
-        name = words("elevation", run=strip.run.name)
+        name = words("elevation", run=short(strip.run.name))
         if len(sheets) > 1:
-            name = words("elevation_part", run=strip.run.name, part=number + 1, parts=len(sheets))
+            name = words("elevation_part", run=short(strip.run.name), part=number + 1, parts=len(sheets))
         board: Board | None = None
         for k, (start, end) in enumerate(rows):
             top = field.top + head + gap * (k + 1) + tall * k
@@ -298,6 +298,7 @@ def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, wor
         a = x0 + slack + k * (leaf + slack)
         ring = _rect(board, a, low, a + leaf, high)
         board.area(ring, "gate", stroke_mm=0.6, colour=FENCE, id=gate.name)
+        board.placer.add_line(ring, HARD, closed=True)
         hinge_left = _hinge_on_left(gate, k)
         pivot, free = (ring[0][0], ring[1][0]) if hinge_left else (ring[1][0], ring[0][0])
         middle = (ring[0][1] + ring[2][1]) / 2

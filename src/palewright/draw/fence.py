@@ -11,7 +11,7 @@ from palewright.draw.fonts import text_width
 from palewright.draw.palette import BLACK, FENCE, GREY
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_sign, good_side_sign, post_sign
-from palewright.draw.words import Words
+from palewright.draw.words import Words, short
 from palewright.model import Gate, Leg, Plan, Post
 from palewright.plane import segment_distance
 
@@ -218,7 +218,8 @@ def _label_post(board: Board, plan: Plan, post: Post, most: float, lead: bool) -
 def gate_name(gate: Gate, words: Words) -> str:
     """The word gate and its name, without saying it twice."""
     said = words("gate", name="").strip().lower()
-    return gate.name if said in gate.name.lower().split() else words("gate", name=gate.name)
+    name = short(gate.name, 28)
+    return name if said in name.lower().split() else words("gate", name=name)
 
 
 def name_gates(board: Board, plan: Plan, words: Words) -> None:
@@ -257,7 +258,7 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
     """The name of each run beside its longest leg, with TRIAL where its stations are."""
     for run in plan.design.runs:
         legs = sorted((plan.design.legs[k] for k in run.legs), key=lambda leg: -leg.length_m)
-        text = words("run", run=run.name) + (f" ({words('trial_short')})" if run.trial else "")
+        text = words("run", run=short(run.name)) + (f" ({words('trial_short')})" if run.trial else "")
         half, rise = board.block([text], 3.4, "bold")
         spots: list[tuple[XY, float]] = []
         feet: list[XY] = []

@@ -10,7 +10,7 @@ from palewright.draw.fonts import text_width
 from palewright.draw.palette import BUILDING, GREY, utility_colour, utility_hatch, zone_layer
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.symbols import BOUNDARY_DASH, BOUNDARY_SOLID, OLD_DASH, corner_sign, thing_sign
-from palewright.draw.words import Words
+from palewright.draw.words import Words, short
 from palewright.model import Plan, Ring, SitePoint, Zone
 from palewright.plane import signed_area
 
@@ -121,7 +121,7 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
         centre = (sum(xs) / len(xs), sum(ys) / len(ys))
         if board.shows(centre, 6.0):
             spots = [((centre[0], centre[1] + dy), abs(dy) / 2) for dy in (0.0, 5.0, -5.0)]
-            board.label([name], centre, spots, 3.2, role="building", lead=False)
+            board.label([short(name)], centre, spots, 3.2, role="building", lead=False)
     for point in plan.site.points:
         if point.how == "thing":
             _name_thing(board, point)
@@ -131,7 +131,7 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
         centre = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
         if board.shows(centre):
             key = "old_fence_pull" if removal.then == "pull" else "old_fence_leave"
-            _beside(board, words(key, name=removal.name), p, q, "removal")
+            _beside(board, words(key, name=short(removal.name)), p, q, "removal")
 
 
 def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
@@ -144,13 +144,11 @@ def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
         p = board.at(corner.xy)
         if not board.shows(p):
             continue
-        lines = [corner.name] if light else [words("corner_record", name=corner.name)]
+        name = short(corner.name, 20)
+        lines = [name] if light else [words("corner_record", name=name)]
         if corner.found and not light:
-            lines = (
-                [f"{corner.name}:", *corner.found.split(", ")]
-                if len(corner.found) > 14
-                else [f"{corner.name}: {corner.found}"]
-            )
+            parts = [short(part) for part in corner.found.split(", ")[:3]]
+            lines = [f"{name}:", *parts] if len(corner.found) > 14 else [f"{name}: {corner.found}"]
         half, rise = board.block(lines, NOTE_MM)
         sx, sy = (1.0 if p[0] >= centre[0] else -1.0), (1.0 if p[1] >= centre[1] else -1.0)
         spots = [
@@ -198,14 +196,14 @@ def _name_thing(board: Board, point: SitePoint) -> None:
     p = board.at(point.xy)
     if not board.shows(p, 2.0):
         return
-    half, rise = board.block([point.name], NOTE_MM)
+    half, rise = board.block([short(point.name)], NOTE_MM)
     spots = []
     for n, gap in enumerate((2.0, 4.5)):
         for k in range(12):
             c, s = math.cos(math.pi * k / 6), math.sin(math.pi * k / 6)
             reach = gap + min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
             spots.append(((p[0] + c * reach, p[1] + s * reach), 2.0 * n + 0.01 * k))
-    board.label([point.name], p, spots, role="thing", id=point.name)
+    board.label([short(point.name)], p, spots, role="thing", id=point.name)
 
 
 def _name_zone(board: Board, zone: Zone) -> None:
@@ -218,7 +216,7 @@ def _name_zone(board: Board, zone: Zone) -> None:
     if not seen:
         return
     anchor = seen[len(seen) // 2]
-    half, rise = board.block([zone.name], NOTE_MM)
+    half, rise = board.block([short(zone.name)], NOTE_MM)
     reach = zone.half_m * board.view.mm_per_m
     spots = []
     if zone.closed:
@@ -229,4 +227,4 @@ def _name_zone(board: Board, zone: Zone) -> None:
             spots.append(((p[0] + side * (reach + half + 1.2), p[1]), 1.0))
             spots.append(((p[0], p[1] + side * (reach + rise + 1.2)), 1.5))
     spots.sort(key=lambda spot: spot[1])
-    board.label([zone.name], anchor, spots, role="zone", halo=True, id=zone.name)
+    board.label([short(zone.name)], anchor, spots, role="zone", halo=True, id=zone.name)

@@ -14,7 +14,7 @@ from palewright.draw.scene import Scene
 from palewright.draw.sheets import Draft, boards_for, choose, finish, index_draft, match_lines, occupy_heading
 from palewright.draw.site import draw_site, name_site
 from palewright.draw.symbols import CHECK_DASH, TIE_DASH, crossing_sign, stake_sign
-from palewright.draw.words import Words
+from palewright.draw.words import Words, short
 from palewright.model import CornerCheck, Crossing, Plan, Stake, StringLine
 from palewright.plane import along, line_meet, sub, unit
 
@@ -117,7 +117,7 @@ def _name_crossing(board: Board, crossing: Crossing, words: Words) -> None:
     if not board.shows(p):
         return
     lines = [
-        words("reads", string=name, reads=words.length(reads))
+        words("reads", string=short(name), reads=words.length(reads))
         for name, reads in zip(crossing.strings, crossing.reads_m, strict=True)
     ]
     half, rise = board.block(lines, 3.0, "bold")
@@ -129,7 +129,11 @@ def _name_zero(board: Board, string: StringLine, words: Words) -> None:
     p = board.at(string.zero_xy)
     if not board.shows(p):
         return
-    text = words("zero_wall", string=string.name) if string.zero == "wall" else words("zero", string=string.name)
+    text = (
+        words("zero_wall", string=short(string.name))
+        if string.zero == "wall"
+        else words("zero", string=short(string.name))
+    )
     half, rise = board.block([text], NOTE_MM)
     board.label([text], p, _ring_spots(p, half, rise, (2.0, 4.0, 7.0)), role="reading", id=string.name)
 
@@ -139,7 +143,7 @@ def _name_string(board: Board, string: StringLine, words: Words) -> None:
     a, b = board.at(string.stakes[0].xy), board.at(string.stakes[1].xy)
     angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
     up = (-math.sin(angle), -math.cos(angle))
-    text = words("string_short", name=string.name)
+    text = words("string_short", name=short(string.name))
     width = text_width(text, 3.2, "bold")
     options, scores = [], []
     for away in (1.1, -3.4, 2.4, -4.7, 3.6, -5.9):
@@ -226,7 +230,7 @@ def _name_ties(board: Board, plan: Plan, words: Words) -> None:
         if tie.start not in places or tie.end not in places or tie.why == "overall":
             continue
         a, b = board.at(places[tie.start]), board.at(places[tie.end])
-        text = f"{tie.start} – {tie.end}: {words.length(tie.length_m)}"
+        text = f"{short(tie.start, 24)} – {short(tie.end, 24)}: {words.length(tie.length_m)}"
         _along_tape(board, text, a, b, "tie", f"{tie.start} {tie.end}")
 
 

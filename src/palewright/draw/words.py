@@ -9,7 +9,9 @@ from importlib import resources
 from palewright.model import Settings
 from palewright.notation import show_length
 
-__all__ = ["Words", "languages", "word_table"]
+__all__ = ["Words", "languages", "short", "word_table"]
+
+_LONGEST = 36
 
 
 @functools.cache
@@ -26,6 +28,16 @@ def word_table(language: str) -> dict[str, str]:
     """All words of a language; English for one that is not there."""
     tables = _tables()
     return tables.get(language, tables["en"])
+
+
+def short(name: str, most: int = _LONGEST) -> str:
+    """A name as it stands on a drawing: one line, at most ``most`` characters.
+
+    >>> short("gas service"), short("a name that goes on and on and never comes to an end", 12)
+    ('gas service', 'a name that…')
+    """
+    line = " ".join(name.split())
+    return line if len(line) <= most else line[: most - 1].rstrip() + "…"
 
 
 class Words:
