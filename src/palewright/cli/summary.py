@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict
 
 from palewright.model import Plan, Reason, Remark, Settings
-from palewright.notation import show_angle, show_area, show_length, show_volume
+from palewright.notation import show_angle, show_area, show_length, show_money, show_volume
 from palewright.papers.words import say
 
 __all__ = ["cautions", "open_points", "reason_json", "reason_text", "summary"]
@@ -36,7 +36,7 @@ def summary(plan: Plan) -> str:
         located = "line located" if status.located else "line not located"
         lines.append(f"  boundary: {precision}area {area}, {located}: {status.found} of {status.total} corners found")
     if plan.takeoff.total is not None:
-        lines.append(f"  material: {plan.takeoff.currency}{plan.takeoff.total:,.2f}")
+        lines.append(f"  material: {show_money(plan.takeoff.total, plan.takeoff.currency, settings.language)}")
     return "\n".join(lines)
 
 

@@ -11,7 +11,7 @@ from palewright.errors import JobError, Problem, ProblemError, Where
 from palewright.layout import lay_out
 from palewright.layout.kinds import resolve
 from palewright.locate import locate_sheet
-from palewright.model import PLAN_VERSION, Embedment, Job, Kind, Plan, Settings
+from palewright.model import PLAN_VERSION, Embedment, Job, Kind, Plan, Settings, Site
 from palewright.plan.site import build_site
 from palewright.stakeout import stake_out
 from palewright.strength.embedment import design_hole
@@ -76,7 +76,7 @@ def make_plan(job: Job, prices: PriceList | None = None) -> Plan:
     takeoff = take_off(job, site, design, kinds, prices)
     return Plan(
         version=PLAN_VERSION,
-        settings=_settings(job),
+        settings=_settings(job, site),
         site=site,
         kinds=tuple(kinds.values()),
         design=design,
@@ -117,7 +117,7 @@ def _embedder(job: Job) -> Callable[[Kind, str], Embedment]:
     return embed
 
 
-def _settings(job: Job) -> Settings:
+def _settings(job: Job, site: Site) -> Settings:
     return Settings(
         title=job.title,
         address=job.address,
@@ -128,7 +128,7 @@ def _settings(job: Job) -> Settings:
         language=job.language,
         paper=job.paper,
         tape_m=job.tape_m,
-        north=job.north,
+        north=site.north,
         north_basis=job.north_basis,
         tolerance_m=job.stakes.tolerance_m,
         paint_m=job.stakes.paint_m,

@@ -29,8 +29,8 @@ from palewright.survey import Fixed, Fixing, Repeat, angle_at, differs, tape_all
 
 __all__ = ["PIN_CLEAR_M", "build_site"]
 
-PIN_CLEAR_M = 0.3048
-"""Kept clear of holes round a found monument unless the job says otherwise: 12 in (common practice) [m]."""
+PIN_CLEAR_M = 0.1524
+"""Kept clear of holes round a found monument unless the job says otherwise: 6 in (common practice) [m]."""
 _MOST_OLD_POSTS = 10_000
 _ANGLE_DIFFERS = math.radians(0.5)
 _DIRECTION_DIFFERS = math.radians(1.0)
@@ -367,7 +367,7 @@ def _unique(problems: Iterable[Problem]) -> list[Problem]:
 
 def _reasons(points: Sequence[SitePoint], removals: Sequence[Removal], zones: Sequence[Zone]) -> tuple[Reason, ...]:
     rows = [
-        Reason(f"point {p.name}", "clear round the pin", p.pin_clear_m, "m", "as the job says, or 12 in",
+        Reason(f"point {p.name}", "clear round the pin", p.pin_clear_m, "m", "as the job says, or 6 in",
                (("found", p.found),), "common practice")
         for p in points if p.pin_clear_m > 0.0
     ]  # fmt: skip
