@@ -218,6 +218,22 @@ def lots(draw):
     return corners[::-1] if draw(st.booleans()) else corners
 
 
+@pytest.mark.parametrize("bend_ft", [0.0, 1e-9, 0.001, 0.05, 0.5, 3.0, -0.001, -0.5, -3.0])
+@pytest.mark.parametrize("of", ["face", "post", "footing"])
+def test_a_corner_that_hardly_turns_keeps_the_inset_beside_it(bend_ft, of):
+    # the slanting side makes a corner post reach farther, so the two nearly straight sides ask different offsets
+    lot = ring([(0, 0), (bend_ft, 50), (0, 100), (130, 140), (150, 0)])
+    loop = RunSpec("all", "fence", sides=(1, 2, 3, 4, 5), closed=True, inset=inset(of, 8))
+    design = lay([loop], boundary=lot)
+    middle = design.legs[1].start
+    assert math.dist(middle, (bend_ft * FT, 50 * FT)) < 1.1 * (8 + 5 + 4) * IN
+    for post in design.posts:
+        assert dict(post.inset)[of] >= 8 * IN - 1e-7
+    for sides in ((1,), (2,), (2, 3)):
+        part = lay([RunSpec("part", "fence", sides=sides, inset=inset(of, 8))], boundary=lot)
+        assert all(dict(post.inset)[of] >= 8 * IN - 1e-7 for post in part.posts)
+
+
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(lots(), st.sampled_from(["face", "post", "footing"]), st.floats(0, 24))
 def test_any_lot_keeps_any_inset(corners, of, inches):

@@ -53,6 +53,22 @@ def test_points_and_sections(case):
         assert found <= 1e-9
 
 
+@settings(max_examples=200, deadline=None)
+@given(cases())
+def test_where_one_side_matters_it_alone_gives_the_distance(case):
+    ring, shape, p, outline, axis = case
+    boundary = Boundary.of(ring)
+    margin = math.hypot(outline.half_width, outline.half_depth)
+    lone = boundary.lone(p, margin)
+    if lone is None:
+        return
+    assert shape.contains(shapely.Point(p))
+    far, toward = lone
+    assert far == pytest.approx(shape.exterior.distance(shapely.Point(p)), abs=1e-9)
+    section = rectangle(p, outline, axis)
+    assert far - reach(outline, axis, toward) == pytest.approx(shape.exterior.distance(section), abs=1e-9)
+
+
 def test_the_nearest_side_is_named():
     boundary = Boundary.of([(0, 0), (10, 0), (10, 10), (0, 10)])
     assert boundary.nearest((5, 1)) == (pytest.approx(1), 1)

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from palewright.errors import Problem
 from palewright.layout.bays import BayRules, Block, Fix, NoDivision, divide_between, moves
-from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace
-from palewright.layout.paths import outline_of
+from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace, outline_of
 from palewright.layout.say import Say
 from palewright.layout.zones import ZoneBox, spans
 from palewright.model import GivenBay, Kind, Move, Remark, RunSpec

@@ -9,10 +9,23 @@ import math
 from dataclasses import dataclass, field
 
 from palewright.errors import Where
-from palewright.model import GateSpec, Kind, RunSpec
+from palewright.model import GateSpec, Kind, PostSize, RunSpec
 from palewright.plane import XY
 
-__all__ = ["SAME", "STRAIGHT", "Fixed", "Frame", "LegFrame", "Node", "Opening", "Outline", "Trace", "Vertex", "reach"]
+__all__ = [
+    "SAME",
+    "STRAIGHT",
+    "Fixed",
+    "Frame",
+    "LegFrame",
+    "Node",
+    "Opening",
+    "Outline",
+    "Trace",
+    "Vertex",
+    "outline_of",
+    "reach",
+]
 
 SAME = 1e-6
 """Points nearer than this are one point [m]."""
@@ -28,6 +41,11 @@ class Outline:
     half_width: float = 0.0
     half_depth: float = 0.0
     round: bool = False
+
+
+def outline_of(size: PostSize) -> Outline:
+    """The outline of a post of this size."""
+    return Outline(size.width_m / 2.0, size.depth_m / 2.0, size.round)
 
 
 def reach(outline: Outline, axis: float, d: XY) -> float:

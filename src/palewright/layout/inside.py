@@ -6,17 +6,21 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from palewright.layout.frame import Outline, reach
-from palewright.plane import XY
+from palewright.layout.frame import Outline
+from palewright.plane import XY, signed_area
 
 __all__ = ["Boundary"]
 
 
 @dataclass(frozen=True, slots=True)
 class Boundary:
-    """A ring made ready for many distances: per side its start, unit direction and length; sides count from 1."""
+    """A ring made ready for many distances: per side its start, unit direction and length; sides count from 1.
+
+    ``left``: the inside lies left of the sides.
+    """
 
     sides: tuple[tuple[float, float, float, float, float], ...]
+    left: bool
 
     @classmethod
     def of(cls, ring: Sequence[XY]) -> Boundary:
@@ -29,7 +33,7 @@ class Boundary:
                 sides.append((ax, ay, (bx - ax) / size, (by - ay) / size, size))
             else:
                 sides.append((ax, ay, 1.0, 0.0, 0.0))
-        return cls(tuple(sides))
+        return cls(tuple(sides), signed_area(ring) > 0.0)
 
     def nearest(self, p: XY) -> tuple[float, int]:
         """Signed distance to the ring (positive inside) [m] and the number of the nearest side."""
@@ -58,27 +62,44 @@ class Boundary:
         """Signed distance to the ring [m], positive inside."""
         return self.nearest(p)[0]
 
+    def lone(self, p: XY, margin: float) -> tuple[float, XY] | None:
+        """Where only one side matters within ``margin`` of a point inside: (distance to it [m], unit vector to it).
+
+        None when another side is as near as that, when the point is nearer than ``margin``, outside, or not abreast of
+        the side: then every corner has to be looked at.
+        """
+        x, y = p
+        best, number = math.inf, -1
+        second = math.inf
+        for k, side in enumerate(self.sides):
+            far = _segment(x, y, side)
+            if far < best:
+                best, second, number = far, best, k
+            elif far < second:
+                second = far
+        if best <= margin or second <= best + 2.0 * margin:
+            return None
+        ax, ay, ux, uy, size = self.sides[number]
+        vx, vy = x - ax, y - ay
+        if not margin <= vx * ux + vy * uy <= size - margin:
+            return None
+        left = ux * vy - uy * vx > 0.0
+        if left != self.left:
+            return None
+        return best, ((uy, -ux) if left else (-uy, ux))
+
     def section(self, p: XY, outline: Outline, axis: float, centre_m: float) -> float:
         """Signed distance from the nearest face or edge of a post section to the ring [m].
 
         centre_m
             signed distance of its centre, as from :meth:`nearest`.
 
-        A section wholly inside a straight stretch: distance of the centre less its reach toward the side. Near a
-        corner or across the line: the corners of the section and the corners of the ring decide.
+        The corners of the section and the corners of the ring decide.
         """
         if outline.round or outline.half_width == 0.0:
             return centre_m - outline.half_width
         w, h = outline.half_width, outline.half_depth
-        diagonal = math.hypot(w, h)
         x, y = p
-        if centre_m > diagonal:
-            near = [side for side in self.sides if _segment(x, y, side) < centre_m + 2.0 * diagonal]
-            if len(near) == 1:
-                ax, ay, ux, uy, size = near[0]
-                along = (x - ax) * ux + (y - ay) * uy
-                if diagonal <= along <= size - diagonal:
-                    return centre_m - reach(outline, axis, (-uy, ux))
         c, s = math.cos(axis), math.sin(axis)
         corners = [(x + c * i * w - s * j * h, y + s * i * w + c * j * h) for i in (-1, 1) for j in (-1, 1)]
         low = min(self.distance(corner) for corner in corners)

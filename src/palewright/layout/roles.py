@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from palewright.layout.frame import STRAIGHT, Frame, Node, reach
-from palewright.layout.paths import outline_of
+from palewright.layout.frame import STRAIGHT, Frame, Node, outline_of, reach
 from palewright.model import Kind, PostSize
 from palewright.plane import XY, turn_between
 

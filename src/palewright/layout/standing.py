@@ -7,15 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from palewright.layout.dividing import FIXED, DividedLeg, Stand
-from palewright.layout.frame import Frame, LegFrame, Node, Outline
+from palewright.layout.frame import Frame, LegFrame, Node, Outline, outline_of, reach
 from palewright.layout.holes import Stock, Stocks
 from palewright.layout.inside import Boundary
-from palewright.layout.paths import outline_of
 from palewright.layout.roles import roles_of
 from palewright.layout.swing import build_gate
 from palewright.layout.zones import ZoneBox, hits
 from palewright.model import Bay, Gate, Hole, Kind, Leg, Move, Post, Remark
-from palewright.plane import XY, azimuth, left_of
+from palewright.plane import XY, azimuth
 
 __all__ = ["Standing", "stand_posts"]
 
@@ -305,13 +304,17 @@ def _inset(
     """Fence face, post face and footing edge to the boundary [m]; a bracket has no footing."""
     if boundary is None:
         return ()
-    centre = boundary.distance(xy)
-    face = math.inf
-    for leg in legs:
-        nx, ny = left_of(leg.d)
-        for side in faces(leg):
-            face = min(face, boundary.distance((xy[0] + nx * side, xy[1] + ny * side)))
-    post = boundary.section(xy, outline, axis, centre)
+    sides = [(leg, side) for leg in legs for side in faces(leg)]
+    margin = max(math.hypot(outline.half_width, outline.half_depth), *(abs(side) for _, side in sides))
+    lone = boundary.lone(xy, margin)
+    if lone is not None:
+        centre, (nx, ny) = lone
+        face = centre - max(side * (leg.d[0] * ny - leg.d[1] * nx) for leg, side in sides)
+        post = centre - reach(outline, axis, (nx, ny))
+    else:
+        centre = boundary.distance(xy)
+        face = min(boundary.distance((xy[0] - leg.d[1] * side, xy[1] + leg.d[0] * side)) for leg, side in sides)
+        post = boundary.section(xy, outline, axis, centre)
     found = (("face", face), ("post", post))
     return found if radius is None else (*found, ("footing", centre - radius))
 

@@ -1,0 +1,253 @@
+"""Runs inside boundary sides: how far in each line of post centres lies, and where the lines meet."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Collection, Mapping, Sequence
+
+from palewright.errors import Problem
+from palewright.layout.frame import SAME, Vertex, outline_of, reach
+from palewright.layout.say import Say
+from palewright.model import InsetSpec, Kind, Ring, RunSpec
+from palewright.plane import XY, add, cross, distance, dot, left_of, line_meet, scale, sub, turn_between, unit
+
+__all__ = ["GLANCE", "all_side_offsets", "ascending", "by_sides", "side_offsets"]
+
+GLANCE = math.radians(5.0)
+"""Sides that turn by less than this run on nearly straight; our own choice."""
+
+
+def all_side_offsets(
+    ring: Ring | None, known: list[tuple[int, RunSpec, Kind]], problems: list[Problem]
+) -> dict[int, float]:
+    """Side number to the offset of its line of post centres, over all runs by sides [m].
+
+    Sides that run on nearly straight share the larger offset of the two: lines that meet at a glance would otherwise
+    meet far from their corner.
+    """
+    offsets: dict[int, float] = {}
+    owner: dict[int, str] = {}
+    for _, spec, _ in known:
+        if ring is None or not spec.sides:
+            continue
+        for number in spec.sides:
+            if number in owner:
+                problems.append(
+                    Problem(
+                        "side-taken-twice",
+                        f"side {number} of the boundary carries run {owner[number]} and run {spec.name}",
+                        spec.at,
+                        found=f"side {number} twice",
+                        hint="let one run end where the other begins, or give one of them points of its own",
+                    )
+                )
+            owner.setdefault(number, spec.name)
+    for _, spec, kind in known:
+        if ring is not None and spec.sides:
+            for number, offset in side_offsets(ring, spec, kind, owner).items():
+                if owner.get(number) == spec.name:
+                    offsets.setdefault(number, offset)
+    if ring is None:
+        return offsets
+    total = len(ring.courses)
+    pairs = [(k, k % total + 1) for k in offsets if k % total + 1 in offsets and _turn(ring, k, k % total + 1) < GLANCE]
+    for _ in pairs:
+        for one, two in pairs:
+            offsets[one] = offsets[two] = max(offsets[one], offsets[two])
+    return offsets
+
+
+def side_offsets(ring: Ring, spec: RunSpec, kind: Kind, fenced: Collection[int] = ()) -> dict[int, float]:
+    """How far inside each side a run's line of post centres must lie [m].
+
+    ring, spec, kind
+        the boundary, a run by sides and its fence; ``spec.inset`` None counts as the face on the line.
+    fenced
+        sides that carry any fence.
+
+    Returns side number to offset [m], for the run's own sides and for the two that an open chain ends against: so that
+    every fence face (inset of the face), every post (of the post) or every footing edge (of the footing) along the
+    side keeps at least the distance asked for. The largest section and the largest hole that can stand there decide;
+    of the face, no post either comes nearer. A corner post is square to the side walked before it, so toward the side
+    after it the reach of its turned section counts. Geometry.
+    """
+    inset = spec.inset or InsetSpec("face", 0.0)
+    total = len(ring.courses)
+    own = [number for number in spec.sides if 1 <= number <= total]
+    backward = not ascending(ring, spec.sides)
+    roles = ["line", "end", "corner", *(["gate"] if spec.gates else [])]
+    hole = max(kind.hole(role).diameter_m for role in roles) / 2.0
+    result: dict[int, float] = {}
+    for number in dict.fromkeys([*own, *(_next(total, n, step) for n in own for step in (-1, 1))]):
+        out = scale(_inward(ring, _direction(ring, number)), -1.0)
+        axes = [number] if number in own else []
+        for step in (-1, 1):
+            other = _next(total, number, step)
+            walked_before = other in own and (number not in own or (step == 1) == backward)
+            if walked_before or (other not in own and other in fenced):
+                axes.append(other)
+        reaches = [
+            reach(outline_of(kind.post(role)), math.atan2(d[1], d[0]), out)
+            for d in (_direction(ring, other) for other in axes)
+            for role in roles
+        ]
+        extra = {"footing": hole, "post": max(reaches)}.get(inset.of, max(_facing(kind), *reaches))
+        result[number] = inset.distance_m + extra
+    return result
+
+
+def ascending(ring: Ring, sides: Sequence[int]) -> bool:
+    """Whether a run walks its sides in the order of their numbers; all sides always are."""
+    total = len(ring.courses)
+    if len(set(sides)) == total or len(sides) < 2:
+        return True
+    return sides[1] == _next(total, sides[0], 1)
+
+
+def _next(total: int, number: int, step: int) -> int:
+    return (number - 1 + step) % total + 1
+
+
+def _direction(ring: Ring, number: int) -> XY:
+    a, b = _side(ring, number)
+    return unit(sub(b, a))
+
+
+def _facing(kind: Kind) -> float:
+    """From post centres to the face toward the boundary line [m]; the larger one when the good side is not said."""
+    if kind.good_side == "neighbour":
+        return kind.front_m
+    if kind.good_side == "yard":
+        return kind.back_m
+    return max(kind.front_m, kind.back_m)
+
+
+def _side(ring: Ring, number: int) -> tuple[XY, XY]:
+    corners = ring.corners
+    return corners[number - 1].xy, corners[number % len(corners)].xy
+
+
+def _inward(ring: Ring, d: XY) -> XY:
+    left = left_of(d)
+    return scale(left, -1.0) if ring.clockwise else left
+
+
+def by_sides(
+    ring: Ring | None,
+    spec: RunSpec,
+    kind: Kind,
+    offsets: Mapping[int, float],
+    say: Say,
+    problems: list[Problem],
+) -> tuple[list[Vertex], bool, tuple[int, ...]]:
+    """The path of a run by sides: its vertices in walking order, whether it is closed, and its sides as walked.
+
+    ``offsets``: from :func:`all_side_offsets`. What is wrong goes to ``problems``, and there are no vertices then.
+    """
+    if ring is None:
+        problems.append(
+            Problem(
+                "no-boundary",
+                f"run {spec.name} follows boundary sides, and the job has no boundary",
+                spec.at,
+                hint="describe the boundary, or give the run points to go through",
+            )
+        )
+        return [], False, ()
+    chain = _chain(ring, spec, problems)
+    if not chain:
+        return [], False, ()
+    total = len(ring.courses)
+    closed = len(chain) == total
+    near = side_offsets(ring, spec, kind, offsets)
+    vertices: list[Vertex] = []
+    count = len(chain) if closed else len(chain) + 1
+    for k in range(count):
+        after = chain[k] if k < len(chain) else chain[-1] % total + 1
+        before = (after - 2) % total + 1
+        vertices.append(_inset_vertex(ring, before, after, offsets, near))
+    path = [vertex.xy for vertex in vertices]
+    for k, number in enumerate(chain):
+        a, b = _side(ring, number)
+        p, q = path[k], path[(k + 1) % len(path)]
+        if dot(sub(q, p), sub(b, a)) <= SAME:
+            problems.append(
+                Problem(
+                    "inset-collapses",
+                    f"run {spec.name} has no length left inside side {number} of the boundary",
+                    spec.inset.at if spec.inset is not None and spec.inset.at.line else spec.at,
+                    found=f"post centres {say.m(offsets[number])} from the line, on a side of {say.m(distance(a, b))}",
+                    hint=f"a smaller inset, or points of its own past side {number}",
+                )
+            )
+            return [], False, ()
+    if spec.sides[0] != chain[0] and not closed:
+        vertices.reverse()
+        chain = chain[::-1]
+    return vertices, closed, tuple(chain)
+
+
+def _chain(ring: Ring, spec: RunSpec, problems: list[Problem]) -> list[int]:
+    """The sides in boundary order; empty (with a problem) when they do not follow one another."""
+    total = len(ring.courses)
+    unknown = [number for number in spec.sides if not 1 <= number <= total]
+    if unknown:
+        problems.append(
+            Problem(
+                "unknown-side",
+                f"run {spec.name} follows a side that the boundary does not have",
+                spec.at,
+                found=", ".join(str(number) for number in unknown),
+                allowed=f"1 to {total}",
+            )
+        )
+        return []
+    sides = list(spec.sides)
+    for order in (sides, sides[::-1]):
+        if len(set(order)) == len(order) and all(b == a % total + 1 for a, b in itertools.pairwise(order)):
+            return order
+    if len(set(sides)) == total:
+        return sorted(sides)
+    problems.append(
+        Problem(
+            "sides-not-consecutive",
+            f"the sides of run {spec.name} do not follow one another round the boundary",
+            spec.at,
+            found=", ".join(str(number) for number in spec.sides),
+            allowed=f"consecutive numbers, with 1 after {total}",
+            hint="make a run of its own for each unbroken chain of sides",
+        )
+    )
+    return []
+
+
+def _inset_vertex(
+    ring: Ring, before: int, after: int, offsets: Mapping[int, float], near: Mapping[int, float]
+) -> Vertex:
+    """Where the inset lines of two neighbouring sides meet; a side without fence is kept off by what ``near`` says.
+
+    Sides in one line: abreast of the corner. At a glance, a side without fence is kept off no less than its neighbour.
+    """
+    a0, a1 = _side(ring, before)
+    b0, b1 = _side(ring, after)
+    u, v = unit(sub(a1, a0)), unit(sub(b1, b0))
+    d1, d2 = offsets.get(before, near.get(before, 0.0)), offsets.get(after, near.get(after, 0.0))
+    if abs(turn_between(u, v)) < GLANCE:
+        d1 = d1 if before in offsets else max(d1, d2)
+        d2 = d2 if after in offsets else max(d1, d2)
+    p = add(a0, scale(_inward(ring, u), d1))
+    q = add(b0, scale(_inward(ring, v), d2))
+    hit = line_meet(p, u, q, v)
+    corner = ring.corners[after - 1]
+    if hit is None or abs(cross(u, v)) < 1e-9:
+        xy = add(b0, scale(_inward(ring, v), max(d1, d2)))
+    else:
+        xy = add(q, scale(v, hit[1]))
+    return Vertex(xy, corner.name, corner.xy)
+
+
+def _turn(ring: Ring, before: int, after: int) -> float:
+    """How far the boundary turns from one side to another [rad, 0 to pi]."""
+    (a0, a1), (b0, b1) = _side(ring, before), _side(ring, after)
+    return abs(turn_between(sub(a1, a0), sub(b1, b0)))
