@@ -98,3 +98,14 @@ def test_a_drawing_without_north_is_titled_local(any_plan: Plan) -> None:
 
 def test_same_bytes_twice(hand_plan: Plan) -> None:
     assert draw.dxf_text(hand_plan) == draw.dxf_text(hand_plan)
+
+
+def test_opening_figures_span_the_opening(hand_plan: Plan) -> None:
+    """The extension lines beside an opening stand as far apart in the file as its figure says, face to face."""
+    scene = draw.model_scene(hand_plan)
+    assert scene.view is not None
+    lines = [p for p in scene.primitives if isinstance(p, Line) and p.layer == "dimension"]
+    feet = [scene.view.to_world(q) for p in lines for q in (p.a, p.b)]
+    for gate in hand_plan.design.gates:
+        apart = [math.dist(a, b) for a in feet for b in feet]
+        assert min(abs(d - gate.opening_m) for d in apart) < 1e-6

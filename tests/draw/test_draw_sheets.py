@@ -172,6 +172,15 @@ def test_scales_are_the_engineering_ones() -> None:
     assert [s.denominator for s in scales("metric")][:5] == [50, 100, 200, 250, 500]
 
 
+def test_papers_are_letter_and_a4(hand_plan: Plan) -> None:
+    """ANSI/ASME Y14.1 size A is 8.5 by 11 in; ISO 216 A4 is 210 by 297 mm."""
+    letter = {round(v, 6) for v in (8.5 * 25.4, 11 * 25.4)}
+    for paper, sides in (("letter", letter), ("a4", {210.0, 297.0})):
+        plan = replace(hand_plan, settings=replace(hand_plan.settings, paper=paper))
+        for scene in draw.all_sheets(plan):
+            assert {round(scene.width_mm, 6), round(scene.height_mm, 6)} == sides
+
+
 def test_fit_takes_the_largest_that_fits() -> None:
     field = Field(0.0, 0.0, 200.0, 170.0, pad=10.0)
     for width in (5.0, 20.0, 50.0, 90.0):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,11 +11,14 @@ from palewright.draw.fence import outward
 from palewright.draw.fonts import text_width
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
 from palewright.draw.words import Words
-from palewright.model import Bay, Leg, Plan
+from palewright.model import Bay, Leg, Plan, Post
 
-__all__ = ["Stretch", "draw_dimensions", "stretches"]
+__all__ = ["FACE_MM", "Stretch", "draw_dimensions", "stretches"]
 
 XY = tuple[float, float]
+
+FACE_MM = 0.6
+"""An opening is measured from face to face on the drawing where half a post is at least so wide."""
 
 _SAME_M = 0.0015
 
@@ -85,10 +87,19 @@ def draw_dimensions(board: Board, plan: Plan, words: Words) -> None:
     posts = {post.label: post for post in plan.design.posts}
     for leg in plan.design.legs:
         pieces = stretches(plan, leg, words)
-        ends = [(board.at(posts[s.start].xy), board.at(posts[s.end].xy)) for s in pieces]
+        ends = [_ends(board, posts[s.start], posts[s.end], s.gate) for s in pieces]
         seen = [(s, e) for s, e in zip(pieces, ends, strict=True) if _visible(board, *e) is not None]
         if seen:
             _string(board, leg, [s for s, _ in seen], [e for _, e in seen])
+
+
+def _ends(board: Board, one: Post, two: Post, gate: bool) -> tuple[XY, XY]:
+    """Where a stretch begins and ends on the page: post centres, or for an opening the faces where they can be told."""
+    a, b = board.at(one.xy), board.at(two.xy)
+    k = board.view.mm_per_m / 2
+    if gate and (not board.clipped or min(one.width_m, two.width_m) * k >= FACE_MM):
+        return (_toward(a, b, one.width_m * k), _toward(b, a, two.width_m * k))
+    return (a, b)
 
 
 def _visible(board: Board, a: XY, b: XY) -> tuple[XY, XY] | None:
@@ -104,23 +115,23 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
     size = math.hypot(q[0] - o[0], q[1] - o[1])
     out = ((q[0] - o[0]) / size, (q[1] - o[1]) / size)
     candidates = (6.0, 8.5, 11.0, 14.0, -9.0, -12.0, -15.0, -18.0)
-    lines = [[_moved(p, out, away) for p in (ends[0][0], *(e[1] for e in ends))] for away in candidates]
+    lines = [[(_moved(a, out, away), _moved(b, out, away)) for a, b in ends] for away in candidates]
     scores = []
     for k, line in enumerate(lines):
-        parts = [part for a, b in itertools.pairwise(line) if (part := _visible(board, a, b)) is not None]
-        missing = len(line) - 1 - len(parts)
-        scores.append(([box_of_segment(a, b, 0.3) for a, b in parts], 5.0 * k + 30.0 * missing))
+        parts = [part for a, b in line if (part := _visible(board, a, b)) is not None]
+        scores.append(([box_of_segment(a, b, 0.3) for a, b in parts], 5.0 * k + 30.0 * (len(line) - len(parts))))
     order = sorted(range(len(scores)), key=lambda k: scores[k][1])
     found, _ = board.placer.best((scores[k] for k in order), lines=True)
     chosen = order[found] if found >= 0 else 0
     away, line = candidates[chosen], lines[chosen]
-    for foot, end in zip((ends[0][0], *(e[1] for e in ends)), line, strict=True):
+    for foot in dict.fromkeys(p for pair in ends for p in pair):
+        end = _moved(foot, out, away)
         start, stop = _moved(foot, out, math.copysign(1.6, away)), _moved(end, out, math.copysign(1.0, away))
         board.chain((start, stop), "dimension", stroke_mm=0.13, weight=25.0, crossing=4.0)
         _tick(board, end, out)
-    board.chain((line[0], line[-1]), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0)
+    board.chain((line[0][0], line[-1][1]), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0)
     side = 1.0 if away > 0 else -1.0
-    for piece, (a, b) in zip(pieces, itertools.pairwise(line), strict=True):
+    for piece, (a, b) in zip(pieces, line, strict=True):
         part = _visible(board, a, b)
         if part is not None and math.dist(*part) > 0.5:
             _figure(board, piece, *part, (out[0] * side, out[1] * side))

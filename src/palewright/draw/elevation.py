@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
+from palewright.draw.dims import FACE_MM
 from palewright.draw.fence import gate_name
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, layout_of
@@ -271,6 +272,8 @@ def _post(board: Board, station: float, post: Post) -> None:
         ring = _rect(board, station - half, -post.hole.in_ground_m, station + half, 0.0)
         board.area(ring, "post", stroke_mm=0.18, dash=(1.2, 0.8), id=post.label)
     ring = _rect(board, station - half, 0.0, station + half, post.above_m)
+    board.placer.add_line(((ring[0][0], ring[0][1]), (ring[0][0], ring[2][1] + 0.2)), HARD)
+    board.placer.add_line(((ring[1][0], ring[0][1]), (ring[1][0], ring[2][1] + 0.2)), HARD)
     board.area(ring, "post", fill=PAPER, stroke_mm=0.4 if post.role == "line" else 0.6, colour=BLACK, id=post.label)
 
 
@@ -344,13 +347,15 @@ def _bay_figures(board: Board, strip: _Strip, bays: list[tuple[float, float, Bay
             groups[-1].append(item)
         else:
             groups.append([item])
-    xs = [board.at((groups[0][0][0], 0.0))[0], *(board.at((group[-1][1], 0.0))[0] for group in groups)]
-    board.chain(((xs[0], y), (xs[-1], y)), "dimension", stroke_mm=0.18)
-    for x in xs:
+    posts = {post.label: post for _, post in strip.posts}
+    ends = [_group_ends(group, posts, k) for group in groups]
+    spans = [(board.at((a, 0.0))[0], board.at((b, 0.0))[0]) for a, b in ends]
+    board.chain(((spans[0][0], y), (spans[-1][1], y)), "dimension", stroke_mm=0.18)
+    for x in dict.fromkeys(x for span in spans for x in span):
         board.chain(((x, y - 4.0), (x, y + 1.0)), "dimension", stroke_mm=0.13)
         board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
     level = 0
-    for group, x0, x1 in zip(groups, xs[:-1], xs[1:], strict=True):
+    for group, (x0, x1) in zip(groups, spans, strict=True):
         text, strong = _group_text(group, x1 - x0 - 0.6, words)
         wide = text_width(text, NOTE_MM, strong)
         level = 0 if wide <= x1 - x0 - 0.6 else (level % 2) + 1
@@ -362,6 +367,15 @@ def _bay_figures(board: Board, strip: _Strip, bays: list[tuple[float, float, Bay
             if at[1] > y + step + 0.1:
                 board.chain(((middle, y), (middle, at[1] - 2.4)), "dimension", stroke_mm=0.13)
             board.write(text, at, NOTE_MM, "middle", layer="dimension", weight=strong, role="dimension")
+
+
+def _group_ends(group: list[tuple[float, float, Bay]], posts: dict[str, Post], k: float) -> tuple[float, float]:
+    """Stations where a figure begins and ends: post centres, or the faces of an opening where they can be told."""
+    first, last = group[0], group[-1]
+    one, two = _half(posts[first[2].start]), _half(posts[last[2].end])
+    if first[2].kind == "gate" and min(one, two) * k >= FACE_MM:
+        return (first[0] + one, last[1] - two)
+    return (first[0], last[1])
 
 
 def _group_text(group: list[tuple[float, float, Bay]], room: float, words: Words) -> tuple[str, str]:

@@ -15,7 +15,7 @@ from palewright.draw.symbols import draw_key
 from palewright.draw.view import PAPERS, Field, Scale
 from palewright.draw.words import Words
 
-__all__ = ["Layout", "layout_of", "draw_frame"]
+__all__ = ["Layout", "draw_frame", "heading", "layout_of"]
 
 XY = tuple[float, float]
 

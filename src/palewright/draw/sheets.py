@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
-from palewright.draw.frame import Layout, draw_frame, layout_of
+from palewright.draw.frame import Layout, draw_frame, heading, layout_of
 from palewright.draw.notes import Notes
 from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, Box
@@ -215,8 +215,6 @@ def occupy_heading(board: Board, notes: Notes) -> None:
 
 def finish(drafts: Iterable[Draft], plan: Plan, words: Words, first: int = 1, total: int = 0) -> list[Scene]:
     """Frames, numbers and titles; ``first`` is the number of the first sheet, ``total`` of all (0: these alone)."""
-    from palewright.draw.frame import heading
-
     listed = list(drafts)
     total = total or first - 1 + len(listed)
     scenes = []
