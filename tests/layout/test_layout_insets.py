@@ -251,3 +251,40 @@ def test_any_lot_keeps_any_inset(corners, of, inches):
         assert face_distance(design, corners, kind().front_m) >= asked - 1e-6
     for p in design.posts:
         assert dict(p.inset)[of] >= asked - 1e-6
+
+
+@st.composite
+def chains(draw):
+    """A lot with some corners that hardly turn, one chain of its sides either way round, and maybe a run on the rest."""
+    corners = draw(lots())
+    bent = []
+    for a, b in itertools.pairwise([*corners, corners[0]]):
+        bent.append(a)
+        if draw(st.booleans()):
+            along, off = draw(st.floats(0.2, 0.8)), draw(st.sampled_from([0, 1e-6, 1e-3, 0.1, 1, -1e-3, -0.1, -1]))
+            size = math.dist(a, b)
+            u = ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
+            bent.append((a[0] + along * (b[0] - a[0]) - u[1] * off, a[1] + along * (b[1] - a[1]) + u[0] * off))
+    n = len(bent)
+    first, count = draw(st.integers(1, n)), draw(st.integers(1, n))
+    sides = tuple((first - 1 + k) % n + 1 for k in range(n))
+    chain, rest = sides[:count], sides[count:]
+    if draw(st.booleans()):
+        chain = chain[::-1]
+    return bent, chain, rest if draw(st.booleans()) else ()
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@given(chains(), st.sampled_from(["face", "post", "footing"]), st.floats(0, 24))
+def test_any_chain_of_sides_keeps_any_inset_even_beside_corners_that_hardly_turn(case, of, inches):
+    corners, chain, rest = case
+    closed = len(chain) == len(corners)
+    runs = [RunSpec("a", "fence", sides=chain, inset=inset(of, inches), closed=closed)]
+    if rest:
+        runs.append(RunSpec("b", "fence", sides=rest, inset=inset(of, inches)))
+    design = lay(runs, boundary=ring(corners))
+    post, footing = measured(design, corners)
+    asked = inches * IN
+    assert {"post": post, "footing": footing, "face": post}[of] >= asked - 1e-6
+    if rest:
+        assert len(design.posts) == len(design.bays)  # the two chains share both posts where they meet

@@ -66,35 +66,39 @@ def side_offsets(ring: Ring, spec: RunSpec, kind: Kind, fenced: Collection[int] 
     fenced
         sides that carry any fence.
 
-    Returns side number to offset [m], for the run's own sides and for the two that an open chain ends against: so that
-    every fence face (inset of the face), every post (of the post) or every footing edge (of the footing) along the
-    side keeps at least the distance asked for. The largest section and the largest hole that can stand there decide;
-    of the face, no post either comes nearer. A corner post is square to the side walked before it, so toward the side
-    after it the reach of its turned section counts. Geometry.
+    Returns side number to offset [m], for the run's own sides: so that every fence face (inset of the face), every post
+    (of the post) or every footing edge (of the footing) along the side keeps at least the distance asked for. The
+    largest section and the largest hole that can stand there decide; of the face, no post either comes nearer. A corner
+    post is square to the side walked before it, so toward the side after it the reach of its turned section counts.
+    Geometry.
     """
-    inset = spec.inset or InsetSpec("face", 0.0)
     total = len(ring.courses)
     own = [number for number in spec.sides if 1 <= number <= total]
     backward = not ascending(ring, spec.sides)
-    roles = ["line", "end", "corner", *(["gate"] if spec.gates else [])]
-    hole = max(kind.hole(role).diameter_m for role in roles) / 2.0
     result: dict[int, float] = {}
-    for number in dict.fromkeys([*own, *(_next(total, n, step) for n in own for step in (-1, 1))]):
-        out = scale(_inward(ring, _direction(ring, number)), -1.0)
-        axes = [number] if number in own else []
+    for number in own:
+        axes = [number]
         for step in (-1, 1):
             other = _next(total, number, step)
-            walked_before = other in own and (number not in own or (step == 1) == backward)
-            if walked_before or (other not in own and other in fenced):
+            if ((step == 1) == backward) if other in own else (other in fenced):
                 axes.append(other)
-        reaches = [
-            reach(outline_of(kind.post(role)), math.atan2(d[1], d[0]), out)
-            for d in (_direction(ring, other) for other in axes)
-            for role in roles
-        ]
-        extra = {"footing": hole, "post": max(reaches)}.get(inset.of, max(_facing(kind), *reaches))
-        result[number] = inset.distance_m + extra
+        result[number] = _needed(ring, spec, kind, number, axes)
     return result
+
+
+def _needed(ring: Ring, spec: RunSpec, kind: Kind, number: int, axes: Sequence[int]) -> float:
+    """The offset from one side for posts square to the sides ``axes`` [m]."""
+    inset = spec.inset or InsetSpec("face", 0.0)
+    out = scale(_inward(ring, _direction(ring, number)), -1.0)
+    roles = ["line", "end", "corner", *(["gate"] if spec.gates else [])]
+    if inset.of == "footing":
+        return inset.distance_m + max(kind.hole(role).diameter_m for role in roles) / 2.0
+    post = max(
+        reach(outline_of(kind.post(role)), math.atan2(d[1], d[0]), out)
+        for d in (_direction(ring, other) for other in axes)
+        for role in roles
+    )
+    return inset.distance_m + (post if inset.of == "post" else max(_facing(kind), post))
 
 
 def ascending(ring: Ring, sides: Sequence[int]) -> bool:
@@ -160,13 +164,16 @@ def by_sides(
         return [], False, ()
     total = len(ring.courses)
     closed = len(chain) == total
-    near = side_offsets(ring, spec, kind, offsets)
+
+    def offset(number: int, beside: int) -> float:
+        return offsets[number] if number in offsets else _needed(ring, spec, kind, number, [beside])
+
     vertices: list[Vertex] = []
     count = len(chain) if closed else len(chain) + 1
     for k in range(count):
         after = chain[k] if k < len(chain) else chain[-1] % total + 1
         before = (after - 2) % total + 1
-        vertices.append(_inset_vertex(ring, before, after, offsets, near))
+        vertices.append(_inset_vertex(ring, (before, after), (offset(before, after), offset(after, before)), offsets))
     path = [vertex.xy for vertex in vertices]
     for k, number in enumerate(chain):
         a, b = _side(ring, number)
@@ -222,20 +229,19 @@ def _chain(ring: Ring, spec: RunSpec, problems: list[Problem]) -> list[int]:
     return []
 
 
-def _inset_vertex(
-    ring: Ring, before: int, after: int, offsets: Mapping[int, float], near: Mapping[int, float]
-) -> Vertex:
-    """Where the inset lines of two neighbouring sides meet; a side without fence is kept off by what ``near`` says.
+def _inset_vertex(ring: Ring, sides: tuple[int, int], apart: tuple[float, float], fenced: Collection[int]) -> Vertex:
+    """Where the inset lines of two neighbouring sides meet, ``apart`` from the sides [m].
 
     Sides in one line: abreast of the corner. At a glance, a side without fence is kept off no less than its neighbour.
     """
+    before, after = sides
+    d1, d2 = apart
     a0, a1 = _side(ring, before)
     b0, b1 = _side(ring, after)
     u, v = unit(sub(a1, a0)), unit(sub(b1, b0))
-    d1, d2 = offsets.get(before, near.get(before, 0.0)), offsets.get(after, near.get(after, 0.0))
     if abs(turn_between(u, v)) < GLANCE:
-        d1 = d1 if before in offsets else max(d1, d2)
-        d2 = d2 if after in offsets else max(d1, d2)
+        d1 = d1 if before in fenced else max(d1, d2)
+        d2 = d2 if after in fenced else max(d1, d2)
     p = add(a0, scale(_inward(ring, u), d1))
     q = add(b0, scale(_inward(ring, v), d2))
     hit = line_meet(p, u, q, v)
