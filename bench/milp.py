@@ -2,17 +2,18 @@
 
 Nothing of the layout room is used here: merging zones, counting and bounds are written again, in another way.
 
-Model for n bays: x[k] the station of post k; y[k, g] = 1 when post k stands on piece g of the leg; lo and hi the shortest
-and the longest bay.
+Model for n bays: x[k] the station of post k; y[k, g] = 1 when post k stands on piece g of the leg; lo and hi the
+shortest and the longest bay [m].
 
     sum over g of y[k, g] = 1
-    sum over g of start[g] y[k, g] <= x[k] <= sum over g of end[g] y[k, g]      (the hull of the pieces: no tighter for one post)
+    sum over g of start[g] y[k, g] <= x[k] <= sum over g of end[g] y[k, g]
     lo <= x[k] - x[k - 1] <= hi,   shortest <= lo <= L / n <= hi <= longest
     minimise  A (hand-dug) + B (paint) + hi - lo,   A > B n + spread,  B > spread
 
 Pieces are clipped to what the limits of the bays let post k reach from both ends, so most posts have one piece and no
-binary. Of two ways to put it (a binary for each post and piece, or for each zone and number of posts before it) this one
-has the tighter relaxation where a post meets several zones, and solved faster; ``order`` adds that posts keep their order.
+binary. The other way to put it has a binary for each zone and number of posts before it. Where a post meets one zone
+the two are the same; where it meets several, the rows above are the hull of its pieces and the other rows are not: so this
+one is the tighter. ``order`` adds rows that say that posts keep their order; measured, they did not make it faster.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -48,7 +50,7 @@ def pieces(length: float, zones: Sequence[tuple[float, float, str]]) -> list[tup
         if edge - kept[-1] > _EDGE:
             kept.append(edge)
     result: list[tuple[float, float, int, int]] = []
-    for a, b in zip(kept, kept[1:], strict=False):
+    for a, b in pairwise(kept):
         middle = 0.5 * (a + b)
         kinds = {kind for start, end, kind in zones if start < middle < end}
         if "no hole" in kinds:

@@ -1,7 +1,7 @@
 """Bays between two fixed posts: how many, and where the posts between them stand.
 
-In this order: every hard rule holds; fewest posts; fewest posts in hand-dig zones; fewest posts in paint margins; (where
-whole bays are asked for) fewest bays that are not whole; smallest difference between the longest and the shortest bay.
+In this order: every hard rule holds; fewest posts; fewest posts in hand-dig zones; fewest posts in paint margins;
+(where whole bays are asked for) fewest bays that are not whole; smallest difference between longest and shortest bay.
 Stations are exact numbers, not places on a grid. docs/layout-method.md says how and why this is the best there is.
 """
 
@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 #: After so many numbers of bays in vain it is asked whether any number will do.
-_PATIENCE = 4
+_PATIENCE = 8
 
 _RULES = ("even", "short first", "short last", "short both", "panels")
 
@@ -76,7 +76,7 @@ class BayRules:
 
     @property
     def least_m(self) -> float:
-        """The shortest bay allowed where bays are divided [m]: as given, and a third of the full one (common practice)."""
+        """Shortest bay allowed where bays are divided [m]: as given, and a third of the full one (common practice)."""
         return self.shortest_m if self.sliver else max(self.shortest_m, self.full_m / 3.0)
 
 
@@ -85,7 +85,7 @@ class Division:
     """Bays between two fixed posts.
 
     bays
-        how many; ``posts_m``: stations of the posts between, from the start [m]; ``spread_m``: longest minus shortest bay.
+        how many; ``posts_m``: stations of the posts between, from the start [m]; ``spread_m``: longest minus shortest.
     hand_dig, paint
         posts inside hand-dig zones and inside paint margins; ``cut``: bays that are not whole (whole bays asked for).
     binding
@@ -264,8 +264,8 @@ def divide_between(
     """Divide what is left between bays whose lengths are given.
 
     given_first, given_last
-        bays from the start on, and the bays up to the end, both in walking order [m]. They may be shorter than the rules
-        allow (they were asked for), not longer than the longest bay.
+        bays from the start on, and the bays up to the end, both in walking order [m]. They may be shorter than the
+        rules allow (they were asked for), not longer than the longest bay.
     Raises :class:`NoDivision` when a given bay is too long, when they are longer together than the leg, when a post
     between them stands on ground where none may stand, or when the rest cannot be divided.
 
@@ -368,8 +368,8 @@ def spacing(
     length_m
         level, between the centres of the end posts [m], > 0.
     longest_m, shortest_m
-        limits of a bay [m]: level, or measured along the slope where ``grade`` (rise over run) is given; the level bay is
-        then the bay along the slope times the cosine of the slope.
+        limits of a bay [m]: level, or measured along the slope where ``grade`` (rise over run) is given; the
+        level bay is then the bay along the slope times the cosine of the slope.
     rule
         "even"; "short-last" (whole bays, the last one short; none where they divide); "short-both" (fewest bays: whole
         ones centred between two equal shorter ones). A last bay below ``shortest_m`` shares with its neighbours.

@@ -1,6 +1,6 @@
 """The most even way past a few barriers: a string pulled taut, and a choice of side only where it is caught inside one.
 
-Exact: docs/layout-method.md, "Branching". A leg with many barriers goes to :mod:`palewright.layout.bays_search` instead.
+Exact: docs/layout-method.md, "Branching". A leg with many barriers goes to :mod:`palewright.layout.bays_search`.
 """
 
 from __future__ import annotations
@@ -179,7 +179,7 @@ def _with(doors: _Doors, more: Sequence[Door]) -> _Doors | None:
 def _sides(
     post: _Caught, bays: int, length_m: float, lo: float, hi: float
 ) -> tuple[float, Door | None, float, Door | None]:
-    """Where a caught post may go instead: (weight, nearer side, what the other side costs in spread at least, that side).
+    """Where a caught post may go instead: (weight, nearer side, least spread of the other side, other side).
 
     A post moved by d from the even division costs a spread of d x bays / (k x (bays - k)) at least.
     """
@@ -237,7 +237,9 @@ def branch(
             if merged is None:
                 continue
             doors = merged
-        pulled = pull_taut([(k, *doors[k]) for k in sorted(doors)], bays, length_m)
+            pulled = pull_taut([(k, *doors[k]) for k in sorted(doors)], bays, length_m)
+        else:
+            pulled = Pulled(length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)])
         spread = pulled.most - pulled.least
         if spread >= target or pulled.most > hi or pulled.least < lo:
             continue

@@ -7,7 +7,7 @@ from palewright.layout.bays_ground import TOLERANCE_M, Ground
 
 __all__ = ["fewest_cut"]
 
-#: States may miss an edge by this much [m]; whole panels in a row make single stations, and sums of floats are not exact.
+#: States may miss an edge by this much [m]: whole panels in a row make single stations, and sums of floats are inexact.
 _SLACK = 1e-10
 
 #: start, end [m], cost, whether the bay that came here is cut, stretch, what the stretch costs
@@ -127,7 +127,7 @@ def _back(
 def _straighten(
     length: float, bays: int, full: float, doors: list[tuple[float, float]], cuts: list[bool]
 ) -> tuple[list[float], float]:
-    """With whole bays taken out, the cut ones are a string of their own: pull it taut. Returns stations and least bay."""
+    """With whole bays taken out, the cut ones are a string of their own, pulled taut. Returns stations, least bay."""
     whole = 0
     folded: list[Door] = []
     low, high, index = -1e300, 1e300, 0

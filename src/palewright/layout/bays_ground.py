@@ -51,7 +51,7 @@ Piece = tuple[float, float, int]
 
 
 class Ground(NamedTuple):
-    """The leg as seen by a post: ``pieces`` of it that cost something or lie between such, rising; ``blocks`` that count.
+    """The leg as seen by a post: ``pieces`` that cost something or lie between such, rising; ``blocks`` that count.
 
     ``bars``: the pieces that cost something, joined where they touch, each with the least that standing in it costs.
     """

@@ -29,7 +29,7 @@ _Choice = tuple[float, float, int]
 
 
 class Even(NamedTuple):
-    """The most even string (None where there is none), what its posts cost, and a bar that stood in the way [m] or -1."""
+    """The most even string (None: there is none), what its posts cost, and a bar that stood in the way [m] or -1."""
 
     pulled: Pulled | None
     cost: int
@@ -67,8 +67,7 @@ def _branched(
 
     Paint margins are many and small. Where they cannot all be kept, what is dearer is settled before them.
     """
-    costs = {price for _, _, price in ground.pieces}
-    paint = PAINT in costs and len(costs) > 1
+    paint = ground.bars is not ground.pieces and any(price == PAINT for _, _, price in ground.pieces)
     best, cost, closed, blame = branch(ground, bays, shortest_m, longest_m, _FEW_STRINGS, (ground.bars,), pay=not paint)
     if not paint or not closed or best is not None:
         return best, cost, closed, blame, closed or cost > 0
@@ -100,8 +99,9 @@ def sweep(ground: Ground, bays: int, shortest_m: float, longest_m: float, budget
         pulled = pull_taut(found[1], bays, length)
         if pulled.spread < target:
             best, target = pulled, pulled.spread - TOLERANCE_M
-        windows.append((max(pulled.least + TOLERANCE_M, pulled.most - target), hi))
-        windows.append((lo, pulled.most - TOLERANCE_M))
+        # never wider than before, whatever rounding does, so that the windows run out
+        windows.append((max(pulled.least, lo, pulled.most - target - TOLERANCE_M) + TOLERANCE_M, hi))
+        windows.append((lo, min(pulled.most, hi) - TOLERANCE_M))
     return best
 
 
@@ -223,7 +223,7 @@ def _walk_back(
                 continue
             p, q = (state[0] if state[0] > near else near), (state[1] if state[1] < far else far)
             y = p if target < p else q if target > q else target
-            off = abs(y - target) + (1e6 * (p - q) if p > q else 0.0)
+            off = abs(y - target) if p <= q else 1e9 + (p - q)  # out of reach: only when rounding left nothing else
             if off < miss:
                 best, station, miss = state, y, off
         doors.append((k, best[3], best[4]))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 
 from palewright.errors import PalewrightError
-from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, joined, lay_ground
+from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, Interval, joined, lay_ground
 
 __all__ = ["Fix", "NoDivision", "explain_none", "passable"]
 
@@ -15,7 +17,7 @@ class Fix:
     """One change that would make it fit.
 
     what
-        "end" (the fixed post at the end of the leg moves), "zone" (one edge of the zone gives way), "post" or "given bay".
+        "end" (the fixed post at the end of the leg moves), "zone" (one edge of it gives way), "post" or "given bay".
     name
         of the zone, or "".
     edge
@@ -47,20 +49,37 @@ class NoDivision(PalewrightError):  # noqa: N818 - an answer with a reason, not 
         super().__init__(f"no division: {cause}" + (f" {zone}" if zone else ""))
 
 
-def reachable(ground: Ground, shortest: float, longest: float) -> list[list[tuple[float, float]]]:
-    """Stations where a post can stand, by number of bays from the start, as far as the leg (and a bay more) goes."""
+def reachable(ground: Ground, shortest: float, longest: float) -> list[list[Interval]]:
+    """Stations where a post can stand, by number of bays from the start, as far as the leg (and a bay more) goes.
+
+    A stretch that fewer bays reach already is left out: it leads nowhere new.
+    """
     free = ground.standable()
+    ends = [b for _, b in free]
     lo, hi = shortest - TOLERANCE_M, longest + TOLERANCE_M
     limit = ground.length_m + longest
-    layers = [[(0.0, 0.0)]]
-    seen: list[tuple[float, float]] = []
-    while layers[-1] and len(layers) < 100_000:
-        moved = [(a + lo, min(b + hi, limit)) for a, b in layers[-1] if a + lo <= limit]
-        spans = joined([(max(a, p), min(b, q)) for a, b in moved for p, q in free if max(a, p) <= min(b, q)])
-        spans = [span for span in spans if not any(p <= span[0] and span[1] <= q for p, q in seen)]
-        seen = joined([*seen, *spans])
+    layers: list[list[Interval]] = [[(0.0, 0.0)]]
+    seen: list[Interval] = []
+    while layers[-1]:
+        spans: list[Interval] = []
+        for a, b in layers[-1]:
+            u, v = a + lo, min(b + hi, limit)
+            g = bisect_left(ends, u)
+            while g < len(free) and free[g][0] <= v and u <= v:
+                spans.append((max(u, free[g][0]), min(v, free[g][1])))
+                g += 1
+        spans = [span for span in joined(spans) if not _within(seen, span)]
+        if spans:
+            first = max(0, bisect_left(seen, (spans[0][0], spans[0][0])) - 1)
+            seen[first:] = joined([*seen[first:], *spans])
         layers.append(spans)
     return layers[:-1]
+
+
+def _within(seen: list[Interval], span: Interval) -> bool:
+    """Whether one of the intervals, which are apart and rising, holds the span (to a tenth of the tolerance)."""
+    at = bisect_right(seen, (span[0] + TOLERANCE_M / 10, math.inf)) - 1
+    return at >= 0 and seen[at][0] <= span[0] + TOLERANCE_M / 10 and span[1] <= seen[at][1] + TOLERANCE_M / 10
 
 
 def passable(ground: Ground, shortest: float, longest: float) -> bool:
@@ -77,8 +96,12 @@ def explain_none(ground: Ground, shortest: float, longest: float) -> NoDivision:
     if not passable(free, shortest, longest):
         return NoDivision("shortest bay", "", tuple(sorted(fixes, key=lambda f: f.move_m)))
     names = []
+    furthest = max(b for spans in reachable(ground, shortest, longest) for _, b in spans)
+    # bays that may vary by half of the longest forget within a few bays what lies behind them
+    behind = furthest - 4.0 * longest if shortest <= longest / 2.0 else -longest
     for block in ground.blocks:
-        if block.kind == "no hole" and _without(ground, block, None, shortest, longest):
+        near = block.end_m >= behind and block.start_m <= furthest + longest
+        if near and block.kind == "no hole" and _without(ground, block, None, shortest, longest):
             names.append(block.name)
             fixes += _narrow(ground, block, shortest, longest)
     fixes.sort(key=lambda f: f.move_m)
