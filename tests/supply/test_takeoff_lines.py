@@ -28,7 +28,7 @@ VARIANTS = [
     ("boards", (("post cap", True), ("hole.fill", "gravel"), ("bag", "50 lb"))),
     ("post-and-rail", (("rail mount", "on face"), ("rail stock", 16 * FT), ("longest bay", 8 * FT))),
     ("chain-link-commercial", (("barbed strands", 3), ("tie rule", "home"), ("band rule", "3"))),
-    ("chain-link", (("tie rule", "close"), ("top rail", False), ("tension wire", False))),
+    ("chain-link", (("tie rule", 12 * IN), ("top rail", False), ("tension wire", False))),
 ]
 OLD = (
     Removal(

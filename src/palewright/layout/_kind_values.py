@@ -159,6 +159,10 @@ def _ratio(entry: KeySpec, value: Scalar) -> Scalar | None:
 def _word(entry: KeySpec, value: Scalar) -> Scalar | None:
     if isinstance(value, bool):
         return "yes" if value else "none"
+    if isinstance(value, float) and entry.type == "word":
+        for name in entry.allowed:
+            if name[:1].isdigit() and (length := _length(entry, name)) and abs(float(length) - value) < 1e-6:
+                return name
     if isinstance(value, float) and value == int(value):
         value = int(value)
     text = " ".join(str(value).split())

@@ -185,10 +185,10 @@ def ties_on_post(fabric_m: float, rule: str = "f567") -> int:
     """Ties of chain-link fabric on one line post.
 
     fabric_m
-        height of the fabric [m], > 0. rule: "f567" (at most 15 in apart), "close" (12 in) or "home" (3 a post).
+        height of the fabric [m], > 0. rule: "f567" (at most 15 in apart), "12 in" (12 in apart) or "home" (3 a post).
     Returns ceil(height / spacing) ties, or 3. Sources: byesville (a)(5), which is derived from f567; clest.
 
-    >>> [ties_on_post(4 * 0.3048, rule) for rule in ("f567", "close", "home")]
+    >>> [ties_on_post(4 * 0.3048, rule) for rule in ("f567", "12 in", "home")]
     [4, 4, 3]
     """
     _positive(fabric_m, "height")

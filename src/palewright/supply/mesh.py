@@ -181,7 +181,7 @@ def _ties(draft: Draft, kind: Kind, line: list[Post], total: float, bays: tuple[
     each = ties_on_post(kind.infill_m, rule)
     said, source = {
         "f567": ("on each line post, at most 15 in apart", "byesville"),
-        "close": ("on each line post, 12 in apart", "from memory"),
+        "12 in": ("on each line post, 12 in apart", "from memory"),
         "home": ("three on each line post, by home rule", "clest"),
     }[rule]
     draft.add(
@@ -191,7 +191,7 @@ def _ties(draft: Draft, kind: Kind, line: list[Post], total: float, bays: tuple[
     if kind.rails:
         draft.add(
             "tie.rail", "rail-tie", "", whole_units(total, _TIE_RAIL), "fittings", bays=bays,
-            rule="one for each 2 ft of rail", source=source if rule != "close" else "byesville",
+            rule="one for each 2 ft of rail", source=source if rule != "12 in" else "byesville",
         )  # fmt: skip
 
 
