@@ -210,7 +210,9 @@ def _holes(sheet: Sheet) -> list[dict[str, str]]:
                 "fill": sheet.term(fill),
                 "governs": sheet.term(governs),
                 "frost": said,
-                "hand": ranges(by_hand) or sheet("common.nothing"),
+                "hand": f"{sheet('common.post' if len(by_hand) == 1 else 'common.posts')} {ranges(by_hand)}"
+                if by_hand
+                else sheet("common.nothing"),
             }
         )
     return rows

@@ -45,14 +45,22 @@ def _sentence(sheet: Sheet, remark: Remark) -> str:
 
 def _asks(sheet: Sheet) -> list[dict[str, str]]:
     """What is not known: keys typed as ask, then what the parts ask for."""
-    rows = [
-        {"key": short(key, 60), "why": sheet(f"ask.{key}") if has(f"ask.{key}") else sheet("decisions.ask_other")}
-        for key in dict.fromkeys(sheet.plan.asks)
-    ]
+    rows = [{"key": short(key, 60), "why": _why(sheet, key)} for key in dict.fromkeys(sheet.plan.asks)]
     return rows + [{"key": "", "why": said} for said in _said(sheet, "ask")]
 
 
+def _why(sheet: Sheet, key: str) -> str:
+    """What hangs on a key that was left open: by its whole path, by what it belongs to, or by its last word."""
+    head, _, last = key.rpartition(".")
+    for entry in (key, f"{head}.*", f"*.{last}"):
+        if has(f"ask.{entry}"):
+            return sheet(f"ask.{entry}")
+    return sheet("decisions.ask_other")
+
+
 def _binding(sheet: Sheet, word: str) -> str:
+    if word.startswith("zone "):
+        return sheet("decisions.bound_by_zone", zone=short(word[5:], 60))
     return sheet(f"binding.{word}") if has(f"binding.{word}") else word
 
 
@@ -87,7 +95,7 @@ def _gate(sheet: Sheet, gate: Gate) -> dict[str, str]:
         "opening": show.length(gate.opening_m),
         "leaf": leaf if gate.leaves == 1 else f"{gate.leaves} × {leaf}",
         "allowance": show.small(gate.allowance_m),
-        "source": _cite(sheet, gate.allowance_source),
+        "source": sheet.source(gate.allowance_source),
         "hinge": ", ".join(label for label in gate.hinge if label),
         "swings": sheet("decisions.swings_yard" if gate.swings == "yard" else "decisions.swings_out"),
     }
@@ -168,8 +176,8 @@ def _removals(sheet: Sheet) -> list[str]:
 
 
 def _cite(sheet: Sheet, key: str) -> str:
-    named = sheet.source(key)
-    return cite(key) if named == key and key in all_sources() else named
+    own = key in ("common practice", "from memory", "as typed", "geometry")
+    return cite(key) if key in all_sources() and not own else sheet.source(key)
 
 
 def _sources(sheet: Sheet) -> list[dict[str, str]]:

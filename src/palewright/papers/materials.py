@@ -66,7 +66,7 @@ def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
         serves.append(_serves(sheet, "bay", item.bays))
     if item.gates:
         names = ", ".join(short(name, 30) for name in item.gates)
-        serves.append(f"{sheet('common.gate' if len(item.gates) == 1 else 'common.gates')} {names}")
+        serves.append(f"{sheet('common.gate' if len(item.gates) == 1 else 'common.gates')}: {names}")
     return {
         "buy": f"{item.buy:,}",
         "unit": _buy_unit(sheet, item.buy_unit),
@@ -74,7 +74,9 @@ def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
         "size": item.size,
         "need": _quantity(sheet, item.need, item.unit),
         "waste": f"{item.waste * 100:.3g}%" if item.waste else "",
-        "holds": "" if item.unit == "each" and item.per == 1 else _quantity(sheet, item.per, item.unit),
+        "holds": ""
+        if item.buy_unit == "ft" or (item.unit == "each" and item.per == 1)
+        else _quantity(sheet, item.per, item.unit),
         "serves": "; ".join(serves),
         "rule": _word(sheet, "rule", item.rule),
         "source": sheet.source(item.source),

@@ -11,6 +11,7 @@ from palewright.model import Kind, Plan, Post, Run
 from palewright.papers.clean import clean, short
 from palewright.papers.measures import Measures
 from palewright.papers.words import has, table, term, text
+from palewright.sources import all_sources
 
 __all__ = ["Sheet", "locate_block", "ranges"]
 
@@ -64,9 +65,11 @@ class Sheet:
         return self.measures.length(metres) if metres >= 0.6 else self.measures.small(metres)
 
     def source(self, key: str) -> str:
-        """A source as a paper names it: our own three words translated, a key of the ledger by its document."""
+        """A source as a paper names it: our own words translated, a key of the ledger by its document's title."""
         entry = "common." + key.replace(" ", "_")
-        return self(entry) if has(entry) else key
+        if has(entry):
+            return self(entry)
+        return all_sources()[key].title if key in all_sources() else key
 
     def _level(self, run: Run) -> str:
         name = short(run.name, 40)

@@ -191,21 +191,21 @@ def _hole(sheet: Sheet, post: Post) -> dict[str, Any]:
             "frost": "",
             "dig": sheet("crew.no_hole_long"),
             "hand": False,
-            "near": "",
+            "near": [],
         }
     show = sheet.measures
     near = [
-        sheet("crew.in_zone", zone=short(hit.zone, 28))
+        sheet("crew.in_zone", zone=short(hit.zone, 40))
         if hit.clear_m < 0
-        else sheet("crew.near_zone", zone=short(hit.zone, 28), clear=show.down(hit.clear_m))
-        for hit in hole.hits
+        else sheet("crew.near_zone", zone=short(hit.zone, 40), clear=show.down(hit.clear_m))
+        for hit in sorted(hole.hits, key=lambda hit: hit.clear_m)
     ]
     return {
         "hole": f"{show.inches(hole.diameter_m)} × {show.inches(hole.depth_m)}",
         "frost": sheet("common.frost_not_given") if sheet.plan.settings.frost_m is None else "",
         "dig": sheet("crew.hand") if hole.hand_dig else sheet("crew.machine"),
         "hand": hole.hand_dig,
-        "near": "; ".join(near),
+        "near": near[:2],
     }
 
 

@@ -47,9 +47,12 @@ def write_papers(plan: Plan, folder: Path) -> list[Path]:
     from palewright.papers.sketch import sketch
 
     sheets = _sheets(plan)
-    strings = [sketch(scene) for scene in sheets if scene.kind == "stakeout"]
+    drawn = {
+        "scenes": [sketch(scene) for scene in sheets if scene.kind == "stakeout"],
+        "check_scenes": [sketch(scene) for scene in sheets if scene.kind == "checks"],
+    }
     papers = {
-        "crew.pdf": set_paper("crew", crew_data(plan) | {"scenes": strings}),
+        "crew.pdf": set_paper("crew", crew_data(plan) | drawn),
         "materials.pdf": set_paper("materials", materials_data(plan)),
         "decisions.pdf": set_paper("decisions", decisions_data(plan)),
     }

@@ -1,7 +1,8 @@
 """The words of the papers, in every language from one source: ``en.toml`` and ``es.toml``, the same keys in both.
 
 Keys are ``table.entry``: ``remark.frost-not-given``, ``crew.order``. A remark that may come with or without an
-argument has a second entry ``slug+argument`` that is taken when the argument is there.
+argument has a second entry ``slug+argument`` that is taken when the argument is there; ``slug+one`` is taken when the
+argument ``count`` is 1.
 """
 
 from __future__ import annotations
@@ -90,7 +91,10 @@ def say(remark: Remark, settings: Settings) -> str:
     measures = Measures.of(settings)
     language = settings.language
     shown = {name: _shown(name, value, measures, language) for name, value in remark.args}
-    sentence = _sentence(remark.slug, frozenset(shown), language)
+    given = set(shown)
+    if any(name == "count" and value == 1 for name, value in remark.args):
+        given.add("one")
+    sentence = _sentence(remark.slug, given, language)
     if sentence is None:
         pairs = "; ".join(f"{name} {value}" for name, value in shown.items())
         about = f"{remark.about}: " if remark.about else ""
@@ -98,14 +102,14 @@ def say(remark: Remark, settings: Settings) -> str:
     return _HOLE.sub(lambda match: shown.get(match.group(1), "?"), sentence)
 
 
-def _sentence(slug: str, given: frozenset[str], language: str) -> str | None:
-    remarks = _words(language)["remark"]
-    best, most = remarks.get(slug), 0
-    for name in given:
-        longer = remarks.get(f"{slug}+{name}")
-        if longer is not None and len(longer) > most:
-            best, most = longer, len(longer)
-    return best
+def _sentence(slug: str, given: set[str], language: str) -> str | None:
+    """The sentence of a slug whose "+" words are all given, the one with most of them."""
+    best: tuple[int, str] | None = None
+    for entry, sentence in _words(language)["remark"].items():
+        name, *more = entry.split("+")
+        if name == slug and given.issuperset(more) and (best is None or len(more) > best[0]):
+            best = (len(more), sentence)
+    return best[1] if best else None
 
 
 def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:

@@ -1,0 +1,85 @@
+"""The papers of every example job: all words of a real plan are known in both languages, every page stands as it must."""
+
+from __future__ import annotations
+
+import functools
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from palewright import plan as engine
+from palewright.model import Plan
+from palewright.notation import show_length
+from palewright.papers import write_papers
+from palewright.papers.words import has
+
+EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.yaml"))
+NAMES = [path.stem for path in EXAMPLES]
+
+
+@functools.cache
+def planned(name: str) -> Plan:
+    return engine.make_plan(*engine.load(next(path for path in EXAMPLES if path.stem == name)))
+
+
+def unknown(plan: Plan) -> set[str]:
+    """Words of the records of a plan that have no text."""
+    design, takeoff, stakeout = plan.design, plan.takeoff, plan.stakeout
+    wanted = {f"order.{slug}" for slug in stakeout.order}
+    wanted |= {f"item.{item.what}" for item in takeoff.items} | {f"group.{item.group}" for item in takeoff.items}
+    wanted |= {f"rule.{item.rule}" for item in takeoff.items if item.rule}
+    wanted |= {f"binding.{leg.binding}" for leg in design.legs if not leg.binding.startswith("zone ")}
+    wanted |= {f"binding.{leg.proof}" for leg in design.legs if leg.proof}
+    stops = {stop for post in design.posts if post.move for stop in (post.move.back_stop, post.move.on_stop)}
+    wanted |= {f"stop.{stop}" for stop in stops if not stop.startswith("zone ")}
+    wanted |= {f"term.{post.role}" for post in design.posts}
+    wanted |= {f"term.{word}" for post in design.posts if post.hole for word in (post.hole.governs, post.hole.fill)}
+    wanted |= {f"term.{word}" for kind in plan.kinds for word, _ in kind.height_words}
+    wanted |= {f"term.{tie.why}" for tie in stakeout.ties}
+    wanted |= {f"term.{leg.good_side}" for leg in design.legs if leg.good_side}
+    wanted |= {f"locate.missing_{re.sub(r'[^a-z]', '_', name)}" for name in plan.locate.missing}
+    wanted |= {f"remark.{remark.slug}" for remark in plan.remarks}
+    units = {item.buy_unit for item in takeoff.items}
+    return {key for key in wanted if not has(key)} | {
+        unit for unit in units if not (has(f"unit.{unit}") or has(f"term.{unit.partition(' of ')[0]}"))
+    }
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_word_of_the_plan_is_known(name):
+    assert unknown(planned(name)) == set()
+
+
+def pages(path: Path) -> list[str]:
+    document = pypdfium2.PdfDocument(path)
+    return [
+        re.sub(r"\s+", " ", document[k].get_textpage().get_text_bounded().replace("\u200b", ""))
+        for k in range(len(document))
+    ]
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("name", NAMES)
+def test_papers_of_the_examples(name, language, tmp_path):
+    plan = planned(name)
+    plan = replace(plan, settings=replace(plan.settings, language=language))
+    paths = write_papers(plan, tmp_path)
+    assert [path.name for path in paths] == ["crew.pdf", "materials.pdf", "decisions.pdf", "drawings.pdf"]
+    crew = pages(paths[0])
+    first = ("LOCATE", "LOCALIZACIÓN") if language == "es" else ("LOCATE",)
+    for k, page in enumerate(crew, start=1):
+        assert page.strip().startswith(("SIN LOCALIZACIÓN", *first))
+        assert f"{k} {'de' if language == 'es' else 'of'} {len(crew)}" in page
+    text = " ".join(crew)
+    style, fraction = plan.settings.print_style, plan.settings.fraction
+    for string in plan.stakeout.strings:
+        for mark in string.marks:
+            reads = show_length(mark.from_rezero_m if mark.rezero else mark.reads_m, style, fraction)
+            assert f"{mark.post} {reads}" in text
+    for check in plan.stakeout.checks:
+        assert show_length(check.diagonal_m, style, fraction) in text
+    materials = " ".join(pages(paths[1]))
+    assert all(f"{item.buy:,}" in materials for item in plan.takeoff.items)
