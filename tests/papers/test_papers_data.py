@@ -103,6 +103,22 @@ def test_a_move_of_nothing_and_its_stop(plan):
     ]
 
 
+def test_no_room_either_way_and_the_longest_bay_is_told_once(plan):
+    posts = tuple(replace(p, move=Move(0.0, "bay", 0.0, "bay")) if p.label == "5" else p for p in plan.design.posts)
+    changed = crew_data(replace(plan, design=replace(plan.design, posts=posts)))
+    row = next(r for page in changed["strings"] for r in page["rows"] if r.get("post") == "5")
+    assert row["move"] == [{"big": "no room to move", "small": ""}]
+    assert "longest bay" in changed["w"]["move_note"]
+
+
+def test_moves_follow_the_run_also_when_the_tape_runs_the_other_way(plan):
+    string = plan.stakeout.strings[0]
+    turned = replace(string, marks=tuple(reversed(string.marks)))
+    changed = replace(plan, stakeout=replace(plan.stakeout, strings=(turned, *plan.stakeout.strings[1:])))
+    rows = {row["post"]: row for row in crew_data(changed)["strings"][0]["rows"]}
+    assert "toward post 4" in rows["5"]["move"][0]["big"]
+
+
 def test_rezero_rows(plan):
     string = plan.stakeout.strings[0]
     marks = tuple(replace(m, rezero=1, from_rezero_m=m.reads_m - 10.0) if m.reads_m > 10.0 else m for m in string.marks)

@@ -11,6 +11,9 @@ from palewright.papers.words import has, say
 
 __all__ = ["hole_rows", "string_page"]
 
+_NEAR = 0.3048
+"""A zone that is no utility is named beside a hole when this near to its edge [m]; our own choice."""
+
 _NOTHING = ('0"', "0 mm", "0.00'")
 
 
@@ -199,6 +202,7 @@ def _hole(sheet: Sheet, post: Post) -> dict[str, Any]:
         if hit.clear_m < 0
         else sheet("crew.near_zone", zone=short(hit.zone, 40), clear=show.down(hit.clear_m))
         for hit in sorted(hole.hits, key=lambda hit: hit.clear_m)
+        if hit.utility or hit.clear_m < _NEAR
     ]
     return {
         "hole": f"{show.inches(hole.diameter_m)} × {show.inches(hole.depth_m)}",
@@ -210,23 +214,26 @@ def _hole(sheet: Sheet, post: Post) -> dict[str, Any]:
 
 
 def _moves(sheet: Sheet, post: Post) -> list[dict[str, str]]:
-    """How far the hole may move each way, in words; one line for a post that must not move."""
+    """How far the hole may move each way, in words; one line for a post that must not move.
+
+    The longest bay, which stops most of them, is named once under the table; any other stop beside the length.
+    """
     move = post.move
     if post.hole is None:
         return []
     if move is None or (_fixed(move.back_stop) and _fixed(move.on_stop)):
         return [{"big": sheet("crew.fixed"), "small": ""}]
-    rows = []
     ways = _ways(sheet, post, move)
-    stops = [_stop(sheet, stop) for _, stop, _ in ways]
-    for k, (length_m, _, label) in enumerate(ways):
+    stops = ["" if stop == "bay" else sheet("crew.move_stop", stop=_stop(sheet, stop)) for _, stop, _ in ways]
+    lengths = [sheet.measures.down(length_m) for length_m, _, _ in ways]
+    if all(length in _NOTHING for length in lengths):
+        return [{"big": sheet("crew.move_neither"), "small": " ".join(dict.fromkeys(filter(None, stops)))}]
+    rows = []
+    for k, (_, _, label) in enumerate(ways):
         toward = sheet.post(label) if label else sheet("common.toward_end")
-        if sheet.measures.down(length_m) in _NOTHING:
-            big = sheet("crew.move_none", post=toward)
-        else:
-            big = sheet("crew.move", length=sheet.measures.down(length_m), post=toward)
-        small = sheet("crew.move_stop", stop=stops[k]) if k or stops[0] != stops[1] else ""
-        rows.append({"big": big, "small": small})
+        none = lengths[k] in _NOTHING
+        big = sheet("crew.move_none", post=toward) if none else sheet("crew.move", length=lengths[k], post=toward)
+        rows.append({"big": big, "small": stops[k] if k or stops[0] != stops[1] else ""})
     return rows
 
 
