@@ -141,6 +141,7 @@ def test_corner_posts_and_holes_of_their_own():
     assert inches(kind.hole("corner").diameter_m) == 16
     assert inches(kind.hole("tee").diameter_m) == 10
     assert inches(kind_of("boards").hole("corner").diameter_m) == 10
+    assert inches(kind_of("boards", ("hole.corner", 13 * IN)).hole("corner").diameter_m) == 13
 
 
 def test_a_pipe_may_be_named_by_its_diameter():
@@ -226,7 +227,8 @@ def test_values_out_of_range(kind, value, found):
         ("boards", [("hole.depth", 5 * IN)], "hole.depth"),
         ("boards", [("hole.gate", 6 * IN)], "hole.gate"),
         ("boards", [("hole.least", 6 * IN), ("hole.gravel", 8 * IN)], "hole.gravel"),
-        ("chain-link", [("hole.end", 2 * IN)], "hole.end"),
+        ("boards", [("post.corner", "6x6"), ("hole.end", 6 * IN)], "post.corner"),
+        ("boards", [("hole.corner", 4 * IN)], "hole.corner"),
         ("post-and-rail", [("top of rails", 18 * IN), ("rails", 4)], "top of rails"),
         ("post-and-rail", [("rail stock", 9 * 12 * IN)], "rail stock"),
     ],

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from palewright.errors import Problem
-from palewright.layout._kind_values import SLACK, Values, bay_key, longest_of, number, posts_of, section_of
-from palewright.model import FenceSpec
+from palewright.layout._kind_values import SLACK, Values, bay_key, longest_of, number, section_of
+from palewright.model import FenceSpec, Kind
 from palewright.tables import KindTable
 
-__all__ = ["conflicts", "good_side", "is_two_faced"]
+__all__ = ["conflicts", "good_side", "is_two_faced", "tight_holes"]
 
 
 def conflicts(table: KindTable, values: Values) -> list[tuple[str, tuple[str, ...]]]:
@@ -31,12 +31,16 @@ def conflicts(table: KindTable, values: Values) -> list[tuple[str, tuple[str, ..
     for key in ("hole.depth", "hole.least"):
         if values[key] and number(values, key) <= gravel:
             found.append(("the hole is no deeper than its gravel", (key, "hole.gravel")))
-    for role, size in posts_of(table, values):
-        key = f"hole.{role}" if f"hole.{role}" in values else "hole.end"
-        diameter = number(values, key)
-        if diameter and diameter <= size.diagonal_m:
-            found.append((f"the {role} post does not fit into its hole", (key, f"post.{role}")))
     return found
+
+
+def tight_holes(kind: Kind) -> list[tuple[str, tuple[str, ...]]]:
+    """Posts that do not fit into their holes, whichever rule made the hole, each with the keys to change."""
+    return [
+        (f"the {role} post does not fit into its hole", (f"hole.{role}", f"post.{role}"))
+        for role, rule in kind.holes
+        if rule.diameter_m <= kind.post(role).diagonal_m
+    ]
 
 
 def _board_conflicts(values: Values) -> list[tuple[str, tuple[str, ...]]]:

@@ -54,7 +54,10 @@ def hole_rules(
 ) -> tuple[tuple[str, HoleRule], ...]:
     """Rules by role for a kind; a value of 0 leaves diameter and depth of chain link to its ``hole rule``."""
     rules = []
-    for role, size in posts:
+    by_role = dict(posts)
+    if values.get("hole.corner") and "corner" not in by_role:
+        by_role["corner"] = by_role["end"]
+    for role, size in by_role.items():
         key = f"hole.{role}" if values.get(f"hole.{role}") else ("hole.end" if role != "line" else "hole.line")
         diameter, depth = float(values[key]), float(values["hole.least"])
         source = sources["hole.least"] if depth else sources.get("hole rule", "")

@@ -10,10 +10,22 @@ from palewright.errors import NotationError, Problem, TableError, Where
 from palewright.model import FenceSpec, PostSize
 from palewright.tables import KeySpec, KindTable, Section, kind_names, kind_table, read_kind_file, section
 
-__all__ = ["Values", "base_of", "bay_key", "follow", "longest_of", "number", "posts_of", "section_of", "values_of"]
+__all__ = [
+    "LaidOver",
+    "Values",
+    "base_of",
+    "bay_key",
+    "follow",
+    "longest_of",
+    "number",
+    "posts_of",
+    "section_of",
+    "values_of",
+]
 
 Scalar = float | int | str | bool
 Values = dict[str, Scalar]
+LaidOver = dict[str, tuple[Scalar, Where]]
 _ROLES = ("line", "end", "corner", "tee", "change", "gate")
 SLACK = 1e-9
 _HINTS = {
@@ -25,9 +37,9 @@ _HINTS = {
 }
 
 
-def base_of(spec: FenceSpec, problems: list[Problem]) -> tuple[KindTable, dict[str, tuple[Scalar, Where]]] | None:
+def base_of(spec: FenceSpec, problems: list[Problem]) -> tuple[KindTable, LaidOver] | None:
     """The catalogue kind, and what is laid over it with the places: the firm's file first, then the job's values."""
-    laid_over: dict[str, tuple[Scalar, Where]] = {}
+    laid_over: LaidOver = {}
     name = spec.kind
     places = dict(spec.value_places)
     if spec.kind_file:
@@ -68,9 +80,7 @@ def base_of(spec: FenceSpec, problems: list[Problem]) -> tuple[KindTable, dict[s
     return kind_table(name), laid_over
 
 
-def values_of(
-    table: KindTable, laid_over: dict[str, tuple[Scalar, Where]], problems: list[Problem]
-) -> tuple[Values, set[str]]:
+def values_of(table: KindTable, laid_over: LaidOver, problems: list[Problem]) -> tuple[Values, set[str]]:
     values: Values = {key: entry.value for key, entry in table.keys.items() if entry.value is not None}
     for key, (value, at) in laid_over.items():
         entry = table.keys.get(key)
@@ -163,7 +173,7 @@ def _word(entry: KeySpec, value: Scalar) -> Scalar | None:
         for name in entry.allowed:
             if name[:1].isdigit() and (length := _length(entry, name)) and abs(float(length) - value) < 1e-6:
                 return name
-    if isinstance(value, float) and value == int(value):
+    if isinstance(value, float) and math.isfinite(value) and value == int(value):
         value = int(value)
     text = " ".join(str(value).split())
     if entry.optional and text in ("none", "no"):

@@ -9,9 +9,19 @@ from __future__ import annotations
 import math
 
 from palewright.errors import JobError, Problem
-from palewright.layout._kind_checks import conflicts, good_side, is_two_faced
+from palewright.layout._kind_checks import conflicts, good_side, is_two_faced, tight_holes
 from palewright.layout._kind_holes import f567_depth, f567_diameter, hole_rules
-from palewright.layout._kind_values import Values, base_of, follow, longest_of, number, posts_of, section_of, values_of
+from palewright.layout._kind_values import (
+    LaidOver,
+    Values,
+    base_of,
+    follow,
+    longest_of,
+    number,
+    posts_of,
+    section_of,
+    values_of,
+)
 from palewright.model import FenceSpec, Kind, PostSize, RackRule
 from palewright.tables import KindTable, kind_names
 
@@ -50,13 +60,28 @@ def resolve(spec: FenceSpec) -> Kind:
     if problems:
         raise JobError(problems)
     follow(table, values, typed)
-    for reason, keys in conflicts(table, values):
-        at = next((laid_over[key][1] for key in keys if key in laid_over), spec.at)
-        problems.append(Problem("kind-values-conflict", reason, where=at, hint="change " + " or ".join(keys)))
+    problems += _contradictions(spec, laid_over, conflicts(table, values))
     problems += good_side(spec, table, values)
     if problems:
         raise JobError(problems)
-    return _build(spec, table, values, typed)
+    kind = _build(spec, table, values, typed)
+    problems += _contradictions(spec, laid_over, tight_holes(kind))
+    if problems:
+        raise JobError(problems)
+    return kind
+
+
+def _contradictions(spec: FenceSpec, laid_over: LaidOver, found: list[tuple[str, tuple[str, ...]]]) -> list[Problem]:
+    """Problems at the first of the keys that was laid over."""
+    return [
+        Problem(
+            "kind-values-conflict",
+            reason,
+            where=next((laid_over[key][1] for key in keys if key in laid_over), spec.at),
+            hint="change " + " or ".join(keys),
+        )
+        for reason, keys in found
+    ]
 
 
 def _build(spec: FenceSpec, table: KindTable, values: Values, typed: set[str]) -> Kind:

@@ -27,14 +27,15 @@ def whole_units(need: float, per: float = 1.0, waste: float = 0.0) -> int:
 
     need
         in any unit, >= 0. per: how much one unit holds, > 0. waste: fraction added, >= 0.
-    Returns ceil(need x (1 + waste) / per). Raises ValueError outside the ranges. Source: geometry.
+    Returns ceil(need x (1 + waste) / per), at least one for any need. Raises ValueError outside the ranges.
+    Source: geometry.
 
     >>> whole_units(328, waste=0.05)
     345
     """
     if not (need >= 0 and per > 0 and waste >= 0 and math.isfinite(need)):
         raise ValueError(f"cannot count {need} in units of {per} with waste {waste}")
-    return math.ceil(need * (1 + waste) / per - _SLACK)
+    return max(1 if need else 0, math.ceil(need * (1 + waste) / per - _SLACK))
 
 
 def boards_solid(length_m: float, width_m: float) -> int:

@@ -16,7 +16,8 @@ __all__ = ["Price", "PriceList", "apply_prices", "read_prices"]
 _COLUMNS = ("code", "unit", "price")
 _CENT = Decimal("0.01")
 _MOST = Decimal(10) ** 9
-_LIMIT = 2_000_000
+_LIMIT = 1_000_000
+_MOST_PROBLEMS = 200
 _SHOWN = 40
 
 
@@ -48,8 +49,8 @@ def read_prices(text: str, file: str = "") -> PriceList:
         with # is a comment. Prices as people write them: ``$4.10``, ``1,234.50 USD``, ``4.10``.
     file
         name for messages.
-    Returns the list. Raises JobError with every problem at its line and column: no header, missing or empty field, a
-    price that is no sum, negative or too large, a code twice, two currencies.
+    Returns the list. Raises JobError with every problem (the first 200) at its line and column: no header, missing
+    or empty field, a price that is no sum, negative or too large, a code twice, two currencies.
 
     >>> prices = read_prices("code,unit,price\\npost.4x4.8ft,each,$11.40\\n")
     >>> prices.prices["post.4x4.8ft"].amount, prices.currency
@@ -57,7 +58,7 @@ def read_prices(text: str, file: str = "") -> PriceList:
     """
     problems: list[Problem] = []
     if len(text) > _LIMIT:
-        raise JobError(_problem("prices-too-large", "the price list is too large", file, 1, allowed="2 MB"))
+        raise JobError(_problem("prices-too-large", "the price list is too large", file, 1, allowed="1 MB"))
     rows = _rows(text.removeprefix("\ufeff"), file, problems)
     if not rows:
         if not problems:
@@ -71,6 +72,8 @@ def read_prices(text: str, file: str = "") -> PriceList:
     result = _Reading(file, len(rows[0][1]))
     for line, cells in rows[1:]:
         result.take(line, cells, columns)
+        if len(result.problems) >= _MOST_PROBLEMS:
+            break
     problems += result.problems
     if problems:
         raise JobError(problems)
