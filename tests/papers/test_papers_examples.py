@@ -13,7 +13,7 @@ import pytest
 from palewright import plan as engine
 from palewright.model import Plan
 from palewright.notation import show_length
-from palewright.papers import write_papers
+from palewright.papers import crew_data, write_papers
 from palewright.papers.words import has
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.yaml"))
@@ -83,3 +83,19 @@ def test_papers_of_the_examples(name, language, tmp_path):
         assert show_length(check.diagonal_m, style, fraction) in text
     materials = " ".join(pages(paths[1]))
     assert all(f"{item.buy:,}" in materials for item in plan.takeoff.items)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_far_end_check_names_what_stands_there(name):
+    """A reading given for a post at an end is that post's own reading in the table; else it is a bracket's."""
+    plan = planned(name)
+    brackets = {post.label for post in plan.design.posts if post.hole is None}
+    for string, page in zip(plan.stakeout.strings, crew_data(plan)["strings"], strict=True):
+        told = re.search(r"square off (post|wall bracket) (\w+) the tape must read", page["zero"][-1]["label"])
+        if told is None:
+            continue
+        if told[1] == "post":
+            mark = next(mark for mark in string.marks if mark.post == told[2])
+            assert mark.reads_m == pytest.approx(string.end_reads_m, abs=1e-6)
+        else:
+            assert told[2] in brackets

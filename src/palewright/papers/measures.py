@@ -46,8 +46,12 @@ class Measures:
 
         >>> Measures().inches(0.86995), Measures("metric").inches(0.86995)
         ('34 1/4"', '870 mm')
+        >>> Measures("metric").inches(1.0922), Measures("metric").inches(0.0)
+        ('1092 mm', '0 mm')
         """
-        return self.length(m) if self.style == "metric" else show_inches(m, self.fraction)
+        if self.style == "metric":
+            return f"{math.copysign(math.floor(abs(m) * 1000 + 0.5), m):.0f} mm"
+        return show_inches(m, self.fraction)
 
     def area(self, m2: float) -> str:
         """An area [m2]."""

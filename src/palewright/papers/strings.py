@@ -14,6 +14,7 @@ __all__ = ["hole_rows", "string_page"]
 _NEAR = 0.3048
 """A zone that is no utility is named beside a hole when this near to its edge [m]; our own choice."""
 
+_SAME = 0.0005
 _NOTHING = ('0"', "0 mm", "0.00'")
 
 
@@ -59,8 +60,26 @@ def _place(sheet: Sheet, string: StringLine, end: int) -> str:
         return sheet("crew.place_crossing", string=short(partner, 40))
     if what == "wall":
         return sheet("crew.place_wall")
-    label = string.marks[-1 if end else 0].post if string.marks else ""
-    return sheet("crew.place_post", post=label)
+    return sheet("crew.place_post", post=_end_post(sheet, string, end))
+
+
+def _end_post(sheet: Sheet, string: StringLine, end: int) -> str:
+    """What stands at an end of the string: its last post, or the wall bracket beyond it, which has no mark.
+
+    ``end`` 0 is the zero end, 1 the far end. There is a bracket where the end reads otherwise than the last hole.
+    """
+    if not string.marks:
+        return ""
+    mark = string.marks[-1 if end else 0]
+    reads = string.end_reads_m if end else string.zero_reads_m
+    if abs(reads - mark.reads_m) < _SAME:
+        return sheet.post(mark.post)
+    posts = sheet.posts()
+    for leg in sheet.plan.design.legs:
+        for bracket, beside in ((leg.posts[0], leg.posts[1:2]), (leg.posts[-1], leg.posts[-2:-1])):
+            if beside == (mark.post,) and posts[bracket].hole is None:
+                return sheet.post(bracket)
+    return sheet.post(mark.post)
 
 
 def _string_name(sheet: Sheet, word: str) -> str:
@@ -99,13 +118,12 @@ def _zero(sheet: Sheet, string: StringLine) -> list[dict[str, str]]:
     """The readings that set and check the tape: label and value."""
     length = sheet.measures.length
     first = string.marks[0].post if string.marks else ""
-    last = string.marks[-1].post if string.marks else ""
     if string.zero == "crossing":
         label = sheet("crew.zero_crossing", **{"with": short(string.zero_with, 40)})
     elif string.zero == "wall":
         label = sheet("crew.zero_wall")
     else:
-        label = sheet("crew.zero_stake_line", post=first)
+        label = sheet("crew.zero_stake_line", post=_end_post(sheet, string, 0))
     rows = [{"label": label, "value": length(string.zero_reads_m)}]
     if first:
         rows.append({"label": sheet("crew.first_post", post=first), "value": length(string.first_reads_m)})
@@ -115,7 +133,7 @@ def _zero(sheet: Sheet, string: StringLine) -> list[dict[str, str]]:
     elif string.end_with == "wall":
         label = sheet("crew.end_wall")
     else:
-        label = sheet("crew.end_post", post=last)
+        label = sheet("crew.end_post", post=_end_post(sheet, string, 1))
     base = max((at for at in string.rezeros_m if at <= string.end_reads_m), default=0.0)
     if base:
         label = f"{label} {sheet('crew.end_rezero')}"
