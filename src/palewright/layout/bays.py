@@ -137,9 +137,11 @@ def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Di
     if rules.rule == "even":
         return _divide_even(ground, rules)
     pattern = whole_bays(length_m, rules.full_m, rules.least_m, rules.rule)
-    if pattern is not None and not any(ground.cost(x) for x in pattern[1:-1]):
-        return _division(ground, rules, pattern[1:-1], 0, "closed form")
-    return _divide_full(ground, rules)
+    inner = pattern[1:-1] if pattern is not None else []
+    hit = next((x for x in inner if ground.cost(x)), None)
+    if pattern is not None and hit is None:
+        return _division(ground, rules, inner, 0, "closed form")
+    return _divide_full(ground, rules, "" if hit is None else ground.around(hit))
 
 
 def _fewest(length_m: float, longest_m: float) -> int:
@@ -195,8 +197,11 @@ def _deciding(pulled: Pulled) -> float:
     return pulled.bends[1][1]
 
 
-def _divide_full(ground: Ground, rules: BayRules) -> Division:
-    """Fewest posts, fewest hits, fewest bays that are not whole, smallest spread; cut bays at the named end."""
+def _divide_full(ground: Ground, rules: BayRules, zone: str) -> Division:
+    """Fewest posts, fewest hits, fewest bays that are not whole, smallest spread; cut bays at the named end.
+
+    ``zone``: what a post of the plain pattern would meet.
+    """
     length, least, full = ground.length_m, rules.least_m, rules.full_m
     turned = rules.rule == "short first"
     if turned:
@@ -218,7 +223,7 @@ def _divide_full(ground: Ground, rules: BayRules) -> Division:
             ground = lay_ground(
                 length, [replace(b, start_m=length - b.end_m, end_m=length - b.start_m) for b in ground.blocks]
             )
-        return _division(ground, rules, posts, bays - fewest, "search closed")
+        return _division(ground, rules, posts, bays - fewest, "search closed", zone)
     raise explain_none(ground, least, full)
 
 
@@ -228,6 +233,7 @@ def _division(
     posts: Sequence[float],
     extra: int,
     proof: str,
+    zone: str = "",
 ) -> Division:
     """Count what the layout costs and say what decides."""
     length = ground.length_m
@@ -237,8 +243,6 @@ def _division(
     hits = [ground.cost(x) for x in posts] if ground.pieces else []
     whole = rules.rule != "even"
     cut = sum(step < rules.full_m - 4 * TOLERANCE_M for step in steps) if whole else 0
-    at = posts if proof == "search closed" else []
-    zone = next((name for x in at if (name := ground.named(x))), "")
     binding = f"zone {zone}" if zone else "longest bay"
     hand = sum(h // HAND for h in hits)
     return Division(
@@ -384,7 +388,8 @@ def spacing(
     bays = _fewest(length_m, longest)
     marks: list[float] | None
     if rule == "even":
-        marks = [length_m * k / bays for k in range(bays + 1)] if length_m / bays >= shortest - TOLERANCE_M else None
+        fits = length_m / bays >= shortest - TOLERANCE_M
+        marks = [*(length_m * k / bays for k in range(bays)), length_m] if fits else None
     else:
         marks = whole_bays(length_m, longest, shortest, rule.replace("-", " "))
     if marks is None:

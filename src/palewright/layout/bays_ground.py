@@ -83,6 +83,11 @@ class Ground(NamedTuple):
         ]
         return min(near, key=lambda block: -_COSTS[block.kind]).name if near else ""
 
+    def around(self, station_m: float) -> str:
+        """The zone that a station is inside, or ""; hard zones before soft ones."""
+        inside = [b for b in self.blocks if b.start_m < station_m < b.end_m]
+        return min(inside, key=lambda block: -_COSTS[block.kind]).name if inside else ""
+
     def next_zone(self, station_m: float) -> str:
         """The no-hole zone that ends at or beyond a station first, else the last one before it, or ""."""
         hard = [block for block in self.blocks if block.kind == "no hole"]

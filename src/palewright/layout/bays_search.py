@@ -110,6 +110,8 @@ def thread(ground: Ground, bays: int, lo: float, hi: float, budget: int) -> tupl
 
     Only ways that cost ``budget`` or less are looked at. The doors are the posts that could meet ground that costs.
     """
+    if not lo <= ground.length_m / bays <= hi:
+        return None
     layers = _carry(ground, bays, lo, hi, budget)
     return None if layers is None else _walk_back(layers, bays, ground.length_m, lo, hi)
 

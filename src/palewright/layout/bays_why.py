@@ -12,6 +12,10 @@ from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, Interval, 
 __all__ = ["Fix", "NoDivision", "explain_none", "passable"]
 
 
+#: An end is moved by this much more than the limit itself, so that rounding does not undo it [m].
+_NUDGE_M = 1e-7
+
+
 @dataclass(frozen=True, slots=True)
 class Fix:
     """One change that would make it fit.
@@ -153,10 +157,11 @@ def _move_end(ground: Ground, shortest: float, longest: float) -> list[Fix]:
     for spans in reachable(ground, shortest, longest):
         for a, b in spans:
             u, v = a + lo, b + hi
-            if v <= end and end - v < (shorter if shorter >= 0.0 else end):
-                shorter = end - v
-            if u >= end and (longer < 0.0 or u - end < longer):
-                longer = u - end
+            within = min(_NUDGE_M, (v - u) / 2.0)
+            if v <= end and (shorter < 0.0 or end - v + within < shorter):
+                shorter = end - v + within
+            if u >= end and (longer < 0.0 or u - end + within < longer):
+                longer = u - end + within
     fixes = []
     if shorter >= 0.0:
         fixes.append(Fix("end", "", "end", shorter, "shorter"))
