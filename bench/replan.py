@@ -9,7 +9,6 @@ import json
 import statistics
 import time
 from collections.abc import Callable
-from dataclasses import replace
 
 from palewright import exchange, plan
 from palewright.model import FenceSpec, GateSpec, Job, PointRef, PointSpec, RunSpec, StakeSpec, ZoneSpec
@@ -34,8 +33,17 @@ def job(shift: float = 0.0) -> Job:
             RunSpec(name, "privacy", tuple(PointRef(end) for end in ends), yard="right", follows="racked", gates=gates)
         )
     zones = (
-        ZoneSpec("gas", (PointRef(xy=(50 * FOOT, 60 * FOOT)), PointRef(xy=(53 * FOOT, 140 * FOOT))), 0.0254, 0.6096, "hand dig", "gas"),
-        ZoneSpec("drain", (PointRef(xy=(-30 * FOOT, 40 * FOOT)), PointRef(xy=(20 * FOOT, 44 * FOOT))), 0.1, 0.3, "no hole"),
+        ZoneSpec(
+            "gas",
+            (PointRef(xy=(50 * FOOT, 60 * FOOT)), PointRef(xy=(53 * FOOT, 140 * FOOT))),
+            0.0254,
+            0.6096,
+            "hand dig",
+            "gas",
+        ),
+        ZoneSpec(
+            "drain", (PointRef(xy=(-30 * FOOT, 40 * FOOT)), PointRef(xy=(20 * FOOT, 44 * FOOT))), 0.1, 0.3, "no hole"
+        ),
     )
     fence = FenceSpec("privacy", "boards", (("board", 6 * FOOT), ("longest bay", 8 * FOOT)), good_side="neighbour")
     return Job("bench", points=tuple(points), fences=(fence,), runs=tuple(runs), zones=zones, stakes=StakeSpec())

@@ -1,4 +1,4 @@
-"""Cold start of ``palewright check`` on the example, against importing numpy and shapely, process by process in turn."""
+"""Cold start of ``palewright check`` on the example, against importing numpy and shapely, in turn."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """Make the pictures that the README shows, from the demo's own papers.
 
-    python -m tools.pictures
+python -m tools.pictures
 """
 
 from __future__ import annotations
@@ -15,7 +15,12 @@ from palewright import plan
 ROOT = Path(__file__).resolve().parent.parent
 JOB = ROOT / "examples" / "tansy-court.yaml"
 PICTURES = ROOT / "docs" / "pictures"
-PAGES = (("crew.pdf", 0, "crew-first"), ("crew.pdf", 1, "crew-string"), ("drawings.pdf", 0, "plan"), ("materials.pdf", 0, "materials"))
+PAGES = (
+    ("crew.pdf", 0, "crew-first"),
+    ("crew.pdf", 1, "crew-string"),
+    ("drawings.pdf", 0, "plan"),
+    ("materials.pdf", 0, "materials"),
+)
 
 
 def main() -> None:

@@ -40,7 +40,16 @@ def test_plan_writes_a_folder_and_says_what_a_person_wants(tmp_path: Path) -> No
     out = tmp_path / "papers"
     done = run("plan", str(ROOT / "examples/tansy-court.yaml"), "--out", str(out))
     assert done.returncode == 0, done.stderr
-    for name in ("crew.pdf", "materials.pdf", "decisions.pdf", "drawings.pdf", "plan.json", "plan.svg", "plan.dxf", "posts.csv"):
+    for name in (
+        "crew.pdf",
+        "materials.pdf",
+        "decisions.pdf",
+        "drawings.pdf",
+        "plan.json",
+        "plan.svg",
+        "plan.dxf",
+        "posts.csv",
+    ):
         assert (out / name).stat().st_size > 0, name
         assert name in done.stdout
     assert "in all:" in done.stdout

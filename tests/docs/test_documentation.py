@@ -12,9 +12,9 @@ from pathlib import Path
 
 import click
 import pytest
+from tools.docs import ROOMS, walk
 
 from palewright.cli.main import cli
-from tools.docs import ROOMS, walk
 
 ROOT = Path(__file__).resolve().parents[2]
 SRC = ROOT / "src" / "palewright"
@@ -77,12 +77,16 @@ def test_every_command_and_option_has_help() -> None:
     for path, command in walk(cli, ("palewright",)):
         if not (command.help or "").strip():
             silent.append(path)
-        silent += [(*path, option.name) for option in command.params if isinstance(option, click.Option) and not option.help]
+        silent += [
+            (*path, option.name) for option in command.params if isinstance(option, click.Option) and not option.help
+        ]
     assert not silent
 
 
 def test_generated_pages_are_fresh() -> None:
-    done = subprocess.run([sys.executable, "-m", "tools.docs", "--check"], cwd=ROOT, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "tools.docs", "--check"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, done.stderr
 
 

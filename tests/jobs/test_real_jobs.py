@@ -44,7 +44,12 @@ def section(post: Post, plan_: Plan, hole: bool = False) -> Polygon:
         return Point(post.xy).buffer(post.width_m / 2, quad_segs=64)
     c, s = math.cos(post.axis), math.sin(post.axis)
     w, d = post.width_m / 2, post.depth_m / 2
-    return Polygon([(post.xy[0] + c * i * w - s * j * d, post.xy[1] + s * i * w + c * j * d) for i, j in ((1, 1), (-1, 1), (-1, -1), (1, -1))])
+    return Polygon(
+        [
+            (post.xy[0] + c * i * w - s * j * d, post.xy[1] + s * i * w + c * j * d)
+            for i, j in ((1, 1), (-1, 1), (-1, -1), (1, -1))
+        ]
+    )
 
 
 # ---------------------------------------------------------------- Proclamation 7647, 117 Stat. 3003
@@ -89,7 +94,9 @@ def test_tract_everything_stands_inside_by_the_inset_asked_for(tract: Plan) -> N
         assert ring.contains(footing)
         for what, value in post.inset:
             if what == "footing":
-                assert value == pytest.approx(ring.exterior.distance(footing), abs=2e-4)  # the library's circle is a polygon
+                assert value == pytest.approx(
+                    ring.exterior.distance(footing), abs=2e-4
+                )  # the library's circle is a polygon
             if what == "post":
                 assert value == pytest.approx(ring.exterior.distance(body), abs=1e-9)
     for leg in tract.design.legs:
@@ -158,5 +165,9 @@ def test_walked_yard_has_no_north_and_no_boundary(walked: Plan) -> None:
 
 
 def test_walked_corners_that_nobody_measured_are_assumptions(walked: Plan) -> None:
-    assumed = {remark.about or dict(remark.args).get("point") for remark in walked.remarks if remark.slug == "assumed-right-angle"}
+    assumed = {
+        remark.about or dict(remark.args).get("point")
+        for remark in walked.remarks
+        if remark.slug == "assumed-right-angle"
+    }
     assert len(assumed) == 2

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import os
 from pathlib import Path
 
 import pytest
+from tests.sample_plan import sample_plan
 
 from palewright.errors import OutputError
 from palewright.model import Plan
-from palewright.plan import publish as module
-from tests.sample_plan import sample_plan
+from palewright.plan import publish
 
-publishing = __import__("palewright.plan.publish", fromlist=["publish"])
+publishing = importlib.import_module("palewright.plan.publishing")
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +38,7 @@ def test_files_of_others_are_left_alone(plan: Plan, tmp_path: Path) -> None:
     out = tmp_path / "out"
     out.mkdir()
     (out / "photo.jpg").write_text("theirs")
-    done = module(plan, out)
+    done = publish(plan, out)
     assert (out / "photo.jpg").read_text() == "theirs"
     assert [path.name for path in done.files] == ["crew.pdf", "plan.json"]
     assert json.loads((out / "contents.json").read_text())["files"] == ["crew.pdf", "plan.json"]
@@ -45,18 +46,18 @@ def test_files_of_others_are_left_alone(plan: Plan, tmp_path: Path) -> None:
 
 def test_what_an_earlier_run_wrote_and_this_one_does_not_is_removed(plan: Plan, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    module(plan, out)
+    publish(plan, out)
     (out / "old.svg").write_text("old")
     (out / "contents.json").write_text(json.dumps({"files": ["old.svg", "../keep", "crew.pdf"]}))
     (tmp_path / "keep").write_text("keep")
-    module(plan, out)
+    publish(plan, out)
     assert not (out / "old.svg").exists()
     assert (tmp_path / "keep").read_text() == "keep"
 
 
 def test_a_failure_while_making_leaves_everything(plan: Plan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     out = tmp_path / "out"
-    module(plan, out)
+    publish(plan, out)
     before = {path.name: path.read_text() for path in out.iterdir()}
 
     def fail(*_: object) -> list[str]:
@@ -64,7 +65,7 @@ def test_a_failure_while_making_leaves_everything(plan: Plan, tmp_path: Path, mo
 
     monkeypatch.setattr(publishing, "_write_all", fail)
     with pytest.raises(OutputError, match="No space left"):
-        module(plan, out)
+        publish(plan, out)
     assert {path.name: path.read_text() for path in out.iterdir()} == before
     assert [path.name for path in tmp_path.iterdir()] == ["out"]
 
@@ -73,7 +74,7 @@ def test_a_failure_while_moving_puts_everything_back(
     plan: Plan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     out = tmp_path / "out"
-    module(plan, out)
+    publish(plan, out)
     for path in out.iterdir():
         path.write_text(f"earlier {path.name}")
     before = {path.name: path.read_text() for path in out.iterdir()}
@@ -87,5 +88,5 @@ def test_a_failure_while_moving_puts_everything_back(
 
     monkeypatch.setattr(os, "replace", replace)
     with pytest.raises(OutputError):
-        module(plan, out)
+        publish(plan, out)
     assert {path.name: path.read_text() for path in out.iterdir()} == before

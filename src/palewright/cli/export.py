@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
@@ -16,20 +17,22 @@ FORMATS = ("plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json"
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.argument("form", metavar="FORMAT", type=click.Choice(FORMATS))
-@click.option("--out", "file", type=click.Path(path_type=Path), default=None, help="file to write; standard output unless given")
+@click.option(
+    "--out", "file", type=click.Path(path_type=Path), default=None, help="file to write; standard output unless given"
+)
 @click.option("--place", default="", help='for geojson: "POINT, latitude, longitude" of one named point, in degrees')
 def export(job: Path, form: str, file: Path | None, place: str) -> None:
     """Plan JOB and write it in one FORMAT.
 
-    plan-json, posts-csv, materials-csv; svg, dxf and scene-json hold the plan drawing; geojson needs a job with north and
-    one place.
+    plan-json, posts-csv, materials-csv; svg, dxf and scene-json hold the plan drawing; geojson needs a job with
+    north and one place.
     """
     from palewright import plan as engine
 
     made = engine.make_plan(*engine.load(job))
     data = engine.export(made, form, place)
     if file is None:
-        click.get_binary_stream("stdout").write(data)
+        sys.stdout.buffer.write(data)
         return
     try:
         file.parent.mkdir(parents=True, exist_ok=True)

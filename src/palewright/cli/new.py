@@ -3,28 +3,35 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from palewright.errors import NotationError, OutputError, ProblemError
+from palewright.errors import OutputError
+
+if TYPE_CHECKING:
+    from palewright.jobfile import Question
 
 __all__ = ["new"]
 
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--yes", is_flag=True, help="ask nothing; write ask wherever something is not known")
+@click.option(
+    "--yes", is_flag=True, help="ask nothing: a walk from a house wall and a board fence, with ask for everything else"
+)
 def new(job: Path, yes: bool) -> None:
     """Ask a few questions and write a job file JOB. An empty answer is written as ask: nothing is made up."""
     from palewright import jobfile
 
     if job.exists():
-        raise OutputError(f"{job} exists already; choose another name")
-    answers: dict[str, str] = {}
+        raise OutputError(f"{job} exists already: choose another name")
+    answers = {"title": job.stem, "known": "walk", "kind": "boards"} if yes else {}
     if not yes:
         click.echo("An empty answer means: not known yet.")
-        for question in jobfile.questions(answers):
-            answers[question.key] = _ask(question)
+        for question in jobfile.questions():
+            if not question.only_if or answers.get(question.only_if[0]) == question.only_if[1]:
+                answers[question.key] = _ask(question)
     text = jobfile.new_job_text(answers)
     try:
         job.parent.mkdir(parents=True, exist_ok=True)
@@ -35,15 +42,11 @@ def new(job: Path, yes: bool) -> None:
     click.echo(f"Written: {job}. Next: palewright check {job}")
 
 
-def _ask(question) -> str:  # type: ignore[no-untyped-def]
+def _ask(question: Question) -> str:
+    """Ask until the answer can be read; an empty one is "not known" where that is an answer."""
     while True:
-        answer: str = click.prompt(f"{question.prompt} [{question.example}]", default="", show_default=False)
-        if not answer.strip():
-            return ""
-        try:
-            question.check(answer)
-        except (NotationError, ProblemError) as error:
-            for problem in error.problems:
-                click.echo(problem.render(), err=True)
-            continue
-        return answer
+        answer: str = click.prompt(f"{question.prompt} [{question.example}]", default="", show_default=False).strip()
+        wrong = question.check(answer) if answer else ("this one is needed" if question.must else "")
+        if not wrong:
+            return answer
+        click.echo(f"  {wrong}", err=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -12,7 +13,9 @@ __all__ = ["plan"]
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--out", "folder", type=click.Path(path_type=Path), required=True, help="folder for the papers; made if missing")
+@click.option(
+    "--out", "folder", type=click.Path(path_type=Path), required=True, help="folder for the papers; made if missing"
+)
 @click.option("--quiet", is_flag=True, help="print nothing but problems")
 def plan(job: Path, folder: Path, quiet: bool) -> None:
     """Plan JOB and write plan.json, papers and drawings into a folder, all or nothing."""
@@ -33,7 +36,7 @@ def plan(job: Path, folder: Path, quiet: bool) -> None:
         click.echo(f"  {path.name}")
 
 
-def _progress(quiet: bool):  # type: ignore[no-untyped-def]
+def _progress(quiet: bool) -> Callable[[str], None]:
     def say(step: str) -> None:
         if not quiet and sys.stderr.isatty():
             click.echo(f"... {step}", err=True)

@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
+
+from palewright.errors import ProblemError
 
 if TYPE_CHECKING:
     from palewright.plan import Pocket
@@ -30,7 +33,25 @@ def _common(command: _F) -> _F:
     return command
 
 
-@click.group()
+class _Hinted(click.Group):
+    """A group in which every problem says what is allowed and what to do: the contract of the pocket sums."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except ProblemError as error:
+            name = ctx.invoked_subcommand or ""
+            raise ProblemError(
+                replace(
+                    problem,
+                    allowed=problem.allowed or "a quantity with its unit",
+                    hint=problem.hint or f"palewright pocket {name} --help shows how each quantity is written",
+                )
+                for problem in error.problems
+            ) from error
+
+
+@click.group(cls=_Hinted)
 def pocket() -> None:
     """Quick figures of the trade. Every quantity carries its unit: "84 ft", "137' 4 3/8\\"", 20%."""
 
@@ -40,13 +61,24 @@ def pocket() -> None:
 @click.option("--longest", required=True, help="longest bay, centre to centre")
 @click.option("--shortest", default="", help="shortest bay allowed")
 @click.option(
-    "--rule", type=click.Choice(["even", "short-last", "short-both"]), default="even", help="how what is left is shared out"
+    "--rule",
+    type=click.Choice(["even", "short-last", "short-both"]),
+    default="even",
+    help="how what is left is shared out",
 )
 @click.option("--grade", default="", help="slope of the ground, for instance 8% or 1:12")
 @click.option("--along-grade", is_flag=True, help="the longest bay is measured along the slope")
 @_common
 def spacing(
-    length: str, longest: str, shortest: str, rule: str, grade: str, along_grade: bool, unit: str, why: bool, as_json: bool
+    length: str,
+    longest: str,
+    shortest: str,
+    rule: str,
+    grade: str,
+    along_grade: bool,
+    unit: str,
+    why: bool,
+    as_json: bool,
 ) -> None:
     """Bays between two end posts. LENGTH is level, between the centres of the end posts."""
     from palewright import plan
@@ -135,7 +167,7 @@ def gate(kind: str, opening: str, leaves: int, unit: str, why: bool, as_json: bo
 
 def _length(text: str, unit: str, name: str, least: float | None = None) -> float:
     """A length from an argument; larger than 0 unless ``least`` says otherwise."""
-    from palewright.errors import Problem, ProblemError, Where
+    from palewright.errors import Problem, Where
     from palewright.notation import parse_length
 
     value = parse_length(text, unit=unit, signed=least == -math.inf).m
@@ -155,7 +187,7 @@ def _length(text: str, unit: str, name: str, least: float | None = None) -> floa
 
 def _degrees(text: str) -> float:
     """An angle between two legs: a bare number is degrees, since the flag says so."""
-    from palewright.errors import Problem, ProblemError, Where
+    from palewright.errors import Problem, Where
     from palewright.notation import parse_angle
 
     value = parse_angle(f"{text}°" if text.strip().replace(".", "", 1).isdigit() else text)
@@ -201,7 +233,10 @@ def _spacing_words(values: dict[str, Any]) -> list[str]:
             groups.append((shown, 1))
     made = ", ".join(f"{count} of {shown}" for shown, count in groups)
     marks = "  ".join(_show(mark) for mark in values["marks_m"])
-    return [f"{values['bays']} bays, {values['posts']} posts ({values['line_posts']} line posts): {made}", f"marks: {marks}"]
+    return [
+        f"{values['bays']} bays, {values['posts']} posts ({values['line_posts']} line posts): {made}",
+        f"marks: {marks}",
+    ]
 
 
 def _square_words(values: dict[str, Any]) -> list[str]:
@@ -213,7 +248,9 @@ def _square_words(values: dict[str, Any]) -> list[str]:
 
 def _concrete_words(values: dict[str, Any]) -> list[str]:
     cubic = 0.3048**3
-    lines = [f"one hole: {values['net_m3'] / cubic:.2f} cu ft of concrete ({values['gross_m3'] / cubic:.2f} cu ft of hole)"]
+    lines = [
+        f"one hole: {values['net_m3'] / cubic:.2f} cu ft of concrete ({values['gross_m3'] / cubic:.2f} cu ft of hole)"
+    ]
     lines.append("bags for one hole: " + ", ".join(f"{n} x {bag}" for bag, n in values["bags"].items()))
     if values["holes"] > 1:
         lines.append(

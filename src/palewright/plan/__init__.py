@@ -1,10 +1,10 @@
 """The only place where the parts meet: a job goes in, a plan comes out."""
 
 from palewright.plan.engine import load, make_plan
-from palewright.plan.explain import explain, things
-from palewright.plan.export import export
+from palewright.plan.explaining import explain, things
+from palewright.plan.exporting import export
 from palewright.plan.pocket import Pocket, pocket_concrete, pocket_gate, pocket_spacing, pocket_square
-from palewright.plan.publish import Published, publish
+from palewright.plan.publishing import Published, publish
 
 __all__ = [
     "Pocket",

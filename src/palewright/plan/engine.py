@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,7 +15,7 @@ from palewright.locate import locate_sheet
 from palewright.model import PLAN_VERSION, Embedment, Job, Kind, Plan, Settings, Site
 from palewright.plan.site import build_site
 from palewright.stakeout import stake_out
-from palewright.strength.embedment import design_hole
+from palewright.strength import embed, embed_remarks
 from palewright.supply import PriceList, read_prices, take_off
 
 __all__ = ["load", "make_plan"]
@@ -71,6 +72,8 @@ def make_plan(job: Job, prices: PriceList | None = None) -> Plan:
     if problems or site is None:
         raise JobError(problems)
     design = lay_out(job, site, kinds, _embedder(job))
+    typed = tuple(remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m))
+    design = replace(design, remarks=design.remarks + typed)
     stakeout = stake_out(job, site, design)
     locate = locate_sheet(job, site, design, stakeout)
     takeoff = take_off(job, site, design, kinds, prices)
@@ -108,13 +111,13 @@ def _embedder(job: Job) -> Callable[[Kind, str], Embedment]:
     """Hole depths by kind and role, each worked out once."""
     known: dict[tuple[str, str], Embedment] = {}
 
-    def embed(kind: Kind, role: str) -> Embedment:
+    def depth(kind: Kind, role: str) -> Embedment:
         key = (kind.name, role)
         if key not in known:
-            known[key] = design_hole(kind.hole(role), kind.above(role), job.site.frost_m)
+            known[key] = embed(kind, role, job.site.frost_m)
         return known[key]
 
-    return embed
+    return depth
 
 
 def _settings(job: Job, site: Site) -> Settings:

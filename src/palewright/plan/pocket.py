@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
 from palewright.layout.bays import spacing
 from palewright.layout.gates import gate_sizes
+from palewright.notation import show_length
 from palewright.sources import cite
 from palewright.stakeout import square
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
@@ -49,7 +51,7 @@ def pocket_spacing(
         "bays": bays,
         "posts": bays + 1,
         "line_posts": bays - 1,
-        "spacing_m": [b - a for a, b in zip(answer, answer[1:], strict=False)],
+        "spacing_m": [b - a for a, b in itertools.pairwise(answer)],
         "marks_m": list(answer),
     }
     formulas = {
@@ -108,9 +110,19 @@ def pocket_concrete(
             Problem(
                 "post-fills-hole",
                 "the post does not fit into the hole",
-                found=f"post {diagonal / 0.0254:.4g} in across, hole {hole_m / 0.0254:.4g} in",
+                found=f"post {show_length(diagonal, fraction=16)} across, hole {show_length(hole_m, fraction=16)}",
                 allowed="a post smaller than the hole",
                 hint="give the diameter of the hole, not its depth",
+            )
+        )
+    if gravel_m >= depth_m or holes < 1:
+        raise ProblemError(
+            Problem(
+                "concrete-not-possible",
+                "no concrete can be worked out for this hole",
+                found=f"{show_length(gravel_m, fraction=16)} of gravel in {show_length(depth_m, fraction=16)}, {holes} holes",
+                allowed="gravel less than the depth, and at least one hole",
+                hint="the post stands on the gravel; the depth is that of the whole hole",
             )
         )
     area = math.pi * post_m**2 / 4.0 if is_pipe else post_m * other

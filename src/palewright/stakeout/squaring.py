@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
+from palewright.notation import show_length
 
 __all__ = ["Square", "chord", "diagonal_tolerance", "inside_angle", "square", "turn_sigma"]
 
@@ -55,12 +56,16 @@ def inside_angle(leg_a: float, leg_b: float, diagonal: float) -> float:
             Problem(
                 "triangle-impossible",
                 "no triangle has these three sides",
-                found=f"legs {leg_a:.4f} m and {leg_b:.4f} m, diagonal {diagonal:.4f} m",
-                allowed=f"a diagonal between {abs(leg_a - leg_b):.4f} m and {leg_a + leg_b:.4f} m",
+                found=f"legs {_say(leg_a)} and {_say(leg_b)}, diagonal {_say(diagonal)}",
+                allowed=f"a diagonal between {_say(abs(leg_a - leg_b))} and {_say(leg_a + leg_b)}",
                 hint="check the error of the diagonal and the units",
             )
         )
     return 2.0 * math.atan2(math.sqrt(over), math.sqrt(under))
+
+
+def _say(length_m: float) -> str:
+    return show_length(length_m, fraction=16)
 
 
 def square(leg_a: float, leg_b: float, angle: float = math.pi / 2.0, error: float = 0.0, run: float = 0.0) -> Square:

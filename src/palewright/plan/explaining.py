@@ -24,7 +24,7 @@ def things(plan: Plan) -> tuple[str, ...]:
 
 
 def explain(plan: Plan, thing: str) -> tuple[Reason, ...]:
-    """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", "boundary", a take-off code.
+    """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", a take-off code.
 
     A post is also explained by its leg, its fence and its role. Raises ProblemError for an unknown name, with the nearest.
     """
@@ -94,7 +94,9 @@ def _own(plan: Plan, name: str) -> tuple[Reason, ...]:
 def _post(post: Post) -> tuple[Reason, ...]:
     name = f"post {post.label}"
     found = [
-        Reason(name, f"station in run {run}", station, "m", "distance along the line of post centres from the run's start")
+        Reason(
+            name, f"station in run {run}", station, "m", "distance along the line of post centres from the run's start"
+        )
         for run, station in post.places
     ]
     if post.hole is not None:
@@ -103,13 +105,17 @@ def _post(post: Post) -> tuple[Reason, ...]:
                    (("above", post.above_m), ("in the ground", post.hole.in_ground_m), ("governs", post.hole.governs)))
         )  # fmt: skip
         found += [
-            Reason(name, f"hole edge to the edge of {hit.zone}", hit.clear_m, "m", "distance to the facility - half width - hole radius")
+            Reason(
+                name,
+                f"hole edge to the edge of {hit.zone}",
+                hit.clear_m,
+                "m",
+                "distance to the facility - half width - hole radius",
+            )
             for hit in post.hole.hits
         ]
     if post.move is not None:
-        found.append(
-            Reason(name, "may move back", post.move.back_m, "m", f"stopped by: {post.move.back_stop}")
-        )
+        found.append(Reason(name, "may move back", post.move.back_m, "m", f"stopped by: {post.move.back_stop}"))
         found.append(Reason(name, "may move on", post.move.on_m, "m", f"stopped by: {post.move.on_stop}"))
     found += [Reason(name, f"{what} to the boundary", value, "m", "nearest distance") for what, value in post.inset]
     return tuple(found)
