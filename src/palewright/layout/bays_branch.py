@@ -5,23 +5,26 @@ Exact: docs/layout-method.md, "Branching". A leg with many barriers goes to :mod
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
-from math import floor
+from operator import itemgetter
 from typing import NamedTuple
 
-from palewright.layout.bays_ground import BARRED, TOLERANCE_M, Ground, Interval, Piece
+from palewright.layout.bays_ground import BARRED, TOLERANCE_M, Ground, Piece
 
-__all__ = ["Branched", "Door", "Pulled", "branch", "pull_taut"]
+__all__ = ["Branched", "Caught", "Door", "Pulled", "branch", "caught_evenly", "pull_taut"]
 
 #: A post number, and the stations between which it must stand [m].
 Door = tuple[int, float, float]
 
 _FAR = 1e300
-_Doors = dict[int, Interval]
 #: post, its station; start and end of the bar it is inside [m], and the least that standing in it costs
-_Caught = tuple[int, float, float, float, int]
+Caught = tuple[int, float, float, float, int]
+#: weight, nearer side, least spread of the other side [m], other side, post
+_Side = tuple[float, Door | None, float, Door | None, Caught]
+_WEIGHT = itemgetter(0)
 #: bound on the spread [m]; doors; doors to be added to them; what posts have paid for
-_Node = tuple[float, _Doors, tuple[Door, ...], dict[int, int]]
+_Node = tuple[float, Sequence[Door], tuple[Door, ...], dict[int, int]]
 
 
 class Pulled(NamedTuple):
@@ -62,7 +65,7 @@ class Branched(NamedTuple):
     blame: float
 
 
-def pull_taut(doors: list[Door], bays: int, length_m: float) -> Pulled:
+def pull_taut(doors: Sequence[Door], bays: int, length_m: float) -> Pulled:
     """The shortest path from (0, 0) to (bays, length) through the doors, rising by post number.
 
     Its longest bay is the smallest, and its shortest bay the greatest, that posts in these doors can have.
@@ -70,85 +73,110 @@ def pull_taut(doors: list[Door], bays: int, length_m: float) -> Pulled:
     bends = [(0, 0.0)]
     i, x, at = 0, 0.0, 0
     least, most = _FAR, 0.0
+    stops = [*doors, (bays, length_m, length_m)]
+    end = len(stops)
     while True:
-        turn, y = _first_bend(doors, i, x, at, bays, length_m)
-        k = bays if turn < 0 else doors[turn][0]
+        # the cone of slopes from the last bend that go through all doors so far; where it closes, the string bends
+        rising, falling = -_FAR, _FAR
+        bottom = top = turn = at
+        for turn in range(at, end):
+            k, low, high = stops[turn]
+            run = k - i
+            up = (low - x) / run
+            if up > falling:
+                turn, y = top, stops[top][2]
+                break
+            down = (high - x) / run
+            if down < rising:
+                turn, y = bottom, stops[bottom][1]
+                break
+            if up >= rising:
+                rising, bottom = up, turn
+            if down <= falling:
+                falling, top = down, turn
+        else:
+            y = length_m
+        k = stops[turn][0]
         slope = (y - x) / (k - i)
         if slope < least:
             least = slope
         if slope > most:
             most = slope
         bends.append((k, y))
-        if turn < 0:
+        if k == bays:
             return Pulled(least, most, bends)
         i, x, at = k, y, turn + 1
 
 
-def _first_bend(doors: list[Door], i: int, x: float, at: int, bays: int, length_m: float) -> tuple[int, float]:
-    """Where a string from post ``i`` at ``x`` first has to bend: number of the door (-1: nowhere) and station [m]."""
-    rising, falling = -_FAR, _FAR
-    bottom = top = -1
-    for d in range(at, len(doors)):
-        k, low, high = doors[d]
-        run = k - i
-        up = (low - x) / run
-        if up > falling:
-            return top, doors[top][2]
-        down = (high - x) / run
-        if down < rising:
-            return bottom, doors[bottom][1]
-        if up >= rising:
-            rising, bottom = up, d
-        if down <= falling:
-            falling, top = down, d
-    slope = (length_m - x) / (bays - i)
-    if slope > falling:
-        return top, doors[top][2]
-    if slope < rising:
-        return bottom, doors[bottom][1]
-    return -1, length_m
-
-
-def _caught(bends: list[tuple[int, float]], bars: Sequence[Piece]) -> list[_Caught]:
+def _caught(bends: list[tuple[int, float]], bars: Sequence[Piece]) -> list[Caught]:
     """Posts of a string that stand inside a bar."""
-    caught: list[_Caught] = []
-    p, (i, x), (j, y) = 1, bends[0], bends[1]
-    last = len(bends) - 1
+    caught: list[Caught] = []
+    (i, x), (j, y) = bends[0], bends[1]
+    p, last = 1, len(bends) - 1
     step = (y - x) / (j - i)
     for a, b, cost in bars:
         while y <= a and p < last:
             p += 1
             i, x, (j, y) = j, y, bends[p]
             step = (y - x) / (j - i)
-        k = i + floor((a + TOLERANCE_M - x) / step) + 1
-        if k <= i:
-            k = i + 1
+        inner_a, inner_b = a + TOLERANCE_M, b - TOLERANCE_M
+        # int() rounds toward zero: right from x on, and before it the first post of the piece is meant anyway
+        k = i + int((inner_a - x) / step) + 1 if inner_a > x else i + 1
+        station = x + (k - i) * step
+        if k < j and station >= inner_b:
+            continue
         q, qi, qx, qj, qy, qs = p, i, x, j, y, step
         while True:
             if k >= qj:
-                if q == last or qy >= b - TOLERANCE_M:
+                if q == last or qy >= inner_b:
                     break
-                if qy > a + TOLERANCE_M:
+                if qy > inner_a:
                     caught.append((qj, qy, a, b, cost))
                 q += 1
                 qi, qx, (qj, qy) = qj, qy, bends[q]
                 qs = (qy - qx) / (qj - qi)
                 k = qi + 1
+                station = qx + qs
                 continue
-            station = qx + (k - qi) * qs
-            if station >= b - TOLERANCE_M:
+            if station >= inner_b:
                 break
-            if station > a + TOLERANCE_M:
+            if station > inner_a:
                 caught.append((k, station, a, b, cost))
             k += 1
+            station = qx + (k - qi) * qs
     return caught
 
 
-def _unpaid(
-    caught: list[_Caught], paid: dict[int, int], ground: Ground, above: dict[int, list[Piece]]
-) -> list[_Caught]:
+def caught_evenly(ground: Ground, bays: int, lo: float, hi: float, pay: bool) -> tuple[list[Caught], float]:
+    """Posts of the even division that stand inside a bar, and -1; or, first, a bar that one of them cannot get round.
+
+    ``lo``, ``hi``: limits of a bay [m]. ``pay``: a post may stand inside where it only costs something. The second is
+    the start of such a bar [m]: then no layout of so many bays stands free, and the list is not complete.
+    """
+    length_m = ground.length_m
+    step = length_m / bays
+    caught: list[Caught] = []
+    for a, b, cost in ground.bars:
+        inner_a, inner_b = a + TOLERANCE_M, b - TOLERANCE_M
+        k = int(inner_a / step) + 1 if inner_a > 0.0 else 1
+        x = k * step
+        while x < inner_b and k < bays:
+            rest = bays - k
+            if (
+                (cost >= BARRED or not pay)
+                and (a < k * lo or length_m - a > rest * hi)
+                and (b > k * hi or length_m - b < rest * lo)
+            ):
+                return caught, max(a, 0.0)
+            caught.append((k, x, a, b, cost))
+            k += 1
+            x = k * step
+    return caught, -1.0
+
+
+def _unpaid(caught: list[Caught], paid: dict[int, int], ground: Ground, above: dict[int, list[Piece]]) -> list[Caught]:
     """What is left of ``caught`` when some posts have paid for ground that costs so much."""
-    left: list[_Caught] = []
+    left: list[Caught] = []
     for post in caught:
         k, station = post[0], post[1]
         if k not in paid:
@@ -163,37 +191,54 @@ def _unpaid(
     return left
 
 
-def _with(doors: _Doors, more: Sequence[Door]) -> _Doors | None:
-    """The doors with others laid over; None where one is shut."""
-    result = dict(doors)
-    for k, low, high in more:
-        if k in result:
-            a, b = result[k]
+def _with(doors: Sequence[Door], more: Sequence[Door]) -> list[Door] | None:
+    """The doors, rising by post, with others laid over; None where one is shut."""
+    result = list(doors)
+    for door in more:
+        at = bisect_left(result, door[:1])
+        if at < len(result) and result[at][0] == door[0]:
+            k, low, high = door
+            _, a, b = result[at]
             low, high = (a if a > low else low), (b if b < high else high)
             if low > high:
                 return None
-        result[k] = (low, high)
+            result[at] = (k, low, high)
+        else:
+            result.insert(at, door)
     return result
 
 
-def _sides(
-    post: _Caught, bays: int, length_m: float, lo: float, hi: float
-) -> tuple[float, Door | None, float, Door | None]:
-    """Where a caught post may go instead: (weight, nearer side, least spread of the other side, other side).
+def _side(post: Caught, doors: Sequence[Door], bays: int, length_m: float, lo: float, hi: float) -> _Side:
+    """Where a caught post may go instead: (weight, nearer side, least spread of the other side, other side, post).
 
-    A post moved by d from the even division costs a spread of d x bays / (k x (bays - k)) at least.
+    A side counts where every bay may have a length between ``lo`` and ``hi`` as far as each door by itself goes. A post
+    moved by d from the even division costs a spread of d x bays / (k x (bays - k)) at least.
     """
     k, station, a, b, _ = post
     rest = bays - k
-    back = a >= k * lo and length_m - a <= rest * hi
-    on = b <= k * hi and length_m - b >= rest * lo
-    if not (back and on):
-        return (_FAR if back or on else 2 * _FAR), ((k, -_FAR, a) if back else (k, b, _FAR) if on else None), _FAR, None
-    each = bays / (k * rest)
-    even = k * length_m / bays
-    if station - a < b - station:
-        return (station - a) * each, (k, -_FAR, a), (b - even) * each, (k, b, _FAR)
-    return (b - station) * each, (k, b, _FAR), (even - a) * each, (k, -_FAR, a)
+    least, most = length_m - rest * hi, k * hi
+    if k * lo > least:
+        least = k * lo
+    if length_m - rest * lo < most:
+        most = length_m - rest * lo
+    for j, low, high in doors:
+        near, far = (low + (k - j) * lo, high + (k - j) * hi) if j < k else (low - (j - k) * hi, high - (j - k) * lo)
+        if near > least:
+            least = near
+        if far < most:
+            most = far
+    back, on = a >= least, b <= most
+    if back and on:
+        each = bays / (k * rest)
+        even = k * length_m / bays
+        if station - a < b - station:
+            return (station - a) * each, (k, -_FAR, a), (b - even) * each, (k, b, _FAR), post
+        return (b - station) * each, (k, b, _FAR), (even - a) * each, (k, -_FAR, a), post
+    if back:
+        return _FAR, (k, -_FAR, a), _FAR, None, post
+    if on:
+        return _FAR, (k, b, _FAR), _FAR, None, post
+    return _FAR, None, _FAR, None, post
 
 
 def branch(
@@ -204,6 +249,7 @@ def branch(
     limit: int,
     tiers: Sequence[Sequence[Piece]],
     pay: bool = True,
+    first: list[Caught] | None = None,
 ) -> Branched:
     """Least cost of the posts, then the smallest spread of ``bays`` bays.
 
@@ -212,12 +258,13 @@ def branch(
     tiers
         bars in the order in which they are looked at: those of the second where no post is caught in the first, ...
         The last are all bars of the ground. pay: whether posts may stand where it costs something.
+        first: the posts caught in the even division, where that is known.
     """
     lo, hi = shortest_m - TOLERANCE_M, longest_m + TOLERANCE_M
     length_m = ground.length_m
     best: Pulled | None = None
     blame, target, cost = -1.0, _FAR, 0
-    stack: list[_Node] = [(0.0, {}, (), {})]
+    stack: list[_Node] = [(0.0, (), (), {})]
     dearer: dict[int, list[_Node]] = {}
     above: dict[int, list[Piece]] = {}
     while True:
@@ -237,35 +284,44 @@ def branch(
             if merged is None:
                 continue
             doors = merged
-            pulled = pull_taut([(k, *doors[k]) for k in sorted(doors)], bays, length_m)
+            pulled = pull_taut(merged, bays, length_m)
         else:
             pulled = Pulled(length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)])
         spread = pulled.most - pulled.least
         if spread >= target or pulled.most > hi or pulled.least < lo:
             continue
-        caught: list[_Caught] = []
-        for bars in tiers:
+        caught: list[Caught] = []
+        for bars in tiers if first is None else ():
             caught = _caught(pulled.bends, bars)
             if paid and caught:
                 caught = _unpaid(caught, paid, ground, above)
             if caught:
                 break
-        else:
+        if first is not None:
+            caught, first = first, None
+        if not caught:
             best, target = pulled, spread - TOLERANCE_M
             continue
-        sides = [(*_sides(post, bays, length_m, lo, hi), post) for post in caught]
-        if len(sides) > 1:
-            sides.sort(key=_weight, reverse=True)
-        if sides[0][1] is None:
+        sides = []
+        stuck: list[Caught] = []
+        for post in caught:
+            side = _side(post, doors, bays, length_m, lo, hi)
+            if side[1] is None:
+                stuck.append(post)
+                if post[4] >= BARRED or not pay:
+                    break
+            sides.append(side)
+        if stuck:
             # posts that can go neither way: all of them pay, or none of it stands
-            stuck = [post for _, near, _, _, post in sides if near is None]
             blame = stuck[0][2]
-            if pay and all(post[4] < BARRED for post in stuck):
+            if pay and stuck[-1][4] < BARRED:
                 price = sum(post[4] - paid.get(post[0], 0) for post in stuck)
                 paid = {**paid, **{post[0]: post[4] for post in stuck}}
                 inside = tuple((post[0], post[2], post[3]) for post in stuck)
                 dearer.setdefault(cost + price, []).append((spread, doors, inside, paid))
             continue
+        if len(sides) > 1:
+            sides.sort(key=_WEIGHT, reverse=True)
         nears: tuple[Door, ...] = ()
         for _, near, least, far, post in sides:
             if pay and post[4] < BARRED:
@@ -278,7 +334,3 @@ def branch(
             assert near is not None
             nears = (*nears, near)
         stack.append((spread, doors, nears, paid))
-
-
-def _weight(side: tuple[float, Door | None, float, Door | None, _Caught]) -> float:
-    return side[0]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from math import ceil, floor
 from typing import NamedTuple
 
-from palewright.layout.bays_branch import Door, Pulled, branch, pull_taut
+from palewright.layout.bays_branch import Door, Pulled, branch, caught_evenly, pull_taut
 from palewright.layout.bays_ground import BARRED, PAINT, TOLERANCE_M, Ground
 
 __all__ = ["Even", "most_even", "sweep", "thread"]
@@ -42,67 +42,67 @@ def most_even(ground: Ground, bays: int, shortest_m: float, longest_m: float) ->
     shortest_m, longest_m
         limits of every bay [m], kept within 1e-9 m.
     """
+    lo, hi = shortest_m - TOLERANCE_M, longest_m + TOLERANCE_M
+    length, bars = ground.length_m, ground.bars
+    mean = length / bays
+    if not lo <= mean <= hi:
+        return Even(None, 0, -1.0)
+    soft = bars is not ground.pieces or (bool(bars) and bars[0][2] < BARRED)
+    paint = bars is not ground.pieces and any(price == PAINT for _, _, price in ground.pieces)
+    caught, blame = caught_evenly(ground, bays, lo, hi, soft and not paint)
+    if blame >= 0.0 and not soft:
+        return Even(None, 0, blame)
+    if not caught and blame < 0.0:
+        return Even(Pulled(mean, mean, [(0, 0.0), (bays, length)]), 0, blame)
     best: Pulled | None = None
-    cost, blame, free = 0, -1.0, False
-    if len(ground.bars) <= _FEW_BARS:
-        best, cost, closed, blame, free = _branched(ground, bays, shortest_m, longest_m)
+    cost, closed = 0, False
+    if len(bars) <= _FEW_BARS:
+        # paint margins are many and small: where they cannot all be kept, what is dearer is settled before them
+        closed = paint and blame >= 0.0
+        if not closed:
+            first = caught if blame < 0.0 else None
+            best, cost, closed, blame = branch(
+                ground, bays, shortest_m, longest_m, _FEW_STRINGS, (bars,), not paint, first
+            )
+        if paint and closed and best is None:
+            tiers = (ground.bars_above(PAINT), bars)
+            best, cost, closed, blame = branch(ground, bays, shortest_m, longest_m, _MORE_STRINGS, tiers)
         if closed:
             return Even(best, cost, blame)
-    lo, hi = shortest_m - TOLERANCE_M, longest_m + TOLERANCE_M
-    found = None if free else thread(ground, bays, lo, hi, 0)
-    if found is None and any(price < BARRED for _, _, price in ground.bars):
+    found = thread(ground, bays, lo, hi, 0) if not cost else None
+    if found is None and soft:
         found = thread(ground, bays, lo, hi, BARRED - 1)
     if found is None:
         return Even(None, 0, blame)
-    pulled = pull_taut(found[1], bays, ground.length_m)
+    pulled = pull_taut(found[1], bays, length)
     if best is None or cost > found[0] or pulled.spread < best.spread:
         best = pulled
     return Even(sweep(ground, bays, shortest_m, longest_m, found[0], best), found[0], blame)
 
 
-def _branched(
-    ground: Ground, bays: int, shortest_m: float, longest_m: float
-) -> tuple[Pulled | None, int, bool, float, bool]:
-    """By choosing sides: (string, cost, whether closed, bar in the way, whether free ground alone is known not to do).
-
-    Paint margins are many and small. Where they cannot all be kept, what is dearer is settled before them.
-    """
-    paint = ground.bars is not ground.pieces and any(price == PAINT for _, _, price in ground.pieces)
-    best, cost, closed, blame = branch(ground, bays, shortest_m, longest_m, _FEW_STRINGS, (ground.bars,), pay=not paint)
-    if not paint or not closed or best is not None:
-        return best, cost, closed, blame, closed or cost > 0
-    tiers = (ground.bars_above(PAINT), ground.bars)
-    return *branch(ground, bays, shortest_m, longest_m, _MORE_STRINGS, tiers), True
-
-
 def sweep(ground: Ground, bays: int, shortest_m: float, longest_m: float, budget: int, best: Pulled) -> Pulled:
     """The smallest spread at a cost of ``budget`` or less, given one string that has it.
 
-    Each window of (shortest, longest) is asked once: it is empty, or it holds a string, and then what could still be
-    better has a longest bay below that string's or a shortest bay above it.
+    With the shortest bay at ``lo`` or more the longest is brought down as far as it goes. Whatever has its shortest bay
+    between ``lo`` and that of the last string is no more even than that string, so ``lo`` goes on from there.
     """
     length = ground.length_m
     mean = length / bays
     target = best.spread - TOLERANCE_M
-    windows = [(shortest_m - TOLERANCE_M, longest_m + TOLERANCE_M)]
-    while windows:
-        lo, hi = windows.pop()
-        if lo < mean - target:
-            lo = mean - target
-        if hi > mean + target:
-            hi = mean + target
-        if lo > mean or hi < mean:
-            continue
-        found = thread(ground, bays, lo, hi, budget)
-        if found is None:
-            continue
-        pulled = pull_taut(found[1], bays, length)
-        if pulled.spread < target:
-            best, target = pulled, pulled.spread - TOLERANCE_M
-        # never wider than before, whatever rounding does, so that the windows run out
-        windows.append((max(pulled.least, lo, pulled.most - target - TOLERANCE_M) + TOLERANCE_M, hi))
-        windows.append((lo, min(pulled.most, hi) - TOLERANCE_M))
-    return best
+    lo, floor = shortest_m - TOLERANCE_M, mean
+    while True:
+        lo = max(lo, floor - target)
+        hi = min(longest_m + TOLERANCE_M, mean + target)
+        last: Pulled | None = None
+        while (found := thread(ground, bays, lo, hi, budget)) is not None:
+            last = pull_taut(found[1], bays, length)
+            if last.spread < target:
+                best, target = last, last.spread - TOLERANCE_M
+            hi = min(last.most, hi) - TOLERANCE_M
+        if last is None:
+            return best
+        floor = hi
+        lo = max(last.least, lo) + TOLERANCE_M
 
 
 def thread(ground: Ground, bays: int, lo: float, hi: float, budget: int) -> tuple[int, list[Door]] | None:
