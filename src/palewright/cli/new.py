@@ -17,9 +17,7 @@ __all__ = ["new"]
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option(
-    "--yes", is_flag=True, help="ask nothing: a walk from a house wall and a board fence, with ask for everything else"
-)
+@click.option("--yes", is_flag=True, help="ask nothing: a walk from a house wall, boards, ask for the rest")
 def new(job: Path, yes: bool) -> None:
     """Ask a few questions and write a job file JOB. An empty answer is written as ask: nothing is made up."""
     from palewright import jobfile

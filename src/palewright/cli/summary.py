@@ -21,13 +21,12 @@ def summary(plan: Plan) -> str:
     for run in design.runs:
         whole = show_length(run.length_m, settings.print_style, settings.fraction)
         posts = {label for leg in run.legs for label in design.legs[leg].posts}
-        gates = sum(gate.run == run.name for gate in design.gates)
-        lines.append(f"  run {run.name}: {whole}, {len(posts)} posts, {gates} gate{'s' if gates != 1 else ''}")
+        count = sum(gate.run == run.name for gate in design.gates)
+        lines.append(f"  run {run.name}: {whole}, {len(posts)} posts, {count} gate{'s' if count != 1 else ''}")
     total = show_length(sum(run.length_m for run in design.runs), settings.print_style, settings.fraction)
     walls = f" and {brackets} wall bracket{'s' if brackets != 1 else ''}" if brackets else ""
-    lines.append(
-        f"  in all: {total}, {holes} posts in holes{walls}, {len(design.gates)} gate{'s' if len(design.gates) != 1 else ''}"
-    )
+    gates = f"{len(design.gates)} gate{'s' if len(design.gates) != 1 else ''}"
+    lines.append(f"  in all: {total}, {holes} posts in holes{walls}, {gates}")
     hand = sum(post.hole is not None and post.hole.hand_dig for post in design.posts)
     if hand:
         lines.append(f"  {hand} hole{'s' if hand != 1 else ''} to be dug by hand")

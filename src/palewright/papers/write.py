@@ -5,16 +5,13 @@ from __future__ import annotations
 import functools
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from palewright.model import Plan
 from palewright.papers.clean import clean
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.materials import materials_data
-
-if TYPE_CHECKING:
-    from palewright.draw.scene import Scene
 
 __all__ = ["set_paper", "write_papers"]
 
@@ -43,10 +40,11 @@ def write_papers(plan: Plan, folder: Path) -> list[Path]:
 
     Returns the paths written, in reading order. Raises OutputError when a paper cannot be set or written.
     """
+    from palewright.draw import all_sheets
     from palewright.draw.typeset import scene_pdf
     from palewright.papers.sketch import sketch
 
-    sheets = _sheets(plan)
+    sheets = all_sheets(plan)
     drawn = {
         "scenes": [sketch(scene) for scene in sheets if scene.kind == "stakeout"],
         "check_scenes": [sketch(scene) for scene in sheets if scene.kind == "checks"],
@@ -64,15 +62,3 @@ def write_papers(plan: Plan, folder: Path) -> list[Path]:
         path.write_bytes(content)
         paths.append(path)
     return paths
-
-
-def _sheets(plan: Plan) -> list[Scene]:
-    """Every drawing sheet, numbered through: plan, strings, elevations."""
-    from palewright.draw import elevation_sheets, plan_sheets, stakeout_sheets
-
-    makers = (plan_sheets, stakeout_sheets, elevation_sheets)
-    counts = [len(make(plan)) for make in makers]
-    sheets: list[Scene] = []
-    for make in makers:
-        sheets += make(plan, first=len(sheets) + 1, total=sum(counts))
-    return sheets

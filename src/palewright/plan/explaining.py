@@ -26,7 +26,8 @@ def things(plan: Plan) -> tuple[str, ...]:
 def explain(plan: Plan, thing: str) -> tuple[Reason, ...]:
     """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", a take-off code.
 
-    A post is also explained by its leg, its fence and its role. Raises ProblemError for an unknown name, with the nearest.
+    A post is also explained by its leg, its fence and its role. Raises ProblemError for an unknown name, with the
+    nearest.
     """
     wanted = " ".join(thing.split()).casefold()
     known = {name.casefold(): name for name in things(plan)}

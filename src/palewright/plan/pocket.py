@@ -98,7 +98,8 @@ def pocket_concrete(
     """Concrete for round holes.
 
     hole_m, depth_m
-        diameter and depth of the hole [m], > 0. post_m: side of the post, or diameter of the pipe [m]; by_m: other side.
+        diameter and depth of the hole [m], > 0. post_m: side of the post, or diameter of the pipe [m]; by_m: the
+        other side.
     gravel_m
         gravel under the post [m], 0 to depth. holes: how many, >= 1.
     Source: geometry; yields of bags by weight as printed in the table of bag yields.
@@ -120,7 +121,7 @@ def pocket_concrete(
             Problem(
                 "concrete-not-possible",
                 "no concrete can be worked out for this hole",
-                found=f"{show_length(gravel_m, fraction=16)} of gravel in {show_length(depth_m, fraction=16)}, {holes} holes",
+                found=f"{show_length(gravel_m)} of gravel in {show_length(depth_m)}, {holes} holes",
                 allowed="gravel less than the depth, and at least one hole",
                 hint="the post stands on the gravel; the depth is that of the whole hole",
             )
