@@ -113,20 +113,28 @@ class Document:
             return self._replaced(node, key, self._in_flow(parts), value)
         depth = len(parts) - 1
         while depth and self._find(parts[:depth])[0] is None:
-            value = {str(parts[depth]): value}
+            value = self._under(parts, depth, value)
             depth -= 1
         holder = self._find(parts[:depth])[0] if depth else self._top
         assert holder is not None
         part = parts[depth]
         if holder.is_null:
-            return self._replaced(
-                holder, self._find(parts[:depth])[1], self._in_flow(parts[:depth]), {str(part): value}
-            )
+            made = self._under(parts, depth, value)
+            return self._replaced(holder, self._find(parts[:depth])[1], self._in_flow(parts[:depth]), made)
         if holder.kind == "table" and isinstance(part, str):
             return self._added(holder, f"{write_value(part, True)}: ", value)
         if holder.kind == "list" and part == len(holder.items):
             return self._added(holder, "" if holder.flow else "- ", value)
         raise JobError(self._cannot(parts, "nothing can stand at this key path"))
+
+    def _under(self, parts: Sequence[str | int], depth: int, value: Plain) -> Plain:
+        """A value under a key that is not there yet: a new table, or a new list for its first item."""
+        part = parts[depth]
+        if isinstance(part, str):
+            return {part: value}
+        if part != 0:
+            raise JobError(self._cannot(parts, "a new list begins with item 0"))
+        return [value]
 
     def _in_flow(self, parts: Sequence[str | int]) -> bool:
         """True when the value stands inside brackets."""
@@ -247,4 +255,5 @@ def _changed(tree: Plain, parts: Sequence[str | int], value: Plain) -> Plain:
         items = [*tree, None] if first == len(tree) else list(tree)
         items[first] = _changed(items[first], rest, value)
         return items
-    return {str(first): _changed(None, rest, value)}
+    below = _changed(None, rest, value)
+    return [below] if isinstance(first, int) else {first: below}

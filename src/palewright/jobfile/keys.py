@@ -15,24 +15,8 @@ from palewright.jobfile.phrases import (
     read_step,
     read_version,
 )
-from palewright.jobfile.values import (
-    Angle,
-    Bearing,
-    Choice,
-    Count,
-    Each,
-    Either,
-    Free,
-    Key,
-    Length,
-    ListOf,
-    Name,
-    Named,
-    Place,
-    Section,
-    Text,
-    YesNo,
-)
+from palewright.jobfile.tables import Each, Either, Free, Key, ListOf, Named, Section
+from palewright.jobfile.values import Angle, Bearing, Choice, Count, Length, Name, Place, Text, YesNo
 
 __all__ = ["SECTIONS", "TOP", "UNITS"]
 

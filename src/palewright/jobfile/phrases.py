@@ -10,11 +10,13 @@ from palewright import notation
 from palewright.errors import NotationError
 from palewright.jobfile.reading import MISSING, Entry, Reading, Table, nearest
 from palewright.jobfile.source import Node
-from palewright.jobfile.values import Angle, Key, Length, Schema, Section, is_ask, only_text, unknown_key
+from palewright.jobfile.tables import Key, Section, unknown_key
+from palewright.jobfile.values import Angle, Length, Schema, is_ask, only_text
 from palewright.model import Call, Turn
 
 __all__ = [
     "AT_WALL",
+    "VERSION",
     "FenceTable",
     "read_at_wall",
     "read_call",
@@ -22,7 +24,6 @@ __all__ = [
     "read_hinges",
     "read_step",
     "read_version",
-    "VERSION",
 ]
 
 VERSION = 1

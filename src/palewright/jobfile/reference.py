@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from palewright.jobfile.keys import SECTIONS, TOP
-from palewright.jobfile.values import Key, Section
+from palewright.jobfile.tables import Each, Key, Named, Section
 
 __all__ = ["reference"]
 
@@ -31,5 +31,12 @@ def _row(key: Key) -> str:
 
 
 def _expected(key: Key) -> str:
+    value, many = key.value, ""
+    if isinstance(value, Each):
+        value, many = value.section, "a list; each "
+    elif isinstance(value, Named):
+        value, many = value.value, f"{value.says()}; each "
+    if isinstance(value, Section):
+        return f"({many}{'as ' if many else 'see '}*{value.name}*) "
     says = key.value.says()
     return f"({says}) " if says not in ("text", "a name") else ""

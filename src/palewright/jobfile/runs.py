@@ -6,9 +6,10 @@ from itertools import pairwise
 from typing import Any
 
 from palewright.errors import Where
+from palewright.jobfile.boundary import NO_REF
 from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import Reading, Table, Word, nearest
-from palewright.jobfile.site import NO_REF, SiteParts, unique
+from palewright.jobfile.site import SiteParts, unique
 from palewright.model import EndSpec, FenceSpec, GateSpec, GivenBay, InsetSpec, PointRef, RunSpec
 
 __all__ = ["build_fences", "build_runs"]
@@ -104,7 +105,7 @@ class _Runs:
     def _sides(self, table: Table, closed: bool) -> tuple[tuple[int, ...], bool]:
         rd, count = self.rd, len(self.parts.corner_names)
         if not count:
-            rd.wrong_at("no-boundary", "a run along sides needs a boundary", table.place("sides"),
+            rd.wrong_at("boundary-missing", "a run along sides needs a boundary", table.place("sides"),
                         hint="add `boundary:`, or give the run by `through`")  # fmt: skip
             table.ok = False
             return (), closed
@@ -256,7 +257,7 @@ class _Runs:
             table.ok = False
             return None
         if not self.parts.corner_names:
-            self.rd.wrong_at("no-boundary", "there is no boundary to stand inside of", inset.at,
+            self.rd.wrong_at("boundary-missing", "there is no boundary to stand inside of", inset.at,
                              hint="add `boundary:`, or take `inside boundary` out")  # fmt: skip
             table.ok = False
         distance = inset.get(given[0])

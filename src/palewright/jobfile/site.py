@@ -7,12 +7,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from palewright.errors import Where
-from palewright.jobfile.names import Names, listed
-from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
+from palewright.jobfile.boundary import NO_REF, Evidence, boundary_names, build_boundary
+from palewright.jobfile.names import Names
+from palewright.jobfile.reading import MISSING, Reading, Table, Word
 from palewright.model import (
     BoundarySpec,
-    Call,
-    CornerSpec,
     FallSpec,
     Measurement,
     PointRef,
@@ -23,9 +22,7 @@ from palewright.model import (
     ZoneSpec,
 )
 
-__all__ = ["NO_REF", "SiteParts", "build_site_parts", "unique"]
-
-NO_REF = PointRef()
+__all__ = ["SiteParts", "build_site_parts", "unique"]
 
 
 @dataclass(slots=True)
@@ -46,9 +43,9 @@ class SiteParts:
 def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
     """Points, walks, walls, measurements, boundary, buildings, old fences, zones and falls of a job."""
     parts = SiteParts()
-    corners = _boundary_names(top.get("boundary"))
+    corners = boundary_names(top.get("boundary"))
     evidence = _points(rd, top, names, parts, corners)
-    _boundary(rd, top, names, parts, corners, evidence)
+    parts.boundary, parts.corner_names = build_boundary(rd, top.get("boundary"), names, corners, evidence)
     for table in top.get("walks", []):
         _walk(rd, table, names, parts)
     for table in top.get("walls", []):
@@ -71,26 +68,12 @@ def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
     return parts
 
 
-def _boundary_names(table: Any) -> tuple[str, ...]:
-    """Names of the corners as far as they are typed."""
-    if not isinstance(table, Table):
-        return ()
-    names = [word.text for word in table.get("names", [])]
-    start = table.get("start", NO_REF)
-    if start.name and start.name not in names:
-        names.insert(0, start.name)
-    names += [ref.name for ref in table.get("through", []) if ref.name and ref.name not in names]
-    return tuple(names)
-
-
 # points
 
 
-def _points(
-    rd: Reading, top: Table, names: Names, parts: SiteParts, corners: tuple[str, ...]
-) -> dict[str, tuple[str, bool | None, Where]]:
+def _points(rd: Reading, top: Table, names: Names, parts: SiteParts, corners: tuple[str, ...]) -> Evidence:
     """Read points; returns what was found at points that are boundary corners."""
-    evidence: dict[str, tuple[str, bool | None, Where]] = {}
+    evidence: Evidence = {}
     for word, table in top.get("points", []):
         if not isinstance(table, Table):
             names.define(word.text, "a point", word.at)
@@ -286,144 +269,6 @@ def _different(rd: Reading, refs: list[PointRef]) -> bool:
             return False
         seen.add(ref.name)
     return True
-
-
-# boundary
-
-
-def _boundary(
-    rd: Reading, top: Table, names: Names, parts: SiteParts, typed: tuple[str, ...],
-    evidence: dict[str, tuple[str, bool | None, Where]],
-) -> None:  # fmt: skip
-    table = top.get("boundary")
-    if not isinstance(table, Table):
-        return
-    start: PointRef = table.get("start", NO_REF)
-    through: list[PointRef] = list(table.get("through", []))
-    if len(through) > 3 and (through[0].name, through[0].xy) == (through[-1].name, through[-1].xy):
-        through.pop()
-    calls = table.get("calls", [])
-    if table.typed("calls") == table.typed("through"):
-        both = table.typed("calls")
-        rd.wrong_at("boundary-way", "a boundary is given in one way", table.at, found="both" if both else "neither",
-                    allowed="calls, or through")  # fmt: skip
-        table.ok = False
-    _check_calls(rd, table, calls)
-    corners = _corner_names(rd, table, start, through, len(calls) or len(through), typed)
-    parts.corner_names = corners
-    start = _define_corners(rd, table, names, start, through, corners)
-    found = _corners(rd, table, corners, evidence)
-    yards = _yards(rd, table, len(corners))
-    if not table.ok or not corners:
-        return
-    parts.boundary = BoundarySpec(
-        start if calls else through[0], tuple(calls), tuple(through), corners, found, yards, table.get("record", ""),
-        table.at,
-    )  # fmt: skip
-
-
-def _check_calls(rd: Reading, table: Table, calls: list[Call]) -> None:
-    """At most one call may lack something, since the closing solves for one leg only."""
-    open_calls = [call for call in calls if call.azimuth is None or call.length_m is None]
-    for call in open_calls[1:]:
-        rd.wrong_at("call-incomplete", "only one call of a boundary may lack its length or its bearing", call.at,
-                    found=call.text[:60], hint=f"line {open_calls[0].at.line} lacks one already")  # fmt: skip
-        table.ok = False
-    for call in calls[:-1]:
-        if call.azimuth is None:
-            rd.wrong_at("call-incomplete", "a call to beginning is the last one", call.at, found=call.text[:60])
-            table.ok = False
-
-
-def _corner_names(
-    rd: Reading, table: Table, start: PointRef, through: list[PointRef], count: int, typed: tuple[str, ...]
-) -> tuple[str, ...]:
-    words: list[Word] = table.get("names", [])
-    if words and count and len(words) != count:
-        rd.wrong_at("corner-names", "a boundary has one name for each corner", table.place("names"),
-                    found=f"{len(words)} names for {count} corners")  # fmt: skip
-        table.ok = False
-    if words and start.name and words[0].text != start.name:
-        rd.wrong_at("corner-names", "the first name is that of the start", words[0].at, found=words[0].text,
-                    allowed=start.name)  # fmt: skip
-        table.ok = False
-    if not count:
-        return typed
-    if words:
-        result = [word.text for word in words]
-    elif through:
-        result = [ref.name or f"corner {k + 1}" for k, ref in enumerate(through)]
-    else:
-        result = [start.name or "corner 1", *(f"corner {k}" for k in range(2, count + 1))]
-    if len(set(result)) != len(result):
-        twice = next(name for name in result if result.count(name) > 1)
-        rd.wrong_at("name-twice", "two corners have the same name", table.place("names" if words else "through"),
-                    found=twice)  # fmt: skip
-        table.ok = False
-    return tuple(result)
-
-
-def _define_corners(
-    rd: Reading, table: Table, names: Names, start: PointRef, through: list[PointRef], corners: tuple[str, ...]
-) -> PointRef:
-    """Give the corners their places; returns the start with coordinates when nothing else places it."""
-    if table.typed("calls"):
-        placed = start.name in names.places or start.name in names.loose
-        for name in corners:
-            if name != start.name or not placed:
-                names.define(name, "a corner of the boundary", table.place("names" if name != start.name else "start"))
-        if start.xy is None and not placed:
-            close = nearest(start.name, [name for name in names.known() if name not in corners]) if start.name else ""
-            if close:
-                names.unknown(start.name, start.at, names.known())
-            return PointRef(corners[0] if corners else start.name, (0.0, 0.0), start.at if start.name else table.at)
-        return start
-    for ref, name in zip(through, corners, strict=False):
-        if ref.name:
-            names.use(ref.name, ref.at)
-            if name != ref.name:
-                rd.wrong_at("corner-names", "a corner that is a named point keeps its name", ref.at, found=name,
-                            allowed=ref.name)  # fmt: skip
-                table.ok = False
-        else:
-            names.define(name, "a corner of the boundary", ref.at)
-    return start
-
-
-def _corners(
-    rd: Reading, table: Table, corners: tuple[str, ...], evidence: dict[str, tuple[str, bool | None, Where]]
-) -> tuple[CornerSpec, ...]:
-    found: dict[str, CornerSpec] = {
-        name: CornerSpec(name, words, matches, at) for name, (words, matches, at) in evidence.items() if name in corners
-    }
-    for word, value in table.get("corners", []):
-        if word.text not in corners and corners:
-            close = nearest(word.text, corners)
-            rd.wrong_at("unknown-corner", "the boundary has no corner of this name", word.at, found=word.text,
-                        allowed=listed(list(corners)), hint=f"did you mean `{close}`?" if close else "")  # fmt: skip
-            table.ok = False
-            continue
-        if isinstance(value, Table):
-            spec = CornerSpec(word.text, value.get("found", ""), value.get("matches record"), word.at)
-            if word.text in found and found[word.text].found not in ("", spec.found):
-                rd.wrong_at("name-twice", "two different monuments are given for this corner", word.at,
-                            found=spec.found, allowed=found[word.text].found)  # fmt: skip
-            found[word.text] = spec
-        else:
-            found.setdefault(word.text, CornerSpec(word.text, at=word.at))
-    return tuple(found[name] for name in corners if name in found)
-
-
-def _yards(rd: Reading, table: Table, count: int) -> tuple[tuple[int, str], ...]:
-    yards: list[tuple[int, str]] = []
-    for word, value in table.get("yards", []):
-        if not word.text.isascii() or not word.text.isdigit() or not 1 <= int(word.text[:6]) <= max(count, 1):
-            rd.wrong_at("unknown-side", "the boundary has no side of this number", word.at, found=word.text,
-                        allowed=f"1 to {count}")  # fmt: skip
-            table.ok = False
-        elif value is not MISSING:
-            yards.append((int(word.text), value))
-    return tuple(sorted(yards))
 
 
 # old fences, zones, falls

@@ -20,7 +20,7 @@ __all__ = ["LIMITS", "Node", "Source", "read_source"]
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How much of a file is read: bytes, characters of a line, values, depth of lists and tables, characters of one value, problems."""
+    """How much of a file is read: bytes, characters of a line and of one value, values, depth, problems."""
 
     file_bytes: int = 1_000_000
     line: int = 20_000
@@ -346,7 +346,9 @@ def _not_yaml(source: Source, index: int, said: str) -> list[Problem]:
     tabs = []
     for match in _TAB_INDENT.finditer(source.text):
         tab = source.text.index("\t", match.start())
-        tabs.append(source.problem("tab", "a line is indented with a tab", tab, match.end(), hint="indent with blanks"))
+        tabs.append(
+            source.problem("tab-indent", "a line is indented with a tab", tab, match.end(), hint="indent with blanks")
+        )
         if len(tabs) == 20:
             break
     if tabs:
