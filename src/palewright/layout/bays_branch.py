@@ -241,6 +241,19 @@ def _side(post: Caught, doors: Sequence[Door], bays: int, length_m: float, lo: f
     return _FAR, None, _FAR, None, post
 
 
+def _open(door: Door, others: Sequence[Door], lo: float, hi: float) -> bool:
+    """Whether a door goes with each of the others by itself, with bays between ``lo`` and ``hi`` [m]."""
+    k, a, b = door
+    for j, low, high in others:
+        run = k - j
+        if run > 0:
+            if a - high > run * hi or b - low < run * lo:
+                return False
+        elif low - b > -run * hi or high - a < -run * lo:
+            return False
+    return True
+
+
 def branch(
     ground: Ground,
     bays: int,
@@ -324,13 +337,21 @@ def branch(
             sides.sort(key=_WEIGHT, reverse=True)
         nears: tuple[Door, ...] = ()
         for _, near, least, far, post in sides:
+            if nears:
+                if far is not None and not _open(far, nears, lo, hi):
+                    far = None
+                if near is None or not _open(near, nears, lo, hi):
+                    near, far = far, None
             if pay and post[4] < BARRED:
                 k, price = post[0], post[4]
                 dearer.setdefault(cost + price - paid.get(k, 0), []).append(
-                    (spread, doors, (*nears, post[:1] + post[2:4]), {**paid, k: price})
+                    (spread, doors, (*nears, (k, post[2], post[3])), {**paid, k: price})
                 )
             if far is not None and least < target:
                 stack.append((least if least > spread else spread, doors, (*nears, far), paid))
-            assert near is not None
+            if near is None:
+                blame = post[2]
+                break
             nears = (*nears, near)
-        stack.append((spread, doors, nears, paid))
+        else:
+            stack.append((spread, doors, nears, paid))

@@ -76,12 +76,14 @@ class Ground(NamedTuple):
 
     def named(self, station_m: float) -> str:
         """The zone one of whose edges is at a station, or ""; hard zones before soft ones."""
-        near = [
-            block
-            for block in self.blocks
-            if min(abs(block.start_m - station_m), abs(block.end_m - station_m)) <= 4 * TOLERANCE_M
-        ]
-        return min(near, key=lambda block: -_COSTS[block.kind]).name if near else ""
+        low, high = station_m - 4 * TOLERANCE_M, station_m + 4 * TOLERANCE_M
+        name, worth = "", 0
+        for block in self.blocks:
+            if low <= block.start_m <= high or low <= block.end_m <= high:
+                cost = _COSTS[block.kind]
+                if cost > worth:
+                    name, worth = block.name, cost
+        return name
 
     def around(self, station_m: float) -> str:
         """The zone that a station is inside, or ""; hard zones before soft ones."""
