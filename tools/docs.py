@@ -30,6 +30,7 @@ def main() -> int:
         "docs/library.md": library(),
         "docs/sources.md": sources(),
         "docs/kinds.md": _kinds(),
+        "docs/job-file.md": job_file(),
         "docs/job.schema.json": _schema("jobfile"),
         "docs/plan.schema.json": _schema("exchange"),
         "docs/scene.schema.json": _schema("draw"),
@@ -141,6 +142,16 @@ def sources() -> str:
 
 def _paths(paths: list[Path]) -> str:
     return ", ".join(f"`{path.as_posix()}`" for path in paths)
+
+
+def job_file() -> str:
+    """The page of the job file with its tables of keys made anew; the prose round them is written by hand."""
+    from palewright import jobfile
+
+    page = (ROOT / "docs/job-file.md").read_text(encoding="utf-8")
+    before, _, rest = page.partition("\n## Keys\n")
+    _, _, after = rest.partition("\n## Edited by programs\n")
+    return f"{before}\n## Keys\n\n{jobfile.reference()}\n## Edited by programs\n{after}"
 
 
 def _kinds() -> str:

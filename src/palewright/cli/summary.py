@@ -59,7 +59,10 @@ def _mark(remark: Remark) -> str:
 
 def reason_text(reason: Reason, settings: Settings) -> str:
     """One reason: quantity, value, formula, inputs, source."""
-    inputs = ", ".join(f"{name} {_value(value, reason.unit, settings)}" for name, value in reason.inputs)
+    inputs = ", ".join(
+        f"{name.removesuffix('_m')} {_value(value, 'm' if name.endswith('_m') else reason.unit, settings)}"
+        for name, value in reason.inputs
+    )
     lines = [f"{reason.about}: {reason.quantity} = {_value(reason.value, reason.unit, settings)}"]
     lines.append(f"    {reason.formula}")
     if inputs:

@@ -201,6 +201,12 @@ RUN = Section("run", "A fence between two ends.", (
     Key("through", _POINTS, "Points of the run in order.", "[A, B, C]"),
     Key("sides", Either(text=Choice.of("all"), list=ListOf(Count(1, 1_000))),
         "Sides of the boundary that the run follows, in order; `all` closes the loop.", "[2, 3, 4]"),
+    Key("begins abreast of", Place(), "A run along sides begins where its first side is abreast of this point.",
+        "house rear left"),
+    Key("ends abreast of", Place(), "A run along sides ends where its last side is abreast of this point.",
+        "house rear right"),
+    Key("call", ListOf(Name()), "Names for the ends and corners of a run along sides, in walking order; other runs may"
+        " go through them.", "[A, B, C, D]"),
     Key("closed", YesNo(), "The run comes back to its first point.", "yes"),
     Key("inside boundary", INSET, "How far inside the boundary.", "{face: 8 in}"),
     Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),

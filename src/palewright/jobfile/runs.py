@@ -48,7 +48,8 @@ class _Runs:
         for ref in through:
             self.names.use(ref.name, ref.at)
         sides, closed = self._way(table, through)
-        points = self._points(table, through, sides, closed)
+        begins, finishes, call = self._along(table, sides)
+        points = call or self._points(table, through, sides, closed)
         ends = self._ends(table, points)
         gates = tuple(gate for item in table.get("gates", []) if (gate := self._gate(item, points, closed)) is not None)
         given = tuple(bay for item in table.get("given bays", []) if (bay := self._given(item, points)) is not None)
@@ -63,7 +64,7 @@ class _Runs:
         return RunSpec(
             table.get("name").text, table.get("fence").text, tuple(through), sides, closed, inset,
             table.get("yard", ""), table.get("follows", ""), divide, ends, gates, given, table.get("shortest bay"),
-            table.get("strings", self.strings), table.at,
+            table.get("strings", self.strings), table.at, begins, finishes, tuple(call),
         )  # fmt: skip
 
     def _fence(self, table: Table) -> None:
@@ -131,6 +132,27 @@ class _Runs:
                         found=f"{len(typed)} sides", allowed=f"{count} sides", hint="write `sides: all`")  # fmt: skip
             table.ok = False
         return tuple(typed), closed or len(typed) == count
+
+    def _along(self, table: Table, sides: tuple[int, ...]) -> tuple[PointRef | None, PointRef | None, list[str]]:
+        """Where a run along sides begins and ends, and the names that it calls out."""
+        keys = ("begins abreast of", "ends abreast of", "call")
+        if not sides:
+            for key in keys:
+                if table.typed(key) and table.typed("through"):
+                    self.rd.wrong_at("run-way", f"`{key}` goes with `sides`", table.place(key))
+                    table.ok = False
+            return None, None, []
+        refs: list[PointRef | None] = []
+        for key in keys[:2]:
+            ref = table.get(key)
+            refs.append(ref)
+            if ref is not None:
+                self.names.use(ref.name, ref.at)
+        words: list[Word] = table.get("call", []) or []
+        for word in words:
+            if not self.names.define(word.text, f"called out by run {table.get('name').text}", word.at):
+                table.ok = False
+        return refs[0], refs[1], [word.text for word in words]
 
     def _points(self, table: Table, through: list[PointRef], sides: tuple[int, ...], closed: bool) -> list[str]:
         """Names along the run in order; "" for coordinates."""

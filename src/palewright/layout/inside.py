@@ -52,7 +52,7 @@ class Boundary:
                 d2 = off * off
             if d2 < best:
                 best, number = d2, k
-            ey = ay + uy * size
+            ey = self.sides[k % len(self.sides)][1]  # exact: a corner level with the point counts once
             if (ay > y) != (ey > y) and x < ax + (y - ay) / uy * ux:
                 odd = not odd
         far = math.sqrt(best)

@@ -48,7 +48,9 @@ def is_trial(job: Job, ring: Ring | None, trace: Trace) -> bool:
         return True
     corners = {corner.name for corner in ring.corners}
     on_line = {point.name for point in job.points if point.how == "on line" and corners.issuperset(point.line)}
-    return any(vertex.name in corners or vertex.name in on_line for vertex in trace.vertices)
+    called = {name for run in job.runs for name in run.call}
+    resting = corners | on_line | called
+    return any(vertex.name in resting for vertex in trace.vertices)
 
 
 def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
@@ -149,8 +151,8 @@ def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg]) -> list[Reason]
                     "count",
                     "fewest bays for which every rule holds; without zones: length / longest bay, rounded up",
                     (
-                        ("length between fixed posts", stretch.length_m),
-                        ("longest bay", kind.longest_m),
+                        ("length between fixed posts_m", stretch.length_m),
+                        ("longest bay_m", kind.longest_m),
                         ("binding rule", stretch.binding),
                     ),
                 )

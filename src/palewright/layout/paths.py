@@ -33,12 +33,14 @@ def trace_runs(job: Job, site: Site, kinds: Mapping[str, Kind], say: Say, proble
         else:
             known.append((index, spec, kind))
     offsets = all_side_offsets(site.ring, known, problems)
+    along = {index: by_sides(site, spec, kind, offsets, say, problems) for index, spec, kind in known if spec.sides}
+    called = {vertex.name: vertex for index, spec, _ in known if spec.sides and spec.call for vertex in along[index][0]}
     traces: list[Trace] = []
     for index, spec, kind in known:
         if spec.sides:
-            vertices, closed, sides = by_sides(site.ring, spec, kind, offsets, say, problems)
+            vertices, closed, sides = along[index]
         else:
-            vertices, closed = _through(spec, points, site, problems)
+            vertices, closed = _through(spec, points, called, site, problems)
             sides = ()
         if len(vertices) < 2:
             continue
@@ -53,12 +55,17 @@ def trace_runs(job: Job, site: Site, kinds: Mapping[str, Kind], say: Say, proble
 
 
 def _through(
-    spec: RunSpec, points: Mapping[str, SitePoint], site: Site, problems: list[Problem]
+    spec: RunSpec,
+    points: Mapping[str, SitePoint],
+    called: Mapping[str, Vertex],
+    site: Site,
+    problems: list[Problem],
 ) -> tuple[list[Vertex], bool]:
+    """The vertices of a run through points; ``called``: names that runs by sides gave to their corners."""
     vertices: list[Vertex] = []
     sound = True
     for ref in spec.through:
-        vertex = _vertex(ref, site)
+        vertex = called.get(ref.name) or _vertex(ref, site)
         if vertex is None:
             sound = False
             problems.append(

@@ -5,12 +5,27 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 from palewright.errors import Problem
 from palewright.layout.frame import SAME, Vertex, outline_of, reach
 from palewright.layout.say import Say
-from palewright.model import InsetSpec, Kind, Ring, RunSpec
-from palewright.plane import XY, add, cross, distance, dot, left_of, line_meet, scale, sub, turn_between, unit
+from palewright.model import InsetSpec, Kind, Ring, RunSpec, Site
+from palewright.plane import (
+    XY,
+    add,
+    along,
+    cross,
+    distance,
+    dot,
+    left_of,
+    line_meet,
+    project,
+    scale,
+    sub,
+    turn_between,
+    unit,
+)
 
 __all__ = ["GLANCE", "all_side_offsets", "ascending", "by_sides", "side_offsets"]
 
@@ -138,7 +153,7 @@ def _inward(ring: Ring, d: XY) -> XY:
 
 
 def by_sides(
-    ring: Ring | None,
+    site: Site,
     spec: RunSpec,
     kind: Kind,
     offsets: Mapping[int, float],
@@ -149,6 +164,7 @@ def by_sides(
 
     ``offsets``: from :func:`all_side_offsets`. What is wrong goes to ``problems``, and there are no vertices then.
     """
+    ring = site.ring
     if ring is None:
         problems.append(
             Problem(
@@ -192,7 +208,65 @@ def by_sides(
     if spec.sides[0] != chain[0] and not closed:
         vertices.reverse()
         chain = chain[::-1]
-    return vertices, closed, tuple(chain)
+    if not _cut_abreast(site, spec, vertices, closed, say, problems):
+        return [], False, ()
+    return _named(spec, vertices, problems), closed, tuple(chain)
+
+
+def _cut_abreast(
+    site: Site, spec: RunSpec, vertices: list[Vertex], closed: bool, say: Say, problems: list[Problem]
+) -> bool:
+    """Move the ends of a run by sides to where it is abreast of the points it names; False when that cannot be."""
+    places = {point.name: point.xy for point in site.points}
+    sound = True
+    for ref, k, beside in ((spec.begins, 0, 1), (spec.finishes, -1, -2)):
+        if ref is None:
+            continue
+        xy = ref.xy if ref.xy is not None else places.get(ref.name)
+        at = ref.at if ref.at.line else spec.at
+        if xy is None or closed:
+            said = "a closed run has no ends" if closed else f"run {spec.name} names a point that the job does not have"
+            problems.append(Problem("abreast-not-possible", said, at, found=ref.name, allowed="points of the job"))
+            sound = False
+            continue
+        corner, inner = vertices[k].xy, vertices[beside].xy
+        back, _ = project(xy, inner, corner)
+        if not SAME < back <= distance(inner, corner) + SAME:
+            problems.append(
+                Problem(
+                    "abreast-not-possible",
+                    f"run {spec.name} does not pass abreast of {ref.name or 'that point'} on its "
+                    f"{'first' if k == 0 else 'last'} side",
+                    at,
+                    found=f"{say.m(abs(min(back, distance(inner, corner) - back)))} past that side",
+                    allowed=f"a point abreast of the {say.m(distance(inner, corner))} of the side",
+                    hint="add or leave out a side of the run",
+                )
+            )
+            sound = False
+            continue
+        foot = along(inner, corner, back)
+        vertices[k] = Vertex(foot, "", foot)
+    return sound
+
+
+def _named(spec: RunSpec, vertices: list[Vertex], problems: list[Problem]) -> list[Vertex]:
+    """The vertices under the names that the run calls out."""
+    if not spec.call:
+        return vertices
+    if len(spec.call) != len(vertices):
+        problems.append(
+            Problem(
+                "call-count",
+                f"run {spec.name} calls out another number of names than it has corners and ends",
+                spec.at,
+                found=f"{len(spec.call)} names",
+                allowed=f"{len(vertices)}",
+                hint="one name for each corner and each end, in walking order",
+            )
+        )
+        return []
+    return [replace(vertex, name=name, ref=vertex.xy) for vertex, name in zip(vertices, spec.call, strict=True)]
 
 
 def _chain(ring: Ring, spec: RunSpec, problems: list[Problem]) -> list[int]:

@@ -272,6 +272,10 @@ class RunSpec:
     Either ``through`` (points), or ``sides`` of the boundary (1-based; all of them for a closed loop)
     with ``inset``. With ``through`` an ``inset`` is a requirement that is checked.
 
+    begins, finishes
+        with ``sides``: the run begins (ends) where its first (last) side is abreast of this point, not at the corner.
+    call
+        with ``sides``: names for its corners and ends in walking order, for other runs to go through.
     yard
         "left" or "right" of the direction of the run.
     follows
@@ -295,6 +299,9 @@ class RunSpec:
     shortest_m: float | None = None
     strings: str = "yard"
     at: Where = field(default_factory=Where)
+    begins: PointRef | None = None
+    finishes: PointRef | None = None
+    call: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

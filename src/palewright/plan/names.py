@@ -50,8 +50,15 @@ def _defined(job: Job, corners: Sequence[str]) -> Iterator[str]:
 
 
 def _needed(job: Job, corners: Sequence[str]) -> Iterator[tuple[str, Where]]:
-    """Names that must have a place, each with where it is used."""
-    paths: list[tuple[Sequence[PointRef], Where]] = [(run.through, run.at) for run in job.runs]
+    """Names that must have a place, each with where it is used.
+
+    Names that a run along sides calls out get their place in the layout: runs and falls may use them.
+    """
+    called = {name for run in job.runs for name in run.call}
+    runs = [([ref for ref in run.through if ref.name not in called], run.at) for run in job.runs]
+    paths: list[tuple[Sequence[PointRef], Where]] = list(runs)
+    for run in job.runs:
+        paths.append(([ref for ref in (run.begins, run.finishes) if ref is not None], run.at))
     paths += [(removal.through, removal.at) for removal in job.removals]
     paths += [(zone.through, zone.at) for zone in job.zones]
     paths += [(refs, job.at) for _, refs in job.buildings]
@@ -63,7 +70,7 @@ def _needed(job: Job, corners: Sequence[str]) -> Iterator[tuple[str, Where]]:
         yield from ((name, walk.at) for name in (walk.start, *walk.names) if name)
     yield from ((point.name, point.at) for point in job.points if point.how != "thing")
     for fall in job.falls:
-        yield from ((name, fall.at) for name in (fall.start, fall.end))
+        yield from ((name, fall.at) for name in (fall.start, fall.end) if name not in called)
     others = set(_defined(job, corners))
     for m in job.measured:
         yield from ((name, m.at) for name in m.points if name not in others)

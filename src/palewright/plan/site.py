@@ -374,7 +374,7 @@ def _reasons(points: Sequence[SitePoint], removals: Sequence[Removal], zones: Se
     rows += [
         Reason(removal.name, "old posts", len(removal.posts), "count",
                "each straight piece cut into ceil(length / spacing) parts; corners counted once",
-               (("length", removal.length_m),), "common practice")
+               (("length_m", removal.length_m),), "common practice")
         for removal in removals
     ]  # fmt: skip
     rows += [
