@@ -94,7 +94,7 @@ class Boundary:
         centre_m
             signed distance of its centre, as from :meth:`nearest`.
 
-        The corners of the section and the corners of the ring decide.
+        The corners of the section and the corners of the ring decide; 0 where a side cuts through between them.
         """
         if outline.round or outline.half_width == 0.0:
             return centre_m - outline.half_width
@@ -103,13 +103,29 @@ class Boundary:
         c, s = math.cos(axis), math.sin(axis)
         corners = [(x + c * i * w - s * j * h, y + s * i * w + c * j * h) for i in (-1, 1) for j in (-1, 1)]
         low = min(self.distance(corner) for corner in corners)
-        for ax, ay, *_ in self.sides:
+        for ax, ay, ux, uy, size in self.sides:
             vx, vy = ax - x, ay - y
-            dx, dy = max(abs(c * vx + s * vy) - w, 0.0), max(abs(c * vy - s * vx) - h, 0.0)
+            px, py = c * vx + s * vy, c * vy - s * vx
+            dx, dy = max(abs(px) - w, 0.0), max(abs(py) - h, 0.0)
             far = math.hypot(dx, dy)
             if far < low:
                 low = far
+            if low > 0.0 and _cuts(px, py, c * ux + s * uy, c * uy - s * ux, size, w, h):
+                low = 0.0
         return low
+
+
+def _cuts(px: float, py: float, ux: float, uy: float, size: float, w: float, h: float) -> bool:
+    """Whether a segment from (px, py) along a unit vector enters the box of half sides w and h round the origin."""
+    first, last = 0.0, size
+    for at, rate, half in ((px, ux, w), (py, uy, h)):
+        if abs(rate) < 1e-12:
+            if abs(at) >= half:
+                return False
+            continue
+        one, two = (-half - at) / rate, (half - at) / rate
+        first, last = max(first, min(one, two)), min(last, max(one, two))
+    return last > first
 
 
 def _segment(x: float, y: float, side: tuple[float, float, float, float, float]) -> float:
