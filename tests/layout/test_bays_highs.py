@@ -164,7 +164,7 @@ def test_fewest_cut_panels_like_highs() -> None:
 
 
 def test_where_highs_stops_short_it_agrees_without_its_presolve() -> None:
-    """The one run of 55,869 on which the two differed (by 16.7 mm).
+    """The one run of 59,748 on which the two differed (by 16.7 mm).
 
     Simplifying its model first, HiGHS 1.12 (scipy 1.17.1) calls a spread of 0.2198 m optimal; without that it finds the
     0.2030 m found here. Versions of HiGHS that do better pass as well.

@@ -254,6 +254,59 @@ def _open(door: Door, others: Sequence[Door], lo: float, hi: float) -> bool:
     return True
 
 
+def _children(
+    caught: list[Caught],
+    pulled: Pulled,
+    doors: Sequence[Door],
+    paid: dict[int, int],
+    target: float,
+    leg: tuple[int, float, float, float],
+    pay: bool,
+) -> tuple[list[tuple[int, _Node]], float]:
+    """What follows from a string with caught posts: (price, node) each, the likeliest last; and a bar in the way or -1.
+
+    The nodes are apart and leave nothing out that could be better than ``target``: the first post inside at a price, or
+    on its far side; or near and the second inside, or far; ...; all near. ``leg``: bays, length, limits of a bay [m].
+    """
+    bays, length_m, lo, hi = leg
+    spread = pulled.most - pulled.least
+    sides = []
+    stuck: list[Caught] = []
+    for post in caught:
+        side = _side(post, doors, bays, length_m, lo, hi)
+        if side[1] is None:
+            stuck.append(post)
+            if post[4] >= BARRED or not pay:
+                return [], max(post[2], 0.0)
+        sides.append(side)
+    if stuck:  # posts that can go neither way: all of them pay
+        price = sum(post[4] - paid.get(post[0], 0) for post in stuck)
+        paid = {**paid, **{post[0]: post[4] for post in stuck}}
+        inside = tuple((post[0], post[2], post[3]) for post in stuck)
+        return [(price, (spread, doors, inside, paid))], max(stuck[0][2], 0.0)
+    if len(sides) > 1:
+        sides.sort(key=_WEIGHT, reverse=True)
+    children: list[tuple[int, _Node]] = []
+    nears: tuple[Door, ...] = ()
+    for _, near, least, far, post in sides:
+        if nears:
+            if far is not None and not _open(far, nears, lo, hi):
+                far = None
+            if near is None or not _open(near, nears, lo, hi):
+                near, far = far, None
+        if pay and post[4] < BARRED:
+            k, price = post[0], post[4]
+            inside = (*nears, (k, post[2], post[3]))
+            children.append((price - paid.get(k, 0), (spread, doors, inside, {**paid, k: price})))
+        if far is not None and least < target:
+            children.append((0, (least if least > spread else spread, doors, (*nears, far), paid)))
+        if near is None:
+            return children, max(post[2], 0.0)
+        nears = (*nears, near)
+    children.append((0, (spread, doors, nears, paid)))
+    return children, -1.0
+
+
 def branch(
     ground: Ground,
     bays: int,
@@ -315,43 +368,11 @@ def branch(
         if not caught:
             best, target = pulled, spread - TOLERANCE_M
             continue
-        sides = []
-        stuck: list[Caught] = []
-        for post in caught:
-            side = _side(post, doors, bays, length_m, lo, hi)
-            if side[1] is None:
-                stuck.append(post)
-                if post[4] >= BARRED or not pay:
-                    break
-            sides.append(side)
-        if stuck:
-            # posts that can go neither way: all of them pay, or none of it stands
-            blame = stuck[0][2]
-            if pay and stuck[-1][4] < BARRED:
-                price = sum(post[4] - paid.get(post[0], 0) for post in stuck)
-                paid = {**paid, **{post[0]: post[4] for post in stuck}}
-                inside = tuple((post[0], post[2], post[3]) for post in stuck)
-                dearer.setdefault(cost + price, []).append((spread, doors, inside, paid))
-            continue
-        if len(sides) > 1:
-            sides.sort(key=_WEIGHT, reverse=True)
-        nears: tuple[Door, ...] = ()
-        for _, near, least, far, post in sides:
-            if nears:
-                if far is not None and not _open(far, nears, lo, hi):
-                    far = None
-                if near is None or not _open(near, nears, lo, hi):
-                    near, far = far, None
-            if pay and post[4] < BARRED:
-                k, price = post[0], post[4]
-                dearer.setdefault(cost + price - paid.get(k, 0), []).append(
-                    (spread, doors, (*nears, (k, post[2], post[3])), {**paid, k: price})
-                )
-            if far is not None and least < target:
-                stack.append((least if least > spread else spread, doors, (*nears, far), paid))
-            if near is None:
-                blame = post[2]
-                break
-            nears = (*nears, near)
-        else:
-            stack.append((spread, doors, nears, paid))
+        children, stuck = _children(caught, pulled, doors, paid, target, (bays, length_m, lo, hi), pay)
+        if stuck >= 0.0:
+            blame = stuck
+        for price, child in children:
+            if price:
+                dearer.setdefault(cost + price, []).append(child)
+            else:
+                stack.append(child)
