@@ -14,6 +14,7 @@ $(STAMP): requirements.lock pyproject.toml
 	$(PYTHON) -m venv .venv
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
+	$(BIN)/python -m compileall -q src
 	touch $(STAMP)
 
 demo: setup  ## run the main job on the example and say where the papers are
