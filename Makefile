@@ -26,8 +26,8 @@ test: setup
 check: lint types contract docs
 
 lint: setup
-	$(BIN)/ruff check src tests tools
-	$(BIN)/ruff format --check src tests tools
+	$(BIN)/ruff check src tests tools bench
+	$(BIN)/ruff format --check src tests tools bench
 
 types: setup
 	$(BIN)/mypy

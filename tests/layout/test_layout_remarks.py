@@ -149,18 +149,14 @@ def _sources():
 def test_every_problem_slug_has_its_message():
     slugs = set(re.findall(r'Problem\(\s*"([a-z-]+)"', _sources()))
     slugs |= {"crossing-runs", "runs-overlap", "run-crosses-itself", "gates-overlap", "gate-post-too-near"}
-    pages = [*ROOT.glob("docs/messages.d/*.md"), *ROOT.glob("docs/messages.md")]
-    told = set(re.findall(r"^## ([a-z-]+)$", "\n".join(p.read_text("utf-8") for p in pages), re.M))
+    told = set(re.findall(r"^## ([a-z-]+)$", (ROOT / "docs/messages.md").read_text("utf-8"), re.M))
     assert len(slugs) > 15
     assert slugs <= told
 
 
 def test_every_remark_slug_has_words_for_its_arguments():
     """Remarks made in one awkward job, each with a sentence whose places are its arguments."""
-    path = ROOT / "docs/messages.d/layout.remarks.toml"
-    if not path.exists():
-        path = ROOT / "src/palewright/papers/words/en.toml"
-    words = tomllib.loads(path.read_text("utf-8"))
+    words = tomllib.loads((ROOT / "src/palewright/papers/words/en.toml").read_text("utf-8"))["remark"]
     lot = ring([(-0.2, -3), (-0.2, 90), (90, 90), (90, -3)], names=["SW", "NW", "NE", "SE"])
     shed = ("shed", tuple((x * FT, y * FT) for x, y in ((20, 2), (30, 2), (30, 9), (20, 9))))
     runs = [
@@ -176,9 +172,7 @@ def test_every_remark_slug_has_words_for_its_arguments():
     assert len(by_slug(design)) > 14
     for remark in design.remarks:
         assert remark.slug in words, remark.slug
-        entry = words[remark.slug]
-        text = entry["en"] if isinstance(entry, dict) else entry
-        assert set(re.findall(r"\{(\w+)\}", text)) <= {name for name, _ in remark.args}, remark.slug
+        assert set(re.findall(r"\{(\w+)\}", words[remark.slug])) <= {name for name, _ in remark.args}, remark.slug
 
 
 # ---------------------------------------------------------------- fixed posts in zones

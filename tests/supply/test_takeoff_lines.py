@@ -18,7 +18,10 @@ from palewright.supply import BAG_YIELDS_M3, read_prices, take_off
 from palewright.supply.draft import pieces_of
 
 ROOT = Path(__file__).resolve().parents[2]
-WORDS = tomllib.loads((ROOT / "docs/messages.d/supply.items.toml").read_text(encoding="utf-8"))
+WORDS = {
+    language: tomllib.loads((ROOT / f"src/palewright/papers/words/{language}.toml").read_text(encoding="utf-8"))
+    for language in ("en", "es")
+}
 VARIANTS = [
     *[(name, ()) for name in catalogue()],
     ("boards", (("pattern", "spaced"), ("board", 4 * FT))),
@@ -67,11 +70,12 @@ def test_every_line_says_what_it_serves_and_how_it_was_counted(name, values):
         assert set(item.bays) <= bays
         assert item.source in all_sources()
         assert " " not in item.code
-        assert WORDS["group"][item.group]["es"]
-        assert WORDS["what"][item.what]["en"]
-        assert WORDS["unit"][item.buy_unit]["es"]
-        assert item.rule in WORDS["rule"]
-        assert not item.note or item.note in WORDS["note"] or item.what == "concrete-bag"
+        for words in WORDS.values():
+            assert words["group"][item.group]
+            assert words["item"][item.what]
+            assert words["unit"][item.buy_unit]
+            assert item.rule in words["rule"]
+            assert not item.note or item.note in words["rule"] or item.what == "concrete-bag"
     assert {reason.about for reason in result.reasons} >= {item.code for item in result.items}
 
 
@@ -92,14 +96,12 @@ def test_posts_are_the_posts_of_the_design_once_each(name, values):
 
 
 def test_remarks_have_words():
-    words = tomllib.loads((ROOT / "docs/messages.d/supply.remarks.toml").read_text(encoding="utf-8"))
     seen = set()
     for name, values in VARIANTS:
         for remark in taken(yard(kind_of(name, *values))).remarks:
             seen.add(remark.slug)
-            assert words[remark.slug]["level"] == remark.level
-            for language in ("en", "es"):
-                words[remark.slug][language].format(**dict(remark.args))
+            for words in WORDS.values():
+                words["remark"][remark.slug].format(**dict(remark.args))
     assert {
         "rails-sleeved",
         "concrete-rounding",

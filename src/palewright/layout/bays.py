@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from palewright.errors import Problem, ProblemError
 from palewright.layout.bays_branch import Pulled
@@ -80,8 +81,7 @@ class BayRules:
         return self.shortest_m if self.sliver else max(self.shortest_m, self.full_m / 3.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Division:
+class Division(NamedTuple):
     """Bays between two fixed posts.
 
     bays
@@ -305,7 +305,7 @@ def divide_between(
     middle = divide(right - left, rules, moved)
     posts = sorted([*fixed, *(left + x for x in middle.posts_m)])
     whole = _division(ground, rules, posts, middle.extra, middle.proof)
-    return replace(whole, binding=middle.binding, spread_m=middle.spread_m)
+    return whole._replace(binding=middle.binding, spread_m=middle.spread_m)
 
 
 def moves(
