@@ -171,3 +171,23 @@ def test_walked_corners_that_nobody_measured_are_assumptions(walked: Plan) -> No
         if remark.slug == "assumed-right-angle"
     }
     assert len(assumed) == 2
+
+
+# ---------------------------------------------------------------- 100 ft of metal panels, a worked count of the trade
+
+
+@pytest.mark.parametrize(
+    ("bays", "lengths_in"),
+    [("", [72.5] * 16 + [40.0]), (", bays: even", [1200 / 17] * 17), (", bays: short last", [72.5] * 16 + [40.0])],
+)
+def test_panels_at_their_module_or_even(tmp_path: Path, bays: str, lengths_in: list[float]) -> None:
+    # trade text: 100 ft at 72.5 in: 16 full and one of 40 in, or 17 of 70.59 in; 18 posts
+    job = tmp_path / "panels.yaml"
+    job.write_text(
+        "palewright: 1\njob: {title: P}\npoints: {A: {at: [0 ft, 0 ft]}, B: {at: [100 ft, 0 ft]}}\n"
+        "fences: {m: {kind: metal-panels, good side: both}}\n"
+        f"runs:\n  - {{name: one, fence: m, through: [A, B], yard: left, follows: racked{bays}}}\n"
+    )
+    design = plan.make_plan(*plan.load(job)).design
+    assert len(design.posts) == 18
+    assert sorted(bay.length_m / INCH for bay in design.bays) == pytest.approx(sorted(lengths_in), abs=1e-6)

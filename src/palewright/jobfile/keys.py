@@ -212,7 +212,8 @@ RUN = Section("run", "A fence between two ends.", (
     Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),
     Key("follows", Choice.of("racked", "stepped", "level-top", "grade"), "How the top follows the ground.", "racked",
         ask=True),
-    Key("bays", Choice.of("even", "short first", "short last", "short both", "panels"), "How the bays are divided.",
+    Key("bays", Choice.of("even", "short first", "short last", "short both", "panels"), "How the bays are divided;"
+        " unless given, panels at their own module, and even bays for other kinds.",
         "even"),
     Key("short bay at", Place("name"), "End of the run at which the one short bay stands.", "A"),
     Key("shortest bay", Length(), "Shortest bay of this run.", "3 ft"),

@@ -246,7 +246,7 @@ class _Runs:
         return GivenBay(at.name, table.get("bay"), table.get("count", 1), toward.name, table.get("why", ""), table.at)
 
     def _divide(self, table: Table, points: list[str]) -> str:
-        divide = str(table.get("bays", "even"))
+        divide = str(table.get("bays", ""))
         short = table.get("short bay at")
         if short is None:
             return divide

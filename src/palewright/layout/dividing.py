@@ -233,7 +233,7 @@ def _divide_stretch(
 
 def _rule(kind: Kind, spec: RunSpec) -> str:
     """The rule of division: panels keep their own module unless a short bay is asked for by name."""
-    if kind.module_m is not None and spec.divide in ("", "even"):
+    if kind.module_m is not None and not spec.divide:
         return "panels"
     return spec.divide or "even"
 

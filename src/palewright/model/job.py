@@ -281,7 +281,8 @@ class RunSpec:
     follows
         "racked", "stepped", "level-top", "grade" or "" (ask).
     divide
-        "even", "short first", "short last", "short both" or "panels".
+        "even", "short first", "short last", "short both" or "panels"; "" for panels at their own
+        module where the kind has one, and even bays elsewhere.
     """
 
     name: str
@@ -292,7 +293,7 @@ class RunSpec:
     inset: InsetSpec | None = None
     yard: str = ""
     follows: str = ""
-    divide: str = "even"
+    divide: str = ""
     ends: tuple[EndSpec, ...] = ()
     gates: tuple[GateSpec, ...] = ()
     given: tuple[GivenBay, ...] = ()
