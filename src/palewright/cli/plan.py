@@ -20,6 +20,9 @@ __all__ = ["plan"]
 def plan(job: Path, folder: Path, quiet: bool) -> None:
     """Plan JOB and write plan.json, papers and drawings into a folder, all or nothing."""
     from palewright import plan as engine
+
+    if not folder.name:
+        raise click.UsageError("--out names a folder for the papers")
     from palewright.cli.summary import cautions, summary
 
     say = _progress(quiet)

@@ -242,7 +242,8 @@ def _spacing_words(values: dict[str, Any]) -> list[str]:
 def _square_words(values: dict[str, Any]) -> list[str]:
     lines = [f"diagonal {_show(values['diagonal_m'])}"]
     if values["turn_deg"]:
-        lines.append(f"turned by {values['turn_deg']:.4f}°, the far end stands {_show(abs(values['sideways_m']))} off")
+        off = f", the far end stands {_show(abs(values['sideways_m']))} off" if values["sideways_m"] else ""
+        lines.append(f"turned by {values['turn_deg']:.4f}°{off}")
     return lines
 
 

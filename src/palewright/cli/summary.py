@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 from palewright.model import Plan, Reason, Remark, Settings
 from palewright.notation import show_angle, show_area, show_length, show_money, show_volume
 from palewright.papers.words import say
 
 __all__ = ["cautions", "open_points", "reason_json", "reason_text", "summary"]
+
+
+def _english(settings: Settings) -> Settings:
+    """The command line speaks English; the papers speak the job's language."""
+    return replace(settings, language="en")
 
 
 def summary(plan: Plan) -> str:
@@ -42,13 +47,14 @@ def summary(plan: Plan) -> str:
 
 
 def cautions(plan: Plan) -> list[str]:
-    """Assumptions, cautions and open questions that can hurt, in the job's language."""
-    return [f"  {_mark(remark)} {say(remark, plan.settings)}" for remark in plan.remarks if remark.level != "note"]
+    """Assumptions, cautions and open questions that can hurt."""
+    settings = _english(plan.settings)
+    return [f"  {_mark(remark)} {say(remark, settings)}" for remark in plan.remarks if remark.level != "note"]
 
 
 def open_points(plan: Plan) -> list[str]:
     """Everything said of the plan, notes too, and the keys typed as ask."""
-    lines = [f"  {_mark(remark)} {say(remark, plan.settings)}" for remark in plan.remarks]
+    lines = [f"  {_mark(remark)} {say(remark, _english(plan.settings))}" for remark in plan.remarks]
     lines += [f"  [ask] {key} is not known yet" for key in plan.asks]
     return lines
 
@@ -59,16 +65,21 @@ def _mark(remark: Remark) -> str:
 
 def reason_text(reason: Reason, settings: Settings) -> str:
     """One reason: quantity, value, formula, inputs, source."""
-    inputs = ", ".join(
-        f"{name.removesuffix('_m')} {_value(value, 'm' if name.endswith('_m') else reason.unit, settings)}"
-        for name, value in reason.inputs
-    )
+    inputs = ", ".join(_input(name, value, reason.unit, settings) for name, value in reason.inputs)
     lines = [f"{reason.about}: {reason.quantity} = {_value(reason.value, reason.unit, settings)}"]
     lines.append(f"    {reason.formula}")
     if inputs:
         lines.append(f"    with {inputs}")
     lines.append(f"    source: {reason.source}")
     return "\n".join(lines)
+
+
+def _input(name: str, value: float | int | str, unit: str, settings: Settings) -> str:
+    """One input; the ending of its name gives a unit of its own."""
+    for ending in ("m", "rad"):
+        if name.endswith(f"_{ending}"):
+            return f"{name.removesuffix(f'_{ending}')} {_value(value, ending, settings)}"
+    return f"{name} {_value(value, unit, settings)}"
 
 
 def _value(value: float | int | str, unit: str, settings: Settings) -> str:

@@ -19,8 +19,10 @@ from palewright.layout.bays_full import fewest_cut
 from palewright.layout.bays_ground import HAND, TOLERANCE_M, Block, Ground, lay_ground
 from palewright.layout.bays_search import most_even
 from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
+from palewright.notation import show_length
 
 __all__ = [
+    "MOST_BAYS",
     "TOLERANCE_M",
     "BayRules",
     "Block",
@@ -35,6 +37,9 @@ __all__ = [
 
 #: After so many numbers of bays in vain it is asked whether any number will do.
 _PATIENCE = 8
+
+#: More bays than this in a job or a sum are taken for a slip of the unit.
+MOST_BAYS = 200_000
 
 _RULES = ("even", "short first", "short last", "short both", "panels")
 
@@ -397,12 +402,16 @@ def spacing(
             Problem(
                 "no-spacing",
                 "no number of bays keeps both limits",
-                found=f"{bays} bays of {length_m / bays:.4g} m in {length_m:.4g} m",
-                allowed=f"bays of {shortest:.4g} to {longest:.4g} m (level)",
+                found=f"{bays} {'bay' if bays == 1 else 'bays'} of {_say(length_m / bays)} in {_say(length_m)}",
+                allowed=f"bays of {_say(shortest)} to {_say(longest)}, level",
                 hint="allow a shorter or a longer bay, or change the length",
             )
         )
     return tuple(marks)
+
+
+def _say(length_m: float) -> str:
+    return show_length(length_m, fraction=16)
 
 
 def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: str) -> None:
@@ -423,6 +432,16 @@ def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: s
                 "the shortest bay",
                 found=f"{shortest_m:.6g} m",
                 allowed=f"0 to the longest bay, {longest_m:.6g} m",
+            )
+        )
+    if 0.0 < longest_m < length_m < math.inf and length_m / longest_m > MOST_BAYS:
+        problems.append(
+            Problem(
+                "too-many-posts",
+                "so many bays are taken for a slip of the unit",
+                found=f"{length_m / longest_m:.0f} bays",
+                allowed=f"up to {MOST_BAYS}",
+                hint="check the units of the length and of the longest bay",
             )
         )
     if rule not in ("even", "short-last", "short-both"):

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 
 from palewright.errors import JobError, Problem
+from palewright.layout.bays import MOST_BAYS
 from palewright.layout.clearance import check_fixed, check_insets, over_the_line
 from palewright.layout.dividing import assign_given, blocks_on, divide_leg
 from palewright.layout.frame import Frame
@@ -50,6 +51,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     remarks = place_gates(frame, site, say, problems)
     if problems:
         raise JobError(problems)
+    _refuse_too_many(frame)
     near = _zones_near(frame, site)
     check_fixed(frame, near, say, problems)
     given = assign_given(frame, problems)
@@ -100,6 +102,22 @@ def _zones_near(frame: Frame, site: Site) -> dict[int, list[ZoneBox]]:
         )
         result[leg.index] = near_leg(boxes, leg.a, leg.b, radius + NEAR)
     return result
+
+
+def _refuse_too_many(frame: Frame) -> None:
+    """Stop before a slip of the unit lays out millions of posts."""
+    bays = sum(leg.length / leg.trace.kind.longest_m for leg in frame.legs)
+    if bays > MOST_BAYS:
+        raise JobError(
+            Problem(
+                "too-many-posts",
+                "so many bays are taken for a slip of the unit",
+                max(frame.legs, key=lambda leg: leg.length).trace.spec.at,
+                found=f"{bays:.0f} bays",
+                allowed=f"up to {MOST_BAYS}",
+                hint="check the units of the longest run; a longer fence goes into several jobs",
+            )
+        )
 
 
 def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:

@@ -44,7 +44,8 @@ class Reason:
     value
         SI number or a word; ``unit`` "m", "m2", "m3", "rad", "kg", "count" or "".
     formula
-        in plain symbols; ``inputs`` pairs (name, SI value or word), in the value's unit unless the name ends in ``_m``.
+        in plain symbols; ``inputs`` pairs (name, SI value or word), in the value's unit unless the name ends in ``_m``
+        or ``_rad``.
     source
         key of the ledger, or "common practice", "from memory", "as typed", "geometry".
     """

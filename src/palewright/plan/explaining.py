@@ -38,7 +38,7 @@ def explain(plan: Plan, thing: str) -> tuple[Reason, ...]:
                 "unknown-thing",
                 "there is no such thing in the plan",
                 found=thing,
-                allowed="post 1, bay 1, gate NAME, run NAME, string 1, boundary, or a code of the material list",
+                allowed="post 1, bay 1, gate NAME, run NAME, string A, boundary, or a code of the material list",
                 hint=f"nearest: {', '.join(known[name] for name in near)}" if near else "",
             )
         )

@@ -48,7 +48,7 @@ def crossings(lines: list[Line], reasons: list[Reason]) -> list[Crossing]:
                     abs(corner),
                     "m",
                     "along the string, where the strings cross; offset / tan(angle / 2) for equal offsets",
-                    (("offset", line.offset), ("angle", angle)),
+                    (("offset", line.offset), ("angle_rad", angle)),
                 )
             )
     return found
@@ -82,7 +82,7 @@ def corner_checks(
             remarks.append(Remark("corner-check-too-small", "caution", f"corner {crossing.post}", args))
             continue
         result.append(check)
-        inputs = (("a", check.legs_m[0]), ("b", check.legs_m[1]), ("angle", check.angle))
+        inputs = (("a", check.legs_m[0]), ("b", check.legs_m[1]), ("angle_rad", check.angle))
         about = f"corner {crossing.post}"
         reasons.append(Reason(about, "diagonal", check.diagonal_m, "m", "c^2 = a^2 + b^2 - 2 a b cos(angle)", inputs))
         formula = "a b sin(angle) / c x sideways / longer leg of the fence"

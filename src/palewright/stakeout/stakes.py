@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 
 from palewright.model import Design, Job, Site, Zone
@@ -44,7 +45,9 @@ class Ground:
         self._zones = [
             (zone, _box(zone.points, zone.half_m + job.stakes.paint_m + STAKE_RADIUS_M)) for zone in site.zones
         ]
-        self._holes = [(p.xy[0], p.xy[1], p.hole.diameter_m / 2.0, p.label) for p in design.posts if p.hole is not None]
+        holes = [(p.xy[0], p.xy[1], p.hole.diameter_m / 2.0, p.label) for p in design.posts if p.hole is not None]
+        self._holes = sorted(holes)
+        self._widest = max((radius for _, _, radius, _ in holes), default=0.0)
         self._buildings = [ring for _, ring in site.buildings]
 
     def fence_inside(self, line: Line) -> bool:
@@ -62,7 +65,11 @@ class Ground:
         for zone, box in self._zones:
             if box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3] and _zone_clear(zone, at) < margin:
                 return zone.name
-        for x, y, radius, label in self._holes:
+        window = self._widest + STAKE_RADIUS_M + _STANDING_M
+        for k in range(bisect_left(self._holes, (at[0] - window,)), len(self._holes)):
+            x, y, radius, label = self._holes[k]
+            if x > at[0] + window:
+                break
             reach = radius + STAKE_RADIUS_M + _STANDING_M
             if abs(x - at[0]) < reach and abs(y - at[1]) < reach and math.hypot(x - at[0], y - at[1]) < reach:
                 return f"post {label}"
@@ -161,11 +168,12 @@ class Ground:
             last = place
         return places
 
-    @staticmethod
-    def _on_hole(line: Line, place: float) -> bool:
+    def _on_hole(self, line: Line, place: float) -> bool:
+        window = self._widest + _STANDING_M
+        low, high = bisect_left(line.at, place - window), bisect_right(line.at, place + window)
         return any(
             post.hole is not None and abs(at - place) < post.hole.diameter_m / 2.0 + _STANDING_M
-            for post, at in zip(line.posts, line.at, strict=True)
+            for post, at in zip(line.posts[low:high], line.at[low:high], strict=True)
         )
 
 

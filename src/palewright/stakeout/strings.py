@@ -51,7 +51,11 @@ def _other_faces(lines: list[Line], strings: list[StringLine]) -> list[Remark]:
             "face-offset-differs",
             "note",
             "strings",
-            (("posts", ", ".join(label for _, label in sorted(posts.items()))), ("face_m", face)),
+            (
+                ("posts", ", ".join(label for _, label in sorted(posts.items()))),
+                ("face_m", face),
+                ("count", len(posts)),
+            ),
         )
         for face, posts in others.items()
     ]
