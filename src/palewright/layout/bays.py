@@ -38,6 +38,9 @@ __all__ = [
 #: After so many numbers of bays in vain it is asked whether any number will do.
 _PATIENCE = 8
 
+#: The US survey foot is 2 ppm longer than the foot; a leg so little longer than whole bays gets no bay more.
+FOOT_SLACK = 3e-6
+
 #: More bays than this in a job or a sum are taken for a slip of the unit.
 MOST_BAYS = 200_000
 
@@ -133,6 +136,7 @@ def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Di
         raise ValueError("the length of a leg must be a number of metres, 0 or more")
     if length_m <= TOLERANCE_M:
         raise NoDivision("length", "", (Fix("end", "", "end", rules.least_m, "longer"),))
+    rules = _eased(length_m, rules)
     if length_m <= rules.full_m + TOLERANCE_M:
         if length_m < rules.shortest_m - TOLERANCE_M:
             raise NoDivision("shortest bay", "", (Fix("end", "", "end", rules.shortest_m - length_m, "longer"),))
@@ -147,6 +151,19 @@ def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Di
     if pattern is not None and hit is None:
         return _division(ground, rules, inner, 0, "closed form")
     return _divide_full(ground, rules, "" if hit is None else ground.around(hit))
+
+
+def _eased(length_m: float, rules: BayRules) -> BayRules:
+    """The rules, with the longest bay eased by up to 3 ppm where the leg is that much longer than whole bays.
+
+    So a leg of 40 ft in survey feet (2 ppm longer), or one that rounding made a hair too long, has five bays of 8 ft.
+    """
+    over = length_m / rules.full_m
+    whole = round(over)
+    if whole and 0.0 < over - whole <= FOOT_SLACK * whole:
+        longest = length_m / whole
+        return replace(rules, longest_m=longest, module_m=None if rules.module_m is None else longest)
+    return rules
 
 
 def _fewest(length_m: float, longest_m: float) -> int:
