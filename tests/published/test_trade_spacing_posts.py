@@ -13,7 +13,7 @@ from tests.layout.yard_builder import FT, IN, kind, lay, points, run
 
 
 def straight(length_ft, longest_m, **more):
-    divide = more.pop("divide", "even")
+    divide = more.pop("divide", "")
     fence = kind(longest=longest_m, **more)
     return lay([run("r", "A", "B", divide=divide)], points(A=(0, 0), B=(length_ft, 0)), kinds={"fence": fence})
 
