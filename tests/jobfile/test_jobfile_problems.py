@@ -141,6 +141,13 @@ def test_sides(sides, slug):
     assert one(BOUNDARY + f"sides: {sides}}}]").slug == slug
 
 
+def test_a_run_without_a_name_that_calls_names_out():
+    data = BOUNDARY.replace("name: r, ", "") + "sides: [1, 2], call: [A, B, C]}]"
+    assert one(data).what == "`name` is missing"
+    twice = problems(BOUNDARY.replace("name: r, ", "") + "sides: [1, 2], call: [A, B, A]}]")
+    assert [problem.slug for problem in twice] == ["missing-key", "name-twice"]
+
+
 def test_sides_need_a_distance_inside():
     problem = one(BOUNDARY.replace("inside boundary: {face: 8 in}, ", "") + "sides: all}]")
     assert (problem.slug, problem.hint) == ("missing-key", "add `inside boundary: {face: 8 in}`")

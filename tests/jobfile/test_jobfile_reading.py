@@ -298,7 +298,7 @@ def test_a_run_through_points():
 
 def test_what_a_run_is_when_little_is_said():
     run = run_of("through: [A, B]")
-    assert (run.yard, run.follows, run.divide, run.strings, run.closed) == ("", "", "even", "yard", False)
+    assert (run.yard, run.follows, run.divide, run.strings, run.closed) == ("", "", "", "yard", False)
     assert (run.inset, run.gates, run.ends, run.given, run.shortest_m) == (None, (), (), (), None)
 
 
@@ -322,6 +322,16 @@ BOUNDARY = "fences: {f: {kind: boards}}\nboundary:\n  names: [SW, NW, NE, SE]\n 
 def test_a_run_along_sides(typed, sides, closed):
     run = run_of(f"sides: {typed}, inside boundary: {{face: 8 in}}", BOUNDARY)
     assert (run.sides, run.closed) == (sides, closed)
+
+
+def test_a_run_along_sides_that_begins_and_ends_abreast_of_points():
+    run = run_of(
+        "sides: [1, 2], inside boundary: {face: 8 in}, begins abreast of: [10 ft, 20 ft], ends abreast of: SE, "
+        "call: [K, L, M], gates: [{opening: 4 ft, starts: 9 ft from L}]",
+        BOUNDARY,
+    )
+    assert (run.begins.xy, run.finishes.name, run.call) == ((ft(10), ft(20)), "SE", ("K", "L", "M"))
+    assert run.gates[0].from_point == "L"
 
 
 def test_a_run_that_comes_back_is_closed():

@@ -149,8 +149,10 @@ class _Runs:
             if ref is not None:
                 self.names.use(ref.name, ref.at)
         words: list[Word] = table.get("call", []) or []
+        name = table.get("name")
+        caller = f"run {name.text}" if isinstance(name, Word) else "a run"
         for word in words:
-            if not self.names.define(word.text, f"called out by run {table.get('name').text}", word.at):
+            if not self.names.define(word.text, f"called out by {caller}", word.at):
                 table.ok = False
         return refs[0], refs[1], [word.text for word in words]
 
