@@ -206,6 +206,31 @@ def test_a_footing_over_the_line_is_a_caution_with_how_far():
     assert over == {"face-over-line": pytest.approx(0.875 * IN), "footing-over-line": pytest.approx(2 * IN)}
 
 
+def over_args(design):
+    return {r.slug: dict(r.args) for r in design.remarks if r.slug.endswith("-over-line")}
+
+
+def test_a_run_that_begins_outside_the_boundary_is_told_of_every_post_outside():
+    # side x = 0; posts every 7 1/2 ft from x = -20: three stand outside; the fourth, at 2 1/2 ft, clears it
+    lot = ring([(0, 0), (0, 50), (60, 50), (60, 0)])
+    over = over_args(lay([run("r", "A", "B")], points(A=(-20, 10), B=(40, 10)), boundary=lot))
+    assert over["post-over-line"]["posts"] == "1, 2, 3"
+    assert (over["post-over-line"]["count"], over["post-over-line"]["post"]) == (3, "1")
+    assert over["post-over-line"]["over_m"] == pytest.approx(20 * FT + 1.75 * IN)
+    assert over["footing-over-line"]["posts"] == "1, 2, 3"
+    assert over["footing-over-line"]["over_m"] == pytest.approx(20 * FT + 5 * IN)
+    assert over["face-over-line"]["posts"] == "1, 2, 3"
+
+
+def test_a_run_wholly_outside_the_boundary_is_told_of_all_its_posts():
+    lot = ring([(0, 0), (0, 50), (60, 50), (60, 0)])
+    over = over_args(lay([run("r", "A", "B")], points(A=(10, -3), B=(34, -3)), boundary=lot))
+    assert {slug: args["posts"] for slug, args in over.items()} == dict.fromkeys(
+        ["face-over-line", "post-over-line", "footing-over-line"], "1, 2, 3, 4"
+    )
+    assert over["post-over-line"]["over_m"] == pytest.approx(3 * FT + 1.75 * IN)
+
+
 @st.composite
 def lots(draw):
     """Star-shaped lots of 4 to 9 corners, 60 to 150 ft from the middle, so often not convex."""

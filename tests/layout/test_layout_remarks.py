@@ -102,6 +102,20 @@ def test_holes_in_hand_dig_zones_and_loose_ground_are_listed():
     assert [hit.zone for hit in design.posts[0].hole.hits] == ["drain", "old footing"]
 
 
+def test_a_hole_that_only_touches_an_old_footing_is_not_in_loose_ground():
+    # 40 ft in five bays: a post at 96 in and each 96 in on; an old footing of 10 in centred 10 in before it touches
+    for start in (0.0, 0.1, 7.3, 101.7):
+        places = points(A=(start, 0), B=(start + 40, 0))
+        near = [zone("old footing", (start + (288 - 10) / 12, 0), half_in=5, kind="loose ground", utility="")]
+        design = lay([run("r", "A", "B")], places, zones=near)
+        assert "holes-in-loose-ground" not in by_slug(design)
+        assert [hit.clear_m for hit in design.posts[3].hole.hits] == [0.0]
+    in_it = [zone("old footing", ((480 - 9.9) / 12, 0), half_in=5, kind="loose ground", utility="")]
+    assert (
+        dict(by_slug(lay([run("r", "A", "B")], SQUARE, zones=in_it))["holes-in-loose-ground"][0].args)["posts"] == "6"
+    )
+
+
 def test_posts_no_stock_reaches():
     base = kind()
     short = replace(base, posts=(("line", PostSize("4x4", 3.5 * IN, 3.5 * IN, False, (6 * FT,))),))

@@ -8,13 +8,12 @@ from palewright.errors import Problem
 from palewright.layout.frame import Frame, LegFrame
 from palewright.layout.inside import Boundary
 from palewright.layout.say import Say
-from palewright.layout.zones import ZoneBox, clear_of, spans
+from palewright.layout.zones import TOUCHING, ZoneBox, clear_of, spans
 from palewright.model import Post, Remark
 from palewright.plane import XY
 
 __all__ = ["check_fixed", "check_insets", "over_the_line"]
 
-_EPS = 1e-9
 _SLACK = 1e-6
 
 
@@ -104,7 +103,7 @@ def _deepest(boxes: Sequence[ZoneBox], xy: XY, radius: float) -> tuple[ZoneBox, 
     for box in boxes:
         if box.x0 - radius <= x <= box.x1 + radius and box.y0 - radius <= y <= box.y1 + radius:
             clear = clear_of(box, xy, radius)
-            if clear < -_EPS and (worst is None or clear < worst[1]):
+            if clear < -TOUCHING and (worst is None or clear < worst[1]):
                 worst = (box, clear)
     return worst
 
@@ -174,15 +173,16 @@ def check_insets(
 
 
 def over_the_line(frame: Frame, posts: Sequence[Post], boundary: Boundary | None) -> list[Remark]:
-    """Runs that start inside the boundary and have a face, post or footing outside it: how many posts, how far."""
+    """Runs with a face, a post or a footing outside the boundary: how many, which posts, how far at most [m].
+
+    It does not matter where the run begins, nor whether it was asked to keep inside.
+    """
     if boundary is None:
         return []
     remarks = []
     for trace in frame.traces:
         legs = set(frame.legs_of[trace.index])
         mine = [post for post in posts if legs.intersection(post.legs)]
-        if not mine or boundary.distance(mine[0].xy) < -_SLACK:
-            continue
         for what in ("face", "post", "footing"):
             over = [(value, post) for post in mine for name, value in post.inset if name == what and value < -_SLACK]
             if over:
@@ -192,6 +192,7 @@ def over_the_line(frame: Frame, posts: Sequence[Post], boundary: Boundary | None
                     ("count", len(over)),
                     ("post", post.label),
                     ("over_m", -value),
+                    ("posts", ", ".join(each.label for _, each in over)),
                 )
                 remarks.append(Remark(f"{what}-over-line", "caution", f"run {trace.spec.name}", args, trace.spec.at))
     return remarks

@@ -286,7 +286,7 @@ def _why(node: Node) -> str:
 
 def _hole(sort: Stock, xy: XY, boxes: Sequence[ZoneBox]) -> Hole:
     found = hits(boxes, xy, sort.diameter_m / 2.0) if boxes else ()
-    hand = any(hit.kind == "hand dig" and hit.clear_m < -1e-9 for hit in found)
+    hand = any(hit.kind == "hand dig" and hit.clear_m < 0.0 for hit in found)
     depth = sort.embedment
     return Hole(
         sort.diameter_m, depth.depth_m, depth.gravel_m, depth.in_ground_m, depth.governs, sort.fill, hand, found

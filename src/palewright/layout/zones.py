@@ -14,10 +14,13 @@ from dataclasses import dataclass
 from palewright.model import Zone, ZoneHit
 from palewright.plane import XY, inside, point_path_distance
 
-__all__ = ["NEAR", "ZoneBox", "box_zones", "chord", "clear_of", "hits", "near_leg", "spans"]
+__all__ = ["NEAR", "TOUCHING", "ZoneBox", "box_zones", "chord", "clear_of", "hits", "near_leg", "spans"]
 
 NEAR = 0.6
 """A zone is named beside a hole when it is this near to the hole's edge [m]; our own choice, about 2 ft."""
+
+TOUCHING = 1e-6
+"""A hole that reaches into a zone by no more than this only touches it [m]: rounding, far under any tape's mark."""
 
 Span = tuple[float, float]
 
@@ -145,13 +148,15 @@ def clear_of(box: ZoneBox, p: XY, radius: float) -> float:
 
 
 def hits(boxes: Sequence[ZoneBox], p: XY, radius: float) -> tuple[ZoneHit, ...]:
-    """Every zone within 0.6 m of a hole's edge, nearest first."""
+    """Every zone within 0.6 m of a hole's edge, nearest first; one that only touches it is 0 away."""
     reach = NEAR + radius
     x, y = p
     found = []
     for box in boxes:
         if box.x0 - reach <= x <= box.x1 + reach and box.y0 - reach <= y <= box.y1 + reach:
             clear = clear_of(box, p, radius)
+            if abs(clear) <= TOUCHING:
+                clear = 0.0
             if clear <= NEAR:
                 found.append(ZoneHit(box.zone.name, box.zone.kind, clear, box.zone.utility))
     found.sort(key=lambda hit: hit.clear_m)
