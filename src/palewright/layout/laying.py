@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from palewright.errors import JobError, Problem
 from palewright.layout.bays import MOST_BAYS
+from palewright.layout.buildings import check_buildings
 from palewright.layout.clearance import check_fixed, check_insets, over_the_line
 from palewright.layout.dividing import assign_given, blocks_on, divide_leg
 from palewright.layout.frame import Frame
@@ -66,6 +67,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     stocks = Stocks(embed)
     standing = stand_posts(frame, divided, near, stocks, boundary)
     check_insets(frame, standing.posts, boundary, say, problems)
+    through = check_buildings(frame, standing.posts, site.buildings, say, problems)
     if problems:
         raise JobError(problems)
     remarks += run_remarks(job, site, frame)
@@ -77,6 +79,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     for gate in standing.gates:
         remarks += check_swing(gate, frame, standing.posts, site, boundary)
     remarks += over_the_line(frame, standing.posts, boundary)
+    remarks += through
     reasons = leg_reasons(frame, divided) + stocks.reasons
     return Design(
         runs=_runs(job, site, frame),

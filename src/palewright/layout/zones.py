@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from palewright.model import Zone, ZoneHit
 from palewright.plane import XY, inside, point_path_distance
 
-__all__ = ["NEAR", "TOUCHING", "ZoneBox", "box_zones", "chord", "clear_of", "hits", "near_leg", "spans"]
+__all__ = ["NEAR", "TOUCHING", "ZoneBox", "box_zones", "chord", "clear_of", "hits", "near_leg", "spans", "within"]
 
 NEAR = 0.6
 """A zone is named beside a hole when it is this near to the hole's edge [m]; our own choice, about 2 ft."""
@@ -113,7 +113,7 @@ def spans(box: ZoneBox, a: XY, d: XY, length: float, radius: float) -> list[Span
     reach = box.zone.half_m + radius
     found = [span for c, e in box.pieces if (span := chord(a, d, c, e, reach)) is not None]
     if box.zone.closed and len(box.zone.points) > 2:
-        found += _within(box.zone.points, a, d)
+        found += within(box.zone.points, a, d)
     merged: list[Span] = []
     for low, high in sorted(found):
         if merged and low <= merged[-1][1]:
@@ -123,7 +123,7 @@ def spans(box: ZoneBox, a: XY, d: XY, length: float, radius: float) -> list[Span
     return [(low, high) for low, high in merged if high > 0.0 and low < length]
 
 
-def _within(ring: Sequence[XY], a: XY, d: XY) -> list[Span]:
+def within(ring: Sequence[XY], a: XY, d: XY) -> list[Span]:
     """Where the line a + t d runs inside a ring (even-odd rule)."""
     cuts = []
     for k, p in enumerate(ring):
