@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from palewright import jobfile
+from palewright.errors import JobError, Where
 from palewright.model import Job
+from palewright.plan import make_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 IN = 0.0254
@@ -265,7 +268,44 @@ def test_a_fence_hands_on_what_is_the_kinds_own():
 
 def test_a_firms_own_kind():
     fence = read("fences: {own: {kind: ours, kind file: ours.toml, good side: ask}}").fences[0]
-    assert (fence.kind, fence.kind_file, fence.good_side) == ("ours", "ours.toml", "")
+    assert (fence.kind, fence.kind_file, fence.good_side) == ("ours", "ours.toml", "ask")
+    assert read("fences: {own: {kind: boards}}").fences[0].good_side == ""
+
+
+def test_a_good_side_left_open_is_planned_and_asked_for():
+    typed = f"{POINTS}runs: [{{name: r, fence: f, through: [A, B], yard: left, follows: racked}}]\n"
+    plan = make_plan(read(typed.replace("kind: boards", "kind: boards, board: 6 ft, good side: ask")))
+    assert plan.asks == ("fences.f.good side",)
+    assert [remark.level for remark in plan.design.remarks if remark.slug == "good-side-not-said"] == ["ask"]
+    with pytest.raises(JobError) as refused:
+        make_plan(read(typed))
+    assert [problem.slug for problem in refused.value.problems] == ["good-side-missing"]
+
+
+def test_a_job_without_runs_may_hold_an_empty_list_of_them():
+    assert replace(read("runs: []"), at=Where()) == replace(read(""), at=Where())
+
+
+def test_a_point_with_a_place_may_say_what_stands_there():
+    (point,) = read("points: {P: {at: [1 ft, 2 ft], stands: old oak}}").points
+    assert (point.how, point.xy) == ("coordinates", (ft(1), ft(2)))
+
+
+def test_the_price_list_has_a_place():
+    job = read("prices: list.csv")
+    assert (job.prices_file, job.prices_at.line, job.prices_at.column) == ("list.csv", 3, 9)
+
+
+@pytest.mark.parametrize("typed", ["2026-05-05", "2026-05-05 07:00", "2026-05-05T07:00", "2026-05-05 7 am"])
+def test_days_and_hours_of_the_locate(typed):
+    assert read(f"locate: {{legal from: {typed}}}").locate.legal_from == typed
+
+
+@pytest.mark.parametrize("at", ["walk", "gate 2"])
+def test_a_given_bay_starts_at_a_gate(at):
+    gates = "gates: [{name: walk, opening: 4 ft, starts: 5 ft from A}, {opening: 4 ft, starts: 20 ft from A}]"
+    run = run_of(f"through: [A, B], {gates}, given bays: [{{at: {at}, toward: B, bay: 72.5 in}}]")
+    assert (run.given[0].point, run.given[0].toward) == (at, "B")
 
 
 POINTS = (
@@ -317,11 +357,20 @@ BOUNDARY = "fences: {f: {kind: boards}}\nboundary:\n  names: [SW, NW, NE, SE]\n 
         ("[2]", (2,), False),
         ("[4, 1, 2]", (4, 1, 2), False),
         ("[2, 3, 4, 1]", (2, 3, 4, 1), True),
+        ("[3, 2, 1]", (3, 2, 1), False),
+        ("[1, 4, 3]", (1, 4, 3), False),
+        ("[4, 3, 2, 1]", (4, 3, 2, 1), True),
     ],
 )
 def test_a_run_along_sides(typed, sides, closed):
     run = run_of(f"sides: {typed}, inside boundary: {{face: 8 in}}", BOUNDARY)
     assert (run.sides, run.closed) == (sides, closed)
+
+
+def test_a_run_along_sides_walked_backward_has_its_ends_the_other_way_round():
+    keys = "sides: [3, 2], inside boundary: {face: 8 in}, short bay at: "
+    assert run_of(keys + "SE", BOUNDARY).divide == "short first"  # side 3 from NE to SE, walked from SE
+    assert run_of(keys + "NW", BOUNDARY).divide == "short last"
 
 
 def test_a_run_along_sides_that_begins_and_ends_abreast_of_points():

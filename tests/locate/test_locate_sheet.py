@@ -62,9 +62,10 @@ def test_one_thing_missing_is_not_entered(change: dict[str, object], missing: st
     assert block.missing == (missing,)
 
 
-def test_dates_in_words_are_kept_as_words() -> None:
-    block = sheet(replace(FULL, legal_from="Thursday 7 May, 12:01 AM", expires="after 20 working days"))
-    assert block.entered
+def test_dates_in_words_are_kept_but_not_taken_for_entered() -> None:
+    block = sheet(replace(FULL, legal_from="Thursday 7 May, 12:01 AM", expires="2026-06-31"))
+    assert not block.entered
+    assert block.missing == ("legal from", "expires")
     assert block.typed.legal_from == "Thursday 7 May, 12:01 AM"
 
 

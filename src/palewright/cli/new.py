@@ -43,7 +43,9 @@ def new(job: Path, yes: bool) -> None:
 def _ask(question: Question) -> str:
     """Ask until the answer can be read; an empty one is "not known" where that is an answer."""
     while True:
-        answer: str = click.prompt(f"{question.prompt} [{question.example}]", default="", show_default=False).strip()
+        answer: str = click.prompt(
+            f"{question.prompt} (for instance: {question.example})", default="", show_default=False
+        ).strip()
         wrong = question.check(answer) if answer else ("this one is needed" if question.must else "")
         if not wrong:
             return answer

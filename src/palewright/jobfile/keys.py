@@ -299,7 +299,7 @@ TOP = Section("job file", "A Palewright job file.", (
     Key("buildings", Named(ListOf(Place(), least=3), "buildings by name"), "Buildings, by their corners in order.",
         "{house: [[20 ft, 40 ft], [60 ft, 40 ft], [60 ft, 70 ft], [20 ft, 70 ft]]}"),
     Key("fences", Named(FENCE, "fences by name"), "The fences of the job.", "{privacy: {kind: boards}}"),
-    Key("runs", Each(RUN), "Where the fences stand.", "[{name: rear, fence: privacy, through: [A, B]}]"),
+    Key("runs", Each(RUN, least=0), "Where the fences stand.", "[{name: rear, fence: privacy, through: [A, B]}]"),
     Key("remove", Each(REMOVE), "Old fences.",
         "[{name: old, through: [A, B], posts every: 8 ft, footing: 10 in, then: pull}]"),
     Key("clear of", Each(ZONE), "Ground to keep clear of.",

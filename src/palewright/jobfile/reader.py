@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from itertools import pairwise
 from os import PathLike, fspath
 from typing import Any
@@ -10,11 +11,13 @@ from typing import Any
 from palewright.errors import JobError, Problem, Where
 from palewright.jobfile.keys import TOP, UNITS
 from palewright.jobfile.names import Names
-from palewright.jobfile.reading import MISSING, Reading, Table
+from palewright.jobfile.reading import MISSING, Reading, Table, nearest
 from palewright.jobfile.runs import build_fences, build_runs
 from palewright.jobfile.site import SiteParts, build_site_parts
 from palewright.jobfile.source import LIMITS, Node, need_table, read_source
+from palewright.jobfile.values import is_ask
 from palewright.model import Job, LocateSpec, MemberAnswer, SiteSpec, StakeSpec
+from palewright.notation.units import units
 
 __all__ = ["read", "read_bytes", "read_file", "read_text"]
 
@@ -60,7 +63,7 @@ def read_bytes(data: bytes, file: str = "") -> Job:
     node = need_table(source, node, problems)
     rd = Reading(source)
     rd.problems.extend(problems)
-    rd.unit, rd.vara, rd.foot = _units(node)
+    rd.unit, rd.vara, rd.foot = _units(rd, node)
     job = _build(rd, TOP.read(rd, node, ""))
     if rd.problems:
         shown = sorted(rd.problems, key=lambda problem: (problem.where.line, problem.where.column))
@@ -70,7 +73,7 @@ def read_bytes(data: bytes, file: str = "") -> Job:
     return job
 
 
-def _units(node: Node) -> tuple[str, str, str]:
+def _units(rd: Reading, node: Node) -> tuple[str, str, str]:
     """Unit, vara and foot of the job, needed before any length is read; wrong words are reported later."""
     found = {"unit": "", "vara": "", "foot": "international"}
     for key, value in node.pairs:
@@ -78,8 +81,26 @@ def _units(node: Node) -> tuple[str, str, str]:
             for inner, text in value.pairs:
                 if inner.text in found and text.kind == "text":
                     found[inner.text] = text.text.strip()
+                if inner.text == "vara":
+                    found["vara"] = _vara(rd, text)
     unit = found["unit"] if found["unit"] in UNITS else ""
     return unit, found["vara"], "survey" if found["foot"] == "survey" else "international"
+
+
+def _vara(rd: Reading, node: Node) -> str:
+    """The state whose vara is meant. A wrong one is reported here, once, and not at every length in varas."""
+    if node.kind != "text" or node.is_null or is_ask(node):
+        return ""
+    known = units().vara
+    state = node.text.strip()
+    if state.lower() in known:
+        return state
+    names = [name.title() for name in known]
+    close = nearest(state, names)
+    hint = f"did you mean `{close}`?" if close else "type the lengths in feet instead"
+    rd.wrong("vara-state-unknown", "no fixed vara is known for this state", node, "job.vara",
+             allowed=", ".join(names), hint=hint)  # fmt: skip
+    return names[0]
 
 
 def _build(rd: Reading, top: Any) -> Job:
@@ -124,6 +145,7 @@ def _build(rd: Reading, top: Any) -> Job:
         currency=job.get("currency", ""),
         asks=tuple(rd.asks),
         at=top.at,
+        prices_at=top.place("prices") if top.typed("prices") else Where(),
     )
 
 
@@ -146,7 +168,20 @@ def _north(top: Table, parts: SiteParts) -> tuple[bool, str]:
     return False, ""
 
 
-_DAY = re.compile(r"([0-9]{4}-[01][0-9]-[0-3][0-9])(?:[ T]+([0-2][0-9]:[0-5][0-9]))?")
+_DAY = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?![0-9-])(?:(?:T| +)([0-9]{1,2}:[0-9]{2})(?![0-9]))?")
+
+
+def _day(text: str) -> str | None:
+    """The day at the beginning of a text, an hour or words behind it; None where it is no day of the calendar."""
+    match = _DAY.match(text)
+    if match is None:
+        return None
+    hour, _, minute = (match.group(2) or "0:00").partition(":")
+    try:
+        datetime.fromisoformat(match.group(1)).replace(hour=int(hour), minute=int(minute))
+    except ValueError:
+        return None
+    return match.group(1)
 
 
 def _locate(rd: Reading, table: Table) -> LocateSpec:
@@ -158,9 +193,14 @@ def _locate(rd: Reading, table: Table) -> LocateSpec:
             members.append(MemberAnswer(word.text, "" if value is MISSING else str(value)))
     days = []
     for key in ("called on", "legal from", "expires"):
-        match = _DAY.match(str(table.get(key, "")))
-        if match:
-            days.append((match.group(1), key))
+        typed = table.get(key)
+        day = _day(typed) if typed is not None else None
+        if day is not None:
+            days.append((day, key))
+        elif typed is not None:
+            rd.wrong_at("not-a-day", f"`{key}` is not a day of the calendar", table.place(key), found=typed[:60],
+                        allowed="year-month-day, and the hour where it is known: 2026-05-05 07:00",
+                        hint="write it like 2026-05-26 (year-month-day), or `ask`")  # fmt: skip
     for (before, key), (after, other) in pairwise(days):
         if after < before:
             rd.wrong_at("locate-dates", f"`{other}` is earlier than `{key}`", table.place(other), found=after,

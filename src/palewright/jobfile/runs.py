@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -24,7 +25,8 @@ def build_fences(top: Table) -> tuple[FenceSpec, ...]:
         values: list[tuple[str, Any, Where]] = table.get("*", [])
         fences.append(
             FenceSpec(word.text, table.get("kind"), tuple((key, value) for key, value, _ in values),
-                      table.get("good side", ""), table.get("kind file", ""), word.at,
+                      "ask" if table.asked("good side") else table.get("good side", ""),
+                      table.get("kind file", ""), word.at,
                       (("kind", table.place("kind")), *((key, at) for key, _, at in values)))
         )  # fmt: skip
     return tuple(fences)
@@ -52,7 +54,10 @@ class _Runs:
         points = call or self._points(table, through, sides, closed)
         ends = self._ends(table, points)
         gates = tuple(gate for item in table.get("gates", []) if (gate := self._gate(item, points, closed)) is not None)
-        given = tuple(bay for item in table.get("given bays", []) if (bay := self._given(item, points)) is not None)
+        named = self._gate_names(table, gates)
+        given = tuple(
+            bay for item in table.get("given bays", []) if (bay := self._given(item, points, named)) is not None
+        )
         divide = self._divide(table, points)
         inset = self._inset(table)
         if sides and not table.typed("inside boundary"):
@@ -119,12 +124,15 @@ class _Runs:
                             found=str(side), allowed=f"1 to {count}")  # fmt: skip
                 table.ok = False
                 return (), closed
-        for before, after in pairwise(typed):
-            if after != before % count + 1:
+        onward = [after == before % count + 1 for before, after in pairwise(typed)]
+        back = [before == after % count + 1 for before, after in pairwise(typed)]
+        for k, (before, after) in enumerate(pairwise(typed)):
+            if not (all(onward[: k + 1]) or all(back[: k + 1])):
+                up, down = before % count + 1, (before - 2) % count + 1
                 rd.wrong_at("sides-not-in-order", "sides of a run follow one another around the boundary",
                             table.place("sides"), found=f"{before}, then {after}",
-                            allowed=f"{before}, then {before % count + 1}",
-                            hint="make two runs of sides that do not meet")  # fmt: skip
+                            allowed=f"{before}, then {up}; or the other way round, {before}, then {down}",
+                            hint="keep one way round; make two runs of sides that do not meet")  # fmt: skip
                 table.ok = False
                 return (), closed
         if len(typed) > count or (closed and len(typed) != count):
@@ -161,17 +169,21 @@ class _Runs:
         corners = self.parts.corner_names
         if not sides:
             return [ref.name for ref in through]
+        if len(sides) > 1 and sides[0] == sides[1] % len(corners) + 1:
+            points = [corners[side % len(corners)] for side in sides]
+            return points if closed else [*points, corners[sides[-1] - 1]]
         points = [corners[side - 1] for side in sides]
         return points if closed else [*points, corners[sides[-1] % len(corners)]]
 
-    def _on_run(self, ref: PointRef | Word, points: list[str]) -> bool:
-        """True when the point is one of the run's; False after reporting."""
+    def _on_run(self, ref: PointRef | Word, points: list[str], gates: Sequence[str] = ()) -> bool:
+        """True when the point is one of the run's; False after reporting. gates: names that would do as well."""
         name = ref.name if isinstance(ref, PointRef) else ref.text
         known = [point for point in points if point]
         if name in known or not known:
             if not known and name:
                 self.names.use(name, ref.at)
             return True
+        known += gates
         close = nearest(name, known)
         self.rd.wrong_at("not-on-run", "this is not a point of the run", ref.at, found=name, allowed=listed(known),
                          hint=f"did you mean `{close}`?" if close else "")  # fmt: skip
@@ -240,9 +252,18 @@ class _Runs:
         near = (word == "near") != ahead
         return "near" if near else "far"
 
-    def _given(self, table: Table, points: list[str]) -> GivenBay | None:
+    @staticmethod
+    def _gate_names(table: Table, gates: tuple[GateSpec, ...]) -> list[str]:
+        """Names of the gates of a run, those in which something was wrong among them."""
+        typed = [word.text for item in table.get("gates", []) if isinstance(word := item.get("name"), Word)]
+        return [*typed, *(gate.name for gate in gates if gate.name not in typed)]
+
+    def _given(self, table: Table, points: list[str], gates: list[str]) -> GivenBay | None:
+        """Bays of a given length; they start at a point of the run or at one of its gates."""
         at, toward = table.get("at", NO_REF), table.get("toward", NO_REF)
-        good = [self._on_run(ref, points) for ref in (at, toward) if ref.name]
+        good = [self._on_run(toward, points)] if toward.name else []
+        if at.name and at.name not in gates:
+            good.append(self._on_run(at, points, gates))
         if not table.ok or not all(good):
             return None
         return GivenBay(at.name, table.get("bay"), table.get("count", 1), toward.name, table.get("why", ""), table.at)

@@ -78,7 +78,9 @@ def _points(rd: Reading, top: Table, names: Names, parts: SiteParts, corners: tu
         if not isinstance(table, Table):
             names.define(word.text, "a point", word.at)
             continue
-        ways = [key for key in ("at", "calls", "on line", "stands") if table.typed(key)]
+        ways = [key for key in ("at", "calls", "on line") if table.typed(key)]
+        if not ways and table.typed("stands"):
+            ways = ["stands"]
         found, matches = table.get("found", ""), table.get("matches record")
         if word.text in corners and (found or table.typed("found")):
             evidence[word.text] = (found, matches, word.at)

@@ -20,7 +20,8 @@ __all__ = ["LIMITS", "Node", "Source", "read_source"]
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How much of a file is read: bytes, characters of a line and of one value, values, depth, problems."""
+    """How much of a file is read: bytes, characters of a line and of one value, values, depth, problems (of
+    what YAML has and a job file has not: the first few)."""
 
     file_bytes: int = 1_000_000
     line: int = 20_000
@@ -28,6 +29,7 @@ class Limits:
     depth: int = 12
     text: int = 2_000
     problems: int = 200
+    not_allowed: int = 5
 
 
 LIMITS = Limits()
@@ -183,10 +185,24 @@ class _Composer:
         self.top: Node | None = None
         self.count = 0
         self.documents = 0
+        self.not_allowed = 0
 
     def report(self, slug: str, what: str, start: int, end: int, **more: str) -> None:
+        if slug == "yaml-not-allowed":
+            self.not_allowed += 1
+            if self.not_allowed > LIMITS.not_allowed:
+                return
         if len(self.problems) < LIMITS.problems:
             self.problems.append(self.source.problem(slug, what, start, end, **more))
+
+    def found(self) -> list[Problem]:
+        """The problems; of anchors, aliases and the like only the first ones, and how many more there are."""
+        more = self.not_allowed - LIMITS.not_allowed
+        if more <= 0:
+            return self.problems
+        what = f"{more} more of the anchors, aliases, tags and the like are not shown"
+        last = [problem.where for problem in self.problems if problem.slug == "yaml-not-allowed"][-1]
+        return [*self.problems, Problem("more-problems", what, where=last)]
 
     def take(self, event: Any) -> bool:
         """Take one event; False to stop reading."""
@@ -275,6 +291,8 @@ class _Composer:
             self.keys[-1] = node
             return
         self.keys[-1] = None
+        if node.start == node.end and "\n" in self.source.text[key.end : node.start]:
+            node.start = node.end = self.source.text.find(":", key.end) + 1  # nothing stands at its key, not further on
         if self._good_key(key):
             parent.pairs.append((key, node))
 
@@ -308,20 +326,20 @@ def _compose(source: Source) -> tuple[Node | None, list[Problem]]:
         for event in YAML(typ="safe", pure=True).parse(source.text):
             offset = event.end_mark.index
             if not composer.take(event):
-                return None, composer.problems
+                return None, composer.found()
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         index = mark.index if mark is not None else offset
         composer.problems.extend(_not_yaml(source, index, str(error.problem or error.context or "")))
-        return None, composer.problems
+        return None, composer.found()
     except Exception:  # what the parser trips over is the person's text, whatever it raises
         composer.problems.extend(_not_yaml(source, offset, ""))
-        return None, composer.problems
+        return None, composer.found()
     if composer.top is None or composer.top.is_null:
         empty = Problem("empty-file", "the file is empty", Where(file=source.file),
                         hint="`palewright new` writes a first job file")  # fmt: skip
-        return None, [*composer.problems, empty]
-    return composer.top, composer.problems
+        return None, [*composer.found(), empty]
+    return composer.top, composer.found()
 
 
 _SAID: tuple[tuple[str, str, str], ...] = (

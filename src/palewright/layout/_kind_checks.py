@@ -71,7 +71,7 @@ def is_two_faced(table: KindTable, values: Values) -> bool:
 
 def good_side(spec: FenceSpec, table: KindTable, values: Values) -> list[Problem]:
     allowed = ("neighbour", "yard") if is_two_faced(table, values) else ("neighbour", "yard", "both")
-    if spec.good_side in allowed:
+    if spec.good_side in (*allowed, "ask"):
         return []
     at = dict(spec.value_places).get("good side", spec.at)
     if not spec.good_side:

@@ -92,7 +92,9 @@ def _build(spec: FenceSpec, table: KindTable, values: Values, typed: set[str]) -
     front, back = _faces(table, values, posts)
     longest = longest_of(values)
     two_faced = is_two_faced(table, values)
-    good = spec.good_side or ("both" if table.family != "chain link" else "neighbour")
+    good = "" if spec.good_side == "ask" else spec.good_side
+    if not good and not two_faced:
+        good = "both" if table.family != "chain link" else "neighbour"
     if table.family == "boards" and not two_faced:
         good = "both"
     board = section_of("lumber", values, "board size").width_m if "board size" in values else 0.0

@@ -38,8 +38,8 @@ def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> Lo
     job
         whose ``locate`` holds what was typed. site: its zones; design: its holes; stakeout: its stakes.
     Returns a sheet with one DigItem for each hole and each stake, to be marked in white. It is ``entered`` only when
-    ticket, called on, legal from and expires are typed and every listed member, at least one, has answered; ``missing``
-    names what is not. Even then nothing is declared clear: the sheet says what was checked.
+    ticket, called on, legal from and expires are typed, the days as YYYY-MM-DD, and every listed member, at least one,
+    has answered; ``missing`` names what is not. Even then nothing is declared clear: the sheet says what was checked.
     Raises JobError when the ticket expires before digging is legal, or was called in after it. Source: common practice;
     digging is governed by the local notice centre and its law.
     """
@@ -59,13 +59,9 @@ def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> Lo
 
 
 def _missing(typed: LocateSpec) -> tuple[str, ...]:
-    said = (
-        ("ticket", typed.ticket),
-        ("called on", typed.called_on),
-        ("legal from", typed.legal_from),
-        ("expires", typed.expires),
-    )
-    missing = [name for name, value in said if not value.strip()]
+    days = (("called on", typed.called_on), ("legal from", typed.legal_from), ("expires", typed.expires))
+    missing = [] if typed.ticket.strip() else ["ticket"]
+    missing += [name for name, value in days if _date(value) is None]
     if not typed.members or any(not member.answer.strip() for member in typed.members):
         missing.append("answers")
     return tuple(missing)

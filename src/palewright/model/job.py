@@ -181,7 +181,7 @@ class FenceSpec:
         overrides of the kind's own keys, flattened with dots, in SI or plain words:
         ``{"board": 1.8288, "longest bay": 2.4384, "hole.line": 0.254, "post.gate": "6x6"}``.
     good_side
-        "neighbour", "yard", "both" or "" (not said).
+        "neighbour", "yard", "both", "ask" (left open for now: the plan asks for it) or "" (not said).
     """
 
     name: str
@@ -442,3 +442,4 @@ class Job:
     currency: str = ""
     asks: tuple[str, ...] = ()
     at: Where = field(default_factory=Where)
+    prices_at: Where = field(default_factory=Where)

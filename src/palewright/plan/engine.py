@@ -41,7 +41,7 @@ def load(path: Path) -> tuple[Job, PriceList | None]:
             Problem(
                 "prices-unreadable",
                 "the price list cannot be read",
-                where=Where(file=str(path), path="prices"),
+                where=_prices_place(job, path),
                 found=f"{job.prices_file} ({error.strerror or 'not readable'})",
                 hint="prices: names a CSV file beside the job file; leave the key out to plan without prices",
             )
@@ -51,12 +51,17 @@ def load(path: Path) -> tuple[Job, PriceList | None]:
             Problem(
                 "prices-not-utf8",
                 "the price list is not UTF-8 text",
-                where=Where(file=str(beside)),
-                found=f"byte {error.object[error.start]:#04x} at offset {error.start}",
+                where=_prices_place(job, path),
+                found=f"{job.prices_file}: byte {error.object[error.start]:#04x} at offset {error.start}",
                 hint="save it as UTF-8",
             )
         ) from error
     return job, read_prices(text, str(beside))
+
+
+def _prices_place(job: Job, path: Path) -> Where:
+    """Where the job names its price list."""
+    return job.prices_at if job.prices_at.line else Where(file=str(path), path="prices")
 
 
 def make_plan(job: Job, prices: PriceList | None = None) -> Plan:
