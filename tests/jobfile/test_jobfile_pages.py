@@ -12,6 +12,9 @@ from ruamel.yaml import YAML
 
 from palewright import jobfile
 from palewright.jobfile.keys import SECTIONS
+from palewright.jobfile.reading import Reading
+from palewright.jobfile.source import read_source
+from palewright.jobfile.tables import Key, Section
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = sorted((ROOT / "examples").glob("*.yaml"))
@@ -24,6 +27,31 @@ def test_every_key_stands_on_the_page() -> None:
         (section.name, key.name) for section in SECTIONS for key in section.keys if f"| `{key.name}` |" not in page
     ]
     assert not missing
+
+
+@pytest.mark.parametrize(
+    ("section", "key"), [(section, key) for section in SECTIONS for key in section.keys], ids=lambda part: part.name
+)
+def test_the_example_of_every_key_can_be_read(section: Section, key: Key) -> None:
+    source, node, problems = read_source(f"{key.name}: {key.example}\n".encode())
+    assert node is not None
+    assert not problems
+    reading = Reading(source)
+    key.value.read(reading, node.pairs[0][1], key.name)
+    assert not reading.problems, reading.problems[0].render()
+
+
+def test_the_job_file_on_the_page_reads() -> None:
+    page = (ROOT / "docs/job-file.md").read_text(encoding="utf-8")
+    job = jobfile.read_text(page.split("```yaml\n")[1].split("```")[0])
+    assert [run.name for run in job.runs] == ["rear"]
+
+
+def test_every_key_has_a_description_in_the_schema() -> None:
+    definitions = jobfile.schema()["$defs"]
+    tables = [jobfile.schema(), *(part for part in definitions.values() if "properties" in part)]
+    assert len(tables) == len(SECTIONS)
+    assert all(entry["description"] for table in tables for entry in table["properties"].values())
 
 
 def test_the_schema_is_a_schema() -> None:

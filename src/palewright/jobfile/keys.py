@@ -109,7 +109,7 @@ CORNER = Section("corner", "What is known of one boundary corner.", (
 BOUNDARY = Section("boundary", "The line of the property, by calls or through points.", (
     Key("start", Place(), "Corner where the calls begin: a name, or coordinates.", "NE"),
     Key("calls", ListOf(_CALL, least=3), "Straight calls of the deed in order; the last one may be to beginning.",
-        "[S 2 E 148.2 ft]"),
+        "[N 1 W 151.4 ft, N 88 E 80.35 ft, to beginning]"),
     Key("through", ListOf(Place(), least=3), "Corners in order, by name or coordinates, in place of calls.",
         "[NE, SE, SW, NW]"),
     Key("names", ListOf(Name()), "Names of the corners in order, beginning with the start.", "[NE, SE, SW, NW]"),
