@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
+from fractions import Fraction
 
 import pytest
 import shapely
@@ -270,3 +272,39 @@ def test_no_room_names_the_zone_and_the_smallest_move():
     assert "ledge" in problem.found
     # from 13 ft - 5 in to 22 ft + 5 in is 9 ft 10 in; 8 ft can be spanned
     assert "1' 10\"" in problem.hint
+
+
+def hinted_moves(hint):
+    """Moves of the end post that a hint gives, in inches, shorter negative."""
+    found = re.findall(r"so that the piece is (?:(\d+)' )?([\d /]+)\" (shorter|longer)", hint)
+    moves = []
+    for feet, inches, way in found:
+        size = 12 * int(feet or 0) + float(sum(map(Fraction, inches.split())))
+        moves.append(-size if way == "shorter" else size)
+    return moves
+
+
+def test_a_move_of_the_end_post_brings_its_own_hole_out_of_the_zone():
+    # no hole from 190 to 290 in: with holes of 10 in, centres at most at 185 in or at least at 295 in
+    rock = Zone("rock", ((20 * FT, 0),), 50 * IN, "no hole")
+    with pytest.raises(JobError) as error:
+        lay([run("r", "A", "B")], points(A=(0, 0), B=(40, 0)), zones=[rock])
+    assert "so that the piece is 24' 7\" shorter" in error.value.problems[0].hint
+    assert hinted_moves(error.value.problems[0].hint) == [-295]
+    design = lay([run("r", "A", "B")], points(A=(0, 0), B=(185 / 12, 0)), zones=[rock])
+    assert len(design.posts) == 3
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.integers(100, 700), st.lists(st.tuples(st.integers(0, 800), st.integers(1, 60)), min_size=1, max_size=4))
+def test_every_move_of_the_end_post_that_is_hinted_works(length, rocks):
+    zones = [Zone(f"rock {k}", ((at * IN, 0),), half * IN, "no hole") for k, (at, half) in enumerate(rocks)]
+    try:
+        lay([run("r", "A", "B")], points(A=(0, 0), B=(length / 12, 0)), zones=zones)
+    except JobError as error:
+        for problem in error.problems:
+            start_blocked = any(at - half - 5 < 0 for at, half in rocks)
+            if problem.slug != "no-room" or start_blocked:
+                continue
+            for move in hinted_moves(problem.hint):
+                lay([run("r", "A", "B")], points(A=(0, 0), B=((length + move) / 12, 0)), zones=zones)

@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from palewright.errors import Problem
-from palewright.layout.bays import BayRules, Block, Fix, NoDivision, divide_between, moves
+from palewright.layout.bays import BayRules, Block, NoDivision, divide_between, moves
 from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace, outline_of
+from palewright.layout.remedies import Tried, named, no_room
 from palewright.layout.say import Say
 from palewright.layout.zones import ZoneBox, spans
 from palewright.model import GivenBay, Kind, Move, Remark, RunSpec
@@ -95,6 +96,7 @@ def divide_leg(
     given: Mapping[tuple[int, int, bool], Sequence[GivenBay]],
     say: Say,
     problems: list[Problem],
+    boxes: Sequence[ZoneBox] = (),
 ) -> DividedLeg:
     """Line posts between the fixed posts of a leg.
 
@@ -102,7 +104,8 @@ def divide_leg(
     "last" lies at that end of each stretch in walking order. For panels a stretch is measured between the faces of its
     fixed posts plus one line post, so that a full panel fits between any two posts, whatever the section of the end or
     gate post: the bay beside a wider post is longer, centre to centre, by the difference of the half widths.
-    ``given``: by (leg, index of the fixed post, whether the stretch begins there).
+    ``given``: by (leg, index of the fixed post, whether the stretch begins there); ``boxes``: every zone of the site,
+    for a fixed post that would have to move.
     """
     result = DividedLeg([Stand(0.0, leg.fixed[0].reach_m, leg.fixed[0], FIXED)], [], [], [])
     over = {(o.low_post, o.high_post): o for o in leg.openings}
@@ -113,7 +116,7 @@ def divide_leg(
         else:
             first = [bay for bay in given.get((leg.index, n, True), ()) for _ in range(bay.count)]
             last = [bay for bay in given.get((leg.index, n + 1, False), ()) for _ in range(bay.count)]
-            _divide_stretch(frame, leg, one, two, first, last[::-1], blocks, result, say, problems)
+            _divide_stretch(frame, leg, one, two, first, last[::-1], blocks, boxes, result, say, problems)
         result.stands.append(Stand(two.at_m, two.reach_m, two, FIXED))
     return result
 
@@ -169,6 +172,7 @@ def _divide_stretch(
     first: Sequence[GivenBay],
     last: Sequence[GivenBay],
     blocks: Sequence[Block],
+    boxes: Sequence[ZoneBox],
     result: DividedLeg,
     say: Say,
     problems: list[Problem],
@@ -185,7 +189,7 @@ def _divide_stretch(
         problems.append(
             Problem(
                 "posts-overlap",
-                f"two posts of run {spec.name} would stand in each other: {_named(frame, one)}, {_named(frame, two)}",
+                f"two posts of run {spec.name} would stand in each other: {named(frame, one)}, {named(frame, two)}",
                 spec.at,
                 found=f"{say.m(two.at_m - one.at_m)} between their centres",
                 allowed=f"more than {say.m(one.reach_m + two.reach_m)}",
@@ -205,10 +209,11 @@ def _divide_stretch(
         for block in blocks
         if block.end_m > begin and block.start_m < begin + length
     ]
+    lengths = [bay.length_m for bay in first], [bay.length_m for bay in last]
     try:
-        division = divide_between(length, rules, local, [bay.length_m for bay in first], [bay.length_m for bay in last])
+        division = divide_between(length, rules, local, *lengths)
     except NoDivision as error:
-        problems.append(_no_room(frame, leg, one, two, error, say))
+        problems.append(no_room(frame, leg, Tried(one, two, begin, length, rules, *lengths), boxes, error, say))
         result.spans.append(Span())
         return
     marks = [0.0, *division.posts_m, length]
@@ -243,42 +248,3 @@ def _short(result: DividedLeg, leg: LegFrame, bay: float) -> None:
     result.remarks.append(
         Remark("short-bay", "caution", f"run {name}", (("run", name), ("length_m", bay)), leg.trace.spec.at)
     )
-
-
-def _named(frame: Frame, fixed: Fixed) -> str:
-    if fixed.node is not None:
-        return f"the one at {frame.nodes[fixed.node].thing}"
-    return "the one of gate " + " and ".join(fixed.gates)
-
-
-def _no_room(frame: Frame, leg: LegFrame, one: Fixed, two: Fixed, error: NoDivision, say: Say) -> Problem:
-    """Nothing fits between two fixed posts: which zone or rule is the cause, and the smallest move that helps."""
-    spec = leg.trace.spec
-    kind = leg.trace.kind
-    shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
-    cause = {
-        "zone": f"{error.zone or 'a zone'} is in the way, and no bay may be longer than {say.m(kind.longest_m)}",
-        "longest bay": f"a given bay is longer than the longest bay, {say.m(kind.longest_m)}",
-        "shortest bay": f"a bay would be shorter than {say.m(shortest)}",
-        "given bays": "the given bays are longer together than the room for them",
-    }.get(error.cause, error.cause)
-    return Problem(
-        "no-room",
-        f"no way to stand the posts of run {spec.name} between {_named(frame, one)} and {_named(frame, two)}",
-        spec.at,
-        found=f"{say.m(two.at_m - one.at_m)} between their centres, and {cause}",
-        allowed=f"bays of {say.m(shortest)} to {say.m(kind.longest_m)}",
-        hint="; or ".join(_remedy(fix, _named(frame, two), say) for fix in error.fixes[:3]),
-    )
-
-
-def _remedy(fix: Fix, far: str, say: Say) -> str:
-    """One change that would make it fit, in words."""
-    move = say.m(fix.move_m)
-    if fix.what == "zone":
-        return f"the {fix.edge} of {fix.name} gives way by {move}"
-    if fix.what == "post":
-        return f"move the post after the given bays {move} {fix.direction}"
-    if fix.what == "given bay":
-        return f"make the given bay {move} shorter"
-    return f"move {far} so that the piece is {move} {fix.direction}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from palewright.errors import JobError, Problem
 from palewright.layout.bays import MOST_BAYS
@@ -53,14 +53,15 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     if problems:
         raise JobError(problems)
     _refuse_too_many(frame)
-    near = _zones_near(frame, site)
+    boxes = box_zones(site.zones)
+    near = _zones_near(frame, boxes)
     check_fixed(frame, near, say, problems)
     given = assign_given(frame, problems)
     divided = {}
     for leg in frame.legs:
         radius = leg.trace.kind.hole("line").diameter_m / 2.0
         blocks = blocks_on(leg, near[leg.index], radius, job.stakes.paint_m)
-        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems)
+        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
     if problems:
         raise JobError(problems)
     boundary = Boundary.of([corner.xy for corner in site.ring.corners]) if site.ring is not None else None
@@ -92,9 +93,8 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     )
 
 
-def _zones_near(frame: Frame, site: Site) -> dict[int, list[ZoneBox]]:
+def _zones_near(frame: Frame, boxes: Sequence[ZoneBox]) -> dict[int, list[ZoneBox]]:
     """For each leg the zones that can matter to a hole of it."""
-    boxes = box_zones(site.zones)
     result = {}
     for leg in frame.legs:
         radius = max(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from palewright.model import Job
@@ -27,6 +28,19 @@ class Say:
         from palewright.notation import show_length
 
         return show_length(length_m, self.style, self.fraction)
+
+    @property
+    def mark(self) -> float:
+        """The smallest step that it writes [m]."""
+        return {"decimal-feet": 0.003048, "metric": 0.001}.get(self.style, 0.0254 / self.fraction)
+
+    def up(self, length_m: float) -> float:
+        """A length rounded up to a whole mark [m], so that what is written is enough.
+
+        >>> Say().m(Say().up(0.0255))
+        '1 1/8"'
+        """
+        return math.ceil(length_m / self.mark - 1e-4) * self.mark
 
     def xy(self, place: XY) -> str:
         """A place: its two coordinates."""
