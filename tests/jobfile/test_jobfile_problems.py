@@ -131,6 +131,7 @@ BOUNDARY = (
     [
         ("[1, 3]", "sides-not-in-order"),
         ("[2, 1, 2]", "sides-not-in-order"),
+        ("[4, 3, 2, 1]", "sides-not-in-order"),
         ("[1, 2, 1]", "sides-not-in-order"),
         ("[3, 2, 4]", "sides-not-in-order"),
         ("[1, 2, 3, 4, 1]", "sides-not-in-order"),

@@ -12,7 +12,7 @@ import pytest
 from palewright import jobfile
 from palewright.errors import JobError, Where
 from palewright.model import Job
-from palewright.plan import make_plan
+from palewright.plan import load, make_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 IN = 0.0254
@@ -296,6 +296,18 @@ def test_the_price_list_has_a_place():
     assert (job.prices_file, job.prices_at.line, job.prices_at.column) == ("list.csv", 3, 9)
 
 
+@pytest.mark.parametrize(("data", "slug"), [(None, "prices-unreadable"), (b"\xff", "prices-not-utf8")])
+def test_a_price_list_that_cannot_be_read_is_said_where_it_is_named(tmp_path, data, slug):
+    file = tmp_path / "job.yaml"
+    file.write_text("palewright: 1\njob: {title: T}\nprices: list.csv\n", encoding="utf-8")
+    if data is not None:
+        (tmp_path / "list.csv").write_bytes(data)
+    with pytest.raises(JobError) as refused:
+        load(file)
+    (problem,) = refused.value.problems
+    assert (problem.slug, problem.where.file, problem.where.line, problem.where.column) == (slug, str(file), 3, 9)
+
+
 @pytest.mark.parametrize("typed", ["2026-05-05", "2026-05-05 07:00", "2026-05-05T07:00", "2026-05-05 7 am"])
 def test_days_and_hours_of_the_locate(typed):
     assert read(f"locate: {{legal from: {typed}}}").locate.legal_from == typed
@@ -359,12 +371,34 @@ BOUNDARY = "fences: {f: {kind: boards}}\nboundary:\n  names: [SW, NW, NE, SE]\n 
         ("[2, 3, 4, 1]", (2, 3, 4, 1), True),
         ("[3, 2, 1]", (3, 2, 1), False),
         ("[1, 4, 3]", (1, 4, 3), False),
-        ("[4, 3, 2, 1]", (4, 3, 2, 1), True),
     ],
 )
 def test_a_run_along_sides(typed, sides, closed):
     run = run_of(f"sides: {typed}, inside boundary: {{face: 8 in}}", BOUNDARY)
     assert (run.sides, run.closed) == (sides, closed)
+
+
+def test_sides_walked_backward_and_a_bay_given_at_a_gate_are_planned():
+    job = read(
+        "points: {SW: {at: [0 ft, 0 ft]}, NW: {at: [0 ft, 100 ft]}, NE: {at: [80 ft, 100 ft]}, SE: {at: [80 ft, 0 ft]}}\n"
+        "boundary: {through: [SW, NW, NE, SE]}\n"
+        "fences: {f: {kind: boards, board: 6 ft, good side: neighbour}}\n"
+        "runs: [{name: r, fence: f, sides: [3, 2, 1], inside boundary: {face: 8 in}, follows: racked,\n"
+        "  gates: [{name: walk, opening: 4 ft, starts: 30 ft from NE}],\n"
+        "  given bays: [{at: walk, toward: NW, bay: 72.5 in}]}]\n"
+    )
+    design = make_plan(job).design
+    # walked from SE by NE and NW to SW: north, west, south
+    headings = [(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]) for leg in design.legs]
+    assert [
+        (round(math.copysign(min(abs(x), 1), x)), round(math.copysign(min(abs(y), 1), y))) for x, y in headings
+    ] == [
+        (0, 1),
+        (-1, 0),
+        (0, -1),
+    ]
+    k = next(k for k, bay in enumerate(design.bays) if bay.kind == "gate")
+    assert design.bays[k + 1].length_m == pytest.approx(inch(72.5), abs=1e-9)
 
 
 def test_a_run_along_sides_walked_backward_has_its_ends_the_other_way_round():
