@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
+from fractions import Fraction
 
 import pytest
 from tests.layout.yard_builder import FT, IN, gate, lay, points, run
 
 from palewright.errors import JobError
-from palewright.model import GateSpec
+from palewright.model import EndSpec, GateSpec, GivenBay
 
 PLACES = points(A=(0, 0), B=(40, 0), C=(40, 30), P=(15, 0))
 
@@ -169,3 +171,50 @@ def test_from_a_point_that_is_not_on_the_run():
 def test_both_sizes_disagreeing_is_placed_at_the_gate():
     spec = GateSpec("g", 48 * IN, 40 * IN, 12 * FT, "A")
     assert problem(spec).slug == "gate-sizes-disagree"
+
+
+WALL = {"names": ("A", "B"), "ends": (EndSpec("A", "bracket"),)}
+
+
+def start_of(text):
+    """The start that a problem gives, in inches."""
+    whole, _, part = re.findall(r'(?:least|most) (?:(?:\d+)\' )?(\d+)( (\d+/\d+))?"', text)[0]
+    feet = re.findall(r"(?:least|most) (\d+)' ", text)
+    return 12 * int(feet[0] if feet else 0) + int(whole) + float(Fraction(part or 0))
+
+
+@pytest.mark.parametrize("starts_in", [5.5, 3.0])
+def test_a_gate_whose_post_does_not_clear_a_bracket_is_told_a_start_that_fits(starts_in):
+    # a 5 1/2 in gate post from the wall face on: the opening begins at 5 5/8 in at the earliest
+    with pytest.raises(JobError) as error:
+        lay_gate(gate("g", 4, starts_in / 12, "A"), **WALL)
+    problem = error.value.problems[0]
+    text = problem.hint if problem.slug == "posts-overlap" else problem.allowed
+    assert start_of(text) == pytest.approx(5.625)
+    design = lay_gate(gate("g", 4, start_of(text) / 12, "A"), **WALL)
+    assert len(design.gates) == 1
+
+
+@pytest.mark.parametrize("point", ["A", "B"])
+def test_a_gate_whose_far_post_touches_a_bracket_is_told_a_start_that_fits(point):
+    names, ends = ("A", "B"), (EndSpec("A" if point == "B" else "B", "bracket"),)
+    starts = 40 - 4 - 5.5 / 12
+    with pytest.raises(JobError) as error:
+        lay_gate(gate("g", 4, starts, point), names=names, ends=ends)
+    problem = error.value.problems[0]
+    assert problem.slug == "posts-overlap"
+    assert start_of(problem.hint) == pytest.approx(12 * starts - 0.125)
+    assert len(lay_gate(gate("g", 4, start_of(problem.hint) / 12, point), names=names, ends=ends).gates) == 1
+
+
+@pytest.mark.parametrize(("toward", "bay"), [("", 2), ("B", 2), ("A", 0)])
+def test_a_given_bay_beside_a_gate_is_named_by_the_gate(toward, bay):
+    # gate in the middle of its leg: after it toward B, before it toward A
+    given = (GivenBay("g", 5 * FT, toward=toward, why="panel"),)
+    design = lay_gate(gate("g", 4, 12, "A"), names=("A", "B"), given=given)
+    kinds = [found.kind for found in design.bays]
+    at = kinds.index("gate") + bay - 1
+    assert kinds.count("given") == 1
+    assert design.bays[at].kind == "given"
+    assert design.bays[at].length_m == pytest.approx(5 * FT)
+    assert (design.gates[0].posts[1] == design.bays[at].start) == (bay == 2)

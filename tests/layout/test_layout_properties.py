@@ -308,3 +308,12 @@ def test_every_move_of_the_end_post_that_is_hinted_works(length, rocks):
                 continue
             for move in hinted_moves(problem.hint):
                 lay([run("r", "A", "B")], points(A=(0, 0), B=((length + move) / 12, 0)), zones=zones)
+
+
+def test_where_no_one_move_helps_the_hint_is_to_go_round():
+    # two zones over each other from 0 to 8 ft 1 in, and 9 ft in all: no end post can be reached by one bay
+    zones = [Zone(name, ((-8 * FT, 0), (8 * FT, 0)), 1 * IN, "no hole") for name in ("z0", "z1")]
+    with pytest.raises(JobError) as error:
+        lay([run("r", "A", "B")], points(A=(0, 0), B=(9, 0)), zones=zones)
+    hints = {problem.slug: problem.hint for problem in error.value.problems}
+    assert "round z" in hints["no-room"]

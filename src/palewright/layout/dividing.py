@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.errors import Problem
 from palewright.layout.bays import BayRules, Block, NoDivision, divide_between, moves
 from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace, outline_of
-from palewright.layout.remedies import Tried, named, no_room
+from palewright.layout.remedies import Tried, no_room, posts_overlap
 from palewright.layout.say import Say
 from palewright.layout.zones import ZoneBox, spans
 from palewright.model import GivenBay, Kind, Move, Remark, RunSpec
@@ -186,16 +186,7 @@ def _divide_stretch(
     shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
     room = two.at_m - one.at_m - one.reach_m - two.reach_m
     if room < 1e-9:
-        problems.append(
-            Problem(
-                "posts-overlap",
-                f"two posts of run {spec.name} would stand in each other: {named(frame, one)}, {named(frame, two)}",
-                spec.at,
-                found=f"{say.m(two.at_m - one.at_m)} between their centres",
-                allowed=f"more than {say.m(one.reach_m + two.reach_m)}",
-                hint=f"move one of them by more than {say.m(-room)}",
-            )
-        )
+        problems.append(posts_overlap(frame, leg, one, two, say))
         result.spans.append(Span())
         return
     if not first and not last and length < max(shortest, SLIVER * kind.longest_m) and spec.shortest_m is None:

@@ -228,6 +228,10 @@ def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, floa
         if TOUCH < gap < g - TOUCH:
             a, b = (r_near, r_near + g) if shared else (leg.length - r_far - opening, leg.length - r_far - g - opening)
             limit = "at least" if shared else "at most"
+            node = frame.nodes[leg.start if shared == forward else leg.end]
+            if node_reach(node, leg.d) >= (r_near if shared else r_far) - SAME:  # posts must not even touch
+                zero = begins + (opening / 2.0 if ask.spec.reference == "centre" else 0.0)
+                b = (say.beyond(zero + b) if shared else say.short_of(zero + b)) - zero
             return Problem(
                 "gate-post-too-near",
                 f"the post of gate {name} would stand in the next post of {line}",

@@ -11,7 +11,7 @@ from palewright.layout.frame import Fixed, Frame, LegFrame
 from palewright.layout.say import Say
 from palewright.layout.zones import TOUCHING, ZoneBox, spans
 
-__all__ = ["Tried", "named", "no_room"]
+__all__ = ["Tried", "named", "no_room", "posts_overlap"]
 
 _TRIES = 12
 _FAR = 1e6
@@ -66,8 +66,15 @@ def no_room(
         spec.at,
         found=f"{say.m(two.at_m - one.at_m)} between their centres, and {cause}",
         allowed=f"bays of {say.m(shortest)} to {say.m(kind.longest_m)}",
-        hint="; or ".join(_remedy(fix, named(frame, two), say) for fix in fixes[:3]),
+        hint="; or ".join(_remedy(fix, named(frame, two), say) for fix in fixes[:3]) or _around(error),
     )
+
+
+def _around(error: NoDivision) -> str:
+    """What is left where no one move helps."""
+    if error.cause == "zone":
+        return f"no one move helps: lead the run round {error.zone or 'that ground'}, or check its width"
+    return "no one move helps: change the longest or the shortest bay, or the given bays"
 
 
 def _remedy(fix: Fix, far: str, say: Say) -> str:
@@ -144,3 +151,43 @@ def _clear(move: float, sign: float, holes: Sequence[tuple[float, float, float]]
                 move = max(say.up(at - low if sign < 0.0 else high - at), move + say.mark)
                 moved = True
     return move
+
+
+def posts_overlap(frame: Frame, leg: LegFrame, one: Fixed, two: Fixed, say: Say) -> Problem:
+    """Two neighbouring fixed posts stand in each other, or touch; of a gate beside it, a start that fits."""
+    spec = leg.trace.spec
+    least = one.reach_m + two.reach_m
+    gap = two.at_m - one.at_m
+    return Problem(
+        "posts-overlap",
+        f"two posts of run {spec.name} would stand in each other: {named(frame, one)}, {named(frame, two)}",
+        spec.at,
+        found=f"{say.m(gap)} between their centres",
+        allowed=f"more than {say.m(least)}",
+        hint=_gate_start(leg, one, two, least - gap, say) or f"move one of them by {say.m(say.beyond(least - gap))}",
+    )
+
+
+def _gate_start(leg: LegFrame, one: Fixed, two: Fixed, over: float, say: Say) -> str:
+    """The nearest start, in whole marks, at which a gate clears the post beside it by something; "" if none does."""
+    for opening in leg.openings:
+        low, high = leg.fixed[opening.low_post], leg.fixed[opening.high_post]
+        if low.node is not None or high.node is not None or len(low.gates) > 1 or len(high.gates) > 1:
+            continue
+        if low is two:
+            beside = leg.fixed[opening.high_post + 1]
+            room = beside.at_m - high.at_m - beside.reach_m - high.reach_m
+        elif high is one:
+            beside = leg.fixed[opening.low_post - 1]
+            room = low.at_m - beside.at_m - low.reach_m - beside.reach_m
+        else:
+            continue
+        later = (low is two) == opening.forward
+        now = opening.spec.starts_m
+        start = say.beyond(now + over) if later else say.short_of(now - over)
+        if start < 0.0 or abs(start - now) >= room:
+            continue
+        what = "its middle" if opening.spec.reference == "centre" else "it"
+        place = f" from {opening.spec.from_point}" if opening.spec.from_point else ""
+        return f"start gate {opening.name} so that {what} lies at {'least' if later else 'most'} {say.m(start)}{place}"
+    return ""

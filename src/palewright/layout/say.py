@@ -42,6 +42,22 @@ class Say:
         """
         return math.ceil(length_m / self.mark - 1e-4) * self.mark
 
+    def beyond(self, length_m: float) -> float:
+        """The next whole mark above a length [m]: more than it, not the same.
+
+        >>> Say().m(Say().beyond(0.0254)), Say().m(Say().beyond(0.0255))
+        ('1 1/8"', '1 1/8"')
+        """
+        return math.floor(length_m / self.mark + 1.0 + 1e-4) * self.mark
+
+    def short_of(self, length_m: float) -> float:
+        """The next whole mark below a length [m]: less than it, not the same.
+
+        >>> Say().m(Say().short_of(0.0254))
+        '7/8"'
+        """
+        return math.ceil(length_m / self.mark - 1.0 - 1e-4) * self.mark
+
     def xy(self, place: XY) -> str:
         """A place: its two coordinates."""
         return f"({self.m(place[0])}, {self.m(place[1])})"
