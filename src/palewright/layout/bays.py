@@ -22,6 +22,7 @@ from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
 from palewright.notation import show_length
 
 __all__ = [
+    "FOOT_SLACK",
     "MOST_BAYS",
     "TOLERANCE_M",
     "BayRules",
@@ -407,6 +408,7 @@ def spacing(
     slope = 1.0 if grade is None else 1.0 / math.hypot(1.0, grade)
     longest, shortest = longest_m * slope, shortest_m * slope
     _check_spacing(length_m, longest, shortest, rule)
+    longest = _eased(length_m, BayRules(longest)).longest_m
     bays = _fewest(length_m, longest)
     marks: list[float] | None
     if rule == "even":
