@@ -217,8 +217,8 @@ def test_ties_come_from_what_stands_and_cross_well() -> None:
     yard = Yard().run("a", LOOP, closed=True)
     out = stake_out(yard.job(), site(points=things), yard.design())
     ties = [tie for tie in out.ties if tie.why == "tie"]
-    assert {tie.start for tie in ties} == {"house left", "house right"}
-    assert len(ties) == 7  # house left is 106 ft from the far corner, longer than the tape
+    assert {tie.start for tie in ties} == {"house left", "house right", "pin"}  # a found pin stands too
+    assert len(ties) == 8  # two for each corner post
     at = {point.name: point.xy for point in things} | {post.label: post.xy for post in yard.posts}
     for tie in ties:
         assert tie.length_m == pytest.approx(distance(at[tie.start], at[tie.end]))

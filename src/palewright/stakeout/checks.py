@@ -174,13 +174,17 @@ def _chord_steps(room: list[float], angle: float, tape: float) -> tuple[int, int
 
 
 def ties(job: Job, site: Site, design: Design, lines: list[Line], ground: Ground) -> list[Tie]:
-    """Diagonals over the corners, whole lengths, and tapes from what stands to the corner posts."""
+    """Diagonals over the corners, whole lengths, and tapes from what stands to the corner posts.
+
+    What stands: things that walks and walls start from, found monuments, and named corners of buildings.
+    """
     tolerance = job.stakes.tolerance_m
     result = _diagonals(job, lines, ground)
     for line in lines:
         if line.at[-1] > 0.0 and len(line.posts) > 2:
             result.append(Tie(line.posts[0].label, line.posts[-1].label, line.at[-1], tolerance, "overall"))
-    things = [p for p in site.points if p.how == "thing" and not p.assumed_angle]
+    corners = {ref.name for _, refs in job.buildings for ref in refs if ref.name}
+    things = [p for p in site.points if not p.assumed_angle and (p.how == "thing" or p.found or p.name in corners)]
     done: set[str] = set()
     for line in lines:
         for post in (line.posts[0], line.posts[-1]):

@@ -66,7 +66,9 @@ def text(key: str, language: str = "en", /, **args: object) -> str:
     'toward post 5'
     """
     name, _, entry = key.partition(".")
-    return _fill(_words(language)[name][entry], args)
+    filled = _fill(_words(language)[name][entry], args)
+    # Spanish joins "de" and "a" with the article of a place that was filled in
+    return filled.replace(" de el ", " del ").replace(" a el ", " al ") if language == "es" else filled
 
 
 def _fill(sentence: str, args: Mapping[str, object]) -> str:
