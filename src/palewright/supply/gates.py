@@ -52,15 +52,29 @@ def _made(draft: Draft, gate: Gate, kind: Kind) -> None:
     height = kind.infill_m
     rails = max(2, kind.rails)
     stock = next((length for length in board.stocks_m if length >= height - 1e-6), math.ceil(height / 0.3048) * 0.3048)
+    boards = gate.leaves * boards_solid(gate.leaf_m, board.width_m)
     draft.add(
         f"board.{code_of(board.name)}.{feet(stock)}ft",
         "gate-board",
         f"{board.name} x {feet(stock)} ft",
-        gate.leaves * boards_solid(gate.leaf_m, board.width_m),
+        boards,
         "gates",
         gates=(gate.name,),
         rule="leaf / width of a board, rounded up for each leaf",
         source="geometry",
+    )
+    draft.add(
+        "nail.board.2in",
+        "board-nail",
+        "2 in",
+        boards * rails * 2,
+        "fasteners",
+        waste=0.05,
+        per=500.0,
+        buy_unit="box of 500",
+        gates=(gate.name,),
+        rule="wherever a board crosses a rail",
+        source="from memory",
     )
     parts = [height, height, *([gate.leaf_m] * rails), math.hypot(gate.leaf_m, height)] * gate.leaves
     frame = next(
