@@ -191,3 +191,11 @@ def test_panels_at_their_module_or_even(tmp_path: Path, bays: str, lengths_in: l
     design = plan.make_plan(*plan.load(job)).design
     assert len(design.posts) == 18
     assert sorted(bay.length_m / INCH for bay in design.bays) == pytest.approx(sorted(lengths_in), abs=1e-6)
+
+
+def test_a_string_is_not_tied_to_a_wall_that_runs_along_the_fence(walked: Plan) -> None:
+    # both ends of the fence go on in line with the house wall: the strings stand 2 ft off it, in the open yard
+    assert all(string.zero != "wall" and string.end_with != "wall" for string in walked.stakeout.strings)
+    ends = [stake.xy[0] for string in walked.stakeout.strings[:1] for stake in string.stakes]
+    assert max(ends) > 3 * FOOT - 1e-6  # driven beyond the point square off the bracket
+    assert not [remark for remark in walked.remarks if remark.slug == "wall-square-assumed"]

@@ -200,6 +200,7 @@ def _wall(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
         Measurement("tape", (ends[0].name, ends[1].name), table.get("length"), table.get("with", "wall"),
                     _typed(rd, table, "length"), table.at)
     )  # fmt: skip
+    parts.buildings.append(("wall", tuple(ends)))
 
 
 _MEASURES = {"tape": "reads", "square": "", "angle": "inside angle", "direction": "bearing", "on line": "at"}

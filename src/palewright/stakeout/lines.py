@@ -230,15 +230,17 @@ def _wall_at(site: Site, line: Line, end: int, wall: float) -> tuple[float | Non
     """Where the string meets the wall, and whether the wall was only assumed square to it. None: it misses the wall."""
     square = line.at[-1] + wall if end else -wall
     face = add(line.base, scale(line.d, square))
+    along = False
     for _, ring in site.buildings:
         for a, b in itertools.pairwise((*ring, ring[0])):
             if distance(a, b) == 0.0 or segment_distance(face, a, b) > _WALL_NEAR_M:
                 continue
             u = unit(sub(b, a))
             if abs(cross(line.d, u)) < _WALL_FLAT:
+                along = True  # the fence goes on in line with the wall: no face to tie a string to
                 continue
             hit = line_meet(line.point(0.0), line.d, a, u)
             if hit is None:
                 continue
             return (hit[0], False) if -0.02 <= hit[1] <= distance(a, b) + 0.02 else (None, False)
-    return square, True
+    return (None, False) if along else (square, True)
