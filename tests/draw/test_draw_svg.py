@@ -42,10 +42,9 @@ def test_any_text_survives(text: str) -> None:
     svg.encode("utf-8")
     root = ET.fromstring(svg)
     (element,) = root.iter(f"{NS}text")
-    printable = "".join(c if c in "\t\n" or c >= " " else "\ufffd" for c in text)
     said = element.text or ""
     # line ends are one thing to XML; characters that XML forbids are replaced one for one
-    assert len(said) == len(printable.replace("\r\n", "\n"))
+    assert len(said) == len(text.replace("\r\n", "\n"))
     assert len(list(root.iter(f"{NS}script"))) == 0
 
 
