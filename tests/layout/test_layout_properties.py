@@ -307,7 +307,8 @@ def test_every_move_of_the_end_post_that_is_hinted_works(length, rocks):
             if problem.slug != "no-room" or start_blocked:
                 continue
             for move in hinted_moves(problem.hint):
-                lay([run("r", "A", "B")], points(A=(0, 0), B=((length + move) / 12, 0)), zones=zones)
+                moved = lay([run("r", "A", "B")], points(A=(0, 0), B=((length + move) / 12, 0)), zones=zones)
+                assert moved.posts[-1].xy[0] == pytest.approx((length + move) * IN)
 
 
 def test_where_no_one_move_helps_the_hint_is_to_go_round():

@@ -222,7 +222,9 @@ def test_a_gate_post_in_a_no_hole_zone():
 
 def test_a_bracket_has_no_hole_to_test():
     gas = zone("gas service", (0, -20), (0, 60), half_in=12)
-    lay([run("r", "A", "B", ends=(EndSpec("A", "bracket"),))], SQUARE, zones=[gas])
+    design = lay([run("r", "A", "B", ends=(EndSpec("A", "bracket"),))], SQUARE, zones=[gas])
+    assert design.posts[0].hole is None
+    assert all(post.hole is not None for post in design.posts[1:])
 
 
 def test_two_zones_together_give_the_move_that_clears_both():
