@@ -6,7 +6,9 @@ from palewright.model.job import *  # noqa: F403
 from palewright.model.job import __all__ as _job
 from palewright.model.kind import *  # noqa: F403
 from palewright.model.kind import __all__ as _kind
+from palewright.model.network import *  # noqa: F403
+from palewright.model.network import __all__ as _network
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 
-__all__ = sorted([*_job, *_kind, *_design, *_plan])
+__all__ = sorted([*_job, *_kind, *_design, *_network, *_plan])

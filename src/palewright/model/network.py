@@ -1,0 +1,192 @@
+"""A measuring network: what was observed between points and how good it is, and what the adjustment makes of it.
+
+SI: metres, radians. x is east, y is north, an azimuth runs clockwise from y. No calculation here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from palewright.errors import Where
+
+__all__ = ["Adjusted", "Advice", "Network", "NetPoint", "Observation", "ObservationFit", "PointFit", "Suspect"]
+
+
+@dataclass(frozen=True, slots=True)
+class NetPoint:
+    """A point of the network.
+
+    xy
+        where it is, or nearly is [m]; None: the program finds an approximate place itself.
+    held
+        its place is given and does not move (a found monument, a published coordinate).
+    side
+        which side a swung tie falls: "left" or "right" of the line between ``side_of`` as one walks along it; "" not
+        said.
+    """
+
+    name: str
+    xy: tuple[float, float] | None = None
+    held: bool = False
+    side: str = ""
+    side_of: tuple[str, str] = ("", "")
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One observation.
+
+    kind, points, value
+        "distance" (a, b), level [m]; "azimuth" (a, b) [rad];
+        "direction" (a, b): a reading, clockwise, of a circle whose zero is unknown [rad], one for each ``group``;
+        "angle" (a, corner, b): between the arms [rad]: clockwise from a to b where ``side`` is "clockwise", else
+        0 to pi without saying to which side;
+        "on line" (p, a, b): p is on the straight line through a and b; ``value`` 0 [m];
+        "offset" (p, a, b): level distance of p from that line [m, >= 0], to the ``side`` "left" or "right" of it as
+        seen from a to b, "" where not said;
+        "along" (p, a, b): from a to the foot of p on the line, toward b [m];
+        "parallel" (a, b, c, d): angle from line a-b to line c-d modulo a half turn; ``value`` 0 [rad];
+        "east" (p,), "north" (p,): a coordinate [m].
+    sigma
+        standard deviation in the unit of ``value``, > 0.
+    source
+        "measured"; "record" (read from a deed or plat); "assumed" (a right angle nobody measured: it lends a shape and
+        proves nothing).
+    words
+        as the person wrote it; ``tool``: with what, in the person's words.
+    """
+
+    kind: str
+    points: tuple[str, ...]
+    value: float
+    sigma: float
+    source: str = "measured"
+    side: str = ""
+    group: str = ""
+    tool: str = ""
+    words: str = ""
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """Points and observations between them.
+
+    datum
+        "held" (as many points held as the job holds; too few leave it undetermined), "least" (the first point stands
+        and the direction to the second is kept) or "free" (inner constraints: the net floats on its rough places).
+    """
+
+    points: tuple[NetPoint, ...]
+    observations: tuple[Observation, ...]
+    datum: str = "held"
+
+
+@dataclass(frozen=True, slots=True)
+class PointFit:
+    """An adjusted point: place [m], covariance [m2], and its standard ellipse (one sigma) [m, rad].
+
+    tilt
+        azimuth of the long axis of the ellipse [rad, 0 to pi].
+    """
+
+    name: str
+    xy: tuple[float, float]
+    var_east: float
+    var_north: float
+    cov: float
+    semi_major: float
+    semi_minor: float
+    tilt: float
+
+
+@dataclass(frozen=True, slots=True)
+class ObservationFit:
+    """What the adjustment says of one observation.
+
+    residual
+        adjusted minus observed [unit of the value]. redundancy: 0 (nothing checks it) to 1.
+    test
+        Baarda's w, residual over its standard deviation, with sign; None where the redundancy is 0.
+    least_blunder
+        the smallest blunder that the test finds with 80 % chance [unit of the value]; None where nothing checks it.
+    blunder
+        how much too long or large the reading is if it alone is wrong: minus residual over redundancy; None likewise.
+    """
+
+    index: int
+    adjusted: float
+    residual: float
+    redundancy: float
+    test: float | None
+    least_blunder: float | None
+    blunder: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A reading that the rest do not allow.
+
+    index
+        of the observation; ``by``: how much too long or large it reads [unit of the value].
+    guess
+        what may have happened: "whole feet", "ten inches for a foot", "six and nine", "burnt foot", "swapped digits",
+        "end not at zero", ... or "" where none fits; ``reading``: what it then should read [unit], or None.
+    alone
+        False where the readings that check it are so few that another may be the wrong one: ``among`` are all that
+        may be, this one included.
+    """
+
+    index: int
+    by: float
+    guess: str = ""
+    reading: float | None = None
+    alone: bool = True
+    among: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """A further measurement that would help: its kind and points, and what it does.
+
+    for_point
+        the place that gains, or is fixed at all; before, after: its semi-major axis, one sigma [m]; before None: the
+        point is not determined yet.
+    """
+
+    kind: str
+    points: tuple[str, ...]
+    for_point: str
+    before: float | None
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """A network adjusted.
+
+    weighted_squares
+        sum of (residual / sigma) squared; ``dof``: degrees of freedom; sigma0: root of their quotient (None: dof 0).
+    chi_low, chi_high
+        between these it should be, 95 % (None: dof 0); ``passes``: whether it is.
+    undetermined
+        points that the observations do not fix. pieces: names of the points of each connected piece.
+    suspects
+        readings dropped one at a time by data snooping, in that order; ``without``: the fit when they are left out.
+    """
+
+    points: tuple[PointFit, ...]
+    fits: tuple[ObservationFit, ...]
+    weighted_squares: float
+    dof: int
+    sigma0: float | None
+    chi_low: float | None
+    chi_high: float | None
+    passes: bool | None
+    iterations: int
+    datum: str
+    undetermined: tuple[str, ...] = ()
+    pieces: tuple[tuple[str, ...], ...] = ()
+    suspects: tuple[Suspect, ...] = ()
+    advice: tuple[Advice, ...] = ()
