@@ -22,6 +22,26 @@ _Decode = Callable[[Any, str], Any]
 _SCALARS: dict[Any, str] = {float: "number", int: "integer", str: "string", bool: "boolean", types.NoneType: "null"}
 
 
+def _shape(kind: Any) -> tuple[str, tuple[Any, ...]]:
+    """How a type is written in JSON, and the types inside it.
+
+    "scalar", "decimal", "record", "list" (of one type), "tuple" (one type for each place) or "choice". Raises TypeError
+    for a type that has no JSON form.
+    """
+    if kind in _SCALARS:
+        return "scalar", ()
+    if kind is Decimal:
+        return "decimal", ()
+    if dataclasses.is_dataclass(kind):
+        return "record", ()
+    origin, args = typing.get_origin(kind), typing.get_args(kind)
+    if origin is tuple:
+        return ("list", args[:1]) if args[1:] == (Ellipsis,) else ("tuple", args)
+    if origin in (typing.Union, types.UnionType):
+        return "choice", args
+    raise TypeError(f"no JSON form for {kind!r}")
+
+
 # ---------------------------------------------------------------- to JSON
 
 
@@ -31,20 +51,19 @@ def encoder(kind: Any) -> _Encode | None:
 
     Records become objects, tuples lists, decimals strings; numbers are written as they are (SI, no rounding).
     """
-    if kind in _SCALARS:
-        return None
-    if kind is Decimal:
-        return str
-    if kind is Where:
-        return _encode_where
-    if dataclasses.is_dataclass(kind):
-        return _encode_record(kind)
-    origin, args = typing.get_origin(kind), typing.get_args(kind)
-    if origin is tuple:
-        return _encode_tuple(args)
-    if origin in (typing.Union, types.UnionType):
-        return _encode_union(args)
-    raise TypeError(f"no JSON form for {kind!r}")
+    shape, args = _shape(kind)
+    match shape:
+        case "scalar":
+            return None
+        case "decimal":
+            return str
+        case "record":
+            return _encode_where if kind is Where else _encode_record(kind)
+        case "list":
+            return _encode_list(encoder(args[0]))
+        case "tuple":
+            return _encode_tuple(args)
+    return _encode_choice(args)
 
 
 def _encode_record(kind: Any) -> _Encode:
@@ -67,12 +86,13 @@ def _encode_record(kind: Any) -> _Encode:
     return encode_record
 
 
+def _encode_list(each: _Encode | None) -> _Encode:
+    if each is None or each is list:
+        return list if each is None else _lists
+    return lambda values: [each(value) for value in values]
+
+
 def _encode_tuple(args: tuple[Any, ...]) -> _Encode:
-    if len(args) == 2 and args[1] is Ellipsis:
-        each = encoder(args[0])
-        if each is None or each is list:
-            return list if each is None else _lists
-        return lambda values: [each(value) for value in values]
     parts = [encoder(arg) for arg in args]
     if all(part is None for part in parts):
         return list
@@ -87,7 +107,7 @@ def _lists(values: Any) -> list[Any]:
     return [list(value) for value in values]
 
 
-def _encode_union(args: tuple[Any, ...]) -> _Encode | None:
+def _encode_choice(args: tuple[Any, ...]) -> _Encode | None:
     others = [arg for arg in args if encoder(arg) is not None]
     if not others:
         return None
@@ -127,18 +147,19 @@ def decode(kind: Any, value: Any, path: str = "") -> Any:
 
 @cache
 def _decoder(kind: Any) -> _Decode:
-    if kind in _SCALARS:
-        return _decode_scalar(kind)
-    if kind is Decimal:
-        return _decode_decimal
-    if dataclasses.is_dataclass(kind):
-        return _decode_record(kind)
-    origin, args = typing.get_origin(kind), typing.get_args(kind)
-    if origin is tuple:
-        return _decode_tuple(args)
-    if origin in (typing.Union, types.UnionType):
-        return _decode_union(args)
-    raise TypeError(f"no JSON form for {kind!r}")
+    shape, args = _shape(kind)
+    match shape:
+        case "scalar":
+            return _decode_scalar(kind)
+        case "decimal":
+            return _decode_decimal
+        case "record":
+            return _decode_record(kind)
+        case "list":
+            return _decode_list(_decoder(args[0]))
+        case "tuple":
+            return _decode_tuple(args)
+    return _decode_choice(args)
 
 
 def _wrong(path: str, found: Any, allowed: str) -> ProblemError:
@@ -203,16 +224,16 @@ def _required(field: Any) -> bool:
     return field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
 
 
+def _decode_list(each: _Decode) -> _Decode:
+    def many(value: Any, path: str) -> tuple[Any, ...]:
+        if type(value) is not list:
+            raise _wrong(path, value, "a list")
+        return tuple([each(item, f"{path}[{k}]") for k, item in enumerate(value)])
+
+    return many
+
+
 def _decode_tuple(args: tuple[Any, ...]) -> _Decode:
-    if len(args) == 2 and args[1] is Ellipsis:
-        each = _decoder(args[0])
-
-        def many(value: Any, path: str) -> tuple[Any, ...]:
-            if type(value) is not list:
-                raise _wrong(path, value, "a list")
-            return tuple([each(item, f"{path}[{k}]") for k, item in enumerate(value)])
-
-        return many
     parts = [_decoder(arg) for arg in args]
 
     def fixed(value: Any, path: str) -> tuple[Any, ...]:
@@ -223,7 +244,7 @@ def _decode_tuple(args: tuple[Any, ...]) -> _Decode:
     return fixed
 
 
-def _decode_union(args: tuple[Any, ...]) -> _Decode:
+def _decode_choice(args: tuple[Any, ...]) -> _Decode:
     scalars = [arg for arg in args if arg in _SCALARS]
     others = [arg for arg in args if arg not in _SCALARS]
     allowed = " or ".join(_SCALARS[arg] for arg in scalars)
@@ -263,22 +284,23 @@ def schema_of(kind: Any, title: str, identity: str) -> dict[str, Any]:
 
 
 def _schema(kind: Any, defs: dict[str, Any]) -> dict[str, Any]:
-    if kind in _SCALARS:
-        return {"type": _SCALARS[kind]}
-    if kind is Decimal:
-        return {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?$"}
-    if dataclasses.is_dataclass(kind):
-        name = getattr(kind, "__name__", str(kind))
-        if name not in defs:
-            defs[name] = {}
-            defs[name] = _record_schema(kind, defs)
-        return {"$ref": f"#/$defs/{name}"}
-    origin, args = typing.get_origin(kind), typing.get_args(kind)
-    if origin is tuple and len(args) == 2 and args[1] is Ellipsis:
-        return {"type": "array", "items": _schema(args[0], defs)}
-    if origin is tuple:
-        parts = [_schema(arg, defs) for arg in args]
-        return {"type": "array", "prefixItems": parts, "items": False, "minItems": len(parts)}
+    shape, args = _shape(kind)
+    match shape:
+        case "scalar":
+            return {"type": _SCALARS[kind]}
+        case "decimal":
+            return {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?$"}
+        case "record":
+            name = getattr(kind, "__name__", str(kind))
+            if name not in defs:
+                defs[name] = {}
+                defs[name] = _record_schema(kind, defs)
+            return {"$ref": f"#/$defs/{name}"}
+        case "list":
+            return {"type": "array", "items": _schema(args[0], defs)}
+        case "tuple":
+            parts = [_schema(arg, defs) for arg in args]
+            return {"type": "array", "prefixItems": parts, "items": False, "minItems": len(parts)}
     options = [_schema(arg, defs) for arg in args]
     if all(set(option) == {"type"} for option in options):
         return {"type": [option["type"] for option in options]}
