@@ -131,10 +131,11 @@ BOUNDARY = (
     [
         ("[1, 3]", "sides-not-in-order"),
         ("[2, 1, 2]", "sides-not-in-order"),
-        ("[4, 3, 2, 1]", "sides-not-in-order"),
+        ("[4, 2, 3, 1]", "sides-not-in-order"),
         ("[1, 2, 1]", "sides-not-in-order"),
         ("[3, 2, 4]", "sides-not-in-order"),
         ("[1, 2, 3, 4, 1]", "sides-not-in-order"),
+        ("[1, 4, 3, 2, 1]", "sides-not-in-order"),
         ("[5]", "unknown-side"),
         ("every", "not-a-choice"),
         ("[0]", "not-a-count"),

@@ -371,6 +371,8 @@ BOUNDARY = "fences: {f: {kind: boards}}\nboundary:\n  names: [SW, NW, NE, SE]\n 
         ("[2, 3, 4, 1]", (2, 3, 4, 1), True),
         ("[3, 2, 1]", (3, 2, 1), False),
         ("[1, 4, 3]", (1, 4, 3), False),
+        ("[4, 3, 2, 1]", (4, 3, 2, 1), True),
+        ("[2, 1, 4, 3]", (2, 1, 4, 3), True),
     ],
 )
 def test_a_run_along_sides(typed, sides, closed):
@@ -399,6 +401,26 @@ def test_sides_walked_backward_and_a_bay_given_at_a_gate_are_planned():
     ]
     k = next(k for k, bay in enumerate(design.bays) if bay.kind == "gate")
     assert design.bays[k + 1].length_m == pytest.approx(inch(72.5), abs=1e-9)
+
+
+def test_a_loop_along_sides_walked_backward_begins_where_its_first_side_ends():
+    job = read(
+        "points: {SW: {at: [0 ft, 0 ft]}, NW: {at: [0 ft, 100 ft]}, NE: {at: [80 ft, 100 ft]}, SE: {at: [80 ft, 0 ft]}}\n"
+        "boundary: {through: [SW, NW, NE, SE]}\n"
+        "fences: {f: {kind: boards, board: 6 ft, good side: neighbour}}\n"
+        "runs: [{name: r, fence: f, sides: [2, 1, 4, 3], inside boundary: {post: 9.25 in}, follows: racked,\n"
+        "  call: [A, B, C, D], gates: [{opening: 4 ft, starts: 20 ft from B, hinges: near B}]}]\n"
+    )
+    design = make_plan(job).design
+    # side 2 runs from NW to NE: walked back from NE by NW, SW and SE, a foot inside by post centres
+    foot = inch(12)
+    corners = [(79 * foot, 99 * foot), (foot, 99 * foot), (foot, foot), (79 * foot, foot)]
+    assert [leg.start for leg in design.legs] == [pytest.approx(corner, abs=1e-9) for corner in corners]
+    assert [leg.yard for leg in design.legs] == ["left"] * 4
+    assert design.runs[0].closed
+    assert len(design.posts) == len(design.bays)
+    hinge = next(post for post in design.posts if post.label == design.gates[0].hinge[0])
+    assert hinge.xy == pytest.approx((foot, 79 * foot + inch(2.75)), abs=1e-9)  # 6x6: half of 5 1/2 in
 
 
 def test_a_run_along_sides_walked_backward_has_its_ends_the_other_way_round():

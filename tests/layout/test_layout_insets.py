@@ -83,6 +83,18 @@ def test_all_sides_of_a_boundary_keep_the_inset_exactly(of, corners):
     assert min(dict(p.inset)["face"] for p in design.posts) == pytest.approx(face, abs=1e-6)
 
 
+@pytest.mark.parametrize("of", ["face", "post", "footing"])
+@pytest.mark.parametrize("corners", [YARD, TRACT], ids=["yard", "tract"])
+def test_a_loop_walked_backward_is_the_loop_of_the_boundary_numbered_the_other_way_round(corners, of):
+    count = len(corners)
+    back = RunSpec("all", "fence", sides=tuple(range(count, 0, -1)), closed=True, inset=inset(of, 8))
+    onward = RunSpec("all", "fence", sides=tuple(range(1, count + 1)), closed=True, inset=inset(of, 8))
+    one = lay([back], boundary=ring(corners))
+    two = lay([onward], boundary=ring([corners[0], *corners[:0:-1]]))
+    assert [post.xy for post in one.posts] == [pytest.approx(post.xy, abs=1e-9) for post in two.posts]
+    assert [(leg.yard, leg.posts) for leg in one.legs] == [(leg.yard, leg.posts) for leg in two.legs]
+
+
 def test_the_tract_is_fenced_with_boards_and_one_gate_inside_its_line():
     lot = ring(TRACT)
     loop = RunSpec(

@@ -139,10 +139,6 @@ class _Runs:
             rd.wrong_at("sides-not-in-order", "a closed run follows every side once", table.place("sides"),
                         found=f"{len(typed)} sides", allowed=f"{count} sides", hint="write `sides: all`")  # fmt: skip
             table.ok = False
-        elif len(typed) == count and not onward[0]:
-            rd.wrong_at("sides-not-in-order", "a run along every side goes round in the order of their numbers",
-                        table.place("sides"), hint="write `sides: all`; `yard` is seen along that way")  # fmt: skip
-            table.ok = False
         return tuple(typed), closed or len(typed) == count
 
     def _along(self, table: Table, sides: tuple[int, ...]) -> tuple[PointRef | None, PointRef | None, list[str]]:

@@ -117,11 +117,8 @@ def _needed(ring: Ring, spec: RunSpec, kind: Kind, number: int, axes: Sequence[i
 
 
 def ascending(ring: Ring, sides: Sequence[int]) -> bool:
-    """Whether a run walks its sides in the order of their numbers; all sides always are."""
-    total = len(ring.courses)
-    if len(set(sides)) == total or len(sides) < 2:
-        return True
-    return sides[1] == _next(total, sides[0], 1)
+    """Whether a run walks its sides in the order of their numbers; a single side is walked so."""
+    return len(sides) < 2 or sides[1] == _next(len(ring.courses), sides[0], 1)
 
 
 def _next(total: int, number: int, step: int) -> int:
@@ -205,9 +202,11 @@ def by_sides(
                 )
             )
             return [], False, ()
-    if spec.sides[0] != chain[0] and not closed:
-        vertices.reverse()
+    if not ascending(ring, spec.sides):
         chain = chain[::-1]
+        vertices.reverse()
+        if closed:  # a loop walked back begins where its first side ends: at the same corner
+            vertices = [vertices[-1], *vertices[:-1]]
     if not _cut_abreast(site, spec, vertices, closed, say, problems):
         return [], False, ()
     return _named(spec, vertices, problems), closed, tuple(chain)
@@ -288,8 +287,6 @@ def _chain(ring: Ring, spec: RunSpec, problems: list[Problem]) -> list[int]:
     for order in (sides, sides[::-1]):
         if len(set(order)) == len(order) and all(b == a % total + 1 for a, b in itertools.pairwise(order)):
             return order
-    if len(set(sides)) == total:
-        return sorted(sides)
     problems.append(
         Problem(
             "sides-not-consecutive",
