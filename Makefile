@@ -10,9 +10,10 @@ STAMP := .venv/.installed
 
 setup: $(STAMP)
 
-$(STAMP): requirements.lock pyproject.toml
+$(STAMP): requirements.lock requirements-data.lock pyproject.toml
 	$(PYTHON) -m venv .venv
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps -r requirements-data.lock
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
 	$(BIN)/python -m compileall -q src
 	touch $(STAMP)
@@ -42,6 +43,7 @@ docs: setup  ## generated pages are fresh, and everything public is documented
 lock: setup  ## renew requirements.lock (needs uv)
 	$(BIN)/python -m pip install --quiet uv
 	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --all-extras pyproject.toml -o requirements.lock
+	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-deps --group pyproject.toml:data -o requirements-data.lock
 
 bench: setup
 	$(BIN)/python -m bench
