@@ -146,7 +146,38 @@ def test_reasons_are_per_leg_hole_gate_and_run():
 def test_a_short_piece_between_fixed_posts_is_one_short_bay_and_said():
     design = lay([run("r", "A", "M", "B")], (*SQUARE, *points(M=(1.5, 0))))
     assert design.bays[0].length_m == pytest.approx(1.5 * FT)
-    assert dict(by_slug(design)["short-bay"][0].args)["length_m"] == pytest.approx(1.5 * FT)
+    remark = by_slug(design)["short-bay"][0]
+    args = dict(remark.args)
+    assert (remark.level, args["start"], args["end"]) == ("caution", "1", "2")
+    assert args["length_m"] == pytest.approx(1.5 * FT)
+    assert args["third_m"] == pytest.approx(8 * FT / 3)
+    assert "holes-run-together" not in by_slug(design)
+
+
+def test_a_sliver_between_a_gate_post_and_a_corner_says_how_far_to_move_the_gate_and_both_ways_work():
+    def made(starts):
+        return lay([run("r", "A", "B", "C", gates=(gate("g", 4, starts, "A"),))], SQUARE)
+
+    # A to B is 40 ft: the opening ends 9 in before B, the 6x6 of the gate stands 6 1/4 in from the corner post
+    design = made(35.25)
+    args = dict(by_slug(design)["short-bay"][0].args)
+    assert args["gate"] == "g"
+    assert args["length_m"] == pytest.approx(6.25 * IN)
+    assert args["share_m"] == pytest.approx(6.25 * IN)
+    assert args["away_m"] == pytest.approx(25.75 * IN)  # 32 in, a third of 8 ft, less 6 1/4 in
+    # holes of 14 and 10 in across: 7 + 5 - 6 1/4
+    assert dict(by_slug(design)["holes-run-together"][0].args)["over_m"] == pytest.approx(5.75 * IN)
+    shared, farther = made(35.25 + 6.25 / 12), made(35.25 - 25.75 / 12)
+    assert len(shared.posts) == len(farther.posts) - 1 == len(design.posts) - 1
+    for better in (shared, farther):
+        assert not {"short-bay", "holes-run-together"} & set(by_slug(better))
+
+
+def test_a_sliver_between_a_gate_post_and_a_wall_is_told_to_move_away_only():
+    wall = run("r", "A", "B", gates=(gate("g", 4, 1, "A"),), ends=(EndSpec("A", "bracket"),))
+    args = dict(by_slug(lay([wall], SQUARE))["short-bay"][0].args)
+    assert "share_m" not in args
+    assert args["away_m"] == pytest.approx(22.75 * IN)  # 32 in less the 9 1/4 in from the wall to the gate post
 
 
 # ---------------------------------------------------------------- the words

@@ -12,9 +12,9 @@ from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace, outl
 from palewright.layout.remedies import Tried, no_room, posts_overlap
 from palewright.layout.say import Say
 from palewright.layout.zones import ZoneBox, spans
-from palewright.model import GivenBay, Kind, Move, Remark, RunSpec
+from palewright.model import GivenBay, Kind, Move, RunSpec
 
-__all__ = ["FIXED", "DividedLeg", "Span", "Stand", "Stretch", "assign_given", "blocks_on", "divide_leg"]
+__all__ = ["FIXED", "SLIVER", "DividedLeg", "Span", "Stand", "Stretch", "assign_given", "blocks_on", "divide_leg"]
 
 SLIVER = 1.0 / 3.0
 """No bay below this part of the full one unless asked (common practice)."""
@@ -62,7 +62,6 @@ class DividedLeg:
     stands: list[Stand]
     spans: list[Span]
     stretches: list[Stretch]
-    remarks: list[Remark]
 
 
 FIXED = Move(0.0, "fixed", 0.0, "fixed")
@@ -107,7 +106,7 @@ def divide_leg(
     ``given``: by (leg, index of the fixed post, whether the stretch begins there); ``boxes``: every zone of the site,
     for a fixed post that would have to move.
     """
-    result = DividedLeg([Stand(0.0, leg.fixed[0].reach_m, leg.fixed[0], FIXED)], [], [], [])
+    result = DividedLeg([Stand(0.0, leg.fixed[0].reach_m, leg.fixed[0], FIXED)], [], [])
     over = {(o.low_post, o.high_post): o for o in leg.openings}
     for n, (one, two) in enumerate(itertools.pairwise(leg.fixed)):
         opening = over.get((n, n + 1))
@@ -192,7 +191,6 @@ def _divide_stretch(
     if not first and not last and length < max(shortest, SLIVER * kind.longest_m) and spec.shortest_m is None:
         result.spans.append(Span(note="short: fixed posts at both ends"))
         result.stretches.append(Stretch(length, (length,), "fixed posts", "only one way"))
-        _short(result, leg, two.at_m - one.at_m)
         return
     rules = BayRules(kind.longest_m, shortest, _rule(kind, spec), kind.module_m, sliver=spec.shortest_m is not None)
     local = [
@@ -219,8 +217,6 @@ def _divide_stretch(
         cut = kind.module_m is not None and bay < kind.module_m - 1e-6
         short = not given and bay < SLIVER * kind.longest_m - 1e-6
         result.spans.append(Span(None, given, "short" if short else "", cut))
-        if short:
-            _short(result, leg, bay)
         if k < len(bays) - 1:
             held = k < len(first) or k + 1 >= len(bays) - len(last)
             move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k + 1, rules, local))
@@ -232,10 +228,3 @@ def _rule(kind: Kind, spec: RunSpec) -> str:
     if kind.module_m is not None and not spec.divide:
         return "panels"
     return spec.divide or "even"
-
-
-def _short(result: DividedLeg, leg: LegFrame, bay: float) -> None:
-    name = leg.trace.spec.name
-    result.remarks.append(
-        Remark("short-bay", "caution", f"run {name}", (("run", name), ("length_m", bay)), leg.trace.spec.at)
-    )

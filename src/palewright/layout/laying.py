@@ -13,7 +13,7 @@ from palewright.layout.dividing import assign_given, blocks_on, divide_leg
 from palewright.layout.frame import Frame
 from palewright.layout.holes import Embed, Stocks
 from palewright.layout.inside import Boundary
-from palewright.layout.notes import fall_along, is_trial, leg_reasons, post_remarks, run_remarks
+from palewright.layout.notes import bay_remarks, fall_along, is_trial, leg_reasons, post_remarks, run_remarks
 from palewright.layout.openings import place_gates
 from palewright.layout.paths import trace_runs
 from palewright.layout.say import Say
@@ -72,8 +72,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     if problems:
         raise JobError(problems)
     remarks += run_remarks(job, site, frame)
-    for leg in frame.legs:
-        remarks += divided[leg.index].remarks
+    remarks += bay_remarks(frame, standing, say)
     remarks += near_misses(frame)
     remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)
     remarks += standing.remarks

@@ -5,19 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from palewright.layout.dividing import DividedLeg
+from palewright.layout.dividing import SLIVER, DividedLeg
 from palewright.layout.frame import STRAIGHT, Frame, Trace
 from palewright.layout.holes import Stocks
-from palewright.model import FallSpec, Job, Post, Reason, Remark, Ring, Site
+from palewright.layout.roles import node_reach
+from palewright.layout.say import Say
+from palewright.layout.standing import Standing
+from palewright.model import Bay, FallSpec, Job, Post, Reason, Remark, Ring, Site
 from palewright.notation import show_angle
 
-__all__ = ["ACUTE", "fall_along", "is_trial", "leg_reasons", "post_remarks", "run_remarks"]
+__all__ = ["ACUTE", "bay_remarks", "fall_along", "is_trial", "leg_reasons", "post_remarks", "run_remarks"]
 
 ACUTE = math.radians(60.0)
 """A sharper corner than this is pointed out (common practice: hard to build, traps stock)."""
 
 SWIVEL = math.radians(3.0)
 """Panels and rails turn this far from square before brackets must swivel (common practice)."""
+
+Args = tuple[tuple[str, float | int | str], ...]
 
 
 def fall_along(job: Job, trace: Trace) -> float | None:
@@ -134,6 +139,47 @@ def post_remarks(frame: Frame, posts: Sequence[Post], of_node: Mapping[int, str]
             longest = ("longest_m", max(stock.size.stocks_m))
             remarks.append(Remark("post-longer-than-stock", "caution", about, (*args3, longest)))
     return remarks
+
+
+def bay_remarks(frame: Frame, standing: Standing, say: Say) -> list[Remark]:
+    """Bays too short to be built well, with what to change; neighbouring holes that run into each other."""
+    posts = {post.label: post for post in standing.posts}
+    remarks = []
+    for bay in standing.bays:
+        at, about = frame.legs[bay.leg].trace.spec.at, f"bay {bay.number}"
+        pair: Args = (("run", bay.run), ("start", bay.start), ("end", bay.end))
+        third = SLIVER * frame.legs[bay.leg].trace.kind.longest_m
+        if bay.kind == "fence" and bay.note.startswith("short") and bay.length_m < third - 1e-6:
+            args = (*pair, ("length_m", bay.length_m), ("third_m", third), *_instead(frame, standing, bay, third, say))
+            remarks.append(Remark("short-bay", "caution", about, args, at))
+        one, two = posts[bay.start].hole, posts[bay.end].hole
+        over = 0.0 if one is None or two is None else (one.diameter_m + two.diameter_m) / 2.0 - bay.length_m
+        if over > 1e-6:
+            remarks.append(Remark("holes-run-together", "caution", about, (*pair, ("over_m", over)), at))
+    return remarks
+
+
+def _instead(frame: Frame, standing: Standing, bay: Bay, third: float, say: Say) -> Args:
+    """For a short bay between fixed posts: how far a gate beside it would have to move, one way or the other [m]."""
+    leg = frame.legs[bay.leg]
+    if "fixed" not in bay.note:
+        return ()
+    gates = [
+        (gate.name, far)
+        for near, far in ((bay.start, bay.end), (bay.end, bay.start))
+        for gate in standing.gates
+        if near in gate.posts and gate.leg == bay.leg
+    ]
+    if not gates:
+        return (("fixed", "fixed"),)
+    name, other = gates[0]
+    found = (("gate", name), ("post", other), ("away_m", say.up(third - bay.length_m)))
+    node = next((frame.nodes[index] for index, label in standing.of_node.items() if label == other), None)
+    if node is not None and node.bracket:
+        return found
+    half = leg.trace.kind.post("gate").width_m / 2.0
+    reach = half if node is None else node_reach(node, leg.d, as_gate=True)
+    return (*found, ("share_m", bay.length_m + half - reach))
 
 
 def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg]) -> list[Reason]:
