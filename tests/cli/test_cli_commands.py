@@ -26,6 +26,19 @@ def test_every_example_checks_clean(example: Path) -> None:
     assert "posts in holes" in done.stdout
 
 
+def test_a_job_that_is_only_a_boundary_so_far_says_that_nothing_is_laid_out(tmp_path: Path) -> None:
+    job = tmp_path / "lot.yaml"
+    lot = "boundary: {through: [[0 ft, 0 ft], [0 ft, 50 ft], [50 ft, 50 ft], [50 ft, 0 ft]]}"
+    job.write_text(f"palewright: 1\njob: {{title: Lot}}\n{lot}\n")
+    done = run("check", str(job))
+    assert done.returncode == 0, done.stderr
+    assert "  nothing to lay out yet: the job has no runs\n" in done.stdout
+    assert "area 2,500 sq ft" in done.stdout
+    assert "posts" not in done.stdout
+    assert "Hole positions" not in done.stdout
+    assert run("plan", str(job), "--out", str(tmp_path / "papers")).returncode == 0
+
+
 def test_help_loads_nothing_heavy() -> None:
     code = (
         "import sys; from palewright.cli.main import cli\n"

@@ -20,21 +20,17 @@ def _english(settings: Settings) -> Settings:
 def summary(plan: Plan) -> str:
     """The plan in a few lines."""
     design, settings = plan.design, plan.settings
-    holes = sum(post.hole is not None for post in design.posts)
-    brackets = len(design.posts) - holes
+    dug = {post.label for post in design.posts if post.hole is not None}
     lines = [settings.title]
     for run in design.runs:
         whole = show_length(run.length_m, settings.print_style, settings.fraction)
-        posts = {label for leg in run.legs for label in design.legs[leg].posts}
+        posts = {label for leg in run.legs for label in design.legs[leg].posts if label in dug}
         count = sum(gate.run == run.name for gate in design.gates)
         lines.append(f"  run {run.name}: {whole}, {len(posts)} posts, {count} gate{'s' if count != 1 else ''}")
-    total = show_length(sum(run.length_m for run in design.runs), settings.print_style, settings.fraction)
-    walls = f" and {brackets} wall bracket{'s' if brackets != 1 else ''}" if brackets else ""
-    gates = f"{len(design.gates)} gate{'s' if len(design.gates) != 1 else ''}"
-    lines.append(f"  in all: {total}, {holes} posts in holes{walls}, {gates}")
-    hand = sum(post.hole is not None and post.hole.hand_dig for post in design.posts)
-    if hand:
-        lines.append(f"  {hand} hole{'s' if hand != 1 else ''} to be dug by hand")
+    if design.runs:
+        lines += _in_all(plan)
+    else:
+        lines.append("  nothing to lay out yet: the job has no runs")
     if plan.site.ring is not None:
         closure, status = plan.site.ring.closure, plan.site.ring.status
         precision = f"closure 1:{closure.precision:,.0f}, " if closure.precision else ""
@@ -44,6 +40,20 @@ def summary(plan: Plan) -> str:
     if plan.takeoff.total is not None:
         lines.append(f"  material: {show_money(plan.takeoff.total, plan.takeoff.currency, settings.language)}")
     return "\n".join(lines)
+
+
+def _in_all(plan: Plan) -> list[str]:
+    design, settings = plan.design, plan.settings
+    holes = sum(post.hole is not None for post in design.posts)
+    brackets = len(design.posts) - holes
+    total = show_length(sum(run.length_m for run in design.runs), settings.print_style, settings.fraction)
+    walls = f" and {brackets} wall bracket{'s' if brackets != 1 else ''}" if brackets else ""
+    gates = f"{len(design.gates)} gate{'s' if len(design.gates) != 1 else ''}"
+    lines = [f"  in all: {total}, {holes} posts in holes{walls}, {gates}"]
+    hand = sum(post.hole is not None and post.hole.hand_dig for post in design.posts)
+    if hand:
+        lines.append(f"  {hand} hole{'s' if hand != 1 else ''} to be dug by hand")
+    return lines
 
 
 def cautions(plan: Plan) -> list[str]:

@@ -90,6 +90,8 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
         remarks.append(Remark("post-lengths-not-final", "caution", "posts"))
         if job.site.frost_m is None:
             remarks.append(Remark("frost-not-given", "ask", "holes"))
+    else:
+        remarks.append(Remark("nothing-to-lay-out", "ask", "runs", at=job.at))
     return remarks
 
 

@@ -52,7 +52,7 @@ def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> Lo
     remarks: list[Remark] = []
     if missing:
         remarks.append(Remark("locate-not-entered", "ask", "locate", (("missing", ", ".join(missing)),)))
-    if not site.zones:
+    if digs and not site.zones:
         remarks.append(Remark("no-zones-typed", "ask", "locate"))
     private = tuple(dict.fromkeys((*PRIVATE_LINES, *(name for name in typed.private if name))))
     return LocateSheet(not missing, typed, missing, digs, private, tuple(remarks))
