@@ -5,6 +5,10 @@ from __future__ import annotations
 import collections
 import io
 import math
+import os
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
 import ezdxf
@@ -15,6 +19,7 @@ from palewright.draw.scene import Arc, Circle, Line, Polygon, Polyline, Text
 from palewright.model import Plan
 
 FT = 0.3048
+ROOT = Path(__file__).parents[2]
 
 
 def read(plan: Plan) -> Any:
@@ -98,6 +103,23 @@ def test_a_drawing_without_north_is_titled_local(any_plan: Plan) -> None:
 
 def test_same_bytes_twice(hand_plan: Plan) -> None:
     assert draw.dxf_text(hand_plan) == draw.dxf_text(hand_plan)
+
+
+def test_same_bytes_whatever_the_hash_seed() -> None:
+    """Each process orders its sets of words anew; no drawing may show it."""
+    code = (
+        "import hashlib; from tests.sample_plan import sample_plan; from palewright import draw; plan = sample_plan();"
+        "print(*(hashlib.sha256(t.encode()).hexdigest()"
+        " for t in (draw.dxf_text(plan), *map(draw.to_svg, draw.all_sheets(plan)))))"
+    )
+    said = {
+        subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT,
+            env=os.environ | {"PYTHONHASHSEED": str(k)},
+        ).stdout
+        for k in range(8)
+    }  # fmt: skip
+    assert len(said) == 1
 
 
 def test_opening_figures_span_the_opening(hand_plan: Plan) -> None:

@@ -218,6 +218,8 @@ def dxf_text(plan: Plan) -> str:
             writer.put(Text(layer="sheet", text=line, at=at, size_mm=size, role="title", space="sheet"))
         middle = writer.at((scene.width_mm / 2, scene.height_mm / 2))
         doc.set_modelspace_vport(writer.size(scene.height_mm), middle)
+        for name in sorted(doc.entitydb.dxf_types_in_use()):  # else in the order of a set, which differs from run to run
+            doc.classes.add_class(name)
         stream = io.StringIO()
         doc.write(stream)
         return str(stream.getvalue())
