@@ -72,16 +72,89 @@ class _Rows:
         self.row: list[int] = []
         self.col: list[int] = []
         self.val: list[float] = []
-        self.low: list[float] = []
-        self.high: list[float] = []
+        self.least: list[float] = []
+        self.most: list[float] = []
 
     def add(self, terms: Sequence[tuple[int, float]], low: float, high: float) -> None:
         for col, val in terms:
-            self.row.append(len(self.low))
+            self.row.append(len(self.least))
             self.col.append(col)
             self.val.append(val)
-        self.low.append(low)
-        self.high.append(high)
+        self.least.append(low)
+        self.most.append(high)
+
+    def constraints(self, columns: int) -> LinearConstraint:
+        """The rows, for so many columns."""
+        shape = (len(self.least), columns)
+        return LinearConstraint(coo_array((self.val, (self.row, self.col)), shape=shape).tocsr(), self.least, self.most)
+
+
+class _Model(_Rows):
+    """The model for ``n`` bays, as in the head of this module; ``empty`` where a post has no piece to stand on."""
+
+    def __init__(self, n: int, length: float, shortest: float, longest: float) -> None:
+        super().__init__()
+        self.n, self.length = n, length
+        self.low = [max(k * shortest, length - (n - k) * longest) for k in range(n + 1)]
+        self.high = [min(k * longest, length - (n - k) * shortest) for k in range(n + 1)]
+        self.lower = [*self.low[1:n], shortest, length / n]
+        self.upper = [*self.high[1:n], length / n, longest]
+        self.weight_paint = longest - shortest + 1.0
+        self.weight_hand = self.weight_paint * (n + 1)
+        self.cost: list[float] = [0.0] * (n - 1) + [-1.0, 1.0]
+        self.paid_at: list[tuple[int, int, int]] = []
+        self.hand = self.paint = 0
+        self.empty = any(a > b + _EDGE for a, b in zip(self.lower, self.upper, strict=True))
+
+    def stand(self, ground: Sequence[tuple[float, float, int, int]], order: bool) -> None:
+        """Let every post choose a piece of the ground that it can reach."""
+        before: list[tuple[int, int]] = []
+        for k in range(1, self.n):
+            mine = [
+                (max(a, self.low[k]), min(b, self.high[k]), h, p, g)
+                for g, (a, b, h, p) in enumerate(ground)
+                if a <= self.high[k] + _EDGE and b >= self.low[k] - _EDGE
+            ]
+            if not mine:
+                self.empty = True
+                return
+            if len(mine) > 1:
+                before = self.choose(k, mine, before if order else [])
+                continue
+            a, b, h, p, _ = mine[0]
+            self.lower[k - 1], self.upper[k - 1] = min(a, b), max(a, b)
+            self.hand += h
+            self.paint += p
+            before = []
+
+    def choose(
+        self, k: int, mine: Sequence[tuple[float, float, int, int, int]], before: Sequence[tuple[int, int]]
+    ) -> list[tuple[int, int]]:
+        """Binaries for the pieces of post ``k``; ``before``: those of the post before it, where order is asked for."""
+        first = len(self.cost)
+        now = [(first + i, piece[4]) for i, piece in enumerate(mine)]
+        for y, (_, _, h, p, _) in enumerate(mine, first):
+            self.cost.append(self.weight_hand * h + self.weight_paint * p)
+            self.lower.append(0.0)
+            self.upper.append(1.0)
+            self.paid_at.append((y, h, p))
+        self.add([(y, 1.0) for y, _ in now], 1.0, 1.0)
+        for end, low, high in ((0, 0.0, np.inf), (1, -np.inf, 0.0)):
+            edges = [(y, -piece[end]) for (y, _), piece in zip(now, mine, strict=True)]
+            self.add([(k - 1, 1.0), *edges], low, high)
+        for g in sorted({g for _, g in now}) if before else ():
+            terms = [*((y, 1.0) for y, h in now if h <= g), *((y, -1.0) for y, h in before if h <= g)]
+            self.add(terms, -np.inf, 0.0)
+        return now
+
+    def bays(self) -> None:
+        """Every bay between the shortest and the longest."""
+        n = self.n
+        for k in range(1, n + 1):
+            terms = ([(k - 1, 1.0)] if k < n else []) + ([(k - 2, -1.0)] if k > 1 else [])
+            end = self.length if k == n else 0.0
+            self.add([*terms, (n, -1.0)], -np.inf, -end)
+            self.add([*terms, (n - 1, -1.0)], -end, np.inf)
 
 
 def solve_bays(
@@ -94,77 +167,27 @@ def solve_bays(
     presolve: bool = True,
 ) -> tuple[Answer | None, float]:
     """The best layout of exactly ``n`` bays, or None; and the seconds spent inside HiGHS."""
-    low = [max(k * shortest, length - (n - k) * longest) for k in range(n + 1)]
-    high = [min(k * longest, length - (n - k) * shortest) for k in range(n + 1)]
-    at_lo, at_hi = n - 1, n
-    lower = [*low[1:n], shortest, length / n]
-    upper = [*high[1:n], length / n, longest]
-    if any(a > b + _EDGE for a, b in zip(lower, upper, strict=True)):
+    model = _Model(n, length, shortest, longest)
+    if not model.empty:
+        model.stand(ground, order)
+    if model.empty:
         return None, 0.0
-    rows = _Rows()
-    weight_paint = longest - shortest + 1.0
-    weight_hand = weight_paint * (n + 1)
-    cost: list[float] = [0.0] * (n - 1) + [-1.0, 1.0]
-    hand_at: list[tuple[int, int, int]] = []
-    before: list[tuple[int, int]] = []
-    fixed_hand = fixed_paint = 0
-    for k in range(1, n):
-        mine = [
-            (max(a, low[k]), min(b, high[k]), h, p, g)
-            for g, (a, b, h, p) in enumerate(ground)
-            if a <= high[k] + _EDGE and b >= low[k] - _EDGE
-        ]
-        if not mine:
-            return None, 0.0
-        if len(mine) == 1:
-            a, b, h, p, _ = mine[0]
-            lower[k - 1], upper[k - 1] = min(a, b), max(a, b)
-            fixed_hand += h
-            fixed_paint += p
-            before = []
-            continue
-        first = len(cost)
-        now = []
-        for i, (_, _, h, p, g) in enumerate(mine):
-            cost.append(weight_hand * h + weight_paint * p)
-            lower.append(0.0)
-            upper.append(1.0)
-            hand_at.append((first + i, h, p))
-            now.append((first + i, g))
-        rows.add([(y, 1.0) for y, _ in now], 1.0, 1.0)
-        rows.add([(k - 1, 1.0), *((y, -piece[0]) for (y, _), piece in zip(now, mine, strict=True))], 0.0, np.inf)
-        rows.add([(k - 1, 1.0), *((y, -piece[1]) for (y, _), piece in zip(now, mine, strict=True))], -np.inf, 0.0)
-        if order and before:
-            for g in sorted({g for _, g in now}):
-                rows.add(
-                    [*((y, 1.0) for y, h in now if h <= g), *((y, -1.0) for y, h in before if h <= g)], -np.inf, 0.0
-                )
-        before = now
-    for k in range(1, n + 1):
-        terms = ([(k - 1, 1.0)] if k < n else []) + ([(k - 2, -1.0)] if k > 1 else [])
-        end = length if k == n else 0.0
-        rows.add([*terms, (at_hi, -1.0)], -np.inf, -end)
-        rows.add([*terms, (at_lo, -1.0)], -end, np.inf)
-    whole = np.zeros(len(cost))
+    model.bays()
+    whole = np.zeros(len(model.cost))
     whole[n + 1 :] = 1
-    matrix = coo_array((rows.val, (rows.row, rows.col)), shape=(len(rows.low), len(cost))).tocsr()
-    constraints, bounds = LinearConstraint(matrix, rows.low, rows.high), Bounds(np.array(lower), np.array(upper))
+    cost, constraints = np.array(model.cost), model.constraints(len(model.cost))
+    bounds = Bounds(np.array(model.lower), np.array(model.upper))
+    options = {"mip_rel_gap": 0.0, "presolve": presolve}
     started = time.perf_counter()
-    result = milp(
-        np.array(cost),
-        constraints=constraints,
-        bounds=bounds,
-        integrality=whole,
-        options={"mip_rel_gap": 0.0, "presolve": presolve},
-    )
+    result = milp(cost, constraints=constraints, bounds=bounds, integrality=whole, options=options)
     seconds = time.perf_counter() - started
     if result.status == 2:
         return None, seconds
     if result.status != 0:
         raise RuntimeError(f"HiGHS stopped with status {result.status}: {result.message}")
-    hand = fixed_hand + sum(h for y, h, _ in hand_at if result.x[y] > 0.5)
-    paint = fixed_paint + sum(p for y, _, p in hand_at if result.x[y] > 0.5)
-    return Answer(n, hand, paint, float(result.x[at_hi] - result.x[at_lo]), seconds), seconds
+    chosen = [(h, p) for y, h, p in model.paid_at if result.x[y] > 0.5]
+    hand, paint = model.hand + sum(h for h, _ in chosen), model.paint + sum(p for _, p in chosen)
+    return Answer(n, hand, paint, float(result.x[n] - result.x[n - 1]), seconds), seconds
 
 
 def solve(

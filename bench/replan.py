@@ -18,7 +18,7 @@ FOOT = 0.3048
 
 def job(shift: float = 0.0) -> Job:
     """Five runs round a yard, one gate each in two of them, two zones; corner B moved by ``shift`` [m]."""
-    places = {"A": (0, 0), "B": (0, 96), "C": (110, 100), "D": (112, 6), "E": (80, 0), "F": (40, 50), "G": (40, 90)}
+    places = {"A": (0, 0), "B": (0, 112), "C": (126, 116), "D": (128, 6), "E": (80, 0), "F": (40, 50), "G": (40, 98)}
     points = []
     for name, (x, y) in places.items():
         xy = (x * FOOT + (shift if name == "B" else 0.0), y * FOOT)

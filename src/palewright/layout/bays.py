@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from palewright.errors import Problem, ProblemError
@@ -61,6 +61,11 @@ class BayRules:
         the panel's module [m]; with it the longest bay is the smaller of the two.
     sliver
         allow bays below a third of the full one. A single bay between two fixed posts is as short as it is.
+    full_m
+        the full bay, worked out: the longest allowed, or the module where panels are shorter [m].
+    least_m
+        shortest bay allowed where bays are divided, worked out: as given, and a third of the full one (common
+        practice) [m].
     """
 
     longest_m: float
@@ -68,6 +73,8 @@ class BayRules:
     rule: str = "even"
     module_m: float | None = None
     sliver: bool = False
+    full_m: float = field(init=False, repr=False, compare=False)
+    least_m: float = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if self.rule not in _RULES:
@@ -76,18 +83,11 @@ class BayRules:
             raise ValueError("the longest bay must be above 0, and the shortest not below 0")
         if self.module_m is not None and not self.module_m > 0.0:
             raise ValueError("the module must be above 0")
-
-    @property
-    def full_m(self) -> float:
-        """The full bay: the longest allowed, or the module where that is shorter [m]."""
+        full = self.longest_m
         if self.rule == "panels" and self.module_m is not None:
-            return min(self.longest_m, self.module_m)
-        return self.longest_m
-
-    @property
-    def least_m(self) -> float:
-        """Shortest bay allowed where bays are divided [m]: as given, and a third of the full one (common practice)."""
-        return self.shortest_m if self.sliver else max(self.shortest_m, self.full_m / 3.0)
+            full = min(full, self.module_m)
+        object.__setattr__(self, "full_m", full)
+        object.__setattr__(self, "least_m", self.shortest_m if self.sliver else max(self.shortest_m, full / 3.0))
 
 
 class Division(NamedTuple):

@@ -70,6 +70,15 @@ def pull_taut(doors: Sequence[Door], bays: int, length_m: float) -> Pulled:
 
     Its longest bay is the smallest, and its shortest bay the greatest, that posts in these doors can have.
     """
+    if len(doors) == 1:
+        k, low, high = doors[0]
+        even = length_m * k / bays
+        if low <= even <= high:
+            return Pulled(length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)])
+        y = low if even < low else high
+        up, down = y / k, (length_m - y) / (bays - k)
+        bends = [(0, 0.0), (k, y), (bays, length_m)]
+        return Pulled(up, down, bends) if up < down else Pulled(down, up, bends)
     bends = [(0, 0.0)]
     i, x, at = 0, 0.0, 0
     least, most = _FAR, 0.0
@@ -191,8 +200,10 @@ def _unpaid(caught: list[Caught], paid: dict[int, int], ground: Ground, above: d
     return left
 
 
-def _with(doors: Sequence[Door], more: Sequence[Door]) -> list[Door] | None:
+def _with(doors: Sequence[Door], more: Sequence[Door]) -> Sequence[Door] | None:
     """The doors, rising by post, with others laid over; None where one is shut."""
+    if not doors and len(more) == 1:
+        return more
     result = list(doors)
     for door in more:
         at = bisect_left(result, door[:1])

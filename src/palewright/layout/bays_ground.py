@@ -51,7 +51,7 @@ Piece = tuple[float, float, int]
 
 
 class Ground(NamedTuple):
-    """The leg as seen by a post: ``pieces`` that cost something or lie between such, rising; ``blocks`` that count.
+    """The leg as seen by a post: ``pieces`` that cost something or lie between such, rising; the blocks ``given``.
 
     ``bars``: the pieces that cost something, joined where they touch, each with the least that standing in it costs.
     """
@@ -59,7 +59,15 @@ class Ground(NamedTuple):
     length_m: float
     bars: Sequence[Piece]
     pieces: Sequence[Piece]
-    blocks: Sequence[Block]
+    given: Sequence[Block]
+
+    @property
+    def blocks(self) -> list[Block]:
+        """The blocks that count: wider than nothing, and not beyond the ends of the leg."""
+        end = self.length_m - TOLERANCE_M
+        return [
+            b for b in self.given if b.start_m < end and b.end_m > TOLERANCE_M and b.end_m - b.start_m > TOLERANCE_M
+        ]
 
     def cost(self, station_m: float) -> int:
         """What a post costs at a station: 0 on free ground or on an edge of it, -1 where no post may stand."""
@@ -78,8 +86,9 @@ class Ground(NamedTuple):
         """The zone one of whose edges is at a station, or ""; hard zones before soft ones."""
         low, high = station_m - 4 * TOLERANCE_M, station_m + 4 * TOLERANCE_M
         name, worth = "", 0
-        for block in self.blocks:
-            if low <= block.start_m <= high or low <= block.end_m <= high:
+        for block in self.given:
+            a, b = block.start_m, block.end_m
+            if (low <= a <= high or low <= b <= high) and b - a > TOLERANCE_M:
                 cost = _COSTS[block.kind]
                 if cost > worth:
                     name, worth = block.name, cost
@@ -142,29 +151,43 @@ def joined(spans: Iterable[Interval]) -> list[Interval]:
     return result
 
 
-def _pieces(blocks: Sequence[Block]) -> list[Piece]:
-    """The leg cut at every edge of a block, each piece with what it costs; edges within 1e-9 m are one."""
-    spans: dict[str, list[Interval]] = {}
-    for block in blocks:
-        spans.setdefault(block.kind, []).append((block.start_m, block.end_m))
-    if len(spans) == 1:
-        kind, only = next(iter(spans.items()))
-        return [(a, b, _COSTS[kind]) for a, b in joined(only)]
-    events = []
-    for kind, some in spans.items():
-        cost = _COSTS[kind]
-        for a, b in joined(some):
+def _cut(spans: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """Bars and pieces of a :class:`Ground` where blocks are of more than one kind; edges within 1e-9 m are one.
+
+    ``spans``: start and end of each block [m], rising, and what a post inside costs.
+    """
+    events: list[tuple[float, int]] = []
+    ends: dict[int, float] = {}
+    for a, b, cost in spans:
+        if cost not in ends:
             events.append((a, cost))
-            events.append((b, -cost))
+            ends[cost] = b
+        elif a > ends[cost] + TOLERANCE_M:
+            events += (ends[cost], -cost), (a, cost)
+            ends[cost] = b
+        elif b > ends[cost]:
+            ends[cost] = b
+    events += [(b, -cost) for cost, b in ends.items()]
     events.sort()
-    result: list[Piece] = []
-    edge, cost = events[0][0], 0
+    pieces: list[Piece] = []
+    bars: list[Piece] = []
+    edge, cost, first, cheapest = events[0][0], 0, 0.0, 0
     for at, change in events:
         if at > edge + TOLERANCE_M:
-            result.append((edge, at, cost))
+            pieces.append((edge, at, cost))
+            if cost:
+                if not cheapest:
+                    first, cheapest = edge, cost
+                elif cost < cheapest:
+                    cheapest = cost
+            elif cheapest:
+                bars.append((first, edge, cheapest))
+                cheapest = 0
             edge = at
         cost += change
-    return result
+    if cheapest:
+        bars.append((first, edge, cheapest))
+    return bars, pieces
 
 
 def lay_ground(length_m: float, blocks: Sequence[Block]) -> Ground:
@@ -172,13 +195,26 @@ def lay_ground(length_m: float, blocks: Sequence[Block]) -> Ground:
 
     Blocks without width or beyond the ends are left out; blocks of a kind that touch within 1e-9 m are one block.
     """
-    if not blocks:
-        return Ground(length_m, (), (), ())
     end = length_m - TOLERANCE_M
-    kept = [b for b in blocks if b.start_m < end and b.end_m > TOLERANCE_M and b.end_m - b.start_m > TOLERANCE_M]
-    if not kept:
-        return Ground(length_m, (), (), ())
-    pieces = _pieces(kept)
-    ground = Ground(length_m, pieces, pieces, kept)
-    # the bars of a single kind are its pieces, apart already
-    return ground if len({b.kind for b in kept}) == 1 else ground._replace(bars=ground.bars_above(0))
+    spans: list[Piece] = []
+    single = True
+    for block in blocks:
+        a, b = block.start_m, block.end_m
+        if a < end and b > TOLERANCE_M and b - a > TOLERANCE_M:
+            cost = _COSTS[block.kind]
+            if spans and cost != spans[0][2]:
+                single = False
+            spans.append((a, b, cost))
+    if not spans:
+        return Ground(length_m, (), (), blocks)
+    spans.sort()
+    if not single:
+        return Ground(length_m, *_cut(spans), blocks)
+    bars = [spans[0]]
+    for span in spans:
+        last = bars[-1]
+        if span[0] > last[1] + TOLERANCE_M:
+            bars.append(span)
+        elif span[1] > last[1]:
+            bars[-1] = (last[0], span[1], span[2])
+    return Ground(length_m, bars, bars, blocks)
