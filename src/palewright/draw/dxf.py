@@ -218,7 +218,7 @@ def dxf_text(plan: Plan) -> str:
             writer.put(Text(layer="sheet", text=line, at=at, size_mm=size, role="title", space="sheet"))
         middle = writer.at((scene.width_mm / 2, scene.height_mm / 2))
         doc.set_modelspace_vport(writer.size(scene.height_mm), middle)
-        for name in sorted(doc.entitydb.dxf_types_in_use()):  # else in the order of a set, which differs from run to run
+        for name in sorted(doc.entitydb.dxf_types_in_use()):  # else they follow the order of a set
             doc.classes.add_class(name)
         stream = io.StringIO()
         doc.write(stream)

@@ -7,7 +7,7 @@ import tomllib
 from importlib import resources
 
 from palewright.model import Settings
-from palewright.notation import show_length
+from palewright.notation import show_inches, show_length
 
 __all__ = ["Words", "languages", "short", "word_table"]
 
@@ -59,3 +59,7 @@ class Words:
     def length(self, metres: float) -> str:
         """A length as the job prints it."""
         return show_length(metres, self._style, self._fraction)
+
+    def inches(self, metres: float) -> str:
+        """A depth or diameter of a hole, as the crew sheets print it: inches, or millimetres."""
+        return show_inches(metres, self._fraction, self._style)

@@ -71,15 +71,18 @@ def show_length(m: float | Fraction, style: str = "feet-inches", fraction: int =
     return f"{sign}{mm // 1000}.{mm % 1000:03d} m"
 
 
-def show_inches(m: float | Fraction, fraction: int = 8) -> str:
-    """A small length in inches only.
+def show_inches(m: float | Fraction, fraction: int = 8, style: str = "feet-inches") -> str:
+    """A length in inches only, however long, as one says a hole; in the metric style whole millimetres.
 
     m
         length [m], finite. fraction: smallest part of an inch: 1, 2, 4, 8, 16, 32 or 64. Raises ValueError for another.
 
-    >>> show_inches(0.86995)
-    '34 1/4"'
+    >>> show_inches(0.86995), show_inches(1.0922, style="metric")
+    ('34 1/4"', '1092 mm')
     """
+    if style == "metric":
+        mm = _steps(m, 1, 1000)
+        return f"{'-' if m < 0 and mm else ''}{mm} mm"
     return _feet_inches(m, fraction, feet=False)
 
 

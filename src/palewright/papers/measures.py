@@ -49,9 +49,7 @@ class Measures:
         >>> Measures("metric").inches(1.0922), Measures("metric").inches(0.0)
         ('1092 mm', '0 mm')
         """
-        if self.style == "metric":
-            return f"{math.copysign(math.floor(abs(m) * 1000 + 0.5), m):.0f} mm"
-        return show_inches(m, self.fraction)
+        return show_inches(m, self.fraction, self.style)
 
     def area(self, m2: float) -> str:
         """An area [m2]."""
