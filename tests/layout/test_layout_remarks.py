@@ -132,13 +132,18 @@ def test_the_smallest_stock_that_reaches_is_bought():
     assert post.stock_m == pytest.approx(10 * FT)
 
 
-def test_reasons_are_per_leg_hole_gate_and_run():
+def test_reasons_are_per_stretch_hole_gate_and_run():
     design = lay([run("r", "A", "B", "C", gates=(gate("g", 4, 12, "A"),))], SQUARE)
     found = {(r.about, r.quantity): r for r in design.reasons}
-    assert found["leg 2", "bays"].value == 5
+    # 12 ft to the gate, which takes 4 ft; 24 ft less the gate post from there to B; 40 ft from B to C
+    stretches = {about: reason.value for (about, what), reason in found.items() if what == "bays"}
+    assert stretches == {
+        "run r, post 1 to post 3": 2,
+        "run r, post 4 to post 7": 3,
+        "run r, post 7 to post 12": 5,
+    }
     assert found["run r", "length"].value == pytest.approx(80 * FT)
     assert found["gate g", "allowance"].source
-    assert found["fence line hole", "hole depth"].value == pytest.approx(30 * IN)
     assert found["fence gate hole", "hole diameter"].value == pytest.approx(14 * IN)
     assert found["fence line post", "post length"].value == pytest.approx(100 * IN)
 

@@ -6,8 +6,10 @@ import json
 from dataclasses import asdict, replace
 
 from palewright.model import Plan, Reason, Remark, Settings
-from palewright.notation import show_angle, show_area, show_length, show_money, show_volume
-from palewright.papers.words import say
+from palewright.notation import show_area, show_length, show_money
+from palewright.papers.measures import Measures
+from palewright.papers.words import has, say, term, text
+from palewright.sources import all_sources
 
 __all__ = ["cautions", "open_points", "reason_json", "reason_text", "summary"]
 
@@ -80,30 +82,47 @@ def reason_text(reason: Reason, settings: Settings) -> str:
     lines.append(f"    {reason.formula}")
     if inputs:
         lines.append(f"    with {inputs}")
-    lines.append(f"    source: {reason.source}")
+    lines.append(f"    source: {_source(reason.source)}")
     return "\n".join(lines)
+
+
+_UNITS = ("m", "m2", "m3", "kg", "rad")
+_PURE = ("part", "waste", "bulking")
+_NOISE = 1e-9
 
 
 def _input(name: str, value: float | int | str, unit: str, settings: Settings) -> str:
     """One input; the ending of its name gives a unit of its own."""
-    for ending in ("m", "rad"):
-        if name.endswith(f"_{ending}"):
-            return f"{name.removesuffix(f'_{ending}')} {_value(value, ending, settings)}"
-    return f"{name} {_value(value, unit, settings)}"
+    if name in _PURE:
+        return f"{name} {value:g}"
+    if name == "stopped by" and has(f"stop.{value}"):
+        return f"{name} {text(f'stop.{value}')}"
+    bare, _, ending = name.rpartition("_")
+    return (
+        f"{bare} {_value(value, ending, settings)}" if ending in _UNITS else f"{name} {_value(value, unit, settings)}"
+    )
 
 
 def _value(value: float | int | str, unit: str, settings: Settings) -> str:
-    if isinstance(value, str | int):
-        return str(value)
+    measures = Measures.of(settings)
+    if isinstance(value, str):
+        return text(f"binding.{value}") if has(f"binding.{value}") else term(value, "en")
+    if isinstance(value, int):
+        return f"{value:,}"
     if unit == "m":
-        return show_length(value, settings.print_style, settings.fraction)
-    if unit == "m2":
-        return show_area(value, settings.print_style)
-    if unit == "m3":
-        return show_volume(value, settings.print_style)
-    if unit == "rad":
-        return show_angle(value)
-    return f"{value:g}"
+        shown = measures.length(value)
+        return f"under {measures.tolerance(0.0)}" if abs(value) > _NOISE and shown == measures.length(0.0) else shown
+    show = {"m2": measures.area, "m3": measures.volume, "kg": measures.mass, "rad": measures.angle}.get(unit)
+    return show(value) if show is not None else f"{value:,.6g}"
+
+
+def _source(key: str) -> str:
+    """A source by the title of its document, with the key under which the ledger has it."""
+    ledger = all_sources()
+    titles = (ledger[one].title if one in ledger else one for one in key.split("; "))
+    return "; ".join(
+        title if title == one else f"{title} [{one}]" for title, one in zip(titles, key.split("; "), strict=True)
+    )
 
 
 def reason_json(reasons: tuple[Reason, ...]) -> str:

@@ -60,9 +60,10 @@ def hole_rules(
     for role, size in by_role.items():
         key = f"hole.{role}" if values.get(f"hole.{role}") else ("hole.end" if role != "line" else "hole.line")
         diameter, depth = float(values[key]), float(values["hole.least"])
-        source = sources["hole.least"] if depth else sources.get("hole rule", "")
+        source, across = sources["hole.least"], sources[key]
         if table.family == "chain link":
-            wide, deep, source = _chain_link(str(values["hole rule"]), role, size, infill_m, source)
+            wide, deep, rule = _chain_link(str(values["hole rule"]), role, size, infill_m)
+            source, across = source if depth else rule, across if diameter else rule
             diameter, depth = diameter or wide, depth or deep
         rules.append(
             (
@@ -74,15 +75,15 @@ def hole_rules(
                     float(values["share in ground"]),
                     str(values["hole.fill"]),
                     source,
+                    across,
                 ),
             )
         )
     return tuple(rules)
 
 
-def _chain_link(rule: str, role: str, size: PostSize, infill_m: float, source: str) -> tuple[float, float, str]:
+def _chain_link(rule: str, role: str, size: PostSize, infill_m: float) -> tuple[float, float, str]:
     """The two rules that disagree. The leaflet gives a range of depths: the deep end of it is taken."""
     if rule == "leaflet":
-        wide, deep = _LEAFLET.get(role, _LEAFLET["end"])
-        return wide, deep, "clhow" if source in ("f567", "as typed") else source
-    return f567_diameter(size.diagonal_m), f567_depth(infill_m), source or "f567"
+        return *_LEAFLET.get(role, _LEAFLET["end"]), "clhow"
+    return f567_diameter(size.diagonal_m), f567_depth(infill_m), "f567"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.layout.roles import largest_post
 from palewright.model import Embedment, Kind, PostSize, Reason
@@ -70,25 +70,10 @@ class Stocks:
                 "m",
                 "the kind's rule" if len(kinds) * len(roles) == 1 else "the largest of what it serves",
                 (("fill", rule.fill),),
-                rule.source or "as typed",
+                rule.diameter_source or "as typed",
             )
         )
-        self.reasons.append(
-            Reason(
-                f"{about} hole",
-                "hole depth",
-                deepest.depth_m,
-                "m",
-                "post in the ground + gravel under it, by the rule that governs",
-                (
-                    ("in the ground", deepest.in_ground_m),
-                    ("gravel", deepest.gravel_m),
-                    ("governs", deepest.governs),
-                ),
-                rule.source or "as typed",
-            )
-        )
-        self.reasons.extend(deepest.reasons)
+        self.reasons.extend(replace(reason, about=f"{about} hole") for reason in deepest.reasons)
         self.reasons.append(
             Reason(
                 f"{about} post",

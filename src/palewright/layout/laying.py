@@ -80,7 +80,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
         remarks += check_swing(gate, frame, standing.posts, site, boundary)
     remarks += over_the_line(frame, standing.posts, boundary)
     remarks += through
-    reasons = leg_reasons(frame, divided) + stocks.reasons
+    reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons
     return Design(
         runs=_runs(job, site, frame),
         legs=tuple(standing.legs),

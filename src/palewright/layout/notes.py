@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 
-from palewright.layout.dividing import SLIVER, DividedLeg
+from palewright.layout.dividing import SLIVER, DividedLeg, Stretch
 from palewright.layout.frame import STRAIGHT, Frame, Trace
 from palewright.layout.holes import Stocks
 from palewright.layout.roles import node_reach
 from palewright.layout.say import Say
 from palewright.layout.standing import Standing
-from palewright.model import Bay, FallSpec, Job, Post, Reason, Remark, Ring, Site
+from palewright.model import Bay, FallSpec, Job, Kind, Leg, Post, Reason, Remark, Ring, Site
 from palewright.notation import show_angle
 
 __all__ = ["ACUTE", "bay_remarks", "fall_along", "is_trial", "leg_reasons", "post_remarks", "run_remarks"]
@@ -184,37 +185,16 @@ def _instead(frame: Frame, standing: Standing, bay: Bay, third: float, say: Say)
     return (*found, ("share_m", bay.length_m + half - reach))
 
 
-def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg]) -> list[Reason]:
-    """How many bays and how long, leg by leg; the allowance of each gate; the length of each run."""
+def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg], legs: Sequence[Leg]) -> list[Reason]:
+    """How many bays and how long, stretch by stretch; the allowance of each gate; the length of each run."""
     reasons: list[Reason] = []
-    for leg in frame.legs:
-        about = f"leg {leg.index + 1}"
-        kind = leg.trace.kind
-        for stretch in divided[leg.index].stretches:
-            reasons.append(
-                Reason(
-                    about,
-                    "bays",
-                    len(stretch.bays),
-                    "count",
-                    "fewest bays for which every rule holds; without zones: length / longest bay, rounded up",
-                    (
-                        ("length between fixed posts_m", stretch.length_m),
-                        ("longest bay_m", kind.longest_m),
-                        ("binding rule", stretch.binding),
-                    ),
-                )
-            )
-            reasons.append(
-                Reason(
-                    about,
-                    "longest bay here",
-                    max(stretch.bays),
-                    "m",
-                    "most even division; spread = longest - shortest",
-                    (("spread", stretch.spread_m), ("proof", stretch.proof)),
-                )
-            )
+    for leg, stood in zip(frame.legs, legs, strict=True):
+        parts = divided[leg.index]
+        doors = [-1, *(k for k, span in enumerate(parts.spans) if span.opening is not None), len(parts.spans)]
+        ends = [(low + 1, high) for low, high in itertools.pairwise(doors) if high > low + 1]
+        for stretch, (low, high) in zip(parts.stretches, ends, strict=True):
+            about = f"run {leg.trace.spec.name}, post {stood.posts[low]} to post {stood.posts[high]}"
+            reasons += _stretch_reasons(about, stretch, leg.trace.kind)
         for opening in leg.openings:
             reasons.append(
                 Reason(
@@ -228,15 +208,40 @@ def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg]) -> list[Reason]
                 )
             )
     for trace in frame.traces:
-        legs = [frame.legs[k] for k in frame.legs_of[trace.index]]
+        mine = [legs[k] for k in frame.legs_of[trace.index]]
         reasons.append(
             Reason(
                 f"run {trace.spec.name}",
                 "length",
-                sum(leg.length for leg in legs),
+                sum(leg.length_m for leg in mine),
                 "m",
-                "sum of its legs, post centre to post centre (from the wall face at a bracket), gates included",
-                tuple((f"leg {leg.index + 1}", leg.length) for leg in legs),
+                "sum of its straight pieces, post centre to post centre (at a bracket the wall face), gates included",
+                tuple((f"post {leg.posts[0]} to post {leg.posts[-1]}", leg.length_m) for leg in mine),
             )
         )
     return reasons
+
+
+def _stretch_reasons(about: str, stretch: Stretch, kind: Kind) -> list[Reason]:
+    return [
+        Reason(
+            about,
+            "bays",
+            len(stretch.bays),
+            "count",
+            "fewest bays for which every rule holds; without zones: length / longest bay, rounded up",
+            (
+                ("length between fixed posts_m", stretch.length_m),
+                ("longest bay_m", kind.longest_m),
+                ("what bound", stretch.binding),
+            ),
+        ),
+        Reason(
+            about,
+            "longest bay here",
+            max(stretch.bays),
+            "m",
+            "most even division; spread = longest - shortest",
+            (("spread", stretch.spread_m), ("proof", stretch.proof)),
+        ),
+    ]

@@ -44,6 +44,10 @@ class HoleRule:
         least part of the whole post in the ground (1/3 common practice), 0 for none.
     fill
         "concrete", "soil" or "gravel".
+    source
+        whose least depth it is.
+    diameter_source
+        whose diameter it is.
     """
 
     diameter_m: float
@@ -52,6 +56,7 @@ class HoleRule:
     fraction: float = 0.0
     fill: str = "concrete"
     source: str = ""
+    diameter_source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

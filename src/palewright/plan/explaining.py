@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import difflib
+from itertools import groupby
 
 from palewright.errors import Problem, ProblemError
-from palewright.model import Plan, Post, Reason
+from palewright.model import Bay, Gate, Item, Leg, Plan, Post, Reason, StringLine
 
 __all__ = ["explain", "things"]
 
@@ -17,106 +18,142 @@ def things(plan: Plan) -> tuple[str, ...]:
     names += [f"bay {bay.number}" for bay in design.bays]
     names += [f"gate {gate.name}" for gate in design.gates]
     names += [f"run {run.name}" for run in design.runs]
-    names += [string.name for string in plan.stakeout.strings]
+    names += [f"string {string.name}" for string in plan.stakeout.strings]
     names += [item.code for item in plan.takeoff.items]
     names += [reason.about for reason in plan.reasons]
     return tuple(dict.fromkeys(names))
 
 
 def explain(plan: Plan, thing: str) -> tuple[Reason, ...]:
-    """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", a take-off code.
+    """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", "string A", a take-off code.
 
-    A post is also explained by its leg, its fence and its role. Raises ProblemError for an unknown name, with the
-    nearest.
+    A name without its sort ("rear", "W1") will do where only one thing bears it. A post is also explained by the
+    stretches it stands in and by its hole. Raises ProblemError for an unknown name, with the nearest.
     """
     wanted = " ".join(thing.split()).casefold()
     known = {name.casefold(): name for name in things(plan)}
-    if wanted not in known:
-        near = difflib.get_close_matches(wanted, list(known), n=3, cutoff=0.5)
+    bearing = [name for folded, name in known.items() if folded.partition(" ")[2] == wanted]
+    name = known.get(wanted) or (bearing[0] if len(bearing) == 1 else "")
+    if not name:
+        near = bearing[:5] or [known[k] for k in difflib.get_close_matches(wanted, list(known), n=3, cutoff=0.5)]
         raise ProblemError(
             Problem(
                 "unknown-thing",
-                "there is no such thing in the plan",
+                "more than one thing in the plan is called so" if bearing else "there is no such thing in the plan",
                 found=thing,
                 allowed="post 1, bay 1, gate NAME, run NAME, string A, boundary, or a code of the material list",
-                hint=f"nearest: {', '.join(known[name] for name in near)}" if near else "",
+                hint=f"{'one of' if bearing else 'nearest'}: {', '.join(near)}" if near else "",
             )
         )
-    name = known[wanted]
-    abouts = {name.casefold()} | {other.casefold() for other in _relatives(plan, name)}
-    own = _own(plan, name)
-    return own + tuple(reason for reason in plan.reasons if reason.about.casefold() in abouts)
+    own, relatives = _own(plan, name)
+    said = tuple(reason for reason in plan.reasons if reason.about == name)
+    return own + said + tuple(reason for reason in plan.reasons if reason.about in relatives)
 
 
-def _relatives(plan: Plan, name: str) -> list[str]:
-    """Things whose reasons also explain ``name``: the leg and fence of a post, the leg of a bay."""
-    word, _, label = name.partition(" ")
+def _own(plan: Plan, name: str) -> tuple[tuple[Reason, ...], list[str]]:
+    """What the records themselves say of a thing, and the things whose reasons explain it too."""
+    sort, _, label = name.partition(" ")
     design = plan.design
-    if word == "post":
-        for post in design.posts:
-            if post.label == label:
-                legs = [f"leg {leg + 1}" for leg in post.legs]
-                return [*legs, f"{post.kind} {post.role} post", f"{post.kind} {post.role} hole"]
-    if word == "bay":
-        for bay in design.bays:
-            if str(bay.number) == label:
-                return [f"leg {bay.leg + 1}"]
-    if word == "run":
-        for run in design.runs:
-            if run.name == label:
-                return [f"leg {leg + 1}" for leg in run.legs]
-    return []
+    if sort == "post":
+        post = next(post for post in design.posts if post.label == label)
+        legs = [design.legs[leg] for leg in post.legs]
+        stretches = [about for leg in legs for about, bays in _stretches(plan, leg) if any(label in b for b in bays)]
+        return _post(post) + _hole(plan, post), stretches
+    if sort == "bay":
+        bay = next(bay for bay in design.bays if str(bay.number) == label)
+        ends = (bay.start, bay.end)
+        stretches = [about for about, bays in _stretches(plan, design.legs[bay.leg]) if ends in bays]
+        gates = [gate for gate in design.gates if gate.bay == bay.number]
+        return _bay(bay) + tuple(reason for gate in gates for reason in _gate(gate)), stretches
+    if sort == "gate":
+        return _gate(next(gate for gate in design.gates if gate.name == label)), []
+    if sort == "run":
+        legs = [leg for leg in design.legs if leg.run == label]
+        return (), [about for leg in legs for about, _ in _stretches(plan, leg)]
+    if sort == "string":
+        return _string(next(string for string in plan.stakeout.strings if string.name == label)), []
+    return tuple(_item(item) for item in plan.takeoff.items if item.code == name), []
 
 
-def _own(plan: Plan, name: str) -> tuple[Reason, ...]:
-    """What the records themselves say of a post or a bay."""
-    word, _, label = name.partition(" ")
-    if word == "post":
-        for post in plan.design.posts:
-            if post.label == label:
-                return _post(post)
-    if word == "bay":
-        for bay in plan.design.bays:
-            if str(bay.number) == label:
-                return (
-                    Reason(name, "bay", bay.length_m, "m", "station of the second post - station of the first",
-                           (("first post", bay.start), ("second post", bay.end), ("clear", bay.clear_m))),
-                )  # fmt: skip
-    for item in plan.takeoff.items:
-        if item.code == name:
-            return (
-                Reason(name, "buy", item.buy, "count", "need x (1 + waste) / per unit, rounded up once",
-                       (("need", item.need), ("waste", item.waste), ("per unit", item.per), ("rule", item.rule)),
-                       item.source),
-            )  # fmt: skip
-    return ()
+def _stretches(plan: Plan, leg: Leg) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The stretches of a leg between gates: what their reasons are about, and both posts of each of their bays."""
+    bays = [plan.design.bays[number - 1] for number in leg.bays]
+    found = []
+    for door, between in groupby(bays, key=lambda bay: bay.kind == "gate"):
+        ends = [(bay.start, bay.end) for bay in between]
+        if not door:
+            found.append((f"run {leg.run}, post {ends[0][0]} to post {ends[-1][1]}", ends))
+    return found
 
 
 def _post(post: Post) -> tuple[Reason, ...]:
     name = f"post {post.label}"
-    found = [
-        Reason(
-            name, f"station in run {run}", station, "m", "distance along the line of post centres from the run's start"
-        )
-        for run, station in post.places
-    ]
-    if post.hole is not None:
-        found.append(
-            Reason(name, "post length", post.length_m, "m", "above ground + in the ground",
-                   (("above", post.above_m), ("in the ground", post.hole.in_ground_m), ("governs", post.hole.governs)))
-        )  # fmt: skip
-        found += [
-            Reason(
-                name,
-                f"hole edge to the edge of {hit.zone}",
-                hit.clear_m,
-                "m",
-                "distance to the facility - half width - hole radius",
-            )
-            for hit in post.hole.hits
-        ]
-    if post.move is not None:
-        found.append(Reason(name, "may move back", post.move.back_m, "m", f"stopped by: {post.move.back_stop}"))
-        found.append(Reason(name, "may move on", post.move.on_m, "m", f"stopped by: {post.move.on_stop}"))
-    found += [Reason(name, f"{what} to the boundary", value, "m", "nearest distance") for what, value in post.inset]
+    formula = "distance along the line of post centres from the run's start"
+    found = [Reason(name, f"station in run {run}", station, "m", formula) for run, station in post.places]
+    hole = post.hole
+    if hole is not None:
+        parts = (("above", post.above_m), ("in the ground", hole.in_ground_m))
+        found.append(Reason(name, "post length", post.length_m, "m", "above ground + in the ground", parts))
+        formula = "distance to the facility - half width - hole radius; negative: the hole lies inside it"
+        found += [Reason(name, f"hole edge to the edge of {hit.zone}", hit.clear_m, "m", formula) for hit in hole.hits]
+    if post.move is not None and post.move.back_stop == post.move.on_stop == "fixed":
+        found.append(Reason(name, "may move", "no", "", "ends, corners and gate posts stand fixed"))
+    elif post.move is not None:
+        for way, room, stop in (
+            ("back", post.move.back_m, post.move.back_stop),
+            ("on", post.move.on_m, post.move.on_stop),
+        ):
+            found.append(Reason(name, f"may move {way}", room, "m", "its neighbours standing", (("stopped by", stop),)))
+    formula = "nearest distance; negative: over the line"
+    found += [Reason(name, f"{what} to the boundary", value, "m", formula) for what, value in post.inset]
     return tuple(found)
+
+
+def _hole(plan: Plan, post: Post) -> tuple[Reason, ...]:
+    """The reasons of the sort of hole that a post has: a role may have several, where fences meet."""
+    about = f"{post.kind} {post.role} hole"
+    sorts: list[list[Reason]] = []
+    for reason in plan.reasons:
+        if reason.about == about:
+            if reason.quantity == "hole diameter" or not sorts:
+                sorts.append([])
+            sorts[-1].append(reason)
+    hole = post.hole
+    fitting = [
+        sort for sort in sorts if hole is not None and {hole.diameter_m, hole.depth_m} <= {r.value for r in sort}
+    ]
+    return tuple(fitting[0]) if fitting else ()
+
+
+def _bay(bay: Bay) -> tuple[Reason, ...]:
+    inputs = (("first post", bay.start), ("second post", bay.end), ("clear between their faces", bay.clear_m))
+    return (Reason(f"bay {bay.number}", "bay", bay.length_m, "m", "from post centre to post centre", inputs),)
+
+
+def _gate(gate: Gate) -> tuple[Reason, ...]:
+    inputs = (
+        ("posts", " and ".join(gate.posts)),
+        ("leaf", gate.leaf_m),
+        ("leaves", gate.leaves),
+        ("allowance", gate.allowance_m),
+    )
+    formula = "post face to post face: the leaves and the allowance"
+    return (Reason(f"gate {gate.name}", "opening", gate.opening_m, "m", formula, inputs, gate.allowance_source),)
+
+
+def _string(string: StringLine) -> tuple[Reason, ...]:
+    name, zero = f"string {string.name}", string.zero + (f" with string {string.zero_with}" if string.zero_with else "")
+    formula = "square from the string to the line of post centres, as the job sets strings"
+    formula2 = "on the tape laid along the string from its zero"
+    return (
+        Reason(name, "offset", string.offset_m, "m", formula, (("to the near post face", string.face_m),)),
+        Reason(name, "first post at", string.first_reads_m, "m", formula2,
+               (("zero", zero), ("the zero reads", string.zero_reads_m))),
+    )  # fmt: skip
+
+
+def _item(item: Item) -> Reason:
+    unit = f"_{item.unit}" if item.unit in ("m", "m2", "m3", "kg") else ""
+    inputs = ((f"need{unit}", item.need), ("waste", item.waste), (f"one holds{unit}", item.per))
+    formula = "need x (1 + waste) / what one holds, rounded up once"
+    return Reason(item.code, f"buy ({item.what})", item.buy, "count", formula, inputs, item.source)

@@ -102,7 +102,7 @@ def _reasons(
     if frost_m is None:
         reasons.append(Reason("hole", "depth by frost", "not given", "", "frost depth + gravel", (), "as typed"))
     short = [name for name, value in asked if value > depth + _SLACK]
-    words = "as typed" if governs == "typed" else f"the deepest: {governs}"
+    words = "as typed" if governs == "typed" else "the deepest of what the rules ask"
     if short:
         words += "; shallower than " + ", ".join(short)
     reasons.append(
@@ -112,7 +112,12 @@ def _reasons(
             depth,
             "m",
             words,
-            tuple((name, value) for name, value in asked),
+            (
+                ("governs", governs),
+                *asked,
+                ("in the ground", max(0.0, depth - rule.gravel_m)),
+                ("gravel", rule.gravel_m),
+            ),
             "as typed" if governs == "typed" else sources[governs],
         )
     )
