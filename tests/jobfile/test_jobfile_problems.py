@@ -204,12 +204,6 @@ def test_a_comma_inside_braces_is_explained():
     assert problem.hint == "inside { } a comma begins a new key: put the words of `found` in quotes"
 
 
-def test_a_tie_to_a_line_is_not_yet_read():
-    found = problems(POINTS + "measured: [{tie to line: A, line: [B, C], reads: 12.3 ft}]")
-    assert [problem.slug for problem in found] == ["unknown-key", "unknown-key"]
-    assert "tape, square, angle, direction and on line" in found[0].hint
-
-
 def test_all_problems_at_once_in_the_order_of_the_file():
     data = (
         "palewright: 1\njob: {title: T, paper: a5}\npoints: {A: {at: [0, 0 ft]}, B: {at: [0 ft, 1 ft]}}\n"

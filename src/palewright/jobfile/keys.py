@@ -62,6 +62,9 @@ POINT = Section("point", "One named point: by coordinates, by calls, on a line, 
     Key("found", Text(), "The monument that was found there, in words; without it the point is not a found one.",
         "5/8 in iron pin", ask=True),
     Key("matches record", YesNo(), "Whether the found monument is the one that the record calls for.", "yes", ask=True),
+    Key("left of", ListOf(Place("name"), exactly=2), "Where two tapes leave two places for the point: it is left of the"
+        " line from the first of these to the second.", "[NE, NW]"),
+    Key("right of", ListOf(Place("name"), exactly=2), "The same, right of the line.", "[NE, NW]"),
     Key("keep clear", _NOT_NEGATIVE, "Ring around a found pin in which no hole is dug.", "12 in"),
 ))  # fmt: skip
 
@@ -80,7 +83,9 @@ WALK = Section("walk", "Points found by walking from a thing that stands there; 
 
 MEASURED = Section("measured", "Something measured between named points.", (
     Key("tape", ListOf(Place("name"), exactly=2), "A taped distance between two points.", "[NE, house rear left]"),
-    Key("reads", Length(), "What the tape reads.", "41' 6 1/2\"", ask=True),
+    Key("reads", Length("any"), "What the tape reads; for a rise, how much higher the second point stands.",
+        "41' 6 1/2\"", ask=True),
+    Key("rises", _NOT_NEGATIVE, "How much the two ends differ in height, where the tape lay along the slope.", "2 ft"),
     Key("square", ListOf(Place("name"), exactly=3), "A right angle that was measured; the middle point is the corner.",
         "[A, B, C]"),
     Key("angle", ListOf(Place("name"), exactly=3), "Any angle that was measured; the middle point is the corner.",
@@ -89,16 +94,32 @@ MEASURED = Section("measured", "Something measured between named points.", (
     Key("direction", ListOf(Place("name"), exactly=2), "A measured direction from the first point to the second.",
         "[NE, NW]"),
     Key("bearing", Bearing(), "The measured direction.", "N 87°45' W", ask=True),
-    Key("on line", ListOf(Place("name"), exactly=2), "A point is defined on the line from the first of these points"
-        " toward the second.", "[NE, NW]"),
-    Key("point", Name(), "Name of the point that `on line` defines.", "B"),
-    Key("at", _NOT_NEGATIVE, "Level distance of that point from the first point of the line.", "62' 3\"", ask=True),
+    Key("sights from", Place("name"), "Where an instrument with a circle stood.", "house rear left"),
+    Key("readings", Named(Angle(360.0, zero=True), "readings by point"), "What the circle read at each point,"
+        " clockwise.", "{A: 0°, B: 88°30'}"),
+    Key("on line", ListOf(Place("name"), exactly=2), "A point is on the straight line from the first of these points"
+        " to the second; with `at` that defines it, where nothing else does.", "[NE, NW]"),
+    Key("offset from", ListOf(Place("name"), exactly=2), "Line from whose first point toward the second a point is told"
+        " by its distance square to the line.", "[house rear left, house rear right]"),
+    Key("point", Name(), "The point that goes with `on line` or `offset from`.", "B"),
+    Key("at", _NOT_NEGATIVE, "Level distance of that point along the line from its first point.", "62' 3\"", ask=True),
+    Key("side", Choice.of("left", "right"), "On which side of the line the point is, as one walks along it.", "left"),
+    Key("tie to line", Place("name"), "Point whose distance square to a line is known, as plats tell it of a house.",
+        "house rear left"),
+    Key("line", ListOf(Place("name"), exactly=2), "The line of `tie to line`.", "[NE, SE]"),
+    Key("parallel", ListOf(Place("name"), exactly=4), "The line through the first two points and the line through the"
+        " last two run the same way.", "[NE, NW, house rear left, house rear right]"),
+    Key("position", Place("name"), "Point whose coordinates were measured, by satellite or from a map.", "NE"),
+    Key("coordinates", Place("coordinates"), "They, east then north.", "[500.2 ft, 799.8 ft]", ask=True),
+    Key("rise", ListOf(Place("name"), exactly=2), "A difference in height, from the first point to the second.",
+        "[C, D]"),
+    Key("within", Length(), "How good it is, one standard deviation, where it is known better than `with` says.",
+        "1/4 in"),
     Key("with", Text(), "The tape or tool.", "long fibreglass"),
     Key("by", Text(), "How it was measured.", "9-12-15 ft"),
     Key("from", Text(), "The paper it was read from, when nobody measured it.", "plat"),
-), notes=(
-    ("tie to line", "this is not yet a kind of measurement; known are tape, square, angle, direction and on line"),
-    ("line", "a tie to a line is not yet a kind of measurement"),
+    Key("who", Text(), "Who measured or said it.", "two of the crew"),
+    Key("when", Text(), "On which day.", "2026-05-04"),
 ))  # fmt: skip
 
 CORNER = Section("corner", "What is known of one boundary corner.", (

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from typing import Any
 
 from palewright.errors import Where
 from palewright.jobfile.boundary import NO_REF, Evidence, boundary_names, build_boundary
+from palewright.jobfile.measured import different, measurement, wall
 from palewright.jobfile.names import Names
 from palewright.jobfile.reading import MISSING, Reading, Table, Word
 from palewright.model import (
@@ -49,9 +49,16 @@ def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
     for table in top.get("walks", []):
         _walk(rd, table, names, parts)
     for table in top.get("walls", []):
-        _wall(rd, table, names, parts)
+        tape = wall(rd, table, names)
+        if tape is not None:
+            parts.measured.append(tape)
+            parts.buildings.append(("wall", (table.get("from"), table.get("to"))))
     for table in top.get("measured", []):
-        _measured(rd, table, names, parts)
+        made = measurement(rd, table, names)
+        if isinstance(made, PointSpec):
+            parts.points.append(made)
+        elif made is not None:
+            parts.measured.append(made)
     for word, refs in top.get("buildings", []):
         if refs is not MISSING:
             for ref in refs:
@@ -122,7 +129,11 @@ def _complete(rd: Reading, word: Word, table: Table, names: Names) -> bool:
         rd.wrong_at("missing-key", "`matches record` needs `found` beside it", table.place("matches record"),
                     hint="say what was found: `found: 5/8 in iron pin`")  # fmt: skip
         table.ok = False
-    refs = [table.get("from", NO_REF), *table.get("on line", [])]
+    if table.typed("left of") and table.typed("right of"):
+        rd.wrong_at("point-twice-placed", "a point is on one side of a line", word.at, found="left of and right of")
+        table.ok = False
+    refs = [table.get("from", NO_REF)]
+    refs += [ref for key in ("on line", "left of", "right of") for ref in table.get(key, [])]
     for ref in refs:
         names.use(ref.name, ref.at)
     return table.ok
@@ -130,6 +141,8 @@ def _complete(rd: Reading, word: Word, table: Table, names: Names) -> bool:
 
 def _point(word: Word, table: Table, how: str) -> PointSpec:
     line = [ref.name for ref in table.get("on line", [])]
+    side = next((key for key in ("left of", "right of") if table.has(key)), "")
+    side_of = [ref.name for ref in table.get(side, [])] if side else ["", ""]
     return PointSpec(
         word.text,
         how,
@@ -142,6 +155,8 @@ def _point(word: Word, table: Table, how: str) -> PointSpec:
         matches_record=table.get("matches record"),
         pin_clear_m=table.get("keep clear"),
         at=word.at,
+        side=side.removesuffix(" of"),
+        side_of=(side_of[0], side_of[1]),
     )
 
 
@@ -184,94 +199,6 @@ def _walk(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
         Walk(start.name, sight.name, facing, tuple(steps), tuple(word.text for word in called),
              table.get("bearing"), table.at)
     )  # fmt: skip
-
-
-# walls and measurements
-
-
-def _wall(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
-    ends = [table.get("from", NO_REF), table.get("to", NO_REF)]
-    for ref in ends:
-        if ref.name:
-            names.mention(ref.name, "an end of a wall", ref.at)
-    if not table.ok or not _different(rd, ends):
-        return
-    parts.measured.append(
-        Measurement("tape", (ends[0].name, ends[1].name), table.get("length"), table.get("with", "wall"),
-                    _typed(rd, table, "length"), table.at)
-    )  # fmt: skip
-    parts.buildings.append(("wall", tuple(ends)))
-
-
-_MEASURES = {"tape": "reads", "square": "", "angle": "inside angle", "direction": "bearing", "on line": "at"}
-
-
-def _measured(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
-    kinds = [key for key in _MEASURES if table.typed(key)]
-    if len(kinds) != 1:
-        if table.ok or len(kinds) > 1:
-            rd.wrong_at("measured-kind", "a measurement is of one kind", table.at,
-                        found=" and ".join(kinds) or "none", allowed=", ".join(_MEASURES))  # fmt: skip
-        return
-    kind = kinds[0]
-    refs: list[PointRef] = table.get(kind, [])
-    if kind == "on line":
-        _on_line(rd, table, refs, names, parts)
-        return
-    for ref in refs:
-        names.mention(ref.name, "measured", ref.at)
-    wanted = _MEASURES[kind]
-    for other in ("reads", "inside angle", "bearing", "point", "at"):
-        if other != wanted and table.typed(other):
-            rd.wrong_at("measured-kind", f"`{other}` does not go with `{kind}`", table.place(other),
-                        hint=f"`{kind}` goes with `{wanted}`" if wanted else "")  # fmt: skip
-            table.ok = False
-    if wanted and not table.typed(wanted):
-        rd.wrong_at("missing-key", f"`{kind}` needs `{wanted}` beside it", table.at, hint=f"add `{wanted}: ask`")
-        table.ok = False
-    if not table.ok or not _different(rd, refs) or table.asked(wanted):
-        return
-    value = math.pi / 2 if kind == "square" else table.get(wanted)
-    how = table.get("with") or table.get("by") or table.get("from", "")
-    text = _typed(rd, table, wanted) if wanted else how
-    record = "square" if kind == "angle" else kind
-    parts.measured.append(Measurement(record, tuple(ref.name for ref in refs), value, how, text, table.at))
-
-
-def _on_line(rd: Reading, table: Table, refs: list[PointRef], names: Names, parts: SiteParts) -> None:
-    word = table.get("point")
-    for key in ("point", "at"):
-        if not table.typed(key):
-            rd.wrong_at("missing-key", f"`on line` needs `{key}` beside it", table.at)
-            table.ok = False
-    for ref in refs:
-        names.use(ref.name, ref.at)
-    if not isinstance(word, Word):
-        return
-    names.define(word.text, "a point on a line", word.at)
-    if table.ok and refs and _different(rd, refs) and table.has("at"):
-        parts.points.append(
-            PointSpec(word.text, "on line", line=(refs[0].name, refs[1].name), distance_m=table.get("at"), at=table.at)
-        )
-
-
-def _typed(rd: Reading, table: Table, key: str) -> str:
-    """A value as it stands in the file, without quotes around it."""
-    where = table.place(key)
-    start = rd.source.starts[where.line - 1] + where.column - 1
-    text = rd.source.text[start : start + where.width]
-    return text[1:-1] if len(text) > 1 and text[0] == text[-1] and text[0] in "\"'" else text
-
-
-def _different(rd: Reading, refs: list[PointRef]) -> bool:
-    seen: set[str] = set()
-    for ref in refs:
-        if ref.name in seen:
-            rd.wrong_at("same-point", "this point stands here twice", ref.at, found=ref.name,
-                        hint="a measurement needs different points")  # fmt: skip
-            return False
-        seen.add(ref.name)
-    return True
 
 
 # old fences, zones, falls
@@ -336,7 +263,7 @@ def _falls(rd: Reading, top: Table, names: Names, parts: SiteParts) -> None:
             rd.wrong_at("height-way", "a height says how far the ground falls or rises", table.at,
                         found="both" if both else "neither", allowed="falls, or rises")  # fmt: skip
             continue
-        if not table.ok or not _different(rd, ends):
+        if not table.ok or not different(rd, ends):
             continue
         fall = table.get("falls") if table.has("falls") else table.get("rises")
         if fall is not None:

@@ -260,9 +260,10 @@ def length_of(rd: Reading, text: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Angle:
-    """An angle in degrees, more than 0 and less than ``most`` [degrees]."""
+    """An angle in degrees, more than 0 (or 0 too) and less than ``most`` [degrees]."""
 
     most: float = 180.0
+    zero: bool = False
 
     def read(self, rd: Reading, node: Node, path: str) -> Any:
         """The angle [rad]."""
@@ -274,9 +275,10 @@ class Angle:
         angle = rd.notation(notation.parse_angle, node, path, text, skip)
         if not isinstance(angle, float):
             return MISSING
-        if not 0.0 < angle < math.radians(self.most):
+        if angle < 0.0 or (angle == 0.0 and not self.zero) or angle >= math.radians(self.most):
+            least = "0° or more" if self.zero else "more than 0°"
             return rd.wrong("angle-out-of-range", "this angle cannot be", node, path,
-                            allowed=f"more than 0° and less than {self.most:g}°")  # fmt: skip
+                            allowed=f"{least} and less than {self.most:g}°")  # fmt: skip
         return angle
 
     def schema(self) -> Schema:

@@ -15,6 +15,7 @@ __all__ = [
     "BoundarySpec",
     "Call",
     "CornerSpec",
+    "CurveCall",
     "EndSpec",
     "FallSpec",
     "FenceSpec",
@@ -59,6 +60,8 @@ class PointSpec:
         for a point that is not a found monument.
     matches_record
         yes, no, or not said.
+    side
+        where two tapes leave two places for it: "left" or "right" of the line ``side_of``, as one walks along it.
     """
 
     name: str
@@ -72,19 +75,52 @@ class PointSpec:
     matches_record: bool | None = None
     pin_clear_m: float | None = None
     at: Where = field(default_factory=Where)
+    side: str = ""
+    side_of: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True, slots=True)
+class CurveCall:
+    """What a deed says of a curve; None where it does not say it.
+
+    side
+        "left" or "right" as one goes along it. radius_m, arc_m, tangent_m [m]; delta: central angle [rad].
+    degree, degree_by, station_m
+        degree of curve [rad] by the "arc" or by the "chord" of one station [m], 100 ft of the foot of the deed.
+    radial
+        azimuth from the beginning of the curve to its centre [rad].
+    joins
+        "tangent" or "non-tangent" to the course before it; "" not said.
+    """
+
+    side: str
+    radius_m: float | None = None
+    delta: float | None = None
+    arc_m: float | None = None
+    tangent_m: float | None = None
+    degree: float | None = None
+    degree_by: str = ""
+    station_m: float = 30.48
+    radial: float | None = None
+    joins: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """One straight leg of a deed: azimuth from north, clockwise [rad], and length [m], with its words.
+    """One leg of a deed with its words: azimuth from north, clockwise [rad], and length [m]; of a curve its chord.
 
-    ``azimuth`` None: written "to beginning" (the closing leg, solved for both).
+    ``None``: the deed does not say it. ``closing``: it goes "to beginning". ``about``: "more or less" stands in it.
+    ``north``: the word that stands with its bearing ("magnetic", "grid", "true"), or "".
     """
 
     text: str
     azimuth: float | None
     length_m: float | None
     at: Where = field(default_factory=Where)
+    curve: CurveCall | None = None
+    closing: bool = False
+    about: bool = False
+    north: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +162,25 @@ class Walk:
 class Measurement:
     """Something measured between named points.
 
-    kind
-        "tape" (two points, ``value`` [m]); "square" (three points, the middle one is the corner,
-        ``value`` its angle [rad], pi/2 for a square); "direction" (two points, ``value`` the azimuth [rad]).
+    kind, points, value
+        "tape" (two points) [m]; "square" (three points, the middle one is the corner) the angle between the arms, pi/2
+        for a square [rad]; "direction" (two points) the azimuth [rad]; "sights" (the instrument, then what it sighted)
+        with ``readings``; "on line" (a point, two points of a line), ``at_m`` from the first of them where that was
+        taped; "offset" (a point, two points of a line), level and square to the line [m], ``side`` "left", "right" or
+        "" of it, ``at_m`` along it; "parallel" (two points of a line, two of another); "position" (one point) ``xy``;
+        "rise" (two points): how much higher the second stands [m].
     how
         in the person's words: "long fibreglass", "9-12-15 ft", "compass".
+    text
+        the value as it was typed.
+    rise_m
+        how much the ends of a tape that lay along the slope differ in height [m].
+    within
+        its standard deviation where the person gives one [m].
+    source
+        "measured", or "record": read from a deed or plat. ``who`` measured or said it, and ``when``, in words.
+    readings
+        clockwise readings of a circle, one for each point sighted [rad].
     """
 
     kind: str
@@ -139,6 +189,15 @@ class Measurement:
     how: str = ""
     text: str = ""
     at: Where = field(default_factory=Where)
+    side: str = ""
+    at_m: float | None = None
+    rise_m: float = 0.0
+    within: float | None = None
+    source: str = "measured"
+    who: str = ""
+    when: str = ""
+    readings: tuple[float, ...] = ()
+    xy: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +218,9 @@ class BoundarySpec:
         corner names in order, beginning with the start; made up ("corner 1") where not given.
     yards
         side number (1-based, side k runs from corner k) to yard: "rear", "side", "street front", ...
+    bearings
+        what the bearings are counted from, in words that begin with "magnetic", "grid", "true", "assumed" or
+        "record"; "" not said. Bearings are never turned for it.
     """
 
     start: PointRef
@@ -169,6 +231,7 @@ class BoundarySpec:
     yards: tuple[tuple[int, str], ...] = ()
     record: str = ""
     at: Where = field(default_factory=Where)
+    bearings: str = ""
 
 
 @dataclass(frozen=True, slots=True)

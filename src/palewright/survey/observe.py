@@ -1,0 +1,129 @@
+"""From what a job says was measured to the observations of a network: tapes, squares, ties, walks.
+
+A walk is a chain of tapes and turns. A turn that nobody measured becomes an observation of source "assumed".
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+
+from palewright.model import Measurement, Observation, PointSpec, Turn, Walk
+
+__all__ = ["Accuracy", "DEFINED_M", "observations"]
+
+DEFINED_M = 1e-4
+"""Standard deviation of what defines a point, as "on line, at 62 ft" does: as good as exact [m]."""
+
+#: kind of observation, value [m or rad], the person's words for the tool, lengths of the arms [m] -> sigma [m or rad]
+Accuracy = Callable[[Measurement | None, str, float], float]
+
+_TURN = 2.0 * math.pi
+
+
+def observations(
+    measured: Iterable[Measurement], walks: Sequence[Walk], points: Iterable[PointSpec], accuracy: Accuracy
+) -> tuple[Observation, ...]:
+    """Every observation that the measurements, the walks and the points on lines of a job make.
+
+    accuracy
+        standard deviation for (measurement or None for a walk, kind of observation, value): [m], or [rad] for angles.
+    A place reached in a walk without a name is called by :func:`step_name`. Heights (kind "rise") are left out: they
+    are a network of their own.
+    """
+    found: list[Observation] = []
+    squared = set()
+    for m in measured:
+        found += _of_measurement(m, accuracy)
+        if m.kind == "square":
+            squared |= {(m.points[1], m.points[0]), (m.points[1], m.points[2])}
+    for k, walk in enumerate(walks):
+        found += _of_walk(walk, k, accuracy, squared)
+    for spec in points:
+        if spec.how == "on line":
+            line = (spec.name, *spec.line)
+            found.append(Observation("on line", line, 0.0, DEFINED_M, "record", at=spec.at))
+            found.append(Observation("along", line, spec.distance_m, DEFINED_M, "record", at=spec.at))
+    return tuple(found)
+
+
+def _of_measurement(m: Measurement, accuracy: Accuracy) -> list[Observation]:
+    def make(kind: str, points: tuple[str, ...], value: float, side: str = "", group: str = "") -> Observation:
+        sigma = m.within or accuracy(m, kind, value)
+        return Observation(kind, points, value, sigma, m.source, side, group, m.how, m.text, m.at)
+
+    if m.kind == "tape":
+        return [make("distance", m.points, math.sqrt(m.value**2 - m.rise_m**2) if m.rise_m else m.value)]
+    if m.kind == "square":
+        return [make("angle", m.points, m.value)]
+    if m.kind == "direction":
+        return [make("azimuth", m.points, m.value % _TURN)]
+    if m.kind == "sights":
+        group = f"{m.points[0]} {m.at.line}:{m.at.column}"
+        pairs = zip(m.points[1:], m.readings, strict=True)
+        return [make("direction", (m.points[0], name), reading, group=group) for name, reading in pairs]
+    if m.kind in ("on line", "offset"):
+        first = make(m.kind, m.points, m.value, m.side)
+        return [first] if m.at_m is None else [first, make("along", m.points, m.at_m)]
+    if m.kind == "parallel":
+        return [make("parallel", m.points, 0.0)]
+    if m.kind == "position" and m.xy is not None:
+        return [make("east", m.points, m.xy[0]), make("north", m.points, m.xy[1])]
+    return []
+
+
+def step_name(k: int, step: int) -> str:
+    """What a place without a name is called: step ``step`` of walk ``k``, both from 0."""
+    return f"walk {k + 1}, length {step + 1}"
+
+
+def _of_walk(walk: Walk, k: int, accuracy: Accuracy, squared: set[tuple[str, str]]) -> list[Observation]:
+    """Tapes along the walk, and a direction at every place where it starts or turns.
+
+    ``squared``: corners that were measured: (corner, a point on an arm).
+    """
+    found: list[Observation] = []
+    back = walk.sight if walk.facing == "away" else ""
+    ahead = walk.sight if walk.facing == "toward" else ""
+    here, turned, turns, gone = walk.start, 0.0, [], 0
+    azimuth = walk.azimuth if walk.facing == "azimuth" else None
+    for step in walk.steps:
+        if step.turn is not None:
+            turned += step.turn
+            turns.append(step)
+        if step.length_m is None:
+            continue
+        name = walk.names[gone] if gone < len(walk.names) else ""
+        there = name or step_name(k, gone)
+        gone += 1
+        sigma = accuracy(None, "distance", step.length_m)
+        found.append(Observation("distance", (here, there), step.length_m, sigma, words=step.words, at=step.at))
+        arm = back or ahead
+        if azimuth is not None:
+            value = (azimuth - turned) % _TURN
+            sigma = accuracy(None, "azimuth", value)
+            found.append(Observation("azimuth", (here, there), value, sigma, at=walk.at))
+            azimuth = None
+        elif arm and not _measured(here, arm, there, squared):
+            found.append(_direction(arm, here, there, (math.pi if back else 0.0) - turned, turns, accuracy, step))
+        back, ahead, here, turned, turns = here, "", there, 0.0, []
+    return found
+
+
+def _measured(here: str, arm: str, there: str, squared: set[tuple[str, str]]) -> bool:
+    return (here, arm) in squared and (here, there) in squared
+
+
+def _direction(
+    arm: str, here: str, there: str, clockwise: float, turns: list[Turn], accuracy: Accuracy, step: Turn
+) -> Observation:
+    """Straight on, or the turn at ``here``: clockwise from ``arm`` to ``there`` [rad]."""
+    if not turns:
+        sigma = accuracy(None, "on line", 0.0)
+        return Observation("on line", (there, arm, here), 0.0, sigma, at=step.at)
+    value = clockwise % _TURN
+    assumed = any(turn.assumed for turn in turns)
+    sigma = accuracy(None, "assumed" if assumed else "angle", value)
+    words, at = " ".join(turn.words for turn in turns), turns[0].at
+    source = "assumed" if assumed else "measured"
+    return Observation("angle", (arm, here, there), value, sigma, source, "clockwise", words=words, at=at)

@@ -1,0 +1,103 @@
+"""What may stand under ``measured``: each kind, its companions, and what does not go together."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from palewright import jobfile
+from palewright.errors import JobError
+from palewright.model import Measurement
+
+FT = 0.3048
+HEAD = (
+    "palewright: 1\njob: {title: T}\npoints: {A: {at: [0 ft, 0 ft]}, B: {at: [50 ft, 0 ft]}, C: {at: [50 ft, 40 ft]}}\n"
+)
+
+
+def read(item: str) -> Measurement:
+    job = jobfile.read_bytes(f"{HEAD}measured: [{item}]".encode(), "job.yaml")
+    assert len(job.measured) == 1
+    return job.measured[0]
+
+
+def refused(item: str) -> list[str]:
+    with pytest.raises(JobError) as caught:
+        jobfile.read_bytes(f"{HEAD}measured: [{item}]".encode(), "job.yaml")
+    return [problem.slug for problem in caught.value.problems]
+
+
+def test_a_tape_along_the_slope():
+    m = read("{tape: [A, B], reads: 50 ft 1 in, rises: 2 ft, with: steel, within: 1/4 in, who: two of the crew}")
+    assert (m.kind, m.points, m.text, m.how, m.who) == ("tape", ("A", "B"), "50 ft 1 in", "steel", "two of the crew")
+    assert m.value == pytest.approx((50 + 1 / 12) * FT, abs=1e-12)
+    assert (m.rise_m, m.within) == (pytest.approx(2 * FT), pytest.approx(0.00635))
+
+
+def test_sights_of_an_instrument_keep_their_readings_in_order():
+    m = read("{sights from: A, readings: {B: 0°, C: 321°30'}, with: instrument}")
+    assert (m.kind, m.points) == ("sights", ("A", "B", "C"))
+    assert m.readings == (0.0, pytest.approx(math.radians(321.5)))
+
+
+def test_an_offset_names_the_point_first_then_the_line():
+    m = read("{offset from: [A, B], point: tap, reads: 3 ft, side: left, at: 20 ft}")
+    assert (m.kind, m.points, m.side) == ("offset", ("tap", "A", "B"), "left")
+    assert (m.value, m.at_m) == (pytest.approx(3 * FT), pytest.approx(20 * FT))
+
+
+def test_a_tie_to_a_line_from_a_plat_is_record():
+    m = read("{tie to line: shed, line: [B, C], reads: 12.3 ft, from: plat}")
+    assert (m.kind, m.points, m.side, m.source, m.how) == ("offset", ("shed", "B", "C"), "", "record", "plat")
+    assert m.value == pytest.approx(12.3 * FT)
+
+
+def test_a_second_word_on_a_point_on_a_line_is_an_observation_and_the_first_a_definition():
+    job = jobfile.read_bytes(
+        f"{HEAD}measured: [{{on line: [A, B], point: P, at: 20 ft}}, {{on line: [C, A], point: P, at: 30 ft}}]".encode(),
+        "",
+    )
+    assert [(p.name, p.how) for p in job.points if p.name == "P"] == [("P", "on line")]
+    assert [(m.kind, m.points, m.at_m) for m in job.measured] == [("on line", ("P", "C", "A"), pytest.approx(30 * FT))]
+
+
+def test_parallels_positions_and_rises():
+    assert read("{parallel: [A, B, C, D]}").points == ("A", "B", "C", "D")
+    m = read("{position: P, coordinates: [20 ft, -4 ft], with: phone}")
+    assert (m.kind, m.points) == ("position", ("P",))
+    assert m.xy == (pytest.approx(20 * FT), pytest.approx(-4 * FT))
+    assert read("{rise: [A, C], reads: -2 ft 3 in}").value == pytest.approx(-2.25 * FT)
+
+
+def test_the_side_of_a_point_that_two_tapes_leave_open():
+    text = HEAD.replace("C: {", "shed: {stands: corner of the shed, left of: [A, B]}, C: {")
+    job = jobfile.read_bytes(text.encode(), "")
+    shed = next(point for point in job.points if point.name == "shed")
+    assert (shed.how, shed.side, shed.side_of) == ("thing", "left", ("A", "B"))
+
+
+@pytest.mark.parametrize(
+    ("item", "slugs"),
+    [
+        ("{tape: [A, B]}", ["missing-key"]),
+        ("{tape: [A, B], reads: -3 ft}", ["length-out-of-range"]),
+        ("{tape: [A, B], reads: 3 ft, rises: 3 ft}", ["length-out-of-range"]),
+        ("{tape: [A, B], reads: 3 ft, side: left}", ["measured-kind"]),
+        ("{tape: [A, B], square: [A, B, C], reads: 3 ft}", ["measured-kind"]),
+        ("{tape: [A, A], reads: 3 ft}", ["same-point"]),
+        ("{offset from: [A, B], point: A, reads: 3 ft}", ["same-point"]),
+        ("{offset from: [A, B], reads: 3 ft}", ["missing-key"]),
+        ("{parallel: [A, B, C]}", ["wrong-number"]),
+        ("{sights from: A, readings: {B: 360°}}", ["angle-out-of-range"]),
+        ("{reads: 3 ft}", ["measured-kind"]),
+    ],
+)
+def test_what_does_not_go_together_is_told(item: str, slugs: list[str]):
+    assert refused(item) == slugs
+
+
+def test_what_is_not_known_yet_is_asked_and_makes_no_measurement():
+    job = jobfile.read_bytes(f"{HEAD}measured: [{{tie to line: A, line: [B, C], reads: ask}}]".encode(), "")
+    assert job.measured == ()
+    assert job.asks == ("measured[0].reads",)
