@@ -93,6 +93,86 @@ def test_gate() -> None:
     assert double["allowance_m"] / INCH == pytest.approx(5.5)
 
 
+def test_tie() -> None:
+    # 3-4-5 on its side: 1.8 along, 2.4 off, a right angle at the point; equal axes there
+    made = answer("tie", "5 ft", "3 ft", "4 ft", "--sigma", "0.02 ft")
+    assert made["along_m"] / FOOT == pytest.approx(1.8)
+    assert made["off_m"] / FOOT == pytest.approx(2.4)
+    assert made["crossing_deg"] == pytest.approx(90.0)
+    assert made["semi_major_m"] == pytest.approx(0.02 * FOOT)
+    assert made["semi_minor_m"] == pytest.approx(0.02 * FOOT)
+    # an equilateral triangle: 60 degrees, sigma / sqrt(1 - 1/2) by sigma / sqrt(1 + 1/2)
+    made = answer("tie", "30", "30", "30", "--unit", "m", "--sigma", "0.01")
+    assert made["crossing_deg"] == pytest.approx(60.0)
+    assert made["semi_major_m"] == pytest.approx(0.01 * math.sqrt(2.0))
+    assert made["semi_minor_m"] == pytest.approx(0.01 / math.sqrt(1.5))
+
+
+def test_tie_without_sigma_and_on_the_line() -> None:
+    made = answer("tie", "10 ft", "4 ft", "6 ft")
+    assert made["off_m"] == 0.0
+    assert made["crossing_deg"] == pytest.approx(180.0)
+    assert made["semi_major_m"] is None
+    beyond = answer("tie", "10 ft", "14 ft", "4 ft", "--sigma", "1/8 in")
+    assert beyond["along_m"] / FOOT == pytest.approx(14.0)
+    assert beyond["semi_major_m"] is None  # nothing holds it sideways
+    assert beyond["semi_minor_m"] == pytest.approx(INCH / 8 / math.sqrt(2.0))
+
+
+def test_tape_too_long() -> None:
+    made = answer("tape", "--read", "500.00 ft", "--nominal", "100 ft", "--true", "100.02 ft")
+    assert made["true_m"] / FOOT == pytest.approx(500.10, abs=1e-6)
+    assert made["corrections"] == {"length_m": pytest.approx(0.10 * FOOT, abs=1e-9)}
+
+
+def test_tape_cold() -> None:
+    # 368.50 ft at 22 F, right at 68 F: 368.39 ft
+    cold = ("tape", "--read", "368.50 ft", "--temperature", "22 F", "--standard-temperature", "68 F")
+    assert answer(*cold)["true_m"] / FOOT == pytest.approx(368.39, abs=0.005)
+    made = answer(*cold, "--expansion", "6.5e-6 /F")
+    assert made["corrections"]["temperature_m"] / FOOT == pytest.approx(-0.110, abs=0.0005)
+    # 50 m at 0 C, 11.2e-6 per C: 11.2 mm short
+    made = answer(
+        "tape", "--read", "50 m", "--temperature", "0 C", "--standard-temperature", "20°C", "--expansion", "11.2e-6/C"
+    )
+    assert made["corrections"]["temperature_m"] == pytest.approx(-0.0112, abs=5e-5)
+
+
+def test_tape_pulled_hung_and_sloping() -> None:
+    pull = ("tape", "--read", "436.48 ft", "--pull", "15 lbf", "--standard-pull", "23 lb", "--section", "0.004 sq in")
+    assert answer(*pull)["corrections"]["pull_m"] / FOOT == pytest.approx(-0.0301, abs=5e-5)
+    # 300 ft in three spans of 0.028 lb/ft at 12 lb: 3 x 0.2269 ft
+    made = answer("tape", "--read", "300 ft", "--pull", "12 lbf", "--weight-per-length", "0.028 lb/ft", "--spans", "3")
+    assert made["corrections"]["sag_m"] / FOOT == pytest.approx(-3 * 0.028**2 * 100**3 / (24 * 12**2), abs=1e-6)
+    # 300.00 ft at 5 degrees
+    made = answer("tape", "--read", "300 ft", "--rise", "26.147 ft")
+    assert made["true_m"] / FOOT == pytest.approx(298.858, abs=0.0005)
+    assert list(made["corrections"]) == ["slope_m"]
+    assert answer("tape", "--read", "300 ft")["corrections"] == {}
+
+
+def test_tape_all_at_once_adds_up() -> None:
+    made = answer(
+        "tape", "--read", "200 ft", "--nominal", "100 ft", "--true", "100.01 ft", "--rise", "4 ft", "--temperature", "95 F",
+        "--standard-temperature", "68 F", "--pull", "20 lbf", "--standard-pull", "10 lbf", "--section", "0.003 in2",
+        "--modulus", "29e6 psi", "--weight-per-length", "0.02 lb/ft", "--spans", "2",
+    )  # fmt: skip
+    assert set(made["corrections"]) == {"length_m", "temperature_m", "pull_m", "sag_m", "slope_m"}
+    assert math.fsum(made["corrections"].values()) == pytest.approx(made["true_m"] - 200 * FOOT, abs=1e-12)
+
+
+def test_tie_and_tape_in_words() -> None:
+    done = run("tie", "100 ft", "20 ft", "81 ft", "--sigma", "1/8 in", "--why")
+    assert "too flat" in done.stdout
+    assert "source:" in done.stdout
+    assert (
+        "true length 500.100 ft"
+        in run("tape", "--read", "500.00 ft", "--nominal", "100 ft", "--true", "100.02 ft").stdout
+    )
+    assert "true length 49.9995 m" in run("tape", "--read", "50 m", "--rise", "0.22 m").stdout
+    assert "true length 100' 0\"" in run("tape", "--read", "100 ft").stdout
+
+
 @pytest.mark.parametrize(
     "args",
     [
@@ -109,6 +189,18 @@ def test_gate() -> None:
         ("gate", "--kind", "drawbridge", "--opening", "36 in"),
         ("gate", "--kind", "chain-link", "--opening", "3 in"),
         ("gate", "--kind", "chain-link", "--opening", "36 in", "--leaves", "3"),
+        ("tie", "10", "6 ft", "8 ft"),
+        ("tie", "10 ft", "4 ft", "5 ft"),
+        ("tie", "10 ft", "40 ft", "5 ft"),
+        ("tie", "10 ft", "0 ft", "10 ft"),
+        ("tie", "10 ft", "6 ft", "8 ft", "--sigma", "0 in"),
+        ("tape", "--read", "-5 ft"),
+        ("tape", "--read", "100 ft", "--rise", "100 ft"),
+        ("tape", "--read", "100 ft", "--temperature", "50", "--standard-temperature", "68 F"),
+        ("tape", "--read", "100 ft", "--temperature", "50 ft", "--standard-temperature", "68 F"),
+        ("tape", "--read", "100 ft", "--pull", "0 lb", "--weight-per-length", "0.02 lb/ft"),
+        ("tape", "--read", "1000 ft", "--pull", "0.01 lbf", "--weight-per-length", "0.02 lb/ft"),
+        ("tape", "--read", "100 ft", "--pull", "9 lb", "--standard-pull", "9 lb", "--section", "0 in2"),
     ],
 )
 def test_bad_values_exit_one_with_nothing_on_standard_output(args: tuple[str, ...]) -> None:
@@ -124,7 +216,22 @@ def test_bare_numbers_with_a_unit() -> None:
     assert answer("spacing", "150", "--longest", "8", "--unit", "ft")["bays"] == 19
 
 
-@pytest.mark.parametrize("args", [("spacing",), ("square", "6 ft"), ("gate", "--opening", "36 in"), ("nothing",)])
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("spacing",),
+        ("square", "6 ft"),
+        ("gate", "--opening", "36 in"),
+        ("nothing",),
+        ("tie", "5 ft", "3 ft"),
+        ("tape",),
+        ("tape", "--read", "9 ft", "--nominal", "100 ft"),
+        ("tape", "--read", "9 ft", "--temperature", "50 F"),
+        ("tape", "--read", "9 ft", "--pull", "9 lb"),
+        ("tape", "--read", "9 ft", "--weight-per-length", "0.02 lb/ft"),
+        ("tape", "--read", "9 ft", "--spans", "0"),
+    ],
+)
 def test_wrong_usage_exits_two(args: tuple[str, ...]) -> None:
     assert run(*args).returncode == 2
 

@@ -12,10 +12,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from palewright.boundary import adjust_compass, adjust_transit, closure, latitudes_departures, ring_area, run_calls
 from palewright.notation import parse_bearing
+from palewright.plane import area, inside, offset_path, path_length
+from palewright.survey import line_offset
 
 FT = 0.3048
 LOOP = [
@@ -100,3 +103,25 @@ def test_loop_as_called_and_by_the_transit_rule() -> None:
     assert ring_area(run_calls((0.0, 0.0), calls(LOOP)))[0] / FT**2 == pytest.approx(102_960.05, abs=0.01)
     adjusted = run_calls((0.0, 0.0), adjust_transit(calls(LOOP)))[:4]
     assert ring_area(adjusted)[0] / FT**2 == pytest.approx(102_932.96, abs=0.5)
+
+
+INSET = [(0.5, 102_263.00, 1343.216), (1.0, 101_592.48, 1338.862)]
+
+
+@pytest.mark.parametrize(("feet_in", "square_feet", "round_it"), INSET)
+def test_loop_inset_with_mitred_corners(feet_in: float, square_feet: float, round_it: float) -> None:
+    """Areas and perimeters from shapely's buffer with mitred joins, outside this project."""
+    points = run_calls((2000.0 * FT, 500.0 * FT), adjust_compass(calls(LOOP)))[:4]
+    inner = offset_path(points, [-feet_in * FT] * 4, closed=True)  # the loop runs clockwise: inside is to the right
+    assert area(inner) / FT**2 == pytest.approx(square_feet, abs=0.5)
+    assert path_length([*inner, inner[0]]) / FT == pytest.approx(round_it, abs=0.002)
+
+
+def test_a_point_beside_the_first_course() -> None:
+    """Station 236.947, offset 0.445 ft to the right of A-B: inside the loop."""
+    points = run_calls((2000.0 * FT, 500.0 * FT), adjust_compass(calls(LOOP)))[:4]
+    at = line_offset((1780.0 * FT, 412.0 * FT), points[0], points[1], np.zeros((6, 6)))
+    assert at.along / FT == pytest.approx(236.947, abs=0.001)
+    assert at.off / FT == pytest.approx(-0.445, abs=0.001)
+    assert at.sigma == 0.0
+    assert inside((1780.0 * FT, 412.0 * FT), points)

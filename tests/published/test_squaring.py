@@ -1,8 +1,8 @@
 """Squaring corners: worked cases recomputed from the law of cosines (independent of this project's formulas).
 
 Case 38: 1/8 in too long on the hypotenuse of 3-4-5 multiples in feet. Case 39: 1/8 in standard deviation on all three sides.
-Case 42: chords of radius 10, feet and inches to 1/16, and what 1/8 in on the chord turns. Tolerances are half a unit of the
-last digit given. Offsets of crossings: 24 in at inside angles of 70 and 110 degrees, to the nearest quarter of an inch.
+Case 41: diagonals of 100 by 50 at 89.5 degrees. Case 42: chords of radius 10, feet and inches to 1/16, and what 1/8 in on the
+chord turns. Tolerances are half a unit of the last digit given. Offsets of crossings: 24 in at inside angles of 70 and 110 degrees, to the nearest quarter of an inch.
 
 sources: squaring-cases, geometry
 """
@@ -56,6 +56,14 @@ def test_an_eighth_of_deviation_on_all_sides(a: int, b: int, minutes: float, inc
     sigma = turn_sigma(a * FT, b * FT, EIGHTH)
     assert abs(math.degrees(sigma) * 60 - minutes) <= 0.005
     assert abs(100 * FT * sigma / IN - inches) <= 0.005
+
+
+def test_diagonals_of_a_parallelogram() -> None:
+    """Squares of the diagonals add up to 2 (100^2 + 50^2) at any angle: a check of six tapes, not of squareness."""
+    one, other = chord(100.0, 50.0, math.radians(89.5)), chord(100.0, 50.0, math.radians(90.5))
+    assert abs(one - 111.4125) <= 0.00005
+    assert abs(other - 112.1930) <= 0.00005
+    assert one**2 + other**2 == pytest.approx(25_000.0, abs=1e-8)
 
 
 CASE_42 = [(30, 5.1764), (45, 7.6537), (60, 10.0), (75, 12.1752), (90, 14.1421), (120, 17.3205), (135, 18.4776)]

@@ -162,6 +162,75 @@ def gate(kind: str, opening: str, leaves: int, unit: str, why: bool, as_json: bo
     _print(answer, as_json, why, _gate_words)
 
 
+@pocket.command("tie", context_settings=_LOOSE)
+@click.argument("base")
+@click.argument("a")
+@click.argument("b")
+@click.option("--sigma", default="", help="standard deviation of each of the two tapes")
+@_common
+def tie(base: str, a: str, b: str, sigma: str, unit: str, why: bool, as_json: bool) -> None:
+    """Point by two tapes: A from the start of the BASE, B from its end. They do not say on which side it lies."""
+    from palewright import plan
+
+    answer = plan.pocket_tie(
+        _length(base, unit, "BASE"),
+        _length(a, unit, "A"),
+        _length(b, unit, "B"),
+        _length(sigma, unit, "--sigma") if sigma else None,
+    )
+    _print(answer, as_json, why, _tie_words)
+
+
+@pocket.command("tape", context_settings=_LOOSE)
+@click.option("--read", required=True, help="the line as the tape reads it")
+@click.option("--nominal", default="", help="length marked on the tape; with --true")
+@click.option("--true", "true", default="", help="length of the tape when compared; with --nominal")
+@click.option("--rise", default="", help="difference in height of the ends, for a line taped along a slope")
+@click.option("--temperature", default="", help="of the tape, for instance 50 F; with --standard-temperature")
+@click.option("--standard-temperature", default="", help="at which the tape is right, mostly 68 F or 20 C")
+@click.option("--expansion", default="6.45e-6 /F", help="of the tape; steel unless given")
+@click.option("--pull", default="", help="on the tape, for instance 15 lbf")
+@click.option("--standard-pull", default="", help="at which the tape is right; with --pull and --section")
+@click.option("--section", default="", help="cross section of the ribbon, for instance 0.004 in2")
+@click.option("--modulus", default="29e6 psi", help="of the ribbon; steel unless given")
+@click.option("--weight-per-length", default="", help="of a tape that hangs, for instance 0.02 lb/ft; with --pull")
+@click.option("--spans", type=click.IntRange(1, 1000), default=1, help="equal spans that it hangs in")
+@_common
+def tape(read: str, unit: str, why: bool, as_json: bool, **given: Any) -> None:
+    """True length of a line measured with a steel tape: each correction that is given is applied and named."""
+    from palewright import plan
+
+    together = (("nominal", "true"), ("temperature", "standard_temperature"), ("standard_pull", "section"))
+    if any(bool(given[one]) != bool(given[other]) for one, other in together):
+        raise click.UsageError("--nominal and --true go together; so do --temperature and --standard-temperature, "
+                               "and --pull, --standard-pull and --section")  # fmt: skip
+    if bool(given["pull"]) != bool(given["standard_pull"] or given["weight_per_length"]):
+        raise click.UsageError("--pull goes with --standard-pull and --section, or with --weight-per-length")
+    pull = _quantity(given["pull"], "force", "--pull") if given["pull"] else 0.0
+    answer = plan.pocket_tape(
+        _length(read, unit, "--read"),
+        compared=(_length(given["nominal"], unit, "--nominal"), _length(given["true"], unit, "--true"))
+        if given["true"]
+        else None,
+        rise_m=_length(given["rise"], unit, "--rise", least=-math.inf) if given["rise"] else 0.0,
+        temperatures=(
+            _quantity(given["temperature"], "temperature"),
+            _quantity(given["standard_temperature"], "temperature"),
+        )
+        if given["temperature"]
+        else None,
+        per_k=_quantity(given["expansion"], "expansion"),
+        pulls=(pull, _quantity(given["standard_pull"], "force")) if given["standard_pull"] else None,
+        ribbon=(_quantity(given["section"], "area", "--section"), _quantity(given["modulus"], "pressure", "--modulus"))
+        if given["section"]
+        else None,
+        hung=(_quantity(given["weight_per_length"], "weight per length"), pull, given["spans"])
+        if given["weight_per_length"]
+        else None,
+    )
+    _print(answer, as_json, why, lambda values: _tape_words(values, read, unit))
+
+
 # ---------------------------------------------------------------- reading and printing
 
 
@@ -182,6 +251,18 @@ def _length(text: str, unit: str, name: str, least: float | None = None) -> floa
                 hint="check the sign and the unit",
             )
         )
+    return value
+
+
+def _quantity(text: str, kind: str, name: str = "") -> float:
+    """A force, area, ... from an argument; larger than 0 where it has a ``name``."""
+    from palewright.errors import Problem, Where
+    from palewright.notation import parse_quantity
+
+    value = parse_quantity(text, kind)
+    if name and value <= 0.0:
+        what, allowed = f"{name} must be larger than 0", f"a {kind} larger than 0"
+        raise ProblemError(Problem("quantity-out-of-range", what, where=Where(thing=name), found=text, allowed=allowed))
     return value
 
 
@@ -263,3 +344,27 @@ def _concrete_words(values: dict[str, Any]) -> list[str]:
 
 def _gate_words(values: dict[str, Any]) -> list[str]:
     return [f"leaf {_show(values['leaf_m'])}, {_show(values['allowance_m'])} for hardware"]
+
+
+def _tie_words(values: dict[str, Any]) -> list[str]:
+    lines = [f"{_show(values['along_m'])} along the base, {_show(values['off_m'])} off it, to either side"]
+    lines.append(f"the tapes cross at {values['crossing_deg']:.1f}°")
+    if not 30.0 <= values["crossing_deg"] <= 150.0:
+        lines[-1] += ": too flat to hold, keep between 30° and 150°"
+    if values["semi_major_m"] is not None:
+        lines.append(f"known to {_show(values['semi_major_m'])} by {_show(values['semi_minor_m'])} (one sigma)")
+    return lines
+
+
+def _tape_words(values: dict[str, Any], read: str, unit: str) -> list[str]:
+    def own(value_m: float) -> str:
+        """In the notation of the reading, to a thousandth of a foot or a tenth of a millimetre."""
+        if typed.unit in ("m", "cm", "mm"):
+            return f"{value_m:.4f} m"
+        return f"{value_m / 0.3048:.3f} ft" if "." in read else _show(value_m)
+
+    from palewright.notation import parse_length
+
+    typed = parse_length(read, unit=unit)
+    named = {name.removesuffix("_m"): value for name, value in values["corrections"].items()}
+    return [f"true length {own(values['true_m'])}", *(f"{name}: {own(value)}" for name, value in named.items())]

@@ -10,6 +10,7 @@ from palewright.notation.lengths import Length, parse_length
 from palewright.notation.money import Money, parse_money
 from palewright.notation.show import (
     show_angle,
+from palewright.notation.quantities import parse_quantity
     show_area,
     show_bearing,
     show_dms,
@@ -34,6 +35,7 @@ __all__ = [
     "show_area",
     "show_bearing",
     "show_dms",
+    "parse_quantity",
     "show_grade",
     "show_inches",
     "show_length",

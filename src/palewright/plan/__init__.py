@@ -3,7 +3,15 @@
 from palewright.plan.engine import load, make_plan
 from palewright.plan.explaining import explain, things
 from palewright.plan.exporting import export
-from palewright.plan.pocket import Pocket, pocket_concrete, pocket_gate, pocket_spacing, pocket_square
+from palewright.plan.pocket import (
+    Pocket,
+    pocket_concrete,
+    pocket_gate,
+    pocket_spacing,
+    pocket_square,
+    pocket_tape,
+    pocket_tie,
+)
 from palewright.plan.publishing import Published, publish
 
 __all__ = [
@@ -17,6 +25,8 @@ __all__ = [
     "pocket_gate",
     "pocket_spacing",
     "pocket_square",
+    "pocket_tape",
+    "pocket_tie",
     "publish",
     "things",
 ]

@@ -13,10 +13,27 @@ from palewright.notation import show_length
 from palewright.sources import cite
 from palewright.stakeout import square
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
+from palewright.survey import (
+    STEEL_PER_K,
+    length_correction,
+    measured_line,
+    pull_correction,
+    sag_correction,
+    swung_tie,
+    temperature_correction,
+)
 
-__all__ = ["Pocket", "pocket_concrete", "pocket_gate", "pocket_spacing", "pocket_square"]
+__all__ = [
+    "Pocket",
+    "pocket_concrete",
+    "pocket_gate",
+    "pocket_spacing",
+    "pocket_square",
+    "pocket_tape",
+    "pocket_tie",
+]
 
-Value = float | int | str | None | list[float] | dict[str, int]
+Value = float | int | str | None | list[float] | dict[str, int] | dict[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,3 +169,73 @@ def pocket_gate(kind: str, opening_m: float, leaves: int) -> Pocket:
     sizes = gate_sizes(kind, opening_m, None, leaves)
     values: dict[str, Value] = {"leaf_m": sizes.leaf_m, "allowance_m": sizes.allowance_m}
     return Pocket(values, "leaf = (opening - allowance) / leaves", cite(sizes.source))
+
+
+def pocket_tie(base_m: float, a_m: float, b_m: float, sigma_m: float | None = None) -> Pocket:
+    """Point by two tapes from the ends of a base line.
+
+    base_m, a_m, b_m
+        base and the tapes from its start and its end [m], > 0. sigma_m: standard deviation of each tape [m], > 0.
+    Raises ProblemError when the tapes do not meet. Source: geometry; two equal variances.
+    """
+    tie = swung_tie(base_m, a_m, b_m, sigma_m)
+    values: dict[str, Value] = {
+        "along_m": tie.along,
+        "off_m": tie.off,
+        "crossing_deg": math.degrees(tie.crossing),
+        "semi_major_m": tie.semi_major,
+        "semi_minor_m": tie.semi_minor,
+    }
+    return Pocket(
+        values,
+        "along = (a^2 - b^2 + base^2) / (2 base); off = sqrt(a^2 - along^2), to either side; ellipse: "
+        "sigma / sqrt(1 - |cos g|) by sigma / sqrt(1 + |cos g|), g = angle between the tapes",
+        cite("geometry"),
+    )
+
+
+def pocket_tape(
+    read_m: float,
+    *,
+    compared: tuple[float, float] | None = None,
+    rise_m: float = 0.0,
+    temperatures: tuple[float, float] | None = None,
+    per_k: float = STEEL_PER_K,
+    pulls: tuple[float, float] | None = None,
+    ribbon: tuple[float, float] | None = None,
+    hung: tuple[float, float, int] | None = None,
+) -> Pocket:
+    """True length of a line measured with a steel tape; each correction that is given is applied and named.
+
+    read_m
+        as read [m], > 0. compared: nominal and true length of the tape [m]. rise_m: between the ends of a slope [m].
+    temperatures
+        of the tape and its standard [C]. per_k: expansion [1/K].
+    pulls, ribbon
+        pull and standard pull [N]; cross section [m2] and modulus [Pa].
+    hung
+        weight per length [N/m], pull [N], number of equal spans >= 1.
+    Raises ProblemError when the corrections leave nothing, or less than the rise. Source: taping corrections.
+    """
+    added: dict[str, float] = {}
+    if compared:
+        added["length_m"] = length_correction(read_m, *compared)
+    if temperatures:
+        added["temperature_m"] = temperature_correction(read_m, *temperatures, per_k)
+    if pulls and ribbon:
+        added["pull_m"] = pull_correction(read_m, *pulls, *ribbon)
+    if hung:
+        weight, pull, spans = hung
+        added["sag_m"] = sag_correction([read_m / spans] * spans, weight, pull)
+    line = measured_line(read_m, added, rise_m)
+    corrections = {name.replace("slope", "slope_m"): value for name, value in line.corrections.items()}
+    values: dict[str, Value] = {"true_m": line.true_m, "read_m": read_m, "corrections": corrections}
+    formulas = {
+        "length_m": "length = (true - nominal) / nominal x read",
+        "temperature_m": "temperature = k (T - T0) x read",
+        "pull_m": "pull = (P - P0) x read / (A E)",
+        "sag_m": "sag = -w^2 L^3 / (24 P^2) for each span",
+        "slope_m": "slope = sqrt(s^2 - h^2) - s, last",
+    }
+    used = "; ".join(["true = read + corrections", *(formulas[name] for name in corrections)])
+    return Pocket(values, used, cite("mahun-distances"))

@@ -1,5 +1,6 @@
 """Published numbers with their source: kinds of fence, lumber, pipe, concrete, gate hardware."""
 
+from palewright.tables.accuracy import ToolAccuracy, tool_accuracies
 from palewright.tables.gates import GateAllowance, gate_allowances
 from palewright.tables.loader import (
     KeySpec,
@@ -25,6 +26,7 @@ __all__ = [
     "KindTable",
     "Section",
     "concrete_table",
+    "ToolAccuracy",
     "gate_allowances",
     "gate_post_table",
     "kind_names",
@@ -36,3 +38,4 @@ __all__ = [
     "section_names",
     "to_si",
 ]
+    "tool_accuracies",
