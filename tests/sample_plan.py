@@ -10,6 +10,7 @@ import itertools
 import math
 from dataclasses import replace
 
+from palewright.errors import Where
 from palewright.model import (
     Bay,
     Closure,
@@ -565,5 +566,5 @@ def sample_plan() -> Plan:
         stakeout=stakeout,
         locate=_locate(design, stakeout),
         takeoff=_takeoff(design),
-        asks=("locate.ticket", "site.frost", "site.soil"),
+        asks=tuple(Where("sample.yaml", 40, 10, 3, path) for path in ("locate.ticket", "site.frost", "site.soil")),
     )

@@ -24,8 +24,9 @@ def test_what_is_written_reads(answers: dict[str, str]) -> None:
     text = new_job_text(answers)
     job = read_text(text)
     assert job.title == "Yard"
-    assert "locate.ticket" in job.asks
-    assert "site.frost" in job.asks
+    asked = {at.path: at.line for at in job.asks}
+    assert "locate.ticket" in asked
+    assert "site.frost" in asked
     assert job.site.frost_m is None
 
 

@@ -18,6 +18,16 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 IN = 0.0254
 
 
+def asked(job):
+    """Key paths of what was left open."""
+    return tuple(at.path for at in job.asks)
+
+
+def test_what_is_left_open_has_its_place_in_the_file():
+    job = jobfile.read_text("palewright: 1\njob: {title: T}\nsite:\n  frost: 30 in\n  soil: ask\n")
+    assert [(at.path, at.line, at.column, at.width) for at in job.asks] == [("site.soil", 5, 9, 3)]
+
+
 def ft(feet: float) -> float:
     """Feet to metres, rounded once: the international foot is 0.3048 m exactly."""
     return float(Fraction(feet) * Fraction("0.3048"))
@@ -47,7 +57,7 @@ def test_job_table():
     )
     assert (job.address, job.client, job.print_style, job.fraction) == ("7 Tansy Court", "", "metric", 16)
     assert (job.language, job.paper, job.tape_m, job.north, job.north_basis) == ("es", "a4", 30.0, True, "grid")
-    assert (job.notes, job.currency, job.asks) == (("one", "two"), "USD", ("job.client",))
+    assert (job.notes, job.currency, asked(job)) == (("one", "two"), "USD", ("job.client",))
 
 
 def test_lengths_are_exact():
@@ -88,7 +98,7 @@ def test_every_way_to_place_a_point():
     assert p.calls[1].azimuth == pytest.approx(1.5 * math.pi)
     assert (b.how, b.line, b.distance_m) == ("on line", ("NE", "P"), pytest.approx(ft(12)))
     assert (oak.how, oak.found, pin.found) == ("thing", "", "")
-    assert job.asks == ("points.pin.found",)
+    assert asked(job) == ("points.pin.found",)
 
 
 WALLS = "walls: [{from: L, to: R, length: 40 ft}]\n"
@@ -169,7 +179,7 @@ def test_measurements():
     points = {p.name: p for p in job.points}
     assert (points["M"].how, points["M"].line, points["M"].distance_m) == ("on line", ("L", "R"), ft(12))
     assert points["oak"].how == points["elm"].how == "thing"
-    assert job.asks == ("measured[5].reads",)
+    assert asked(job) == ("measured[5].reads",)
 
 
 CALLS = "  calls: [N 0 E 100 ft, N 90 E 50 ft, S 0 W 100 ft, to beginning]\n"
@@ -194,7 +204,7 @@ def test_a_boundary_by_calls():
     assert made.record == "plat book 12"
     assert job.points == ()
     assert (job.north, job.north_basis) == (True, "bearings of the boundary")
-    assert job.asks == ("boundary.corners.NE", "boundary.yards.1")
+    assert asked(job) == ("boundary.corners.NE", "boundary.yards.1")
 
 
 def test_names_of_corners_are_made_up():
@@ -263,7 +273,7 @@ def test_a_fence_hands_on_what_is_the_kinds_own():
     places = dict(fence.value_places)
     assert set(places) == {"kind", *dict(fence.values)}
     assert (places["overlap"].line, places["overlap"].column, places["overlap"].width) == (13, 14, 8)
-    assert job.asks == ("fences.privacy.hole.depth", "fences.privacy.reveal")
+    assert asked(job) == ("fences.privacy.hole.depth", "fences.privacy.reveal")
 
 
 def test_a_firms_own_kind():
@@ -275,7 +285,7 @@ def test_a_firms_own_kind():
 def test_a_good_side_left_open_is_planned_and_asked_for():
     typed = f"{POINTS}runs: [{{name: r, fence: f, through: [A, B], yard: left, follows: racked}}]\n"
     plan = make_plan(read(typed.replace("kind: boards", "kind: boards, board: 6 ft, good side: ask")))
-    assert plan.asks == ("fences.f.good side",)
+    assert asked(plan) == ("fences.f.good side",)
     assert [remark.level for remark in plan.design.remarks if remark.slug == "good-side-not-said"] == ["ask"]
     with pytest.raises(JobError) as refused:
         make_plan(read(typed))
@@ -545,12 +555,12 @@ def test_locate_site_stakes_and_the_rest():
     assert job.stakes.tolerance_m == pytest.approx(inch(0.25))
     assert job.buildings[0][0] == "house"
     assert job.prices_file == "prices.csv"
-    assert job.asks == ("locate.expires", "locate.members.water")
+    assert asked(job) == ("locate.expires", "locate.members.water")
 
 
 def test_ask_in_place_of_a_whole_table():
     job = read("locate: ask\nsite: ask\nprices: ask\n")
-    assert job.asks == ("locate", "site", "prices")
+    assert asked(job) == ("locate", "site", "prices")
     assert (job.locate.ticket, job.site.frost_m, job.prices_file) == ("", None, "")
 
 

@@ -281,7 +281,8 @@ def test_concrete_per_hole_by_hand_sum(plan):
 
 def test_decisions(plan):
     data = decisions_data(plan)
-    assert data["asks"][0]["key"] == "locate.ticket"
+    assert [row["lines"] for row in data["asks"]] == ["line 40"] * 3  # locate, frost, soil
+    assert data["asks"][0]["what"].startswith("Utility locate, still missing: ticket")
     assert "proves arithmetic only" in " ".join(data["closure"])
     assert data["corners"][2] == {"name": "NE", "found": "5/8 in iron pin, cap 1178", "matches": "yes"}
     assert data["corners"][0]["found"] == "record only"

@@ -67,7 +67,7 @@ def cautions(plan: Plan) -> list[str]:
 def open_points(plan: Plan) -> list[str]:
     """Everything said of the plan, notes too, and the keys typed as ask."""
     lines = [f"  {_mark(remark)} {say(remark, _english(plan.settings))}" for remark in plan.remarks]
-    lines += [f"  [ask] {key} is not known yet" for key in plan.asks]
+    lines += [f"  [ask] line {at.line}: {at.path} is not known yet" for at in plan.asks]
     return lines
 
 

@@ -231,7 +231,7 @@ def _hand_on(rd: Reading, name: str, node: Node, path: str, values: list[tuple[s
     if node.kind == "bad":
         return False
     if is_ask(node):
-        rd.ask(path)
+        rd.ask(node, path)
         return True
     if node.kind == "table":
         good = True

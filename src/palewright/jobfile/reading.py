@@ -85,7 +85,7 @@ class Reading:
     def __init__(self, source: Source) -> None:
         self.source = source
         self.problems: list[Problem] = []
-        self.asks: list[str] = []
+        self.asks: list[Where] = []
         self.unit = ""
         self.vara = ""
         self.foot = "international"
@@ -112,9 +112,9 @@ class Reading:
         """Report a problem at a place that was read before."""
         self.report(Problem(slug, what, where=where, excerpt=self.source.excerpt(where), **more))
 
-    def ask(self, path: str) -> None:
+    def ask(self, node: Node, path: str) -> None:
         """Note that a value was left open."""
-        self.asks.append(path)
+        self.asks.append(self.where(node, path))
 
     def notation(
         self, read: Callable[[str], _T], node: Node, path: str, text: str = "", skip: int = 0

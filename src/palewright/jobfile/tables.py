@@ -114,7 +114,7 @@ class Section:
         at = rd.where(node, path)
         if is_ask(node):
             if key.ask:
-                rd.ask(path)
+                rd.ask(node, path)
                 table.entries[key.name] = Entry(MISSING, at, asked=True)
                 return
             rd.wrong("cannot-ask", f"`{key.name}` has to be known before anything can be drawn", node, path,
@@ -195,7 +195,7 @@ class Named:
                 continue
             word = Word(name, rd.where(key, here))
             if self.ask and is_ask(value):
-                rd.ask(here)
+                rd.ask(value, here)
                 result.append((word, MISSING))
                 continue
             result.append((word, self.value.read(rd, value, here)))

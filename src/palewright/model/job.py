@@ -503,6 +503,6 @@ class Job:
     buildings: tuple[tuple[str, tuple[PointRef, ...]], ...] = ()
     prices_file: str = ""
     currency: str = ""
-    asks: tuple[str, ...] = ()
+    asks: tuple[Where, ...] = ()
     at: Where = field(default_factory=Where)
     prices_at: Where = field(default_factory=Where)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from palewright.errors import Where
 from palewright.model.design import XY, Design, Reason, Remark, Site
 from palewright.model.job import LocateSpec
 from palewright.model.kind import Kind
@@ -275,7 +276,11 @@ class Settings:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The whole job, computed. ``plan.json`` is this record."""
+    """The whole job, computed. ``plan.json`` is this record.
+
+    asks
+        what was left open: key path and place in the job file.
+    """
 
     version: int
     settings: Settings
@@ -285,7 +290,7 @@ class Plan:
     stakeout: Stakeout
     locate: LocateSheet
     takeoff: TakeOff
-    asks: tuple[str, ...]
+    asks: tuple[Where, ...]
 
     @property
     def remarks(self) -> tuple[Remark, ...]:

@@ -1,28 +1,43 @@
-"""The decision page as data, for the estimator: what is assumed, asked, bound, how near the line, by which sources."""
+"""The decision page as data, for the estimator: what to answer first, what the numbers rest on, which rule decided."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from palewright.model import Gate, Leg, Plan, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
+from palewright.papers.grounds import documents, holes, numbers, rest
+from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, say, table
-from palewright.sources import all_sources, cite
 
 __all__ = ["decisions_data"]
+
+_ELSEWHERE = frozenset(
+    {
+        "bag-heavy", "boundary-by-points", "closes-arithmetic-only", "closes-exactly", "face-offset-differs",
+        "line-located", "line-not-located", "no-boundary", "no-north", "post-lengths-not-final", "stake-moved",
+    }
+)  # fmt: skip
+"""Remarks that this page says in another place, or that only the crew or the buyer needs and finds on its own sheet."""
 
 
 def decisions_data(plan: Plan) -> dict[str, Any]:
     """Everything that the decision page prints, as plain data."""
     sheet = Sheet.of(plan)
+    told = _told(plan)
     return sheet.head("decisions.document") | {
         "w": table("decisions", sheet.language),
-        "asks": _asks(sheet),
-        "assumptions": _said(sheet, "assumption"),
-        "cautions": _said(sheet, "caution"),
+        "facts": _facts(sheet),
+        "asks": questions(sheet),
+        "holes": holes(sheet),
+        "frost": _frost(sheet),
+        "numbers": numbers(sheet),
+        "assumptions": _said(sheet, told, "assumption"),
+        "cautions": _said(sheet, told, "caution"),
         "legs": [_leg(sheet, leg) for leg in plan.design.legs],
         "gates": [_gate(sheet, gate) for gate in plan.design.gates],
         "insets": _insets(sheet),
@@ -30,32 +45,66 @@ def decisions_data(plan: Plan) -> dict[str, Any]:
         "corners": _corners(sheet),
         "courses": _courses(sheet),
         "removals": _removals(sheet),
-        "notes": _said(sheet, "note"),
-        "sources": _sources(sheet),
+        "notes": _said(sheet, told, "note"),
+        "sources": documents(sheet),
     }
 
 
-def _said(sheet: Sheet, level: str) -> list[str]:
-    return list(dict.fromkeys(_sentence(sheet, remark) for remark in sheet.plan.remarks if remark.level == level))
+def _facts(sheet: Sheet) -> list[dict[str, str]]:
+    """The job in a few numbers."""
+    design = sheet.plan.design
+    dug = [post.hole for post in design.posts if post.hole is not None]
+    counts = {
+        "holes": len(dug),
+        "by_hand": sum(hole.hand_dig for hole in dug),
+        "brackets": len(design.posts) - len(dug),
+        "gates": len(design.gates),
+    }
+    length = sheet.measures.length(sum(run.length_m for run in design.runs))
+    facts = [("length", length)] if design.runs else []
+    facts += [(f"{name}_one" if count == 1 else name, str(count)) for name, count in counts.items() if count]
+    return [{"what": sheet(f"decisions.fact_{name}"), "value": value} for name, value in facts]
 
 
-def _sentence(sheet: Sheet, remark: Remark) -> str:
-    return say(remark, sheet.plan.settings)
+def _frost(sheet: Sheet) -> str:
+    frost = sheet.plan.settings.frost_m
+    if frost is None:
+        return sheet("common.frost_not_given").upper()
+    return sheet("decisions.frost_is", frost=sheet.measures.inches(frost))
 
 
-def _asks(sheet: Sheet) -> list[dict[str, str]]:
-    """What is not known: keys typed as ask, then what the parts ask for."""
-    rows = [{"key": short(key, 60), "why": _why(sheet, key)} for key in dict.fromkeys(sheet.plan.asks)]
-    return rows + [{"key": "", "why": said} for said in _said(sheet, "ask")]
+def _told(plan: Plan) -> list[Remark]:
+    """The remarks of this page: not those of one string, nor notes on the list to buy, which their own sheets print."""
+    crew = {remark for remark in plan.stakeout.remarks if remark.level == "note" and remark.about.startswith("string")}
+    bought = {remark for remark in plan.takeoff.remarks if remark.level == "note"}
+    away = crew | bought
+    return [remark for remark in plan.remarks if remark not in away and remark.slug not in _ELSEWHERE]
 
 
-def _why(sheet: Sheet, key: str) -> str:
-    """What hangs on a key that was left open: by its whole path, by what it belongs to, or by its last word."""
-    head, _, last = key.rpartition(".")
-    for entry in (key, f"{head}.*", f"*.{last}"):
-        if has(f"ask.{entry}"):
-            return sheet(f"ask.{entry}")
-    return sheet("decisions.ask_other")
+def _said(sheet: Sheet, told: Iterable[Remark], level: str) -> list[dict[str, str]]:
+    """Each sentence once, with the lines of the job file that it speaks of."""
+    lines: dict[str, list[int]] = {}
+    for remark, places in _joined([remark for remark in told if remark.level == level]):
+        lines.setdefault(say(remark, sheet.plan.settings), []).extend(places)
+    return [{"text": text, "lines": lines_of(sheet, places)} for text, places in lines.items()]
+
+
+def _joined(remarks: Iterable[Remark]) -> list[tuple[Remark, list[int]]]:
+    """Remarks that say the same of several things made one, where the words know how ("slug+many")."""
+    found: dict[tuple[Any, ...], tuple[Remark, list[int]]] = {}
+    for remark in remarks:
+        first, *rest = remark.args or (("", ""),)
+        many = has(f"remark.{remark.slug}+many")
+        key = (remark.slug,) if many else (remark.slug, remark.args)
+        if key not in found:
+            found[key] = (remark, [remark.at.line])
+            continue
+        one, lines = found[key]
+        if many and first[1] not in str(dict(one.args)[first[0]]).split(", "):
+            joined = (first[0], f"{dict(one.args)[first[0]]}, {first[1]}")
+            one = replace(one, args=(joined, *rest, ("many", "many")))
+        found[key] = (one, [*lines, remark.at.line])
+    return list(found.values())
 
 
 def _binding(sheet: Sheet, word: str) -> str:
@@ -86,7 +135,7 @@ def _leg(sheet: Sheet, leg: Leg) -> dict[str, Any]:
     }
 
 
-def _gate(sheet: Sheet, gate: Gate) -> dict[str, str]:
+def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
     show = sheet.measures
     leaf = show.length(gate.leaf_m)
     return {
@@ -95,7 +144,7 @@ def _gate(sheet: Sheet, gate: Gate) -> dict[str, str]:
         "opening": show.length(gate.opening_m),
         "leaf": leaf if gate.leaves == 1 else f"{gate.leaves} × {leaf}",
         "allowance": show.small(gate.allowance_m),
-        "source": sheet.source(gate.allowance_source),
+        "source": rest(sheet, gate.allowance_source),
         "hinge": ", ".join(label for label in gate.hinge if label),
         "swings": sheet("decisions.swings_yard" if gate.swings == "yard" else "decisions.swings_out"),
     }
@@ -131,6 +180,7 @@ def _closure(sheet: Sheet) -> list[str]:
     else:
         lines.append(sheet("decisions.by_points"))
     lines.append(sheet("decisions.arithmetic"))
+    lines.append(sheet("decisions.found_of", found=ring.status.found, total=ring.status.total))
     if ring.record:
         lines.append(sheet("decisions.record", record=short(ring.record, 120)))
     return lines
@@ -157,7 +207,7 @@ def _courses(sheet: Sheet) -> list[dict[str, str]]:
             "from": sheet("decisions.from_to", start=short(course.start, 30), end=short(course.end, 30)),
             "text": short(course.text, 60) or (show_bearing(course.azimuth) if sheet.plan.settings.north else ""),
             "length": sheet.measures.length(course.length_m),
-            "yard": short(course.yard, 30),
+            "yard": sheet.term(short(course.yard, 30)),
         }
         for course in (ring.courses if ring else ())
     ]
@@ -173,35 +223,3 @@ def _removals(sheet: Sheet) -> list[str]:
         )
         for removal in sheet.plan.site.removals
     ]
-
-
-def _cite(sheet: Sheet, key: str) -> str:
-    own = key in ("common practice", "from memory", "as typed", "geometry")
-    return cite(key) if key in all_sources() and not own else sheet.source(key)
-
-
-def _sources(sheet: Sheet) -> list[dict[str, str]]:
-    """Documents behind the numbers of this plan, and for which quantities each was used."""
-    used: dict[str, list[str]] = {}
-
-    def note(source: str, what: str) -> None:
-        for key in source.split("; "):
-            if key:
-                used.setdefault(key, []).append(what)
-
-    for reason in sheet.plan.reasons:
-        note(reason.source, reason.quantity)
-    for kind in sheet.plan.kinds:
-        for key, source in kind.sources:
-            note(source, key)
-    for item in sheet.plan.takeoff.items:
-        note(item.source, item.code)
-    for gate in sheet.plan.design.gates:
-        note(gate.allowance_source, sheet("decisions.gate_allowance"))
-    return [{"source": _cite(sheet, key), "for": _several(words)} for key, words in sorted(used.items())]
-
-
-def _several(words: Iterable[str]) -> str:
-    each = list(dict.fromkeys(words))
-    shown = ", ".join(short(word, 40) for word in each[:12])
-    return shown if len(each) <= 12 else f"{shown}, + {len(each) - 12}"

@@ -1,0 +1,147 @@
+"""What the numbers rest on: holes first, then what the kinds of fence say from memory or by habit, then documents."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from palewright.model import Kind, Plan, Post
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet
+from palewright.papers.words import has
+from palewright.sources import all_sources, cite
+
+__all__ = ["documents", "holes", "numbers", "rest"]
+
+_OWN = ("common practice", "from memory", "as typed", "geometry")
+_MEMORY, _HABIT = "from memory", "common practice"
+_SHARES = ("waste", "share in ground")
+_NEEDS = {"cap height": "post cap", "rack over": "rack rise", "barb height": "barbed strands"}
+"""Keys that say nothing while another one is left out."""
+
+
+def holes(sheet: Sheet) -> list[dict[str, Any]]:
+    """Sorts of hole: how wide and deep, which rule set the depth, and what each of these figures rests on."""
+    rows: dict[tuple[Any, ...], dict[str, Any]] = {}
+    kinds = sheet.kinds()
+    for post in sheet.plan.design.posts:
+        if post.hole is None:
+            continue
+        across, deep = _sources(sheet.plan, post)
+        gravel = dict(kinds[post.kind].sources).get("hole.gravel", "") if post.hole.gravel_m else ""
+        size = (post.hole.diameter_m, post.hole.depth_m, post.hole.gravel_m)
+        key = (post.kind, size, post.hole.governs, across, deep)
+        row = rows.setdefault(key, {"roles": [], "count": 0})
+        row["count"] += 1
+        role = sheet.term(post.role)
+        if role not in row["roles"]:
+            row["roles"].append(role)
+        row |= {
+            "fence": short(post.kind, 40),
+            "across": sheet.measures.inches(size[0]),
+            "deep": sheet.measures.inches(size[1]),
+            "governs": sheet.term(post.hole.governs),
+            "across_rests": rest(sheet, across),
+            "deep_rests": rest(sheet, deep),
+            "gravel": sheet("decisions.of_gravel", gravel=sheet.measures.inches(size[2])) if gravel else "",
+            "gravel_rests": rest(sheet, gravel),
+        }
+    return [row | {"roles": ", ".join(row["roles"]), "count": str(row["count"])} for row in rows.values()]
+
+
+def _sources(plan: Plan, post: Post) -> tuple[str, str]:
+    """Whose diameter and whose depth a hole has: from the reasons of its sort."""
+    across = deep = ""
+    assert post.hole is not None
+    for reason in plan.reasons:
+        if reason.about == f"{post.kind} {post.role} hole":
+            if reason.quantity == "hole diameter" and reason.value == post.hole.diameter_m:
+                across = reason.source
+            if reason.quantity == "hole depth" and reason.value == post.hole.depth_m:
+                deep = reason.source
+    return across, deep
+
+
+def rest(sheet: Sheet, source: str) -> dict[str, Any]:
+    """What a figure rests on, in words; whether that is memory."""
+    names = [sheet.source(key) for key in source.split("; ") if key]
+    return {"text": "; ".join(names), "memory": _MEMORY in source.split("; ")}
+
+
+def numbers(sheet: Sheet) -> list[dict[str, str]]:
+    """By fence, the other numbers that rest on memory, and those that rest on habit."""
+    rows = []
+    for kind in sheet.plan.kinds:
+        found = {source: _values(sheet, kind, source) for source in (_MEMORY, _HABIT)}
+        if any(found.values()):
+            rows.append({"name": short(kind.name, 40), "memory": found[_MEMORY], "habit": found[_HABIT]})
+    extra = {source: "; ".join(_others(sheet, source)) for source in (_MEMORY, _HABIT)}
+    if any(extra.values()):
+        rows.append({"name": sheet("decisions.counted"), "memory": extra[_MEMORY], "habit": extra[_HABIT]})
+    return rows
+
+
+def _values(sheet: Sheet, kind: Kind, source: str) -> str:
+    said = []
+    for key, whose in kind.sources:
+        value = kind.value(key)
+        if whose != source or not value or key.startswith(("hole.", "pattern")) or not kind.value(_NEEDS.get(key, key)):
+            continue
+        word = sheet(f"value.{key}") if has(f"value.{key}") else key
+        said.append(word if value is True else f"{word} {_shown(sheet, key, value)}")
+    return ", ".join(said)
+
+
+def _shown(sheet: Sheet, key: str, value: float | int | str) -> str:
+    if isinstance(value, str):
+        return sheet.term(value)
+    if isinstance(value, int):
+        return str(value)
+    if key.endswith(_SHARES):
+        return "1/3" if abs(value - 1 / 3) < 1e-9 else f"{value * 100:.3g}%"
+    return sheet.measures.small(value)
+
+
+def _others(sheet: Sheet, source: str) -> list[str]:
+    """Lines of the material list, and gates, by what they are counted or measured after."""
+    plan = sheet.plan
+    said = [
+        sheet("decisions.gate_more", gate=short(gate.name, 40), allowance=sheet.measures.small(gate.allowance_m))
+        for gate in plan.design.gates
+        if gate.allowance_source == source
+    ]
+    items = (item for item in plan.takeoff.items if source in item.source.split("; "))
+    return [*said, *dict.fromkeys(_item(sheet, item.what) for item in items)]
+
+
+def _item(sheet: Sheet, what: str) -> str:
+    return sheet(f"item.{what}") if has(f"item.{what}") else what.replace("-", " ")
+
+
+def documents(sheet: Sheet) -> list[dict[str, str]]:
+    """Documents behind the numbers of this plan, and what each was used for."""
+    used: dict[str, list[str]] = {}
+
+    def note(source: str, what: str) -> None:
+        for key in source.split("; "):
+            if key in all_sources() and key not in _OWN:
+                used.setdefault(key, []).append(what)
+
+    for reason in sheet.plan.reasons:
+        if has(f"value.{reason.quantity}"):
+            note(reason.source, sheet(f"value.{reason.quantity}"))
+    for kind in sheet.plan.kinds:
+        for key, source in kind.sources:
+            if kind.value(key):
+                note(source, sheet(f"value.{key}") if has(f"value.{key}") else key)
+    for item in sheet.plan.takeoff.items:
+        note(item.source, _item(sheet, item.what))
+    for gate in sheet.plan.design.gates:
+        note(gate.allowance_source, sheet("value.allowance"))
+    return [{"source": cite(key), "for": _several(words)} for key, words in sorted(used.items())]
+
+
+def _several(words: Iterable[str]) -> str:
+    each = list(dict.fromkeys(words))
+    shown = ", ".join(short(word, 40) for word in each[:12])
+    return shown if len(each) <= 12 else f"{shown}, + {len(each) - 12}"

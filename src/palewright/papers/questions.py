@@ -1,0 +1,122 @@
+"""What must be answered before the price goes out: one row for each question, what it can hurt, where it stands."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from palewright.model import Remark
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet
+from palewright.papers.words import say
+
+__all__ = ["lines_of", "questions"]
+
+_TOPICS = (
+    "runs", "locate", "zones", "corners", "frost", "soil", "wind", "yard", "follows", "heights", "good side", "hinges",
+    "swings", "tape", "fence", "prices", "other",
+)  # fmt: skip
+"""In the order of what they can hurt."""
+
+_OF_KEY = (
+    (r"locate(\..*)?", "locate"),
+    (r"boundary\.corners\.(?P<what>.+?)(\.(found|matches record))?", "corners"),
+    (r"boundary\.corners", "corners"),
+    (r"points\.(?P<what>.+?)\.(found|matches record)", "corners"),
+    (r"site\.frost", "frost"),
+    (r"site(\.soil)?", "soil"),
+    (r"site\.(wind|exposure)", "wind"),
+    (r"runs\[\d+\]\.yard", "yard"),
+    (r"runs\[\d+\]\.follows", "follows"),
+    (r"heights\[\d+\]\.(falls|rises)", "heights"),
+    (r"fences\.[^.]+\.good side", "good side"),
+    (r"runs\[\d+\]\.gates\[\d+\]\.hinges", "hinges"),
+    (r"runs\[\d+\]\.gates\[\d+\]\.swings", "swings"),
+    (r"measured\[.*", "tape"),
+    (r"fences\.(?P<what>.+)", "fence"),
+    (r"prices", "prices"),
+    (r"(?P<what>.+)", "other"),
+)
+"""Key paths of the job file to topics; ``what`` is the thing that is asked about."""
+
+_OF_REMARK = {
+    "nothing-to-lay-out": ("runs", ""),
+    "locate-not-entered": ("locate", ""),
+    "no-zones-typed": ("zones", ""),
+    "frost-not-given": ("frost", ""),
+    "yard-not-said": ("yard", "run"),
+    "follows-not-said": ("follows", "run"),
+    "good-side-not-said": ("good side", "fence"),
+    "gate-hinges-not-said": ("hinges", "gate"),
+    "gate-swings-not-said": ("swings", "gate"),
+}
+"""Remarks to topics, and the argument that names the thing."""
+
+
+@dataclass(slots=True)
+class _Row:
+    things: list[str] = field(default_factory=list)
+    typed: list[int] = field(default_factory=list)
+    said: list[int] = field(default_factory=list)
+
+    @property
+    def lines(self) -> list[int]:
+        """Where ``ask`` is typed; where that is not every thing, also where the things stand."""
+        return self.typed if len(self.typed) >= len(self.said) else self.typed + self.said
+
+
+def questions(sheet: Sheet) -> list[dict[str, str]]:
+    """The rows: what to ask, what it can hurt, the lines of the job file."""
+    rows: dict[str, _Row] = {}
+    for at in sheet.plan.asks:
+        topic, thing = _topic(at.path)
+        _add(rows.setdefault(topic, _Row()).things, thing)
+        rows[topic].typed.append(at.line)
+    for remark in sheet.plan.remarks:
+        if remark.level == "ask":
+            topic, thing = _said(sheet, remark)
+            _add(rows.setdefault(topic, _Row()).things, thing)
+            rows[topic].said.append(remark.at.line)
+    if "locate" in rows:
+        rows["locate"].things = _missing(sheet)
+    return [_row(sheet, topic, rows[topic]) for topic in _TOPICS if topic in rows]
+
+
+def _topic(path: str) -> tuple[str, str]:
+    for pattern, topic in _OF_KEY:
+        match = re.fullmatch(pattern, path)
+        if match is not None:
+            return topic, match.groupdict().get("what") or ""
+    return "other", path
+
+
+def _said(sheet: Sheet, remark: Remark) -> tuple[str, str]:
+    topic, argument = _OF_REMARK.get(remark.slug, ("other", ""))
+    if topic == "other":
+        return topic, say(remark, sheet.plan.settings)
+    return topic, str(dict(remark.args).get(argument, ""))
+
+
+def _missing(sheet: Sheet) -> list[str]:
+    return [sheet("locate.missing_" + re.sub(r"\W", "_", name)) for name in sheet.plan.locate.missing]
+
+
+def _add(things: list[str], thing: str) -> None:
+    if thing and thing not in things:
+        things.append(thing)
+
+
+def _row(sheet: Sheet, topic: str, row: _Row) -> dict[str, str]:
+    key = topic.replace(" ", "_")
+    what = ", ".join(short(thing, 160) for thing in row.things)
+    asked = sheet(f"ask.{key}_of", what=what) if what else sheet(f"ask.{key}")
+    return {"what": asked, "hurts": sheet(f"ask.{key}_hurts"), "lines": lines_of(sheet, row.lines)}
+
+
+def lines_of(sheet: Sheet, lines: list[int]) -> str:
+    """A reference to lines of the job file: "line 70", "lines 70, 77"; "" where there is none."""
+    known = sorted({line for line in lines if line})
+    if not known:
+        return ""
+    shown = ", ".join(str(line) for line in known[:8]) + (", …" if len(known) > 8 else "")
+    return sheet("decisions.line" if len(known) == 1 else "decisions.lines", lines=shown)

@@ -1,0 +1,104 @@
+"""The decision page: plain questions with their lines, nothing twice, memory told at once."""
+
+from __future__ import annotations
+
+import functools
+import re
+from dataclasses import replace
+from itertools import chain
+from pathlib import Path
+
+import pytest
+
+from palewright import plan as engine
+from palewright.jobfile import read_text
+from palewright.model import Plan
+from palewright.papers.decisions import decisions_data
+
+EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.yaml"))
+NAMES = [path.stem for path in EXAMPLES]
+
+JOB = """\
+palewright: 1
+job: {title: A, print: feet-inches}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}, C: {at: [40 ft, 30 ft]}}
+fences:
+  metal: {kind: metal-panels}
+  typed: {kind: metal-panels, hole: {line: 9 in, end: 9 in, gate: 12 in}}
+runs:
+  - {name: front, fence: metal, through: [A, B], yard: left, follows: ask}
+  - name: back
+    fence: typed
+    through: [B, C]
+    yard: ask
+    gates: [{name: small, opening: 4 ft, starts: 8 ft from B, swings: ask}]
+locate: {ticket: A1, called on: 2026-05-01, legal from: ask, expires: 2026-05-20, members: {gas: clear}}
+site: {frost: ask, soil: clay, wind: ask, exposure: ask}
+"""
+
+
+@functools.cache
+def planned(name: str, language: str = "en") -> Plan:
+    plan = engine.make_plan(*engine.load(next(path for path in EXAMPLES if path.stem == name)))
+    return replace(plan, settings=replace(plan.settings, language=language))
+
+
+@functools.cache
+def job() -> Plan:
+    return engine.make_plan(read_text(JOB))
+
+
+def test_each_question_stands_once_with_what_it_is_about_and_its_lines():
+    rows = [(row["what"], row["lines"]) for row in decisions_data(job())["asks"]]
+    assert rows == [
+        ("Utility locate, still missing: legal to dig from", "line 14"),
+        ("Underground lines, as the owner knows them", ""),
+        ("Frost depth", "line 15"),
+        ("Wind speed and exposure", "line 15"),
+        ("Which side is the yard on: run back", "line 12"),
+        ("How does the fence follow the ground: run front, back", "lines 8, 9"),
+        ("Which post carries the hinges: small", "line 13"),
+        ("Which way does the gate open: small", "line 13"),
+    ]
+
+
+def test_a_hole_that_rests_on_memory_is_told_apart_from_one_that_was_typed():
+    rows = {(row["fence"], row["roles"]): row for row in decisions_data(job())["holes"]}
+    metal = next(row for (fence, _), row in rows.items() if fence == "metal")
+    typed = next(row for (fence, _), row in rows.items() if fence == "typed")
+    assert metal["across_rests"] == {"text": "from memory", "memory": True}
+    assert typed["across_rests"] == {"text": "as typed", "memory": False}
+    assert sum(int(row["count"]) for row in rows.values()) == sum(post.hole is not None for post in job().design.posts)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_stands_twice_and_no_key_path_is_printed(name, language):
+    data = decisions_data(planned(name, language))
+    said = [row["text"] for level in ("assumptions", "cautions", "notes") for row in data[level]]
+    said += [*data["closure"], *data["removals"], *(row["what"] for row in data["asks"])]
+    assert len(set(said)) == len(said)
+    words = " ".join(chain(said, (row["hurts"] for row in data["asks"])))
+    assert not re.search(r"\w\[\d+\]|\bsite\.|\blocate\.|\bboundary\.|\{", words)
+    shown = " ".join(row[column] for row in data["numbers"] for column in ("memory", "habit"))
+    assert not re.search(r"\bhole\.|\bpost\.|\bTrue\b|\bNone\b", shown)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_value_from_memory_that_does_something_is_on_the_page(name):
+    """Keys of the kinds whose source is memory and whose value is not nothing, counted apart from the page."""
+    plan = planned(name)
+    data = decisions_data(plan)
+    rows = {row["name"]: row["memory"] for row in data["numbers"]}
+    for kind in plan.kinds:
+        keys = [key for key, source in kind.sources if source == "from memory" and kind.value(key)]
+        keys = [key for key in keys if not key.startswith("hole.")]
+        idle = {"rack over": "rack rise", "cap height": "post cap", "barb height": "barbed strands"}
+        keys = [key for key in keys if key not in idle or kind.value(idle[key])]
+        assert len(rows[kind.name].split(", ")) == len(keys)
+
+
+def test_alike_assumptions_are_one_sentence_with_every_line():
+    said = [row for row in decisions_data(planned("tansy-court"))["assumptions"] if "level" in row["text"]]
+    assert [row["lines"] for row in said] == ["lines 56, 65, 73"]
+    assert "on runs rear, left return, right return." in said[0]["text"]
