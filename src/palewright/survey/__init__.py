@@ -17,6 +17,7 @@ from palewright.survey.frame import (
     local_to_geographic,
     radii,
 )
+from palewright.survey.misread import Misreading, guess_suspect, misreadings, suspect_remark
 from palewright.survey.risk import (
     ELLIPSE_95,
     LineOffset,
@@ -55,6 +56,7 @@ __all__ = [
     "LineOffset",
     "MODULUS_STEEL_PA",
     "MOST_NORTH",
+    "Misreading",
     "RelativePrecision",
     "Repeat",
     "STANDARD_TEMPERATURE_C",
@@ -73,6 +75,7 @@ __all__ = [
     "grid_azimuth",
     "grid_factors",
     "ground_distance",
+    "guess_suspect",
     "inset_for_risk",
     "length_correction",
     "level_length",
@@ -80,6 +83,7 @@ __all__ = [
     "line_scale",
     "local_to_geographic",
     "measured_line",
+    "misreadings",
     "normal_tension",
     "pull_correction",
     "radii",
@@ -91,6 +95,7 @@ __all__ = [
     "semi_axes",
     "stated_sigma",
     "strength_of_figure",
+    "suspect_remark",
     "swing_excess",
     "swung_tie",
     "tape_allowance",
