@@ -140,6 +140,7 @@ def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
                 level_assumed=True,
                 fall_m=fall_along(job, trace),
                 trial=is_trial(job, site.ring, trace),
+                inside=trace.spec.inset.of if trace.spec.inset is not None else "",
             )
         )
     return tuple(runs)

@@ -389,7 +389,11 @@ class Leg:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A run: length centre to centre over its legs, gates included [m]; ``closed`` for a loop."""
+    """A run: length centre to centre over its legs, gates included [m]; ``closed`` for a loop.
+
+    inside
+        what keeps the distance to the boundary that was asked for: "face", "post" or "footing"; "" where none was.
+    """
 
     name: str
     fence: str
@@ -401,6 +405,7 @@ class Run:
     level_assumed: bool
     fall_m: float | None = None
     trial: bool = False
+    inside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
