@@ -8,9 +8,9 @@ from palewright.notation.bearings import parse_bearing, parse_call
 from palewright.notation.grades import parse_grade
 from palewright.notation.lengths import Length, parse_length
 from palewright.notation.money import Money, parse_money
+from palewright.notation.quantities import parse_quantity
 from palewright.notation.show import (
     show_angle,
-from palewright.notation.quantities import parse_quantity
     show_area,
     show_bearing,
     show_dms,
@@ -31,11 +31,12 @@ __all__ = [
     "parse_grade",
     "parse_length",
     "parse_money",
+    "parse_quantity",
+    "show_acres",
     "show_angle",
     "show_area",
     "show_bearing",
     "show_dms",
-    "parse_quantity",
     "show_grade",
     "show_inches",
     "show_length",

@@ -25,8 +25,8 @@ __all__ = [
     "KindFile",
     "KindTable",
     "Section",
-    "concrete_table",
     "ToolAccuracy",
+    "concrete_table",
     "gate_allowances",
     "gate_post_table",
     "kind_names",
@@ -37,5 +37,5 @@ __all__ = [
     "section",
     "section_names",
     "to_si",
-]
     "tool_accuracies",
+]
