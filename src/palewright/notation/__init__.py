@@ -32,7 +32,6 @@ __all__ = [
     "parse_length",
     "parse_money",
     "parse_quantity",
-    "show_acres",
     "show_angle",
     "show_area",
     "show_bearing",
