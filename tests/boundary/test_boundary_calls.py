@@ -9,6 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from palewright.boundary import (
+    Solved,
     Suspect,
     adjust_compass,
     adjust_transit,
@@ -20,7 +21,8 @@ from palewright.boundary import (
     run_calls,
     solve_calls,
 )
-from palewright.errors import ProblemError
+from palewright.errors import Problem, ProblemError
+from palewright.notation import show_bearing
 from palewright.plane import XY, azimuth, distance
 
 ANGLE = st.floats(0.0, 2.0 * math.pi, exclude_max=True)
@@ -82,7 +84,7 @@ def test_a_missing_part_of_a_closed_ring_is_found(ring: list[XY], which: int, wh
     az, length = calls[k]
     gap = {"length": (az, None), "direction": (None, length), "both": (None, None)}[what]
     solved = solve_calls([*calls[:k], gap, *calls[k + 1 :]])
-    assert (solved.index, solved.what) == (k, what)
+    assert solved.gaps == ((k, what),)
     assert solved.calls[k][1] == pytest.approx(length, abs=1e-6)
     assert math.remainder(solved.calls[k][0] - az, 2 * math.pi) == pytest.approx(0.0, abs=1e-6)
 
@@ -95,17 +97,62 @@ def test_what_a_solved_length_leaves_is_square_to_it() -> None:
     assert (closed.latitude_error_m, closed.departure_error_m) == pytest.approx((0.0, 1.0), abs=1e-12)
 
 
+def try_to_solve(gaps: list[tuple[float | None, float | None]]) -> tuple[Solved | None, tuple[Problem, ...]]:
+    try:
+        return solve_calls(gaps), ()
+    except ProblemError as error:
+        return None, error.problems
+
+
+@given(RING, st.integers(0, 8), st.integers(0, 8), st.sampled_from(["lengths", "directions", "mixed"]))
+def test_two_missing_numbers_close_or_are_told(ring: list[XY], one: int, two: int, what: str) -> None:
+    """What is solved closes the ring; two answers are told, the true one among them."""
+    calls = calls_of(ring)
+    i, j = one % len(ring), two % len(ring)
+    assume(i != j and min(calls[i][1], calls[j][1]) > 1.0)
+    assume(abs(math.sin(calls[i][0] - calls[j][0])) > 0.01)
+    gaps: list[tuple[float | None, float | None]] = list(calls)
+    gaps[i] = (calls[i][0], None) if what != "directions" else (None, calls[i][1])
+    gaps[j] = (calls[j][0], None) if what == "lengths" else (None, calls[j][1])
+    solved, problems = try_to_solve(gaps)
+    if solved is None:
+        assert [problem.slug for problem in problems] == ["two-solutions"]
+        assert what != "lengths"
+        found = problems[0].found
+        assert show_bearing(calls[i][0]) in found or show_bearing(calls[j][0]) in found
+        return
+    closed = closure(solved.calls)
+    assert closed.misclosure_m <= 1e-6 * closed.perimeter_m
+    if what == "lengths":
+        assert [length for _, length in solved.calls] == pytest.approx([length for _, length in calls], rel=1e-6)
+
+
+def test_a_length_here_and_a_bearing_there() -> None:
+    """3-4-5: the side of 4 lacks its length, the one of 5 its bearing; the other answer would run backward."""
+    solved = solve_calls([(0.0, 3.0), (math.pi / 2, None), (None, 5.0)])
+    assert solved.gaps == ((1, "length"), (2, "direction"))
+    assert solved.calls[1] == (math.pi / 2, pytest.approx(4.0))
+    assert solved.calls[2] == (pytest.approx(math.pi + math.atan2(4.0, 3.0)), 5.0)
+
+
 def test_complete_calls_are_left_alone() -> None:
     solved = solve_calls(SQUARE)
     assert solved.calls == tuple(SQUARE)
-    assert (solved.index, solved.what) == (-1, "")
+    assert solved.gaps == ()
 
 
 @pytest.mark.parametrize(
     ("calls", "slug"),
     [
         ([(None, None), (None, None), (0.0, 1.0)], "two-calls-open"),
-        ([(0.0, None), (None, 3.0), (0.0, 1.0)], "two-calls-open"),
+        ([(None, None), (0.0, None), (0.0, 1.0)], "two-calls-open"),
+        ([(0.0, None), (1.0, None), (None, 1.0), (0.0, 1.0)], "two-calls-open"),
+        ([(0.0, None), (math.pi, None), (1.0, 5.0), (2.0, 4.0)], "open-calls-parallel"),
+        ([(0.0, None), (math.pi / 2, None), (math.pi / 4, 5.0)], "open-call-backward"),
+        ([(0.0, None), (None, 3.0), (math.pi / 2, 4.0)], "open-calls-apart"),
+        ([(None, 3.0), (None, 4.0), (math.pi / 2, 9.0)], "open-calls-apart"),
+        ([(None, 3.0), (None, 4.0), (math.pi / 2, 5.0)], "two-solutions"),
+        ([(math.radians(30.0), None), (None, 3.0), (math.pi, 4.0)], "two-solutions"),
         ([(0.0, 5.0), (math.pi / 2, 5.0), (math.pi / 4, None)], "open-call-backward"),
         ([*SQUARE, (None, None)], "open-call-nothing"),
         ([*SQUARE, (0.3, None)], "open-call-nothing"),

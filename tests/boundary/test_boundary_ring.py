@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from shapely import LinearRing
+from shapely import LinearRing, LineString
 
-from palewright.boundary import build_ring, corner_names, sides_that_cross
+from palewright.boundary import build_ring, corner_names, sides_of, sides_that_cross
 from palewright.errors import ProblemError, Where
 from palewright.model import BoundarySpec, Call, CornerSpec, PointRef, PointSpec, Ring
-from palewright.plane import XY
+from palewright.plane import XY, Side, path_of_sides, side_between, side_distance, side_points
 
 FT = 0.3048
 ROWS = [("N", 0, 100.0), ("E", 90, 80.0), ("S", 180, 100.0), ("W", 270, 80.0)]
@@ -152,8 +153,58 @@ def test_made_up_names_fill_the_gaps() -> None:
 def test_crossing_sides_against_shapely(points: list[tuple[int, int]]) -> None:
     ring = [(float(x), float(y)) for x, y in points]
     assume(LinearRing(ring).length > 0)
-    assert (sides_that_cross(ring) is None) == LinearRing(ring).is_simple
+    assert (sides_that_cross(sides_of(ring)) is None) == LinearRing(ring).is_simple
+
+
+@given(
+    st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=3, max_size=6, unique=True),
+    st.lists(st.sampled_from([0.0, 0.7, -0.7, 1.9, -1.9, 4.0, -4.0]), min_size=6, max_size=6),
+)
+def test_crossing_arcs_against_shapely(points: list[tuple[int, int]], sweeps: list[float]) -> None:
+    """Against a many-chord ring, where the two cross clearly or stay clear of each other."""
+    sides = sides_of([(float(x), float(y)) for x, y in points], sweeps)
+    path = LinearRing(path_of_sides(sides, 1e-5))
+    hit = sides_that_cross(sides)
+    if hit is None:
+        assert path.is_simple or _grazes(sides)
+    else:
+        one, two, at = hit
+        assert side_distance(at, sides[one]) < 1e-6
+        assert side_distance(at, sides[two]) < 1e-6
+
+
+def _grazes(sides: list[Side]) -> bool:
+    """Whether two sides come nearer than the chords are exact, so that the chords prove nothing."""
+    lines = [LineString(side_points(side, 1e-5)[1:-1]) for side in sides if side.sweep]
+    lines += [LineString((side.a, side.b)) for side in sides if not side.sweep]
+    return any(a.distance(b) < 1e-3 for a, b in itertools.combinations(lines, 2))
 
 
 def test_a_spike_is_a_crossing() -> None:
-    assert sides_that_cross([(0.0, 0.0), (5.0, 0.0), (2.0, 0.0), (2.0, 4.0)]) == (0, 1)
+    assert sides_that_cross(sides_of([(0.0, 0.0), (5.0, 0.0), (2.0, 0.0), (2.0, 4.0)])) == (0, 1, (5.0, 0.0))
+
+
+def test_an_arc_that_runs_back_over_its_neighbour_is_a_crossing() -> None:
+    half = side_between((0.0, 0.0), (10.0, 0.0), math.pi)
+    back = side_between((10.0, 0.0), (5.0, -5.0), -math.pi / 2)
+    assert sides_that_cross([half, back, side_between((5.0, -5.0), (0.0, 0.0))]) is not None
+    smooth = [side_between((0.0, 0.0), (10.0, 0.0)), side_between((10.0, 0.0), (10.0, 20.0), math.pi)]
+    assert sides_that_cross([*smooth, side_between((10.0, 20.0), (0.0, 0.0))]) is None
+
+
+def test_two_sides_make_a_ring_when_one_is_an_arc() -> None:
+    line = side_between((0.0, 0.0), (10.0, 0.0))
+    assert sides_that_cross([line, side_between((10.0, 0.0), (0.0, 0.0), 2.0)]) is None
+    assert sides_that_cross([line, side_between((10.0, 0.0), (0.0, 0.0), 5.0)]) is None
+    assert sides_that_cross([line, side_between((10.0, 0.0), (0.0, 0.0))]) is not None
+    bow = side_between((0.0, 0.0), (10.0, 0.0), 2.0)
+    assert sides_that_cross([bow, side_between((10.0, 0.0), (0.0, 0.0), -2.0)]) is not None
+
+
+def test_where_a_deed_crosses_itself_is_said() -> None:
+    cross = [("E", 90, 100.0), ("NW", 315, 100.0 * math.sqrt(2)), ("E", 90, 100.0), ("SW", 225, 100.0 * math.sqrt(2))]
+    with pytest.raises(ProblemError) as caught:
+        build_ring(spec(cross), (0.0, 0.0), (), {}, style="decimal-feet")
+    (problem,) = caught.value.problems
+    assert problem.found == "side 2 from corner 2, side 4 from corner 4, 70.71' from corner 4"
+    assert problem.where.line == 13

@@ -61,9 +61,18 @@ CASES = [
     ("length-out-of-range", "-2 in", HEAD + "fences: {f: {kind: boards, bottom gap: -2 in}}\n"),
     ("bearing-minutes-range", "75", HEAD + "boundary: {calls: [S 02°75'30\" E 148.20 ft, N 1 E 3 ft, to beginning]}\n"),
     ("cannot-ask", "ask", HEAD + "walls: [{from: a, to: b, length: ask}]\n"),
-    ("curve-call", "{curve: right, radius: 9 ft}", HEAD + "boundary: {calls: [{curve: right, radius: 9 ft}, N 1 E 3 ft, W 3 ft]}\n"),
-    ("call-incomplete", "N 90 E", HEAD + "boundary: {calls: [N 0 E, N 90 E, S 0 W 9 ft]}\n"),
-    ("call-incomplete", "to beginning", HEAD + "boundary: {calls: [N 0 E 9 ft, to beginning, S 0 W 9 ft]}\n"),
+    ("curve-call", "{curve: right, radius: 9 ft, arc: 3 ft}", HEAD + "points: {A: {from: B, calls: [{curve: right, radius: 9 ft, arc: 3 ft}]}, B: {at: [0 ft, 0 ft]}}\n"),
+    ("not-a-choice", "up", HEAD + "boundary: {calls: [{curve: up, radius: 9 ft}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("unknown-key", "radios", HEAD + "boundary: {calls: [{curve: left, radios: 9 ft}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("missing-key", "{radius: 9 ft}", HEAD + "boundary: {calls: [{radius: 9 ft}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("curve-degree-definition", "{curve: left, degree: 9°}", HEAD + "boundary: {calls: [{curve: left, degree: 9°}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("curve-part-twice", "{curve: left, radial to centre: N, radial from centre: S}", HEAD + "boundary: {calls: [{curve: left, radial to centre: N, radial from centre: S}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("wrong-type", "to beginning", HEAD + "boundary: {calls: [{curve: left, radius: 9 ft, chord: to beginning}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("bearing-minutes-range", "75", HEAD + "boundary: {calls: [{curve: left, radius: 9 ft, chord: N 12°75' E}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("wrong-type", "12 ft", HEAD + "boundary: {calls: [{curve: left, radius: 9 ft, radial to centre: 12 ft}, N 1 E 3 ft, W 3 ft]}\n"),
+    ("not-a-choice", "needle", HEAD + f"boundary: {{{CALLS}, bearings: needle}}\n"),
+    ("not-a-choice", "from east", HEAD + f"boundary: {{{CALLS}, azimuths: from east}}\n"),
+    ("wrong-number", "[N 1 E 3 ft]", HEAD + "boundary: {calls: [N 1 E 3 ft]}\n"),
     ("boundary-way", "{names: [A, B, C]}", HEAD + "boundary: {names: [A, B, C]}\n"),
     ("corner-names", "[A, B]", HEAD + f"boundary: {{{CALLS}, names: [A, B]}}\n"),
     ("corner-names", "A", HEAD + f"boundary: {{start: S, {CALLS}, names: [A, B, C, D]}}\n"),
@@ -231,7 +240,7 @@ def test_the_rendered_problem():
     assert one(data).render() == (
         "job.yaml:4:36  error  unit-unknown\n"
         "  this is not a unit of length: found 'foo'; allowed: ft, in, ', \", yd, m, cm, mm, km, ch, lk, rd, fur, mi, "
-        "ft US, varas (STATE)\n"
+        "ft US, varas (STATE), engineer's chains\n"
         "       privacy: {kind: boards, board: 6 foo}\n"
         "                                        ~~~"
     )

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from palewright.errors import NotationError
-from palewright.notation import parse_angle, parse_bearing, parse_call, parse_grade
+from palewright.notation import CurveText, parse_angle, parse_bearing, parse_call, parse_grade
 
 SAME = {
     12 + 30 / 60 + 15 / 3600: [
@@ -106,8 +106,9 @@ CALLS = [
 
 @pytest.mark.parametrize(("text", "unit", "degrees", "metres", "closing"), CALLS)
 def test_calls(text: str, unit: str, degrees: float | None, metres: float | None, closing: bool) -> None:
-    azimuth, length, closes = parse_call(text, unit=unit)
-    assert closes is closing
+    call = parse_call(text, unit=unit)
+    azimuth, length = call.azimuth, call.length
+    assert call.closing is closing
     if degrees is None:
         assert azimuth is None
     else:
@@ -119,6 +120,123 @@ def test_calls(text: str, unit: str, degrees: float | None, metres: float | None
         assert length.m == pytest.approx(metres, rel=1e-15)
 
 
+SPOKEN = [
+    ("thence North forty-six degrees twelve minutes and thirty seconds East, a distance of one hundred twenty and"
+     " fifty-five hundredths feet;", 46 + 12.5 / 60, 120.55 * 0.3048),
+    ("North forty-six degrees 12 minutes east One Hundred Twenty (120.00) feet", 46.2, 120 * 0.3048),
+    ("N 46 E one hundred and five feet", 46.0, 105 * 0.3048),
+    ("N 46 E two thousand three hundred twelve feet", 46.0, 2312 * 0.3048),
+    ("N 46 E one thousand feet", 46.0, 304.8),
+    ("N 46 E 120 and 55/100 feet", 46.0, 120.55 * 0.3048),
+    ("azimuth measured clockwise from true South 157°30' 120.00 feet", 337.5, 120 * 0.3048),
+    ("az 217-30 from south 120.00 feet", 37.5, 120 * 0.3048),
+    ("N 12 E 3 ch 25 lk", 12.0, 3.25 * 20.1168),
+    ("N 12 E 3 engineer's chains 25 links", 12.0, 325 * 0.3048),
+    ("N 12 E 3 chains (engineer's)", 12.0, 300 * 0.3048),
+    ("N 12 E 36 varas (Texas)", 12.0, 30.48),
+    ("N 12 E 100 Gunter's links", 12.0, 20.1168),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "degrees", "metres"), SPOKEN)
+def test_calls_as_deeds_say_them(text: str, degrees: float, metres: float) -> None:
+    call = parse_call(text)
+    assert call.azimuth == pytest.approx(math.radians(degrees), abs=1e-12)
+    assert call.length is not None
+    assert call.length.m == pytest.approx(metres, rel=1e-12)
+
+
+def test_bare_azimuths_only_where_they_are_said_to_be() -> None:
+    # Hawaiian deeds (68 Stat. 568): azimuths clockwise from true south
+    south = parse_call("157°30' 120.00 ft", azimuths="south")
+    assert south.azimuth == pytest.approx(math.radians(337.5))
+    assert parse_call("az 157-30-00 120.00 ft", azimuths="south").azimuth == south.azimuth
+    assert parse_call("157-30-00 120.00 ft", azimuths="north").azimuth == pytest.approx(math.radians(157.5))
+    assert parse_call("az 10 from north 120.00 ft", azimuths="south").azimuth == pytest.approx(math.radians(10))
+    assert parse_call("N 12 E 120.00 ft", azimuths="south").azimuth == pytest.approx(math.radians(12))
+
+
+@pytest.mark.parametrize(
+    ("text", "north"),
+    [
+        ("magnetic N 12 E 3 ch", "magnetic"),
+        ("N 12 E (magnetic) 3 ch", "magnetic"),
+        ("N 12°15' E grid north 3 ch", "grid"),
+        ("az 12 from true north 100 ft", "true"),
+        ("az 12 from north 100 ft", ""),
+        ("N 12 E 100 ft to the true point of beginning", ""),
+    ],
+)
+def test_the_north_of_a_bearing_is_kept(text: str, north: str) -> None:
+    assert parse_call(text).north == north
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["N 12 E 120 ft, more or less", "N 12 E about 120 ft", "N 12 E 120± ft", "N 12 E 120 ft +/-"],
+)
+def test_more_or_less_is_kept(text: str) -> None:
+    call = parse_call(text)
+    assert call.about
+    assert call.length is not None
+    assert call.length.m == 120 * 0.3048
+    assert not parse_call("N 12 E 120 ft").about
+
+
+def test_a_bearing_may_be_said_to_be_missing() -> None:
+    for text in ("bearing unknown, 120 ft", "bearing not given 120 ft", "thence bearing illegible, 120 feet"):
+        call = parse_call(text)
+        assert call.azimuth is None
+        assert call.length is not None
+
+
+def test_curves_as_typed_and_as_deeds_say_them() -> None:
+    """One curve in six spellings: right, R 250 ft, L 61.35 ft, delta 14°03'36", chord S 80°12' W 61.20 ft."""
+    for text, unit in (
+        ("curve right, radius 250 ft, arc 61.35 ft, delta 14°03'36\", chord S 80°12' W 61.20 ft", ""),
+        ("{curve: right, radius: 250 ft, arc: 61.35 ft, delta: 14°03'36\", chord: S 80°12' W 61.20 ft}", ""),
+        ("curve RIGHT R 250 L 61.35 delta 14-03-36 C 61.20 CB S80-12W", "ft"),
+        ("curve rt; R=250.00; L=61.35; Δ=14°03'36\"; LC=61.20; CB=S80°12'W", "ft"),
+        ("thence along the arc of a curve to the right having a radius of 250.00 feet, an arc length of 61.35 feet, a"
+         " central angle of 14 degrees 3 minutes 36 seconds, a chord bearing of South 80°12'00\" West and a chord"
+         " distance of 61.20 feet", ""),
+        ("thence southwesterly along a curve concave northwesterly, to the right, radius 250 ft, through a central"
+         " angle of 14°03'36\", a distance of 61.35 ft, chord bears S 80°12' W, 61.20 feet", ""),
+    ):  # fmt: skip
+        call = parse_call(text, unit=unit)
+        curve = call.curve
+        assert curve is not None
+        assert curve.side == "right"
+        assert call.azimuth == pytest.approx(math.radians(260.2))
+        assert curve.delta == pytest.approx(math.radians(14.06))
+        for length, feet in ((curve.radius, 250.0), (curve.arc, 61.35), (call.length, 61.20)):
+            assert length is not None
+            assert length.m == pytest.approx(feet * 0.3048)
+
+
+def test_what_else_a_curve_may_say() -> None:
+    def curve(text: str) -> CurveText:
+        made = parse_call(text).curve
+        assert made is not None
+        return made
+
+    assert curve("curve left, radius 50 ft, delta 90°").joins == ""
+    assert curve("curve left, radius 50 ft, delta 90°, tangent").joins == "tangent"
+    assert curve("thence along a tangent curve to the left, radius 50 ft, delta 90°").joins == "tangent"
+    assert curve("non-tangent curve left, radius 50 ft, delta 90°").joins == "non-tangent"
+    assert curve("curve left, radius 50 ft, delta 90°, not tangent").joins == "non-tangent"
+    with_tangent = curve("curve left, tangent 50 ft, delta 90°")
+    assert (with_tangent.joins, with_tangent.tangent and with_tangent.tangent.m) == ("", 50 * 0.3048)
+    by_degree = curve("curve left, degree of curve 15°30' by chord, delta 45°")
+    assert (by_degree.degree, by_degree.degree_by) == (pytest.approx(math.radians(15.5)), "chord")
+    assert curve("curve left, degree 15° (arc definition), delta 45°").degree_by == "arc"
+    radial = "curve left, radius 50 ft, delta 90°, radial"
+    assert curve(f"{radial} to centre N 30 E").radial == pytest.approx(math.radians(30))
+    assert curve(f"{radial} from the center N 30 E").radial == pytest.approx(math.radians(210))
+    ending = parse_call("curve left, radius 50 ft, to the point of beginning")
+    assert (ending.closing, ending.azimuth, ending.length) == (True, None, None)
+
+
 WRONG_CALLS = [
     ("120 ft", "bearing-missing", "120"),
     ("", "bearing-missing", ""),
@@ -128,7 +246,27 @@ WRONG_CALLS = [
     ("N 12°30' 120 ft", "bearing-letter-missing", "N 12"),
     ("N 12°75' E 120 ft", "bearing-minutes-range", "75"),
     ("S 36 E 24 ch to the oak", "length-unreadable", "to"),
-    ("curve right 20 ft", "bearing-unreadable", "curve"),
+    ("N 12 E nan ft", "length-not-number", "nan"),
+    ("N 12 E 100 (99) ft", "length-said-twice", "(99)"),
+    ("157-30-00 120.00 ft", "bearing-missing", "157"),
+    ("N 12 E 12 varas", "vara-state-missing", "varas"),
+    ("N 12 E 12 engineer's rods", "unit-unknown", "rods"),
+    ("curve, radius 250 ft, delta 45°", "curve-side-missing", "curve, radius 250 ft, delta 45°"),
+    ("curve right, left, radius 250 ft", "curve-part-twice", "left"),
+    ("curve right, radius 250 ft, radius 251 ft", "curve-part-twice", "radius 251 ft"),
+    ("curve right, radius 250 ft, wobble 3 ft", "curve-unreadable", "wobble"),
+    ("curve right, radius 250 ft, non-smooth", "curve-unreadable", "non"),
+    ("curve right, radius 0 ft, arc 3 ft", "length-zero", "0 ft"),
+    ("curve right, radius -2 ft, arc 3 ft", "length-negative", "-2 ft"),
+    ("curve right, radius 250", "unit-missing", "250"),
+    ("curve right, radius", "length-missing", "radius"),
+    ("curve right, radius 250 ft, delta 14°75'", "bearing-minutes-range", "75"),
+    ("curve right, radius 250 ft, delta 360°", "angle-range", "360°"),
+    ("curve right, radius 250 ft, delta", "angle-missing", "delta"),
+    ("curve right, degree 15°, delta 45°", "curve-degree-definition", "degree 15°"),
+    ("curve right, radius 250 ft, radial S 12 E, delta 45", "curve-radial-way", "radial"),
+    ("curve right, radius 250 ft, radial to centre", "bearing-missing", "radial"),
+    ("curve right, radius 250 ft, arc 61.35 ft, chord S 80°72' W", "bearing-minutes-range", "72"),
 ]
 
 

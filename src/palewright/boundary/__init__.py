@@ -1,4 +1,4 @@
-"""Boundary: deed calls to ring, closure, area, missing course, and what is known of the lines on the ground.
+"""Boundary: deed calls to ring, closure, area, what is missing in them, and what is known of the lines on the ground.
 
 Plain functions on metres and radians; azimuths clockwise from north. Closing proves the arithmetic of a deed only.
 """
@@ -6,15 +6,20 @@ Plain functions on metres and radians; azimuths clockwise from north. Closing pr
 from palewright.boundary.adjust import adjust_compass, adjust_transit
 from palewright.boundary.calls import (
     LatDep,
-    Solved,
+    called_ring,
     closure,
     closure_of_points,
     latitudes_departures,
     ring_area,
     run_calls,
-    solve_calls,
+    sides_of,
 )
-from palewright.boundary.ring import LEAST_PRECISION, REFUSED_PRECISION, build_ring, corner_names, sides_that_cross
+from palewright.boundary.corners import corner_names
+from palewright.boundary.crossing import sides_that_cross
+from palewright.boundary.curves import CurveShape, Difference, curve_from_parts, radius_of_degree
+from palewright.boundary.deed import Deed, run_deed
+from palewright.boundary.missing import Solved, solve_calls
+from palewright.boundary.ring import LEAST_PRECISION, REFUSED_PRECISION, build_ring, deed_remarks, ring_sides
 from palewright.boundary.status import (
     DIRECTION_AGREES,
     TAPE_FIXED_M,
@@ -26,7 +31,10 @@ from palewright.boundary.status import (
 from palewright.boundary.suspects import Suspect, find_suspects
 
 __all__ = [
+    "CurveShape",
     "DIRECTION_AGREES",
+    "Deed",
+    "Difference",
     "LEAST_PRECISION",
     "LatDep",
     "REFUSED_PRECISION",
@@ -37,15 +45,22 @@ __all__ = [
     "adjust_compass",
     "adjust_transit",
     "build_ring",
+    "called_ring",
     "closure",
     "closure_of_points",
     "corner_names",
+    "curve_from_parts",
+    "deed_remarks",
     "find_suspects",
     "latitudes_departures",
     "line_status",
+    "radius_of_degree",
     "record_distance",
     "ring_area",
+    "ring_sides",
     "run_calls",
+    "run_deed",
+    "sides_of",
     "sides_that_cross",
     "solve_calls",
     "tape_tolerance",

@@ -1,29 +1,30 @@
-"""Calls of a deed as plain numbers: running them, closing them, solving the one that is missing."""
+"""Calls of a deed as plain numbers: running them, closing them, their area."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from palewright.errors import Problem, ProblemError
 from palewright.model import Closure
-from palewright.plane import XY, distance, signed_area
+from palewright.plane import XY, Side, distance, side_between, side_length, sides_area
 
 __all__ = [
+    "EXACT",
     "LatDep",
-    "Solved",
+    "called_ring",
     "closure",
     "closure_of_points",
     "latitudes_departures",
     "ring_area",
     "run_calls",
-    "solve_calls",
+    "sides_of",
 ]
 
 LatDep = tuple[float, float]
 
-_EXACT = 1e-9
+ONE_PLACE_M = 0.003048
+"""Points this near are one corner of a deed: 0.01 ft [m], the last digit in which lengths are written (our own)."""
+EXACT = 1e-9
 """A misclosure below this part of the perimeter is rounding of binary numbers: the calls close exactly."""
 
 
@@ -64,11 +65,13 @@ def run_calls(start: XY, calls: Sequence[tuple[float, float]]) -> list[XY]:
     return points
 
 
-def closure(calls: Sequence[tuple[float, float]]) -> Closure:
+def closure(calls: Sequence[tuple[float, float]], along: Sequence[float] = ()) -> Closure:
     """How well calls that come back to their beginning close.
 
     calls
-        (azimuth [rad], length [m] >= 0), at least one.
+        (azimuth [rad], length [m] >= 0), at least one; of a curve its chord.
+    along
+        length along each call [m], where some are curves: the perimeter is their sum.
     Returns the perimeter, the sums of latitudes and of departures, the misclosure (their hypotenuse) [m] and the
     precision, perimeter / misclosure. Calls that close to within the rounding of binary numbers (1e-9 of the perimeter)
     close exactly: misclosure and precision are then 0. Source: plane surveying textbooks, any.
@@ -78,100 +81,48 @@ def closure(calls: Sequence[tuple[float, float]]) -> Closure:
     399
     """
     pairs = latitudes_departures(calls)
-    perimeter = math.fsum(length for _, length in calls)
+    perimeter = math.fsum(along or (length for _, length in calls))
     lat, dep = math.fsum(p[0] for p in pairs), math.fsum(p[1] for p in pairs)
     off = math.hypot(lat, dep)
-    if off <= _EXACT * perimeter:
+    if off <= EXACT * perimeter:
         return Closure(perimeter, 0.0, 0.0, 0.0, 0.0)
     return Closure(perimeter, lat, dep, off, perimeter / off)
 
 
+def sides_of(ring: Sequence[XY], sweeps: Sequence[float] = ()) -> list[Side]:
+    """The sides of a ring of points, each to the next and the last to the first.
+
+    sweeps
+        how far the direction turns along each side [rad, left positive]; sides beyond them are straight.
+    """
+    return [
+        side_between(p, ring[(k + 1) % len(ring)], sweeps[k] if k < len(sweeps) else 0.0) for k, p in enumerate(ring)
+    ]
+
+
+def called_ring(points: Sequence[XY]) -> list[XY]:
+    """The ring that calls enclose, from the points that :func:`run_calls` gives: its end joined to its beginning.
+
+    An end within :data:`ONE_PLACE_M` of the beginning is the beginning.
+    """
+    return list(points[:-1] if distance(points[0], points[-1]) <= ONE_PLACE_M else points)
+
+
 def closure_of_points(ring: Sequence[XY]) -> Closure:
     """Closure of a boundary given by points: its perimeter [m], and nothing to close (precision 0)."""
-    perimeter = math.fsum(distance(p, ring[(k + 1) % len(ring)]) for k, p in enumerate(ring))
-    return Closure(perimeter, 0.0, 0.0, 0.0, 0.0)
+    return Closure(math.fsum(side_length(side) for side in sides_of(ring)), 0.0, 0.0, 0.0, 0.0)
 
 
-def ring_area(ring: Sequence[XY]) -> tuple[float, bool]:
-    """Area by coordinates [m2] of the points as called (not adjusted), and whether they run clockwise.
+def ring_area(ring: Sequence[XY], sweeps: Sequence[float] = ()) -> tuple[float, bool]:
+    """Area [m2] of the points as called (not adjusted), and whether they run clockwise.
 
+    sweeps
+        of curved sides, see :func:`sides_of`: an arc that bulges out adds R^2 (delta - sin delta) / 2, one that cuts
+        in takes it off.
     2 A = sum (x_k y_k+1 - x_k+1 y_k). Source: plane surveying textbooks, any.
 
     >>> ring_area([(0.0, 0.0), (0.0, 2.0), (3.0, 2.0), (3.0, 0.0)])
     (6.0, True)
     """
-    signed = signed_area(ring)
+    signed = sides_area(sides_of(ring, sweeps))
     return abs(signed), signed < 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Solved:
-    """Calls with none missing.
-
-    index, what
-        which call was solved (0-based; -1 for none) and for what: "length", "direction", "both" or "".
-    """
-
-    calls: tuple[tuple[float, float], ...]
-    index: int = -1
-    what: str = ""
-
-
-def solve_calls(calls: Sequence[tuple[float | None, float | None]]) -> Solved:
-    """Fill in the one thing that calls may lack.
-
-    calls
-        (azimuth [rad] or None, length [m] or None). One call may lack its length (bearing known), its azimuth, or both
-        ("to beginning").
-    Returns the complete calls. With S the sum of the other calls: both missing, the call is -S; azimuth missing, it
-    points along -S; length missing, L = -S . u along its bearing u, so that what is left over is square to it.
-    Raises ProblemError: ``two-calls-open`` when more than one call lacks something, ``open-call-backward`` when the
-    solved length is not positive, ``open-call-nothing`` when the others close by themselves.
-    Source: plane surveying textbooks ("omitted measurements").
-
-    >>> solved = solve_calls([(0.0, 3.0), (math.pi / 2, 4.0), (None, None)])
-    >>> round(solved.calls[2][1], 6), solved.what
-    (5.0, 'both')
-    """
-    gaps = [k for k, (az, length) in enumerate(calls) if az is None or length is None]
-    if not gaps:
-        return Solved(tuple((az, length) for az, length in calls if az is not None and length is not None))
-    if len(gaps) > 1:
-        raise ProblemError(
-            Problem(
-                "two-calls-open",
-                "only one call of a boundary may lack its length or be written 'to beginning'",
-                found="calls " + " and ".join(str(k + 1) for k in gaps),
-                hint="look up the missing lengths, or give the boundary by points",
-            )
-        )
-    k = gaps[0]
-    known = [(az, length) for az, length in calls if az is not None and length is not None]
-    pairs = latitudes_departures(known)
-    lat, dep = math.fsum(p[0] for p in pairs), math.fsum(p[1] for p in pairs)
-    size = math.hypot(lat, dep)
-    az, length = calls[k]
-    if size <= _EXACT * math.fsum(p[1] for p in known):
-        raise ProblemError(
-            Problem(
-                "open-call-nothing",
-                f"call {k + 1} has nothing to close: the other calls already come back to their beginning",
-                hint="leave the call out, or give its length",
-            )
-        )
-    if az is None:
-        what = "both" if length is None else "direction"
-        filled = (math.atan2(-dep, -lat) % (2.0 * math.pi), size if length is None else length)
-    else:
-        what = "length"
-        filled = (az, -(lat * math.cos(az) + dep * math.sin(az)))
-        if filled[1] <= 0.0:
-            raise ProblemError(
-                Problem(
-                    "open-call-backward",
-                    f"call {k + 1} would have to be run backward to come to the beginning",
-                    hint="check its bearing (N for S, E for W?) and the bearings of the other calls",
-                )
-            )
-    done = tuple(filled if j == k else (a, b) for j, (a, b) in enumerate(calls))
-    return Solved(done, k, what)  # type: ignore[arg-type]

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Mapping, Sequence
 
 from palewright import notation
-from palewright.boundary.calls import Solved, closure, closure_of_points, ring_area, run_calls, solve_calls
+from palewright.boundary.calls import called_ring, closure, closure_of_points, ring_area, run_calls, sides_of
+from palewright.boundary.corners import corner_names, corners_of, unknown_names
+from palewright.boundary.crossing import sides_that_cross
+from palewright.boundary.deed import Deed, run_deed
 from palewright.boundary.status import line_status
 from palewright.boundary.suspects import find_suspects
-from palewright.errors import Problem, ProblemError, Where
+from palewright.errors import Problem, ProblemError
 from palewright.model import (
+    ArcSide,
     BoundarySpec,
+    Call,
     Closure,
-    Corner,
     Course,
     LineStatus,
     Measurement,
@@ -23,77 +26,15 @@ from palewright.model import (
     Remark,
     Ring,
 )
-from palewright.plane import XY, azimuth, cross, distance, dot, segments_meet, sub
+from palewright.plane import XY, Side, azimuth, distance, side_length
 
-__all__ = ["LEAST_PRECISION", "REFUSED_PRECISION", "build_ring", "corner_names", "sides_that_cross"]
+__all__ = ["LEAST_PRECISION", "REFUSED_PRECISION", "build_ring", "deed_remarks", "ring_sides"]
 
 REFUSED_PRECISION = 50.0
 """Calls that close worse than 1:50 are taken for a typing error and refused (common practice); real deeds of the
 eighteenth and nineteenth century close between 1:100 and 1:1000 and are computed with a caution."""
 LEAST_PRECISION = 5000.0
 """Least closure of a residential lot by WAC 332-130-090; worse calls are computed and are no proof of a boundary."""
-
-
-def corner_names(spec: BoundarySpec) -> tuple[str, ...]:
-    """Names of the corners in order, made up ("corner 1") where none is given.
-
-    Raises ProblemError for more names than corners, and for one name given to two corners.
-    """
-    count = len(spec.calls) if spec.calls else len(spec.through)
-    given = list(spec.names)
-    if len(given) > count:
-        raise ProblemError(
-            Problem(
-                "too-many-corner-names",
-                "the boundary has more corner names than corners",
-                where=spec.at,
-                found=f"{len(given)} names for {count} corners",
-                hint="corners are named in order, beginning with the start",
-            )
-        )
-    if not given and spec.calls and spec.start.name:
-        given = [spec.start.name]
-    refs = [ref.name for ref in spec.through]
-    names = []
-    for k in range(count):
-        name = given[k] if k < len(given) and given[k] else ""
-        names.append(name or (refs[k] if k < len(refs) else "") or f"corner {k + 1}")
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if twice:
-        raise ProblemError(
-            Problem(
-                "corner-named-twice",
-                "two corners of the boundary have one name",
-                where=spec.at,
-                found=", ".join(twice),
-                hint="give each corner its own name; the first corner is not repeated at the end",
-            )
-        )
-    return tuple(names)
-
-
-def sides_that_cross(ring: Sequence[XY]) -> tuple[int, int] | None:
-    """The first two sides (0-based) that cross, touch or fold back on each other, or None.
-
-    ring
-        corners in order [m], the first not repeated. Neighbours may only share their corner.
-
-    >>> sides_that_cross([(0.0, 0.0), (2.0, 2.0), (2.0, 0.0), (0.0, 2.0)])
-    (0, 2)
-    """
-    n = len(ring)
-    for i in range(n):
-        a, b = ring[i], ring[(i + 1) % n]
-        c = ring[(i + 2) % n]
-        u, v = sub(b, a), sub(c, b)
-        if dot(u, v) < 0.0 and abs(cross(u, v)) <= 1e-9 * math.hypot(*u) * math.hypot(*v):
-            return (i, (i + 1) % n)
-        for j in range(i + 2, n):
-            if i == 0 and j == n - 1:
-                continue
-            if segments_meet(a, b, ring[j], ring[(j + 1) % n]) is not None:
-                return (i, j)
-    return None
 
 
 def build_ring(
@@ -114,53 +55,42 @@ def build_ring(
         tapes and directions, for the status. style: how lengths are printed in problems.
     Returns the ring, remarks (what closing proves, status of the lines) and reasons.
     Raises ProblemError with every problem: does not close, crosses itself, unknown corner or side, ...
-    Area is of the path as called, its end joined to its beginning, not adjusted; a side goes from corner to corner and
-    keeps its call as its words.
+    Area is of the path as called, its end joined to its beginning, not adjusted, arcs included; a side goes from corner
+    to corner and keeps its call as its words. A last side that is a curve keeps its central angle between its corners.
     """
     names = corner_names(spec)
     remarks: list[Remark] = []
     if spec.calls:
-        solved = _solve(spec)
-        called = run_calls(start, solved.calls)
+        deed = run_deed(spec.calls, style, spec.bearings)
+        called = run_calls(start, deed.calls)
         xys = called[:-1]
-        closed = closure(solved.calls)
-        courses = _courses_by_calls(spec, names, solved)
-        remarks += _closing_remarks(closed, solved)
+        closed = closure(deed.calls, deed.lengths_m)
+        remarks += deed_remarks(spec.calls, deed, closed)
     else:
-        solved = Solved(())
+        deed = Deed((), (), ())
         called = xys = list(through)
+        if len(xys) < 3:
+            raise ProblemError(_too_few(spec, f"{len(xys)} corners"))
         closed = closure_of_points(xys)
-        courses = _courses_by_points(spec, names, xys)
         remarks.append(Remark("boundary-by-points", "note", "boundary", (("corners", len(xys)),)))
-    problems = _shape_problems(spec, names, xys)
-    problems += _closing_problems(spec, closed, solved, style) if spec.calls else []
-    corners = _corners(spec, names, xys, points)
-    problems += _unknown(spec, names)
+    problems, sides = _shape_problems(spec, names, xys, deed, style)
+    problems += _closing_problems(spec, closed, deed, style) if spec.calls else []
+    corners = corners_of(spec, names, xys, points)
+    problems += unknown_names(spec, names)
     if problems:
         raise ProblemError(problems)
-    size, clockwise = ring_area(called)
+    courses = _courses_by_calls(spec, names, deed, sides) if spec.calls else _courses_by_points(spec, names, xys)
+    size, clockwise = ring_area(called_ring(called) if spec.calls else xys, deed.sweeps)
     status, said = line_status(corners, courses, measured)
-    ring = Ring(corners, courses, closed, size, clockwise, status, spec.record)
-    return ring, (*remarks, *said), _reasons(ring, solved)
+    ring = Ring(corners, courses, closed, size, clockwise, status, spec.record, deed.north or spec.bearings)
+    return ring, (*remarks, *said), _reasons(ring, deed)
 
 
-def _solve(spec: BoundarySpec) -> Solved:
-    if len(spec.calls) < 3:
-        raise ProblemError(_too_few(spec, f"{len(spec.calls)} calls"))
-    for k, call in enumerate(spec.calls):
-        if call.length_m is not None and not (math.isfinite(call.length_m) and call.length_m > 0.0):
-            raise ProblemError(
-                Problem("call-without-length", f"call {k + 1} has no length to go", where=call.at, found=call.text)
-            )
-    try:
-        return solve_calls([(call.azimuth, call.length_m) for call in spec.calls])
-    except ProblemError as error:
-        raise ProblemError([problem.at(_place(spec)) for problem in error.problems]) from None
-
-
-def _place(spec: BoundarySpec) -> Where:
-    """The first call that lacks something, or the boundary."""
-    return next((call.at for call in spec.calls if call.azimuth is None or call.length_m is None), spec.at)
+def ring_sides(ring: Ring) -> tuple[Side, ...]:
+    """The sides of a ring from corner to corner, straight or arcs, for distances, insets and drawings."""
+    places = [corner.xy for corner in ring.corners]
+    arcs = [course.arc.sweep if course.arc is not None else 0.0 for course in ring.courses]
+    return tuple(sides_of(places, arcs))
 
 
 def _too_few(spec: BoundarySpec, found: str) -> Problem:
@@ -173,18 +103,24 @@ def _too_few(spec: BoundarySpec, found: str) -> Problem:
     )
 
 
-def _courses_by_calls(spec: BoundarySpec, names: Sequence[str], solved: Solved) -> tuple[Course, ...]:
+def _courses_by_calls(
+    spec: BoundarySpec, names: Sequence[str], deed: Deed, sides: Sequence[Side]
+) -> tuple[Course, ...]:
     yards = dict(spec.yards)
     n = len(names)
-    return tuple(
-        Course(k + 1, names[k], names[(k + 1) % n], az, length, spec.calls[k].text, yards.get(k + 1, ""))
-        for k, (az, length) in enumerate(solved.calls)
-    )
+    rows = []
+    for k, (az, length) in enumerate(deed.calls):
+        side, call = sides[k], spec.calls[k]
+        arc = ArcSide(side.centre, side.radius, side.sweep, side_length(side)) if side.sweep else None
+        rows.append(
+            Course(
+                k + 1, names[k], names[(k + 1) % n], az, length, call.text, yards.get(k + 1, ""), arc, about=call.about
+            )
+        )
+    return tuple(rows)
 
 
 def _courses_by_points(spec: BoundarySpec, names: Sequence[str], xys: Sequence[XY]) -> tuple[Course, ...]:
-    if len(xys) < 3:
-        raise ProblemError(_too_few(spec, f"{len(xys)} corners"))
     yards = dict(spec.yards)
     n = len(xys)
     rows = []
@@ -195,52 +131,10 @@ def _courses_by_points(spec: BoundarySpec, names: Sequence[str], xys: Sequence[X
     return tuple(rows)
 
 
-def _corners(
-    spec: BoundarySpec, names: Sequence[str], xys: Sequence[XY], points: Mapping[str, PointSpec]
-) -> tuple[Corner, ...]:
-    said = {corner.name: corner for corner in spec.corners}
-    rows = []
-    for name, xy in zip(names, xys, strict=True):
-        corner, point = said.get(name), points.get(name)
-        found = (corner.found if corner else "") or (point.found if point else "")
-        matches = corner.matches_record if corner else None
-        if matches is None and point is not None:
-            matches = point.matches_record
-        rows.append(Corner(name, xy, found, matches))
-    return tuple(rows)
-
-
-def _unknown(spec: BoundarySpec, names: Sequence[str]) -> list[Problem]:
-    found = []
-    for corner in spec.corners:
-        if corner.name not in names:
-            near = difflib.get_close_matches(corner.name, names, n=1, cutoff=0.5)
-            found.append(
-                Problem(
-                    "unknown-corner",
-                    "the boundary has no such corner",
-                    where=corner.at,
-                    found=corner.name,
-                    allowed=", ".join(names),
-                    hint=f"nearest: {near[0]}" if near else "",
-                )
-            )
-    found += [
-        Problem(
-            "unknown-side",
-            "the boundary has no such side",
-            where=spec.at,
-            found=f"side {number} ({yard})",
-            allowed=f"1 to {len(names)}",
-            hint="side 1 runs from the first corner to the second",
-        )
-        for number, yard in spec.yards
-        if not 1 <= number <= len(names)
-    ]
-    return found
-
-
-def _shape_problems(spec: BoundarySpec, names: Sequence[str], xys: Sequence[XY]) -> list[Problem]:
+def _shape_problems(
+    spec: BoundarySpec, names: Sequence[str], xys: Sequence[XY], deed: Deed, style: str
+) -> tuple[list[Problem], list[Side]]:
+    """What is wrong with the shape of the ring, and its sides where nothing is."""
     n = len(xys)
     found = [
         Problem(
@@ -254,28 +148,30 @@ def _shape_problems(spec: BoundarySpec, names: Sequence[str], xys: Sequence[XY])
         if distance(xy, xys[(k + 1) % n]) < 1e-6
     ]
     if found:
-        return found
-    hit = sides_that_cross(xys)
+        return found, []
+    sides = sides_of(xys, deed.sweeps)
+    hit = sides_that_cross(sides)
     if hit is not None:
-        one, two = hit
+        one, two, at = hit
+        off = notation.show_length(distance(xys[two], at), style)
         found.append(
             Problem(
                 "boundary-crosses-itself",
                 f"sides {one + 1} and {two + 1} of the boundary cross or touch",
                 where=spec.calls[two].at if two < len(spec.calls) else spec.at,
-                found=f"side {one + 1} from {names[one]}, side {two + 1} from {names[two]}",
+                found=f"side {one + 1} from {names[one]}, side {two + 1} from {names[two]}, {off} from {names[two]}",
                 hint="check the bearings of both (N for S, E for W), or the order of the corners",
             )
         )
-    return found
+    return found, sides
 
 
-def _closing_problems(spec: BoundarySpec, closed: Closure, solved: Solved, style: str) -> list[Problem]:
+def _closing_problems(spec: BoundarySpec, closed: Closure, deed: Deed, style: str) -> list[Problem]:
     if closed.precision == 0.0 or closed.precision >= REFUSED_PRECISION:
         return []
     off = notation.show_length(closed.misclosure_m, style)
     hints = []
-    for suspect in find_suspects(solved.calls):
+    for suspect in find_suspects(deed.calls, dict(deed.other_side)):
         text = spec.calls[suspect.index].text or f"call {suspect.index + 1}"
         if suspect.slip == "length":
             slip = f"were {notation.show_length(suspect.length_m, style)} long"
@@ -285,6 +181,7 @@ def _closing_problems(spec: BoundarySpec, closed: Closure, solved: Solved, style
                 "east-west": "had E and W exchanged",
                 "reversed": "ran the other way",
                 "left out": "were left out",
+                "other side": "turned to the other side",
             }[suspect.slip]
         hints.append(f"call {suspect.index + 1} ({text}) {slip}")
     hint = "they would close if " + ", or if ".join(hints) + ": read the deed again" if hints else ""
@@ -301,30 +198,50 @@ def _closing_problems(spec: BoundarySpec, closed: Closure, solved: Solved, style
     ]
 
 
-def _closing_remarks(closed: Closure, solved: Solved) -> list[Remark]:
+def deed_remarks(calls: Sequence[Call], deed: Deed, closed: Closure) -> list[Remark]:
+    """What must be said of calls: what was solved, how they close, how curves join, what the deed says of itself."""
+    remarks = _solved_remarks(deed)
+    checked = len(deed.gaps) < 2 and "both" not in dict(deed.gaps).values()
+    precise = (("precision", round(closed.precision)), ("misclosure_m", closed.misclosure_m))
+    around = ("perimeter_m", closed.perimeter_m)
+    if checked and closed.precision == 0.0:
+        remarks.append(Remark("closes-exactly", "note", "boundary", (around,)))
+    elif checked and closed.precision < LEAST_PRECISION:
+        limit = ("limit", round(LEAST_PRECISION))
+        remarks.append(Remark("closes-poorly", "caution", "boundary", (*precise, around, limit)))
+    elif checked:
+        remarks.append(Remark("closes-arithmetic-only", "note", "boundary", (*precise, around)))
+    remarks += deed.remarks
+    if deed.north:
+        magnetic = deed.north.lower().startswith("magnetic")
+        slug, level = ("bearings-magnetic", "caution") if magnetic else ("bearings-counted-from", "note")
+        remarks.append(Remark(slug, level, "boundary", (("name", deed.north),)))
+    about = [str(k + 1) for k, call in enumerate(calls) if call.about]
+    if about:
+        remarks.append(Remark("calls-more-or-less", "caution", "boundary", (("calls", ", ".join(about)),)))
+    return remarks
+
+
+_SOLVED = {"length": "call-length-solved", "direction": "call-direction-solved", "both": "call-solved"}
+
+
+def _solved_remarks(deed: Deed) -> list[Remark]:
     remarks = []
-    precision = round(closed.precision)
-    if solved.what:
-        az, length = solved.calls[solved.index]
-        args = (("call", solved.index + 1), ("length_m", length), ("azimuth_deg", round(math.degrees(az), 4)))
-        slug = {"length": "call-length-solved", "direction": "call-direction-solved", "both": "call-solved"}[
-            solved.what
-        ]
-        remarks.append(Remark(slug, "caution", "boundary", args))
-    if solved.what == "both":
-        return remarks
-    if closed.precision == 0.0:
-        return [*remarks, Remark("closes-exactly", "note", "boundary", (("perimeter_m", closed.perimeter_m),))]
-    args2 = (("precision", precision), ("misclosure_m", closed.misclosure_m), ("perimeter_m", closed.perimeter_m))
-    if closed.precision < LEAST_PRECISION:
-        return [*remarks, Remark("closes-poorly", "caution", "boundary", (*args2, ("limit", round(LEAST_PRECISION))))]
-    return [*remarks, Remark("closes-arithmetic-only", "note", "boundary", args2)]
+    for k, what in deed.gaps:
+        az, length = deed.calls[k]
+        args = (("call", k + 1), ("length_m", length), ("azimuth_deg", round(math.degrees(az), 4)))
+        if len(deed.gaps) == 1:
+            remarks.append(Remark(_SOLVED[what], "caution", "boundary", args))
+        else:
+            said = (*args, ("what", what), ("bearing", notation.show_bearing(az)))
+            remarks.append(Remark("call-solved-unchecked", "caution", "boundary", said))
+    return remarks
 
 
-def _reasons(ring: Ring, solved: Solved) -> tuple[Reason, ...]:
+def _reasons(ring: Ring, deed: Deed) -> tuple[Reason, ...]:
     about, closed = "boundary", ring.closure
     rows = [Reason(about, "perimeter", closed.perimeter_m, "m", "sum of the sides", (("sides", len(ring.courses)),))]
-    if solved.calls:
+    if deed.calls:
         inputs = (("sum of latitudes", closed.latitude_error_m), ("sum of departures", closed.departure_error_m))
         rows.append(
             Reason(about, "misclosure", closed.misclosure_m, "m", "square root of (latitudes^2 + departures^2)", inputs)
@@ -336,7 +253,7 @@ def _reasons(ring: Ring, solved: Solved) -> tuple[Reason, ...]:
                 closed.precision,
                 "",
                 "perimeter / misclosure; 0 where the calls close exactly",
-                (("perimeter", closed.perimeter_m), ("misclosure", closed.misclosure_m)),
+                (("perimeter_m", closed.perimeter_m), ("misclosure_m", closed.misclosure_m)),
             )
         )
         rows.append(
@@ -350,24 +267,28 @@ def _reasons(ring: Ring, solved: Solved) -> tuple[Reason, ...]:
                 "wac332-130",
             )
         )
-        if solved.what:
-            rows.append(
-                Reason(
-                    about,
-                    f"length of call {solved.index + 1}",
-                    solved.calls[solved.index][1],
-                    "m",
-                    "what the other calls leave open",
-                    (("solved for", solved.what),),
-                )
-            )
+        rows += [
+            Reason(about, f"length of call {k + 1}", deed.calls[k][1], "m", "what the other calls leave open",
+                   (("solved for", what),))
+            for k, what in deed.gaps
+        ]  # fmt: skip
+        rows += [
+            Reason(about, f"arc of side {course.number}", course.arc.length_m, "m", "radius x central angle",
+                   (("radius_m", course.arc.radius_m), ("central_angle_rad", abs(course.arc.sweep))))
+            for course in ring.courses if course.arc is not None
+        ]  # fmt: skip
     rows.append(
         Reason(
             about,
             "area",
             ring.area_m2,
             "m2",
-            "half the sum of x1 y2 - x2 y1 over the path as called, its end joined to its beginning, not adjusted",
+            "half the sum of x1 y2 - x2 y1 over the path as called, its end joined to its beginning, not adjusted"
+            + (
+                "; arcs: R^2 (angle - sin angle) / 2 each, out of the ring added, into it taken off"
+                if any(deed.sweeps)
+                else ""
+            ),
             (("corners", len(ring.corners)),),
         )
     )

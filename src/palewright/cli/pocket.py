@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from palewright.cli.pocket_close import close
 from palewright.errors import ProblemError
 
 if TYPE_CHECKING:
@@ -230,6 +231,8 @@ def tape(read: str, unit: str, why: bool, as_json: bool, **given: Any) -> None:
     )
     _print(answer, as_json, why, lambda values: _tape_words(values, read, unit))
 
+
+pocket.add_command(close)
 
 # ---------------------------------------------------------------- reading and printing
 

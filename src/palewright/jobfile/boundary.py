@@ -7,7 +7,7 @@ from typing import Any
 from palewright.errors import Where
 from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
-from palewright.model import BoundarySpec, Call, CornerSpec, PointRef
+from palewright.model import BoundarySpec, CornerSpec, PointRef
 
 __all__ = ["NO_REF", "Evidence", "boundary_names", "build_boundary"]
 
@@ -48,7 +48,6 @@ def build_boundary(
         rd.wrong_at("boundary-way", "a boundary is given in one way", table.at, found="both" if both else "neither",
                     allowed="calls, or through")  # fmt: skip
         table.ok = False
-    _check_calls(rd, table, calls)
     corners = _corner_names(rd, table, start, through, len(calls) or len(through), typed)
     start = _define_corners(rd, table, names, start, through, corners)
     found = _corners(rd, table, corners, evidence)
@@ -56,21 +55,9 @@ def build_boundary(
     if not table.ok or not corners:
         return None, corners
     begin = start if calls else through[0]
-    record = table.get("record", "")
-    return BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at), corners
-
-
-def _check_calls(rd: Reading, table: Table, calls: list[Call]) -> None:
-    """At most one call may lack something, since the closing solves for one leg only."""
-    open_calls = [call for call in calls if call.azimuth is None or call.length_m is None]
-    for call in open_calls[1:]:
-        rd.wrong_at("call-incomplete", "only one call of a boundary may lack its length or its bearing", call.at,
-                    found=call.text[:60], hint=f"line {open_calls[0].at.line} lacks one already")  # fmt: skip
-        table.ok = False
-    for call in calls[:-1]:
-        if call.azimuth is None:
-            rd.wrong_at("call-incomplete", "a call to beginning is the last one", call.at, found=call.text[:60])
-            table.ok = False
+    record, bearings = table.get("record", ""), table.get("bearings", "")
+    spec = BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at, bearings)
+    return spec, corners
 
 
 def _corner_names(

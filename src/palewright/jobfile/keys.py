@@ -5,11 +5,11 @@ It drives the reader, the published JSON Schema, the page docs/job-file.md and t
 
 from __future__ import annotations
 
+from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.phrases import (
     AT_WALL,
     FenceTable,
     read_at_wall,
-    read_call,
     read_from,
     read_hinges,
     read_step,
@@ -24,7 +24,24 @@ UTILITIES = ("gas", "electric", "water", "sewer", "communication", "reclaimed")
 UNITS = ("ft", "in", "yd", "m", "cm", "mm")
 
 _POINTS = ListOf(Place(), least=2)
-_CALL = Free("call", read_call, "a call such as S 02°14'30\" E 148.20 ft")
+_DIRECTION = Free("bearing", read_direction, "a bearing such as S 12° E")
+CURVE = CurveTable("curve", "A curve call: its side and any two of its parts; parts beyond two are compared.", (
+    Key("curve", Choice.of("left", "right"), "To which side it goes, as one walks along it.", "right", required=True),
+    Key("radius", Length(), "Its radius.", "250 ft"),
+    Key("delta", Angle(360.0), "Its central angle.", "14°03'36\""),
+    Key("arc", Length(), "Length along it.", "61.35 ft"),
+    Key("chord", Free("chord", read_chord, "a bearing, a length, or both"), "Bearing of its chord, length of its chord,"
+        " or both.", "S 80°12' W 61.20 ft"),
+    Key("tangent", Length(), "From its beginning to where its tangents meet.", "30.83 ft"),
+    Key("degree", Angle(180.0), "Degree of curve, per 100 ft.", "15°"),
+    Key("degree by", Choice.of("arc", "chord"), "Whether the degree of curve goes by the arc or by the chord.", "arc"),
+    Key("radial to centre", _DIRECTION, "Bearing from its beginning to its centre.", "S 12° E"),
+    Key("radial from centre", _DIRECTION, "Bearing from its centre to its beginning.", "N 12° W"),
+    Key("joins", Choice.of("tangent", "non-tangent"), "Whether it is tangent to the course before it.", "tangent"),
+    Key("to beginning", YesNo(), "It ends where the boundary begins.", "yes"),
+    Key("more or less", YesNo(), "The deed says so of its length.", "yes"),
+))  # fmt: skip
+_CALL = Either(text=Free("call", read_call, "a call such as S 02°14'30\" E 148.20 ft"), table=CURVE)
 _FROM = Free("from-point", read_from, "a distance from a point, such as 22 ft from B")
 _NOT_NEGATIVE = Length("not negative")
 
@@ -129,8 +146,12 @@ CORNER = Section("corner", "What is known of one boundary corner.", (
 
 BOUNDARY = Section("boundary", "The line of the property, by calls or through points.", (
     Key("start", Place(), "Corner where the calls begin: a name, or coordinates.", "NE"),
-    Key("calls", ListOf(_CALL, least=3), "Straight calls of the deed in order; the last one may be to beginning.",
+    Key("calls", ListOf(_CALL, least=2), "Calls of the deed in order, lines and curves; the last may be to beginning.",
         "[N 1 W 151.4 ft, N 88 E 80.35 ft, to beginning]"),
+    Key("bearings", Free("north", read_bearings, "magnetic, grid, true, assumed or record, and more words"), "What the"
+        " bearings are counted from; they are never turned.", "magnetic 1812"),
+    Key("azimuths", Choice.of("from north", "from south"), "Where bare angles in the calls are counted from, clockwise;"
+        " without this key such a call is a problem.", "from south"),
     Key("through", ListOf(Place(), least=3), "Corners in order, by name or coordinates, in place of calls.",
         "[NE, SE, SW, NW]"),
     Key("names", ListOf(Name()), "Names of the corners in order, beginning with the start.", "[NE, SE, SW, NW]"),
@@ -333,6 +354,6 @@ TOP = Section("job file", "A Palewright job file.", (
 ))  # fmt: skip
 
 SECTIONS: tuple[Section, ...] = (
-    TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE, GIVEN, REMOVE,
-    ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES,
+    TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE, GIVEN,
+    REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES,
 )  # fmt: skip

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from palewright import notation
 from palewright.errors import JobError, NotationError, Problem, Where
-from palewright.jobfile.phrases import read_call, read_step
+from palewright.jobfile.calls import read_call
+from palewright.jobfile.phrases import read_step
 from palewright.jobfile.reader import read_text
 from palewright.jobfile.reading import Reading
 from palewright.jobfile.source import Node, Source

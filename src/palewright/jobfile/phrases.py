@@ -12,14 +12,13 @@ from palewright.jobfile.reading import MISSING, Entry, Reading, Table, nearest
 from palewright.jobfile.source import Node
 from palewright.jobfile.tables import Key, Section, unknown_key
 from palewright.jobfile.values import Angle, Length, Schema, is_ask, only_text
-from palewright.model import Call, Turn
+from palewright.model import Turn
 
 __all__ = [
     "AT_WALL",
     "VERSION",
     "FenceTable",
     "read_at_wall",
-    "read_call",
     "read_from",
     "read_hinges",
     "read_step",
@@ -48,27 +47,6 @@ _TURN_LAST = re.compile(r"turns?\s+(\S.*?)\s+(?:to the\s+)?(left|right)")
 _INSIDE = re.compile(r"inside angle\s+(\S.*?)\s+(?:to the\s+)?(left|right)")
 _INSIDE_FIRST = re.compile(r"inside angle\s+(left|right)\s+(\S.*)")
 _ANGLE_LIKE = re.compile(r"[°º˚]|\bdeg(rees?)?\b")
-
-
-def read_call(rd: Reading, node: Node, path: str) -> Any:
-    """A straight call of a deed as a Call; a curve call is refused with the advice to give its chord."""
-    if node.kind == "table":
-        keys = {key.text for key, _ in node.pairs}
-        if "curve" in keys:
-            return rd.wrong(
-                "curve-call", "curve calls are not read in this version of the job file", node, path,
-                found="a curve call", allowed="straight calls",
-                hint="write the chord as a straight call, and keep the fence off the arc by hand",
-            )  # fmt: skip
-        return rd.wrong("wrong-type", "a call is one line of text", node, path, allowed="S 02°14'30\" E 148.20 ft")
-    text = only_text(rd, node, path, "a call")
-    if text is None:
-        return MISSING
-    call = rd.notation(lambda part: notation.parse_call(part, unit=rd.unit, vara=rd.vara, foot=rd.foot), node, path)
-    if not isinstance(call, tuple):
-        return MISSING
-    azimuth, length, _closing = call
-    return Call(text, azimuth, None if length is None else float(length.m), rd.where(node, path))
 
 
 def read_step(rd: Reading, node: Node, path: str) -> Any:

@@ -64,6 +64,7 @@ def read_bytes(data: bytes, file: str = "") -> Job:
     rd = Reading(source)
     rd.problems.extend(problems)
     rd.unit, rd.vara, rd.foot = _units(rd, node)
+    rd.azimuths = _azimuths(node)
     job = _build(rd, TOP.read(rd, node, ""))
     if rd.problems:
         shown = sorted(rd.problems, key=lambda problem: (problem.where.line, problem.where.column))
@@ -85,6 +86,13 @@ def _units(rd: Reading, node: Node) -> tuple[str, str, str]:
                     found["vara"] = _vara(rd, text)
     unit = found["unit"] if found["unit"] in UNITS else ""
     return unit, found["vara"], "survey" if found["foot"] == "survey" else "international"
+
+
+def _azimuths(node: Node) -> str:
+    """Where bare angles in calls are counted from, needed before any call is read; a wrong word is reported later."""
+    found = [inner.text.strip() for key, value in node.pairs if key.text == "boundary" and value.kind == "table"
+             for name, inner in value.pairs if name.text == "azimuths" and inner.kind == "text"]  # fmt: skip
+    return {"from north": "north", "from south": "south"}.get(found[0], "") if found else ""
 
 
 def _vara(rd: Reading, node: Node) -> str:
@@ -161,7 +169,7 @@ def _north(top: Table, parts: SiteParts) -> tuple[bool, str]:
             return True, "bearings of the walk"
         return False, ""
     if boundary.calls:
-        return True, "bearings of the boundary"
+        return True, f"bearings of the boundary, {boundary.bearings}".removesuffix(", ")
     placed = {point.name for point in parts.points if point.how in ("coordinates", "calls")}
     if all(ref.xy is not None or ref.name in placed for ref in boundary.through):
         return True, "coordinates of the boundary"

@@ -89,6 +89,7 @@ class Reading:
         self.unit = ""
         self.vara = ""
         self.foot = "international"
+        self.azimuths = ""
         self.left_out = 0
 
     def report(self, problem: Problem) -> None:

@@ -35,8 +35,23 @@ _WORDS: dict[str, dict[str, Any]] = {
     },
     "call": {
         "type": "string",
-        "description": "A straight call of a deed: bearing, then length.",
-        "examples": ["S 02°14'30\" E 148.20 ft", "N 87 W to beginning"],
+        "description": "A call of a deed: bearing, then length; or a curve and its parts.",
+        "examples": [
+            "S 02°14'30\" E 148.20 ft",
+            "N 87 W to beginning",
+            "curve right, radius 250 ft, arc 61.35 ft, chord S 80°12' W",
+        ],
+    },
+    "chord": {
+        "type": ["string", "number"],
+        "description": "Bearing of a chord, its length, or both.",
+        "examples": ["S 80°12' W", "61.20 ft", "S 80°12' W 61.20 ft"],
+    },
+    "north": {
+        "type": "string",
+        "pattern": "^([Mm]agnetic|[Gg]rid|[Tt]rue|[Aa]ssumed|[Rr]ecord)",
+        "description": "What bearings are counted from.",
+        "examples": ["magnetic 1812", "grid, New York East", "true"],
     },
     "walk-step": {
         "type": ["string", "number"],

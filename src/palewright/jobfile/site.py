@@ -113,7 +113,11 @@ def _points(rd: Reading, top: Table, names: Names, parts: SiteParts, corners: tu
 def _complete(rd: Reading, word: Word, table: Table, names: Names) -> bool:
     """Check the companions of a point's keys and use its references."""
     for call in table.get("calls", []):
-        if call.azimuth is None or call.length_m is None:
+        if call.curve is not None:
+            rd.wrong_at("curve-call", "a curve call does not lead to a point here", call.at, found=call.text[:60],
+                        allowed="straight calls", hint="its chord leads to the same point")  # fmt: skip
+            table.ok = False
+        elif call.azimuth is None or call.length_m is None:
             rd.wrong_at("call-incomplete", "a call that leads to a point has a bearing and a length", call.at,
                         found=call.text[:60])  # fmt: skip
             table.ok = False

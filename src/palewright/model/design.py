@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from palewright.errors import Where
 
 __all__ = [
+    "ArcSide",
     "Bay",
     "Closure",
     "Corner",
@@ -44,8 +45,8 @@ class Reason:
     value
         SI number or a word; ``unit`` "m", "m2", "m3", "rad", "kg", "count" or "".
     formula
-        in plain symbols; ``inputs`` pairs (name, SI value or word), in the value's unit unless the name ends in ``_m``
-        or ``_rad``.
+        in plain symbols; ``inputs`` pairs (name, SI value or word), in the value's unit unless the name ends in ``_m``,
+        ``_m2``, ``_m3``, ``_kg`` or ``_rad``; "part", "waste" and "bulking" are pure numbers.
     source
         key of the ledger, or "common practice", "from memory", "as typed", "geometry".
     """
@@ -104,8 +105,26 @@ class SitePoint:
 
 
 @dataclass(frozen=True, slots=True)
+class ArcSide:
+    """The arc of a curved side: centre, radius and length along it [m].
+
+    sweep
+        how far the direction of travel turns along it [rad], left positive.
+    """
+
+    centre: XY
+    radius_m: float
+    sweep: float
+    length_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class Course:
-    """One side of the boundary: side ``number`` from corner ``start`` to corner ``end``; azimuth [rad], length [m]."""
+    """One side of the boundary: side ``number`` from corner ``start`` to corner ``end``; azimuth [rad], length [m].
+
+    arc
+        of a curved side; azimuth and length are those of its chord then. about: its length is "more or less".
+    """
 
     number: int
     start: str
@@ -114,6 +133,8 @@ class Course:
     length_m: float
     text: str
     yard: str = ""
+    arc: ArcSide | None = None
+    about: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +173,11 @@ class LineStatus:
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """The boundary: corners in order (not repeated at the end), its sides, closure, area as called [m2]."""
+    """The boundary: corners in order (not repeated at the end), its sides, closure, area as called [m2].
+
+    bearings
+        what its bearings are counted from, in the words of the deed; "" not said.
+    """
 
     corners: tuple[Corner, ...]
     courses: tuple[Course, ...]
@@ -161,6 +186,7 @@ class Ring:
     clockwise: bool
     status: LineStatus
     record: str = ""
+    bearings: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,15 @@
 """
 
 from palewright.notation.angles import parse_angle
-from palewright.notation.bearings import parse_bearing, parse_call
+from palewright.notation.bearings import parse_bearing
+from palewright.notation.calls import CallText, parse_call
+from palewright.notation.curves import CurveText
 from palewright.notation.grades import parse_grade
 from palewright.notation.lengths import Length, parse_length
 from palewright.notation.money import Money, parse_money
 from palewright.notation.quantities import parse_quantity
 from palewright.notation.show import (
+    show_acres,
     show_angle,
     show_area,
     show_bearing,
@@ -23,6 +26,8 @@ from palewright.notation.show import (
 )
 
 __all__ = [
+    "CallText",
+    "CurveText",
     "Length",
     "Money",
     "parse_angle",
@@ -32,6 +37,7 @@ __all__ = [
     "parse_length",
     "parse_money",
     "parse_quantity",
+    "show_acres",
     "show_angle",
     "show_area",
     "show_bearing",

@@ -20,6 +20,7 @@ _ONES = (
 _TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _SPOKEN = {word: 10 * k + j for k, row in enumerate(_ONES) for j, word in enumerate(row)}
 _SPOKEN |= {word: 20 + 10 * k for k, word in enumerate(_TENS)}
+_PARTS = {"tenths": 10, "tenth": 10, "hundredths": 100, "hundredth": 100}
 _ANGLES = "90°, 89°30'15\", 89-30-15, 89.5 deg"
 
 
@@ -119,22 +120,55 @@ def _in_range(text: str, token: Token, level: int) -> None:
 
 
 def spoken(tokens: list[Token]) -> list[Token]:
-    """Number words from zero to ninety-nine as numbers."""
+    """Number words up to nine hundred ninety-nine thousand as numbers, and so many "hundredths" behind an "and"."""
     if not any(token.text in _SPOKEN for token in tokens):
         return tokens
     result: list[Token] = []
     at = 0
     while at < len(tokens):
-        token = tokens[at]
-        if token.kind != "word" or token.text not in _SPOKEN:
-            result.append(token)
+        value, after = _spoken_at(tokens, at)
+        if after == at:
+            result.append(tokens[at])
             at += 1
             continue
-        value, after = _SPOKEN[token.text], at + 1
-        if value >= 20:
-            unit = after + 1 if after < len(tokens) and tokens[after].kind == "-" else after
-            if unit < len(tokens) and 0 < _SPOKEN.get(tokens[unit].text, 0) < 10:
-                value, after = value + _SPOKEN[tokens[unit].text], unit + 1
-        result.append(Token("number", str(value), token.start, tokens[after - 1].end, token.spaced))
+        text = str(value)
+        part, end = _spoken_at(tokens, after + 1) if after < len(tokens) and tokens[after].text == "and" else (0, after)
+        below = _PARTS.get(tokens[end].text) if end < len(tokens) and end > after else None
+        if below is not None and 0 < part < below:
+            text, after = f"{value}.{part:0{len(str(below)) - 1}d}", end + 1
+        result.append(Token("number", text, tokens[at].start, tokens[after - 1].end, tokens[at].spaced))
         at = after
     return result
+
+
+def _spoken_at(tokens: list[Token], at: int) -> tuple[int, int]:
+    """The number spelled out from a token, and the next token; the token itself where none begins."""
+    total, group, after = 0, 0, at
+    scale = 1000
+    while True:
+        small, end = _below_hundred(tokens, after)
+        if end == after:
+            break
+        group, after = small, end
+        if after < len(tokens) and tokens[after].text == "hundred" and 0 < small < 10:
+            group, after = small * 100, after + 1
+            joined = after + 1 if after < len(tokens) and tokens[after].text == "and" else after
+            small, end = _below_hundred(tokens, joined)
+            if end > joined and not (joined > after and end < len(tokens) and tokens[end].text in _PARTS):
+                group, after = group + small, end
+        if after < len(tokens) and tokens[after].text == "thousand" and group and scale == 1000:
+            total, group, after, scale = group * 1000, 0, after + 1, 1
+            continue
+        break
+    return total + group, after
+
+
+def _below_hundred(tokens: list[Token], at: int) -> tuple[int, int]:
+    if at >= len(tokens) or tokens[at].kind != "word" or tokens[at].text not in _SPOKEN:
+        return 0, at
+    value, after = _SPOKEN[tokens[at].text], at + 1
+    if value >= 20:
+        unit = after + 1 if after < len(tokens) and tokens[after].kind == "-" else after
+        if unit < len(tokens) and 0 < _SPOKEN.get(tokens[unit].text, 0) < 10:
+            value, after = value + _SPOKEN[tokens[unit].text], unit + 1
+    return value, after

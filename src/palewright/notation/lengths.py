@@ -9,12 +9,14 @@ from typing import NoReturn
 from palewright.notation.scan import Token, bad, mixed_number, scan
 from palewright.notation.units import units
 
-__all__ = ["Length", "parse_length", "read_length"]
+__all__ = ["Length", "length_end", "parse_length", "read_length"]
 
 _LARGEST_M = 10_000_000
 _SURVEY = {"us", "survey", "ussurvey", "usa"}
 _PLAIN = {"international", "intl", "int"}
 _VARAS = {"vara", "varas", "vr", "vrs"}
+_ENGINEER = {"engineer", "engineers", "engineering", "eng"}
+_GUNTER = {"gunter", "gunters"}
 _GLUED = {"usft": "ft", "ftus": "ft", "sft": "ft", "usfoot": "ft", "usfeet": "ft", "usch": "ch", "chus": "ch"}
 _EXAMPLES = "16' 4 1/2\", 12.5 ft, 3.25 m, 3 ch 25 lk"
 
@@ -41,7 +43,8 @@ def parse_length(
 
     text
         up to 200 characters: ``16'``, ``16 ft 4 1/2 in``, ``16'-4 1/2"``, ``7 3/8"``, ``3.25 m``, ``3 ch 25 lk``,
-        ``12 varas (Texas)``, ``150 ft US``, ...; largest unit first; a fraction or decimal only in the last part.
+        ``12 varas (Texas)``, ``150 ft US``, ``2 engineer's chains``, ``120 (120.00) ft``, ...; largest unit first; a
+        fraction or decimal only in the last part.
     unit
         unit of a number that has none; without it a bare number is a problem.
     vara
@@ -88,6 +91,31 @@ def read_length(
     return Length(float(total), total, text[tokens[0].start : tokens[-1].end], name)
 
 
+def length_end(tokens: list[Token], at: int) -> int:
+    """Where a length that begins at a token ends: the first token that cannot belong to it (a comma ends it)."""
+    known = units()
+    words = known.words.keys() | _GLUED.keys() | _VARAS | _SURVEY | _PLAIN | _ENGINEER | _GUNTER | known.vara.keys()
+    while at < len(tokens):
+        token = tokens[at]
+        if token.kind == "(":
+            inside = at + 1
+            while inside < len(tokens) and (tokens[inside].text in words or tokens[inside].kind == "number"):
+                inside += 1
+            if inside == at + 1 or inside >= len(tokens) or tokens[inside].kind != ")":
+                return at
+            at = inside + 1
+        elif (
+            token.text in words
+            or token.kind in {"number", "part", "/", "'", '"', "-"}
+            or (token.text == "and" and at + 1 < len(tokens) and tokens[at + 1].kind in {"number", "part"})
+            or (token.text == "s" and tokens[at - 1].kind == "'")
+        ):
+            at += 1
+        else:
+            return at
+    return at
+
+
 class _Reader:
     """Parts of one length, left to right."""
 
@@ -105,7 +133,11 @@ class _Reader:
                 self._no_number(at)
             value, at, whole = number
             end = self.tokens[at - 1].end
+            at = self._said_again(value, at)
             size, name, at = self._unit(at, start.start, end, alone=before is None)
+            at = self._said_again(value, at)
+            if name.startswith("lk") and first_name.startswith("ech"):
+                size, name, _ = self._sized("elk", at, name.endswith("US"))
             if open_part:
                 raise bad(
                     self.text, "fraction-not-last", "only the last part of a length may have a fraction or decimals",
@@ -120,6 +152,26 @@ class _Reader:
             first_name = first_name or name
             at = self._separator(at)
         return total, first_name
+
+    def _said_again(self, value: Fraction, at: int) -> int:
+        """Next token after a number that stands again in brackets, as in one hundred twenty (120.00) feet."""
+        if at + 2 >= len(self.tokens) or self.tokens[at].kind != "(":
+            return at
+        again = mixed_number(self.text, self.tokens, at + 1)
+        if again is None:
+            return at
+        end = again[1]
+        while end < len(self.tokens) and self.tokens[end].kind in {"word", "'", '"'}:
+            end += 1
+        if end >= len(self.tokens) or self.tokens[end].kind != ")":
+            return at
+        if again[0] != value:
+            raise bad(
+                self.text, "length-said-twice", "the number in brackets is another than the one before it",
+                self.tokens[at].start, self.tokens[end].end, allowed=f"{float(value):g}",
+                hint="words usually rule over figures; ask whoever drew the deed",
+            )  # fmt: skip
+        return end + 1
 
     def _no_number(self, at: int) -> NoReturn:
         token = self.tokens[at]
@@ -197,11 +249,17 @@ class _Reader:
         tokens, known = self.tokens, units()
         survey, first = self.survey, tokens[at]
         state = ""
+        engineer = False
         while (
-            at < len(tokens) and tokens[at].kind == "word" and tokens[at].text in _SURVEY | _PLAIN | known.vara.keys()
+            at < len(tokens)
+            and tokens[at].kind == "word"
+            and tokens[at].text in _SURVEY | _PLAIN | _ENGINEER | _GUNTER | known.vara.keys()
         ):
             if tokens[at].text in known.vara:
                 state = tokens[at].text
+            elif tokens[at].text in _ENGINEER | _GUNTER:
+                engineer = tokens[at].text in _ENGINEER
+                at = _possessive(tokens, at)
             else:
                 survey = tokens[at].text in _SURVEY
             at += 1
@@ -216,6 +274,13 @@ class _Reader:
             )
         survey = survey or glued is not None
         inner, after = self._bracketed(at + 1)
+        if inner and set(inner) <= _ENGINEER | {"s"}:
+            engineer, at = True, after - 1
+        if engineer:
+            if name not in ("ch", "lk"):
+                raise bad(self.text, "unit-unknown", "an engineer's chain has links, and nothing else", word.start,
+                     word.end, allowed="engineer's chains, engineer's links")  # fmt: skip
+            name = f"e{name}"
         if inner and set(inner) <= _SURVEY | {"ft", "foot", "feet"}:
             survey, at = True, after - 1
         elif inner and set(inner) <= _PLAIN:
@@ -229,8 +294,12 @@ class _Reader:
         bracket = opened and tokens[at].kind == "("
         after = at + 1 if opened else at
         words: list[str] = []
-        while after < len(tokens) and tokens[after].kind == "word" and tokens[after].text not in units().words:
-            words.append(tokens[after].text)
+        while after < len(tokens) and (
+            (tokens[after].kind == "word" and tokens[after].text not in units().words)
+            or (bracket and tokens[after].kind == "'")
+        ):
+            if tokens[after].kind == "word":
+                words.append(tokens[after].text)
             after += 1
         if bracket:
             if after >= len(tokens) or tokens[after].kind != ")":
@@ -259,5 +328,11 @@ class _Reader:
         return known[state], "vara", at
 
 
+def _possessive(tokens: list[Token], at: int) -> int:
+    """The last token of ``engineer's``: the word itself, or the s behind its mark."""
+    mark = at + 1 < len(tokens) and tokens[at + 1].kind == "'"
+    return at + 2 if mark and at + 2 < len(tokens) and tokens[at + 2].text == "s" else at + mark
+
+
 def _unit_words() -> str:
-    return "ft, in, ', \", yd, m, cm, mm, km, ch, lk, rd, fur, mi, ft US, varas (STATE)"
+    return "ft, in, ', \", yd, m, cm, mm, km, ch, lk, rd, fur, mi, ft US, varas (STATE), engineer's chains"

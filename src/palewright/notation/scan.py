@@ -47,7 +47,7 @@ def bad(
     text: str, slug: str, what: str, start: int, end: int, *, allowed: str = "", hint: str = "", source: str = ""
 ) -> NotationError:
     """The error with the span ``start`` to ``end`` of ``text`` marked."""
-    clean = "".join(c if c.isprintable() else " " for c in text[: LONGEST_TEXT + 1])
+    clean = "".join(c if c.isprintable() else " " for c in text[: max(LONGEST_TEXT + 1, end)])
     start = max(0, min(start, len(clean)))
     end = max(start + 1, min(end, len(clean)))
     return NotationError(
@@ -64,7 +64,7 @@ def bad(
     )
 
 
-def scan(text: str, start: int = 0, end: int | None = None) -> list[Token]:
+def scan(text: str, start: int = 0, end: int | None = None, longest: int = LONGEST_TEXT) -> list[Token]:
     """Tokens of ``text[start:end]``; places count in the whole text.
 
     Raises NotationError for a text that is too long, or a character or number that cannot be one.
@@ -72,10 +72,8 @@ def scan(text: str, start: int = 0, end: int | None = None) -> list[Token]:
     >>> [token.text for token in scan("16 ft. 4½ in")]
     ['16', 'ft', '4', '½', 'in']
     """
-    if len(text) > LONGEST_TEXT:
-        raise bad(
-            text, "text-too-long", "the text is too long to be one value", 0, 40, allowed=f"{LONGEST_TEXT} characters"
-        )
+    if len(text) > longest:
+        raise bad(text, "text-too-long", "the text is too long to be one value", 0, 40, allowed=f"{longest} characters")
     stop = len(text) if end is None else end
     tokens: list[Token] = []
     at, spaced = start, False
@@ -156,7 +154,7 @@ def _number(text: str, start: int, stop: int, spaced: bool) -> Token:
 
 
 def mixed_number(text: str, tokens: list[Token], at: int) -> tuple[Fraction, int, bool] | None:
-    """A number that begins at token ``at``: whole, decimal, ``3/8``, ``7 3/8``, ``7-3/8``, ``7½``.
+    """A number that begins at token ``at``: whole, decimal, ``3/8``, ``7 3/8``, ``7-3/8``, ``7½``, ``7 and 3/8``.
 
     Returns (value, index of the next token, whether it is whole), or None when no number begins there.
     Raises NotationError for a decimal with a fraction, a fraction of 1 or more, or a 0 below the line.
@@ -173,7 +171,7 @@ def mixed_number(text: str, tokens: list[Token], at: int) -> tuple[Fraction, int
         return below, at + 3, False
     value = Fraction(first.text)
     after = at + 1
-    if after < len(tokens) and tokens[after].kind == "-":
+    if after < len(tokens) and (tokens[after].kind == "-" or tokens[after].text == "and"):
         after += 1
     part: Fraction | None = None
     if after < len(tokens):

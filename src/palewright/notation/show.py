@@ -7,6 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 __all__ = [
+    "show_acres",
     "show_angle",
     "show_area",
     "show_bearing",
@@ -183,6 +184,15 @@ def show_area(m2: float, style: str = "feet-inches") -> str:
     """
     value, unit = (m2, "m²") if style == "metric" else (m2 / _FOOT_M**2, "sq ft")
     return f"{_fixed(value, 0 if abs(value) >= 99.95 else 1)} {unit}"
+
+
+def show_acres(m2: float) -> str:
+    """An area [m2, finite] in acres, to a thousandth.
+
+    >>> show_acres(4046.8564224)
+    '1.000 acres'
+    """
+    return f"{_fixed(m2 / (43_560 * _FOOT_M**2), 3)} acres"
 
 
 def show_volume(m3: float, style: str = "feet-inches") -> str:

@@ -1,5 +1,6 @@
 """The only place where the parts meet: a job goes in, a plan comes out."""
 
+from palewright.plan.closing import pocket_close
 from palewright.plan.engine import load, make_plan
 from palewright.plan.explaining import explain, things
 from palewright.plan.exporting import export
@@ -21,6 +22,7 @@ __all__ = [
     "export",
     "load",
     "make_plan",
+    "pocket_close",
     "pocket_concrete",
     "pocket_gate",
     "pocket_spacing",

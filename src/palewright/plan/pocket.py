@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from palewright.errors import Problem, ProblemError
 from palewright.layout.bays import spacing
@@ -33,7 +34,7 @@ __all__ = [
     "pocket_tie",
 ]
 
-Value = float | int | str | None | list[float] | dict[str, int] | dict[str, float]
+Value = float | int | str | None | list[Any] | dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from palewright import notation
-from palewright.boundary import build_ring, corner_names, run_calls, solve_calls
+from palewright.boundary import build_ring, corner_names, run_calls, run_deed
 from palewright.errors import JobError, Problem, ProblemError
 from palewright.model import (
     Job,
@@ -171,10 +171,10 @@ class _Work:
         if spec is None or not fixed:
             return None
         try:
-            solved = solve_calls([(call.azimuth, call.length_m) for call in spec.calls])
+            deed = run_deed(spec.calls)
         except ProblemError:
             return (0.0, 0.0)  # build_ring says what is wrong
-        reached = run_calls((0.0, 0.0), solved.calls)[fixed[0]]
+        reached = run_calls((0.0, 0.0), deed.calls)[fixed[0]]
         return sub(self.fixing.places[self.corner_names[fixed[0]]].xy, reached)
 
     def _assumed(self, names: Iterable[str]) -> bool:

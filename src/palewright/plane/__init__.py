@@ -4,6 +4,19 @@ Points are ``(x, y)`` tuples, x east, y north. Azimuths are clockwise from +y [r
 directions are unit vectors; "left" is left of the direction of travel.
 """
 
+from palewright.plane.arcs import (
+    Side,
+    distance_to_sides,
+    inside_sides,
+    middle_ordinate,
+    path_of_sides,
+    side_between,
+    side_distance,
+    side_length,
+    side_points,
+    sides_area,
+    sides_meet,
+)
 from palewright.plane.lines import (
     XY,
     add,
@@ -39,6 +52,7 @@ from palewright.plane.shapes import (
 )
 
 __all__ = [
+    "Side",
     "XY",
     "add",
     "along",
@@ -50,20 +64,30 @@ __all__ = [
     "direction",
     "distance",
     "distance_to_ring",
+    "distance_to_sides",
     "divide_path",
     "dot",
     "inside",
+    "inside_sides",
     "left_of",
     "line_meet",
+    "middle_ordinate",
     "midpoint",
     "offset_path",
     "path_length",
+    "path_of_sides",
     "point_path_distance",
     "project",
     "ring_is_simple",
     "scale",
     "segment_distance",
     "segments_meet",
+    "side_between",
+    "side_distance",
+    "side_length",
+    "side_points",
+    "sides_area",
+    "sides_meet",
     "signed_area",
     "sub",
     "turn_between",
