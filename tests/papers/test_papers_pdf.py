@@ -53,7 +53,7 @@ def test_each_hole_is_on_the_crew_sheets(language):
         (
             "es",
             "SIN LOCALIZACIÓN DE SERVICIOS: NO CAVE",
-            ("Boleta", "Se llamó el", "Se puede cavar desde", "Vence", "riego"),
+            ("Boleto", "Se llamó el", "Se puede cavar desde", "Vence", "riego"),
         ),
     ],
 )

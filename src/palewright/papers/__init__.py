@@ -7,6 +7,7 @@ from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.materials import item_name, materials_data
 from palewright.papers.measures import Measures
+from palewright.papers.names import in_language
 from palewright.papers.words import LANGUAGES, say, text
 from palewright.papers.write import set_paper, write_papers
 
@@ -15,6 +16,7 @@ __all__ = [
     "Measures",
     "crew_data",
     "decisions_data",
+    "in_language",
     "item_name",
     "materials_data",
     "say",

@@ -69,7 +69,7 @@ def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
         serves.append(f"{sheet('common.gate' if len(item.gates) == 1 else 'common.gates')}: {names}")
     return {
         "buy": f"{item.buy:,}",
-        "unit": _buy_unit(sheet, item.buy_unit),
+        "unit": _buy_unit(sheet, item.buy_unit, item.buy),
         "what": item_name(item.what, language),
         "size": item.size,
         "need": _quantity(sheet, item.need, item.unit),
@@ -92,10 +92,11 @@ def _serves(sheet: Sheet, word: str, labels: tuple[str, ...] | tuple[int, ...]) 
     return f"{sheet(f'common.{word}' if len(labels) == 1 else f'common.{word}s')} {ranges(labels)}"
 
 
-def _buy_unit(sheet: Sheet, unit: str) -> str:
-    """A purchase unit in words: "box of 100" is a box and a count."""
-    if has(f"unit.{unit}"):
-        return sheet(f"unit.{unit}")
+def _buy_unit(sheet: Sheet, unit: str, buy: int) -> str:
+    """A purchase unit in words, one or many: "box of 100" is a box and a count."""
+    for key in (f"unit.{unit}+many", f"unit.{unit}")[buy == 1 :]:
+        if has(key):
+            return sheet(key)
     head, of, count = unit.partition(" of ")
     return f"{sheet.term(head)} {sheet('common.of')} {count}" if of else sheet.term(unit)
 

@@ -21,7 +21,7 @@ def export(plan: Plan, form: str, place: str = "") -> bytes:
         for geojson: "POINT, latitude, longitude" in degrees.
     Raises ProblemError for an unknown format, for geojson without north or place, or a place that cannot be read.
     """
-    from palewright import draw, exchange
+    from palewright import draw, exchange, papers
 
     if form == "plan-json":
         return exchange.dumps(plan).encode()
@@ -29,6 +29,8 @@ def export(plan: Plan, form: str, place: str = "") -> bytes:
         return exchange.posts_csv(plan).encode()
     if form == "materials-csv":
         return exchange.materials_csv(plan).encode()
+    if form in ("svg", "scene-json", "dxf"):
+        plan = papers.in_language(plan)
     if form == "svg":
         return draw.to_svg(draw.plan_sheets(plan)[0]).encode()
     if form == "scene-json":
