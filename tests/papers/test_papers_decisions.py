@@ -14,6 +14,8 @@ from palewright import plan as engine
 from palewright.jobfile import read_text
 from palewright.model import Plan
 from palewright.papers.decisions import decisions_data
+from palewright.papers.words import has
+from palewright.tables import kind_names, kind_table
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.yaml"))
 NAMES = [path.stem for path in EXAMPLES]
@@ -55,8 +57,8 @@ def test_each_question_stands_once_with_what_it_is_about_and_its_lines():
         ("Underground lines, as the owner knows them", ""),
         ("Frost depth", "line 15"),
         ("Wind speed and exposure", "line 15"),
-        ("Which side is the yard on: run back", "line 12"),
-        ("How does the fence follow the ground: run front, back", "lines 8, 9"),
+        ("Which side is the yard on, along back?", "line 12"),
+        ("How does the fence follow the ground on front, back?", "lines 8, 9"),
         ("Which post carries the hinges: small", "line 13"),
         ("Which way does the gate open: small", "line 13"),
     ]
@@ -96,6 +98,14 @@ def test_every_value_from_memory_that_does_something_is_on_the_page(name):
         idle = {"rack over": "rack rise", "cap height": "post cap", "barb height": "barbed strands"}
         keys = [key for key in keys if key not in idle or kind.value(idle[key])]
         assert len(rows[kind.name].split(", ")) == len(keys)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_key_of_the_kinds_has_words(language):
+    """But for those that a table of the page says in another way."""
+    elsewhere = ("hole.corner", "hole.depth", "hole.fill", "pattern")
+    keys = {key for name in kind_names() for key in kind_table(name).keys if key not in elsewhere}
+    assert {key for key in keys if not has(f"value.{key}", language)} == set()
 
 
 def test_alike_assumptions_are_one_sentence_with_every_line():

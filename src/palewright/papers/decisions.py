@@ -74,8 +74,8 @@ def _frost(sheet: Sheet) -> str:
 
 
 def _told(plan: Plan) -> list[Remark]:
-    """The remarks of this page: not those of one string, nor notes on the list to buy, which their own sheets print."""
-    crew = {remark for remark in plan.stakeout.remarks if remark.level == "note" and remark.about.startswith("string")}
+    """The remarks of this page: not what stands beside a string, nor notes on the list to buy, on their own sheets."""
+    crew = {r for r in plan.stakeout.remarks if r.level in ("note", "caution") and r.about.startswith("string")}
     bought = {remark for remark in plan.takeoff.remarks if remark.level == "note"}
     away = crew | bought
     return [remark for remark in plan.remarks if remark not in away and remark.slug not in _ELSEWHERE]
