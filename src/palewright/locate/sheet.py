@@ -76,31 +76,26 @@ def _date(words: str) -> date | None:
 
 
 def _date_problems(typed: LocateSpec) -> list[Problem]:
-    called, legal, expires = _date(typed.called_on), _date(typed.legal_from), _date(typed.expires)
-    problems: list[Problem] = []
-    if legal and expires and expires < legal:
+    called, legal, expires = typed.called_on, typed.legal_from, typed.expires
+    hint = "read both dates from the ticket again"
+    problems = []
+    if _before(expires, legal):
+        what, found = "the locate expires before digging is legal", f"legal from {legal}, expires {expires}"
+        allowed = "an expiry on or after the first legal day"
+        problems.append(Problem("locate-expires-first", what, _where(typed), found=found, allowed=allowed, hint=hint))
+    if _before(legal, called):
+        what, found = "digging is legal before the locate was called in", f"called on {called}, legal from {legal}"
+        allowed = "a first legal day on or after the call"
         problems.append(
-            Problem(
-                "locate-expires-first",
-                "the locate expires before digging is legal",
-                where=_where(typed),
-                found=f"legal from {typed.legal_from}, expires {typed.expires}",
-                allowed="an expiry on or after the first legal day",
-                hint="read both dates from the ticket again",
-            )
-        )
-    if called and legal and legal < called:
-        problems.append(
-            Problem(
-                "locate-legal-before-call",
-                "digging is legal before the locate was called in",
-                where=_where(typed),
-                found=f"called on {typed.called_on}, legal from {typed.legal_from}",
-                allowed="a first legal day on or after the call",
-                hint="read both dates from the ticket again",
-            )
+            Problem("locate-legal-before-call", what, _where(typed), found=found, allowed=allowed, hint=hint)
         )
     return problems
+
+
+def _before(words: str, other: str) -> bool:
+    """Whether one day comes before another; False where either is not written as a day."""
+    day, than = _date(words), _date(other)
+    return day is not None and than is not None and day < than
 
 
 def _where(typed: LocateSpec) -> Where:
