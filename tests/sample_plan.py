@@ -330,7 +330,7 @@ def _strings(design: Design) -> tuple[StringLine, ...]:
             last = reads
         stakes = (
             Stake(f"S{2 * k + 1}", add(origin, scale(d, low)), zero_at - low),
-            Stake(f"S{2 * k + 2}", add(origin, scale(d, high)), high - end_at, "the gas service" if k == 1 else ""),
+            Stake(f"S{2 * k + 2}", add(origin, scale(d, high)), high - end_at, "zone gas service" if k == 1 else ""),
         )
         out.append(
             StringLine(

@@ -10,7 +10,7 @@ from decimal import Decimal
 import pytest
 from tests.sample_plan import sample_plan
 
-from palewright.model import Item, LocateSheet, LocateSpec, MemberAnswer, Move
+from palewright.model import Item, LocateSheet, LocateSpec, MemberAnswer, Move, Remark, Tie, ZoneHit
 from palewright.notation import show_inches, show_length
 from palewright.papers import crew_data, decisions_data, materials_data
 from palewright.papers.measures import Measures
@@ -79,6 +79,21 @@ def test_hand_dig_is_told(plan):
     assert all(rows[label]["dig"] == "BY HAND" for label in by_hand)
 
 
+def test_no_machine_is_named_before_the_locate_is_entered(plan):
+    """Every hole waits, in both languages; once all is typed, all but the hand-dug ones go by machine."""
+    for job, wait in ((plan, "wait"), (spanish(plan), "espere")):
+        data = crew_data(job)
+        rows = [row for page in data["strings"] for row in page["rows"] if row.get("hole") and row["post"] != "W1"]
+        assert {row["dig"] for row in rows if not row["hand"]} == {wait}
+        assert {row["wait"] for row in rows if row["hand"]} == {wait}
+        assert data["wait"].startswith(f"{wait}:")
+    entered = crew_data(replace(plan, locate=replace(plan.locate, entered=True, missing=())))
+    rows = [row for page in entered["strings"] for row in page["rows"] if row["post"] != "W1"]
+    assert {row["dig"] for row in rows} == {"machine", "BY HAND"}
+    assert {row["wait"] for row in rows} == {""}
+    assert entered["wait"] == ""
+
+
 def test_moves_point_at_the_neighbours_and_never_promise_more(plan):
     rows = {row["post"]: row for page in crew_data(plan)["strings"] for row in page["rows"]}
     assert "toward post 4" in rows["5"]["move"][0]["big"]
@@ -139,8 +154,8 @@ def test_rezero_rows(plan):
 def test_stakes_moved_and_refused(plan):
     string = plan.stakeout.strings[0]
     stakes = (
-        replace(string.stakes[0], refused="it would stand in the gas service"),
-        replace(string.stakes[1], moved="the pin NE"),
+        replace(string.stakes[0], refused="zone gas service"),
+        replace(string.stakes[1], moved="zone pin NE"),
     )
     changed = replace(
         plan, stakeout=replace(plan.stakeout, strings=(replace(string, stakes=stakes), *plan.stakeout.strings[1:]))
@@ -148,7 +163,135 @@ def test_stakes_moved_and_refused(plan):
     page = crew_data(changed)["strings"][0]
     assert page["stakes"][0]["strong"]
     assert page["stakes"][0]["text"].startswith("NO STAKE S1")
-    assert "moved because of the pin NE" in page["stakes"][1]["text"]
+    assert "gas service" in page["stakes"][0]["text"]
+    assert "moved because of pin NE" in page["stakes"][1]["text"]
+    said = crew_data(spanish(changed))["strings"][0]["stakes"][1]["text"]
+    assert "NE" in said
+    assert "pin" not in said
+
+
+@pytest.mark.parametrize(
+    ("cause", "english", "words"),
+    [
+        ("boundary", "the boundary", "el lindero"),
+        ("building", "a building", "un edificio"),
+        ("post 5", "post 5", "poste 5"),
+        ("zone boundary", "boundary", "boundary"),
+        ("zone old chain link, old footing 3", "old footing no. 3", "base vieja n.º 3"),
+    ],
+)
+def test_what_a_stake_was_moved_for_is_said_in_the_language_of_the_job(plan, cause, english, words):
+    string = plan.stakeout.strings[0]
+    first = replace(string, stakes=(replace(string.stakes[0], moved=cause), string.stakes[1]))
+    changed = replace(plan, stakeout=replace(plan.stakeout, strings=(first, *plan.stakeout.strings[1:])))
+    assert crew_data(changed)["strings"][0]["stakes"][0]["text"].endswith(f"moved because of {english}.")
+    assert crew_data(spanish(changed))["strings"][0]["stakes"][0]["text"].endswith(f"movida por {words}.")
+
+
+def test_string_to_bring_has_two_feet_more_at_each_end(plan):
+    tool = next(tool for tool in crew_data(plan)["tools"] if " of string " in tool)
+    length = sum(string.length_m for string in plan.stakeout.strings) + len(plan.stakeout.strings) * 2 * 2 * 0.3048
+    assert tool.startswith(show_length(length))
+    assert "2' 0\" at each end" in tool
+    assert "2' 0\" longer at each end" in crew_data(plan)["strings"][0]["total"]["cut"]
+
+
+def test_an_old_footing_near_a_hole_is_named_apart_from_the_distance(plan):
+    hit = ZoneHit("old chain link, old footing 5", "loose ground", 0.25)
+    posts = tuple(
+        replace(p, hole=replace(p.hole, hits=(hit,))) if p.label == "5" and p.hole else p for p in plan.design.posts
+    )
+    changed = replace(plan, design=replace(plan.design, posts=posts))
+
+    def near(job):
+        return next(r["near"] for page in crew_data(job)["strings"] for r in page["rows"] if r.get("post") == "5")
+
+    assert near(changed) == ['old footing no. 5: 9 3/4" off the hole edge']
+    assert near(spanish(changed)) == ['base vieja n.º 5: a 9 3/4" del borde del hoyo']
+
+
+# ---------------------------------------------------------------- tapes
+
+
+def with_ties(plan, *ties):
+    return replace(plan, stakeout=replace(plan.stakeout, ties=ties))
+
+
+def test_a_tape_longer_than_the_tape_says_in_its_row_how(plan):
+    """116 ft 2 1/2 in with a 100 ft tape: 59 ft to a sighted point and the rest; 250 ft in three."""
+    long = 116 * 0.3048 + 2.5 * 0.0254
+    data = crew_data(with_ties(plan, Tie("1", "24", long, 0.5 * 0.0254, "overall")))
+    (note,) = data["ties"][0]["notes"]
+    assert "59' 0\" from post 1" in note
+    assert "57' 2 1/2\"" in note
+    data = crew_data(with_ties(plan, Tie("1", "24", 250 * 0.3048, 0.5 * 0.0254, "overall")))
+    (note,) = data["ties"][0]["notes"]
+    assert "every 84' 0\" from post 1" in note
+    assert "82' 0\"" in note
+    assert crew_data(with_ties(plan, Tie("1", "24", 30.0, 0.0127, "overall")))["ties"][0]["notes"] == []
+
+
+def test_a_tape_that_cannot_read_as_closely_as_asked_says_what_it_proves(plan):
+    weak = Tie("1", "24", 26.0, 0.25 * 0.0254, "diagonal", 1.5 * 0.0254)
+    (note,) = crew_data(with_ties(plan, weak))["ties"][0]["notes"]
+    assert note.endswith('± 1 1/2".')
+    good = replace(weak, far_off_m=plan.settings.tolerance_m)
+    assert crew_data(with_ties(plan, good))["ties"][0]["notes"] == []
+    checks = tuple(replace(check, far_off_m=1.5 * 0.0254) for check in plan.stakeout.checks)
+    corners = crew_data(replace(plan, stakeout=replace(plan.stakeout, checks=checks)))["corners"]
+    assert all(corner["proves"].endswith('± 1 1/2".') for corner in corners)
+
+
+def test_tapes_from_what_stands_are_told_by_post_and_all_are_numbered_through(plan):
+    ties = (
+        Tie("pin", "1", 5.0, 0.01, "tie"),
+        Tie("house", "1", 6.0, 0.01, "tie"),
+        Tie("house", "10", 7.0, 0.01, "tie"),
+        Tie("1", "24", 8.0, 0.01, "diagonal"),
+        Tie("1", "10", 9.0, 0.01, "overall"),
+    )
+    data = crew_data(with_ties(plan, *ties))
+    assert [(row["to"], [t["from"] for t in row["tapes"]]) for row in data["finds"]] == [
+        ("post 1", ["pin", "house"]),
+        ("post 10", ["house"]),
+    ]
+    numbers = [t["number"] for row in data["finds"] for t in row["tapes"]]
+    numbers += [corner["number"] for corner in data["corners"]] + [tie["number"] for tie in data["ties"]]
+    assert numbers == ["1", "2", "3", "4", "5", "6", "7", ""]
+
+
+def test_nothing_that_stands_is_said_at_the_step_that_finds_the_corners(plan):
+    remark = Remark("nothing-stands", "caution", "ties", (("posts", "1, 10"), ("count", 2)))
+    stakeout = replace(plan.stakeout, order=("locate", "points", "corners", "dig"), remarks=(remark,))
+    for job, begins in ((plan, "NOTHING THAT STANDS"), (spanish(plan), "NO SE NOMBRA NADA EN PIE")):
+        data = crew_data(replace(job, stakeout=stakeout))
+        assert data["order"][1].startswith(begins)
+        assert "1, 10" in data["order"][1]
+        assert [label.split()[1] for label in data["to_find"]] == ["1", "10"]
+
+
+# ---------------------------------------------------------------- the old fence
+
+
+def test_the_old_fence_has_its_step_and_its_box(plan):
+    beside = Remark(
+        "old-posts-beside",
+        "note",
+        "old chain link",
+        (("fence", "old chain link"), ("posts", "1-6"), ("count", 6), ("string", "rear 2"), ("from_m", 3.048),
+         ("to_m", 12.192), ("near_m", 0.1524), ("far_m", 0.1524), ("side", "fence side")),
+    )  # fmt: skip
+    stakeout = replace(plan.stakeout, order=("locate", "remove", "dig"), remarks=(beside,))
+    data = crew_data(replace(plan, stakeout=stakeout))
+    assert "Pulling a post or a footing is digging" in data["order"][1]
+    (box,) = data["old"]
+    assert box["do"] == 'old chain link: PULL IT. 40\' 0", 6 posts, footings 10" across.'
+    assert 'from 10\' 0" to 40\' 0" on its tape, 6" to 6" from it, on the side of the new fence' in box["lines"][0]
+    assert any("Old fence" in line for line in data["signoff"])
+    left = tuple(replace(removal, then="leave") for removal in plan.site.removals)
+    stays = crew_data(replace(plan, stakeout=stakeout, site=replace(plan.site, removals=left)))
+    assert stays["order"][1].startswith("The old fence stays")
+    assert "LEAVE IT" in stays["old"][0]["do"]
 
 
 # ---------------------------------------------------------------- the locate

@@ -11,10 +11,11 @@ import pypdfium2
 import pytest
 from tests.sample_plan import sample_plan
 
-from palewright.model import Plan
+from palewright.model import MemberAnswer, Plan
 from palewright.notation import show_length
 from palewright.papers import crew_data, decisions_data, materials_data, set_paper, write_papers
 from palewright.papers.clean import MISSING, clean, covered
+from palewright.papers.words import table
 
 MAKERS = {"crew": crew_data, "materials": materials_data, "decisions": decisions_data}
 
@@ -58,10 +59,36 @@ def test_each_hole_is_on_the_crew_sheets(language):
     ],
 )
 def test_every_crew_page_begins_with_the_locate(language, first, words):
-    for page in pages(made("crew", language)):
+    form, *bands = pages(made("crew", language))
+    for page in (form, *bands):
         assert page.strip().startswith(first)
-        block = page[: page.index("Tansy Court lot 7")]
-        assert all(word in block for word in words)
+        assert all(word in page[: page.index(table("common", language)["trial"])] for word in words[:-1])
+    assert words[-1] in form[: form.index("Tansy Court lot 7")]
+    assert all(table("locate", language)["band_private"] in page[:300] for page in bands)
+
+
+def test_the_answers_typed_stand_on_every_page():
+    plan = sample_plan()
+    members = (MemberAnswer("Gas", "marked", "4 Mar"), MemberAnswer("Water"))
+    typed = replace(plan.locate.typed, ticket="A-1234567", members=members)
+    crew = pages(set_paper("crew", crew_data(replace(plan, locate=replace(plan.locate, typed=typed)))))
+    for page in crew:
+        assert page.strip().startswith("LOCATE NOT COMPLETE: DO NOT DIG")
+        assert all(word in page[:400] for word in ("A-1234567", "Gas: marked 4 Mar", "Water:"))
+
+
+def test_the_order_of_work_names_pages_that_are_there():
+    plan = sample_plan()
+    order = ("locate", "points", "corners", "square", "marks", "diagonals", "dig")
+    crew = pages(set_paper("crew", crew_data(replace(plan, stakeout=replace(plan.stakeout, order=order)))))
+    assert not any("@@" in page or "page –" in page for page in crew)
+    at = re.search(r"names \(page (\d+), part 1\)", crew[0])
+    assert at is not None
+    assert "Corners and checks" in crew[int(at[1]) - 1]
+    assert "1. Find the corners" in crew[int(at[1]) - 1]
+    proof = re.search(r"hole centres \(page (\d+)\)", " ".join(crew))
+    assert proof is not None
+    assert "Prove the holes" in crew[int(proof[1]) - 1]
 
 
 def test_a_locate_entered_is_first_too():

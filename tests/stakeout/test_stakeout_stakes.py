@@ -34,7 +34,7 @@ def test_stakes_stay_inside_the_boundary() -> None:
             assert distance_to_ring(stake.xy, ring) >= STAKE_RADIUS_M
             assert stake.beyond_m >= 2 * FT + 6 * IN
     (remark,) = [remark for remark in out.remarks if remark.slug == "stake-moved"]
-    assert dict(remark.args) == {"stake": "S1, S2, S3, S4, S5, S6, S7, S8", "zone": "boundary"}
+    assert dict(remark.args) == {"stake": "S1, S2, S3, S4, S5, S6, S7, S8", "why": "boundary"}
 
 
 def test_a_fence_on_the_line_leaves_no_room_beyond_the_post() -> None:
@@ -70,10 +70,21 @@ def test_stakes_keep_clear_of_zones(kind: str) -> None:
     yard = Yard().run("a", LOOP, closed=True)
     out = stake_out(yard.job(), site(zones=(zone,)), yard.design())
     moved = [stake for string in out.strings for stake in string.stakes if stake.moved]
-    assert [stake.moved for stake in moved] == ["gas", "gas"]
+    assert [stake.moved for stake in moved] == ["zone gas", "zone gas"]
     for string in out.strings:
         for stake in string.stakes:
             assert point_path_distance(stake.xy, zone.points) >= 15 * IN + STAKE_RADIUS_M + 3 * IN - 1e-9
+
+
+def test_a_stake_at_its_usual_place_is_not_said_to_be_moved() -> None:
+    """The paint margin of a zone covers every place, the zone itself none: the stake stands where it was meant."""
+    zone = Zone("gas", tuple(ft((-10, 2.2), (90, 2.2))), 0.02, "hand dig", "gas")
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(zones=(zone,)), yard.design())
+    (string,) = [s for s in out.strings if abs(s.start_xy[1] - 2 * FT) < 1e-6 and abs(s.end_xy[1] - 2 * FT) < 1e-6]
+    for stake in string.stakes:
+        assert point_path_distance(stake.xy, zone.points) < 0.02 + STAKE_RADIUS_M + 3 * IN
+        assert (stake.beyond_m, stake.moved) == (pytest.approx(5 * FT), "")
 
 
 def test_a_stake_with_no_room_anywhere_is_refused() -> None:
@@ -81,10 +92,11 @@ def test_a_stake_with_no_room_anywhere_is_refused() -> None:
     yard = Yard().run("a", LOOP, closed=True)
     out = stake_out(yard.job(), site(zones=(zone,)), yard.design())
     refused = [stake for string in out.strings for stake in string.stakes if stake.refused]
-    assert {stake.refused for stake in refused} == {"field"}
+    assert {stake.refused for stake in refused} == {"zone field"}
     assert len(refused) == 4
     remarks = [remark for remark in out.remarks if remark.slug == "stake-refused"]
     assert {remark.level for remark in remarks} == {"caution"}
+    assert {dict(remark.args)["zone"] for remark in remarks} == {"field"}
 
 
 def test_stakes_keep_clear_of_holes_and_buildings() -> None:
@@ -166,6 +178,25 @@ def test_the_tolerance_moves_the_far_end_half_an_inch() -> None:
         assert other - check.diagonal_m == pytest.approx(check.tolerance_m, rel=2e-3)
 
 
+def test_no_less_is_asked_of_a_tape_than_it_can_read_and_what_that_proves_is_said() -> None:
+    """80 ft and 10 ft legs: 1/2 in at 80 ft asks 0.05 in of a 15 ft diagonal, and a tape is good to 1/16 in there."""
+    yard = Yard().run("a", corner_path(90, (80.0, 10.0)))
+    (check,) = stake_out(yard.job(), site(), yard.design()).checks
+    a, b = check.legs_m
+    assert check.tolerance_m == pytest.approx(IN / 16)
+    turned = 2 * math.atan(check.far_off_m / 2 / (80 * FT))
+    other = math.sqrt(a * a + b * b - 2 * a * b * math.cos(math.pi / 2 + turned))
+    assert other - check.diagonal_m == pytest.approx(IN / 16, rel=2e-3)
+    assert check.far_off_m > 0.5 * IN
+
+
+def test_neither_leg_of_a_chord_is_much_the_longer() -> None:
+    yard = Yard().run("a", corner_path(80, (90.0, 12.0)))
+    (check,) = stake_out(yard.job(), site(), yard.design()).checks
+    assert check.method == "chord"
+    assert max(check.legs_m) <= min(check.legs_m) * 4 / 3 + FT
+
+
 def test_an_assumed_corner_is_flagged() -> None:
     yard = Yard().run("a", corner_path(90))
     corner = next(p for p in yard.posts if p.role == "corner")
@@ -225,6 +256,44 @@ def test_ties_come_from_what_stands_and_cross_well() -> None:
         assert tie.tolerance_m == pytest.approx(0.5 * IN)
 
 
+def test_the_same_tape_is_asked_for_once_with_its_least_tolerance() -> None:
+    """A bracket on a house corner: the diagonal to the bracket and the tie from the corner are one tape."""
+    things = (SitePoint("house corner", (60 * FT, 0.0), "thing"), SitePoint("tree", (0.0, -60 * FT), "thing"))
+    yard = Yard().run("a", ft((0, 40), (0, 0), (60, 0)), brackets=(False, True))
+    out = stake_out(yard.job(), site(points=things), yard.design())
+    at = {point.name: point.xy for point in things} | {post.label: post.xy for post in yard.posts}
+    spans = [frozenset(tuple(round(v, 6) for v in at[name]) for name in (tie.start, tie.end)) for tie in out.ties]
+    assert len(spans) == len(set(spans))
+    (tie,) = [tie for tie in out.ties if tie.length_m == pytest.approx(math.hypot(40, 60) * FT)]
+    assert (tie.start, tie.why) == ("house corner", "tie")
+    # d(diagonal) = 40 x 60 / 72.1 / 60 x 1/2 in = 0.277 in, less than the 1/2 in asked of a tie
+    assert tie.tolerance_m == pytest.approx(40 * 60 / math.hypot(40, 60) / 60 * 0.5 * IN)
+
+
+def test_a_diagonal_that_proves_next_to_nothing_is_left_out() -> None:
+    yard = Yard().run("a", corner_path(90, (90.0, 4.0)))
+    assert "diagonal" not in {tie.why for tie in stake_out(yard.job(), site(), yard.design()).ties}
+
+
+def test_a_job_of_bare_coordinates_says_that_nothing_stands() -> None:
+    yard = Yard().run("a", LOOP, closed=True)
+    out = stake_out(yard.job(), site(points=(SitePoint("A", (0.0, 0.0), "coordinates"),)), yard.design())
+    (remark,) = [remark for remark in out.remarks if remark.slug == "nothing-stands"]
+    corners = sorted(p.number for p in yard.posts if p.role == "corner")
+    assert (remark.level, dict(remark.args)["posts"]) == ("caution", ", ".join(map(str, corners)))
+    assert "few-ties" not in {r.slug for r in out.remarks}
+
+
+def test_a_post_that_one_thing_alone_reaches_is_said() -> None:
+    """Two things in line with the post cross it flat: one tape, and the rest by the strings."""
+    things = (SitePoint("wall left", (30 * FT, 0.0), "thing"), SitePoint("wall right", (80 * FT, 0.0), "thing"))
+    yard = Yard().run("a", ft((0, 0), (0, 40)))
+    out = stake_out(yard.job(), site(points=things), yard.design())
+    (remark,) = [remark for remark in out.remarks if remark.slug == "few-ties"]
+    assert dict(remark.args)["posts"] == "1"
+    assert [tie.start for tie in out.ties if tie.end == "1" and tie.why == "tie"] == ["wall left"]
+
+
 def test_no_tape_goes_through_a_house() -> None:
     house = (("house", tuple(ft((20, 10), (60, 10), (60, 50), (20, 50)))),)
     yard = Yard().run("a", LOOP, closed=True)
@@ -254,4 +323,5 @@ def test_order_of_work_begins_with_the_locate_and_ends_with_the_shovel() -> None
     order = stake_out(yard.job(), site(), yard.design()).order
     assert order[0] == "locate"
     assert order[-2:] == ("paint", "dig")
-    assert order.index("corners") < order.index("square") < order.index("marks")
+    assert order.index("corners") < order.index("square") < order.index("marks") < order.index("diagonals")
+    assert "remove" not in order

@@ -272,9 +272,22 @@ def test_posts_of_another_size_are_named() -> None:
     yard = Yard().run("a", ft((0, 0), (60, 0)))
     yard.posts[3] = replace(yard.posts[3], width_m=5.5 * IN, depth_m=5.5 * IN, role="gate")
     out = stake_out(yard.job(), site(), yard.design())
-    remark = next(r for r in out.remarks if r.slug == "face-offset-differs")
+    (remark,) = [r for r in out.remarks if r.slug == "face-offset-differs"]
+    assert remark.about == "string A"
     assert dict(remark.args)["posts"] == "4"
     assert dict(remark.args)["face_m"] == pytest.approx(24 * IN - 2.75 * IN)
+
+
+def test_posts_of_another_size_are_named_on_their_own_string_alone() -> None:
+    from dataclasses import replace
+
+    yard = Yard().run("a", ft((0, 0), (40, 0), (40, 6)))
+    for k, post in enumerate(yard.posts):
+        if post.number in (6, 7):  # both posts of the short string are thick: nothing is other there
+            yard.posts[k] = replace(post, width_m=5.5 * IN, depth_m=5.5 * IN)
+    out = stake_out(yard.job(), site(), yard.design())
+    told = {r.about: dict(r.args)["posts"] for r in out.remarks if r.slug == "face-offset-differs"}
+    assert told == {"string A": "6"}
 
 
 def test_offset_of_the_job_is_used() -> None:

@@ -38,9 +38,10 @@ class Stake:
     """A stake that holds a string. ``beyond_m`` past the corner along the string [m].
 
     moved
-        what it was moved from, in words of the zone or boundary; "" when it stands where first meant.
+        what is in the way where it was first meant to stand: "boundary", "building", "zone NAME" or "post LABEL";
+        "" when it stands there.
     refused
-        why no stake can stand there; "" otherwise.
+        what leaves no room for any stake, in the same words; "" otherwise.
     """
 
     label: str
@@ -123,7 +124,8 @@ class CornerCheck:
     method
         "3-4-5 by N" (whole feet or decimetres in ``legs_m``) or "chord". diagonal_m: between the leg ends [m].
     tolerance_m
-        how much the diagonal may be off before the far end moves by the job's tolerance [m].
+        how much the diagonal may be off before the far end moves by the job's tolerance, but no less than a steel tape
+        may be off itself [m]. far_off_m: how far the far end may then be off [m].
     """
 
     post: str
@@ -134,14 +136,17 @@ class CornerCheck:
     diagonal_m: float
     tolerance_m: float
     assumed: bool
+    far_off_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """A tape that proves: between two posts or named points. ``tolerance_m`` [m].
+    """A tape that places or proves: between two posts or named points, each pair of places once. ``tolerance_m`` [m].
 
     why
-        "diagonal", "tie", "overall".
+        "diagonal", "tie" (from what stands to a corner post), "overall".
+    far_off_m
+        of a diagonal: how far the far end of the longer string may be off within the tolerance [m]; else 0.
     """
 
     start: str
@@ -149,6 +154,7 @@ class Tie:
     length_m: float
     tolerance_m: float
     why: str
+    far_off_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.model import CornerCheck, Gate, Plan, Post, Run, Stakeout
+from palewright.model import Gate, Plan, Post, Run
+from palewright.papers.checks import checks_data
 from palewright.papers.clean import short
+from palewright.papers.old_fence import old_fences
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.strings import string_page
+from palewright.papers.strings import TIE_M, string_page
 from palewright.papers.words import has, table
 
 __all__ = ["crew_data"]
@@ -26,16 +28,17 @@ def crew_data(plan: Plan) -> dict[str, Any]:
         "notes": list(plan.settings.notes),
         "order": _order(sheet),
         "tools": _tools(sheet),
+        "old": old_fences(sheet),
         "marks": _marks(sheet),
         "strings": [string_page(sheet, string) for string in plan.stakeout.strings],
         "gap_note": sheet("crew.gap_note_metric" if sheet.measures.style == "metric" else "crew.gap_note"),
         "gates": [_gate(sheet, gate) for gate in plan.design.gates],
-        "corners": [_corner(sheet, check) for check in plan.stakeout.checks],
-        "ties": _ties(sheet, plan.stakeout),
+        **checks_data(sheet),
+        "wait": "" if plan.locate.entered else sheet("crew.wait_key"),
         "holes": _holes(sheet),
         "trouble": _trouble(sheet),
         "cautions": _cautions(sheet),
-        "signoff": [sheet(f"crew.sign_{name}") for name in ("locate", "strings", "painted", "owner", "dug")],
+        "signoff": _signoff(sheet),
     }
 
 
@@ -74,22 +77,41 @@ def _run(sheet: Sheet, run: Run) -> dict[str, Any]:
 
 
 def _order(sheet: Sheet) -> list[str]:
-    steps = [sheet("order.locate")]
-    for slug in sheet.plan.stakeout.order:
-        if slug != "locate":
-            steps.append(sheet(f"order.{slug}") if has(f"order.{slug}") else slug.replace("-", " "))
+    """Steps of the order of work; ``@@label@@`` stands where the template puts the page of a label."""
+    plan = sheet.plan
+    none = next((remark for remark in plan.stakeout.remarks if remark.slug == "nothing-stands"), None)
+    args = {
+        "page": "@@checks@@",
+        "proof": "@@proof@@",
+        "tolerance": sheet.measures.small(plan.settings.tolerance_m),
+        "posts": dict(none.args)["posts"] if none else "",
+    }
+    steps = []
+    for slug in dict.fromkeys(("locate", *plan.stakeout.order)):
+        if none and slug in ("points", "corners"):
+            slug += "_none"
+        elif slug == "remove" and all(removal.then == "leave" for removal in plan.site.removals):
+            slug += "_leave"
+        steps.append(sheet(f"order.{slug}", **args) if has(f"order.{slug}") else slug.replace("-", " "))
     return steps
+
+
+def _signoff(sheet: Sheet) -> list[str]:
+    names = ["locate", "strings", "painted", "owner", "dug"]
+    if sheet.plan.site.removals:
+        names.insert(1, "old")
+    return [sheet(f"crew.sign_{name}") for name in names]
 
 
 def _tools(sheet: Sheet) -> list[str]:
     plan, show = sheet.plan, sheet.measures
-    string = sum(line.length_m for line in plan.stakeout.strings)
+    string = sum(line.length_m + 2.0 * TIE_M for line in plan.stakeout.strings)
     stakes = sum(not stake.refused for line in plan.stakeout.strings for stake in line.stakes)
     across = sorted({post.hole.diameter_m for post in plan.design.posts if post.hole})
     hand = sum(post.hole is not None and post.hole.hand_dig for post in plan.design.posts)
     tools = [sheet("crew.tool_tapes", tape=show.length(plan.settings.tape_m))]
     if string:
-        tools.append(sheet("crew.tool_string", length=show.length(string), stakes=stakes))
+        tools.append(sheet("crew.tool_string", length=show.length(string), tie=show.length(TIE_M), stakes=stakes))
     tools += [sheet("crew.tool_paint"), sheet("crew.tool_level")]
     if across:
         tools.append(sheet("crew.tool_auger", sizes=", ".join(show.inches(d) for d in across)))
@@ -140,48 +162,6 @@ def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
         "leaf_label": leaf,
         "lines": lines,
     }
-
-
-def _corner(sheet: Sheet, check: CornerCheck) -> dict[str, Any]:
-    show = sheet.measures
-    one, two = (short(name, 40) for name in check.strings)
-    legs = [show.length(leg) for leg in check.legs_m]
-    way = sheet("crew.corner_way_chord")
-    if check.method.startswith("3-4-5 by "):
-        way = sheet("crew.corner_way_345", times=check.method[9:])
-    square = abs(check.angle - 1.5707963267948966) < 1e-4
-    return {
-        "at": sheet("crew.corner_at", post=check.post),
-        "strings": sheet("crew.corner_strings", one=one, two=two),
-        "what": sheet("crew.corner_square") if square else sheet("crew.corner_angle"),
-        "way": way,
-        "do": sheet("crew.corner_do", one=one, two=two, one_leg=legs[0], two_leg=legs[1]),
-        "along": [sheet("crew.along", string=one), sheet("crew.along", string=two)],
-        "legs": legs,
-        "diagonal": show.length(check.diagonal_m),
-        "tolerance": sheet("common.tolerance", tolerance=show.tolerance(check.tolerance_m)),
-        "angle": check.angle,
-        "ratio": check.legs_m[1] / check.legs_m[0],
-        "assumed": check.assumed,
-    }
-
-
-def _ties(sheet: Sheet, stakeout: Stakeout) -> list[dict[str, str]]:
-    labels = {post.label for post in sheet.plan.design.posts}
-
-    def end(name: str) -> str:
-        return sheet.post(name) if name in labels else short(name, 40)
-
-    return [
-        {
-            "from": end(tie.start),
-            "to": end(tie.end),
-            "why": sheet.term(tie.why),
-            "expect": sheet.measures.length(tie.length_m),
-            "tolerance": sheet("common.tolerance", tolerance=sheet.measures.tolerance(tie.tolerance_m)),
-        }
-        for tie in stakeout.ties
-    ]
 
 
 def _hole_key(post: Post) -> tuple[Any, ...]:

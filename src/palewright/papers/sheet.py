@@ -10,7 +10,7 @@ from typing import Any
 from palewright.model import Kind, Plan, Post, Run
 from palewright.papers.clean import clean, short
 from palewright.papers.measures import Measures
-from palewright.papers.words import has, table, term, text
+from palewright.papers.words import has, table, term, text, zone_name
 from palewright.sources import all_sources
 
 __all__ = ["Sheet", "locate_block", "ranges"]
@@ -43,6 +43,10 @@ class Sheet:
     def post(self, label: str) -> str:
         """A post by its label: "post 5", or the wall bracket."""
         return f"{self('common.bracket' if label.startswith('W') else 'common.post')} {label}"
+
+    def zone(self, name: str) -> str:
+        """A zone by its name; the fence of an old footing is named only where there are several old fences."""
+        return zone_name(name, self.language, whose=len(self.plan.site.removals) > 1)
 
     def posts(self) -> dict[str, Post]:
         """Posts by label."""
@@ -146,6 +150,7 @@ def locate_block(sheet: Sheet) -> dict[str, Any]:
         "entered": locate.entered,
         "head": head,
         "cells": cells,
+        "typed": bool(members),
         "members": members or [{"name": "", "answer": ""} for _ in range(_BLANKS)],
         "private": [_private(sheet, name) for name in private],
         "missing": sheet("locate.missing", missing=", ".join(missing)) if missing else "",

@@ -7,11 +7,12 @@ from typing import Any
 
 from palewright.draw.scene import Arc, Circle, Line, Polygon, Polyline, Primitive, Scene, Text, to_json
 
-__all__ = ["sketch", "window"]
+__all__ = ["sketch", "tape_sketch", "window"]
 
 XY = tuple[float, float]
 
 _LAYERS = frozenset({"fence", "post", "hole", "gate", "string", "check", "label", "match"})
+_SPACES = frozenset({"model", "detail"})
 _MARGIN = 3.0
 
 
@@ -33,7 +34,7 @@ def _ends(p: Primitive) -> Iterator[XY]:
 
 def window(scene: Scene) -> tuple[float, float, float, float]:
     """Left, top, right, bottom of what the crew sets, with a margin, inside the sheet [mm]."""
-    points = [q for p in scene.primitives if p.space == "model" and p.layer in _LAYERS for q in _ends(p)]
+    points = [q for p in scene.primitives if p.space in _SPACES and p.layer in _LAYERS for q in _ends(p)]
     if not points:
         return (0.0, 0.0, scene.width_mm, scene.height_mm)
     xs, ys = [q[0] for q in points], [q[1] for q in points]
@@ -46,8 +47,14 @@ def window(scene: Scene) -> tuple[float, float, float, float]:
 
 
 def sketch(scene: Scene) -> dict[str, Any]:
-    """The scene as plain data for the template: its model part alone, and the window to show [mm]."""
+    """The scene as plain data for the template: its model part and its details, and the window to show [mm]."""
     data = to_json(scene)
-    data["primitives"] = [p for p in data["primitives"] if p["space"] == "model"]
+    data["primitives"] = [p for p in data["primitives"] if p["space"] in _SPACES]
     left, top, right, bottom = window(scene)
     return data | {"left": left, "top": top, "width": right - left, "height": bottom - top}
+
+
+def tape_sketch(scene: Scene) -> dict[str, Any]:
+    """A sketch of numbered tapes, with the least of their numbers as ``first``; 1 where none is numbered."""
+    numbers = [int(p.id[7:]) for p in scene.primitives if p.id.startswith("number ") and p.id[7:].isdigit()]
+    return sketch(scene) | {"first": min(numbers, default=1)}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.model import Bay, Mark, Move, Post, StringLine
+from palewright.model import Bay, Mark, Move, Post, StringLine, ZoneHit
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, say
 
-__all__ = ["hole_rows", "string_page"]
+__all__ = ["TIE_M", "hole_rows", "string_page"]
+
+TIE_M = 0.6096
+"""String taken up round a stake and in the knot at each end [m]: 2 ft (common practice)."""
 
 _NEAR = 0.3048
 """A zone that is no utility is named beside a hole when this near to its edge [m]; our own choice."""
@@ -32,7 +35,11 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
         "face": sheet.measures.length(string.face_m),
         "stakes": [_stake(sheet, string, k) for k in (0, 1)],
         "zero": _zero(sheet, string),
-        "total": {"label": sheet("crew.string_total"), "value": sheet.measures.length(string.length_m)},
+        "total": {
+            "label": sheet("crew.string_total"),
+            "value": sheet.measures.length(string.length_m),
+            "cut": sheet("crew.string_cut", tie=sheet.measures.length(TIE_M)),
+        },
         "sighted": _sighted(sheet, string),
         "notes": _notes(sheet, string),
         "rows": hole_rows(sheet, string),
@@ -40,14 +47,16 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
 
 
 def _notes(sheet: Sheet, string: StringLine) -> list[str]:
-    """What the stake-out says of this string, and of posts whose face stands otherwise from it."""
-    mine = {mark.post for mark in string.marks}
+    """What the stake-out says of this string, and of its posts whose face stands otherwise from it."""
     said = []
     for remark in sheet.plan.stakeout.remarks:
         args = dict(remark.args)
-        listed = {label.strip() for label in str(args.get("posts", "")).split(",")}
-        own = remark.about == f"string {string.name}" and remark.slug not in ("stake-refused", "stake-moved")
-        if own or (remark.slug == "face-offset-differs" and mine & listed):
+        if remark.about != f"string {string.name}" or remark.slug == "stake-refused":
+            continue
+        if remark.slug == "face-offset-differs":
+            key = "crew.face_other" if args["count"] == 1 else "crew.face_others"
+            said.append(sheet(key, posts=args["posts"], face=sheet.measures.length(float(args["face_m"]))))
+        else:
             said.append(say(remark, sheet.plan.settings))
     return list(dict.fromkeys(said))
 
@@ -109,9 +118,10 @@ def _stake(sheet: Sheet, string: StringLine, end: int) -> dict[str, Any]:
 
 def _obstacle(sheet: Sheet, what: str) -> str:
     """What a stake was moved for: a zone by its name, a post, the boundary, a building."""
-    if what.startswith("post ") and what[5:] in sheet.posts():
-        return sheet.post(what[5:])
-    return short(sheet.term(what), 60)
+    sort, _, name = what.partition(" ")
+    if sort == "post":
+        return sheet.post(name)
+    return short(sheet.zone(name) if sort == "zone" else sheet.term(what), 60)
 
 
 def _zero(sheet: Sheet, string: StringLine) -> list[dict[str, str]]:
@@ -211,24 +221,34 @@ def _hole(sheet: Sheet, post: Post) -> dict[str, Any]:
             "hole": sheet("crew.no_hole"),
             "frost": "",
             "dig": sheet("crew.no_hole_long"),
+            "wait": "",
             "hand": False,
             "near": [],
         }
     show = sheet.measures
     near = [
-        sheet("crew.in_zone", zone=short(hit.zone, 40))
-        if hit.clear_m < 0
-        else sheet("crew.near_zone", zone=short(hit.zone, 40), clear=show.down(hit.clear_m))
+        _near(sheet, hit)
         for hit in sorted(hole.hits, key=lambda hit: hit.clear_m)
         if hit.utility or hit.clear_m < _NEAR
     ]
+    wait = "" if sheet.plan.locate.entered else sheet("crew.wait")
     return {
         "hole": f"{show.inches(hole.diameter_m)} × {show.inches(hole.depth_m)}",
         "frost": sheet("common.frost_not_given") if sheet.plan.settings.frost_m is None else "",
-        "dig": sheet("crew.hand") if hole.hand_dig else sheet("crew.machine"),
+        "dig": sheet("crew.hand") if hole.hand_dig else wait or sheet("crew.machine"),
+        "wait": wait if hole.hand_dig else "",
         "hand": hole.hand_dig,
         "near": near[:2],
     }
+
+
+def _near(sheet: Sheet, hit: ZoneHit) -> str:
+    """A zone that a hole is in or near."""
+    zone = short(sheet.zone(hit.zone), 40)
+    if hit.clear_m < 0.0:
+        return sheet("crew.in_zone", zone=zone)
+    key = "crew.near_footing" if ", old footing " in hit.zone else "crew.near_zone"
+    return sheet(key, zone=zone, clear=sheet.measures.down(hit.clear_m))
 
 
 def _moves(sheet: Sheet, post: Post) -> list[dict[str, str]]:
@@ -273,7 +293,7 @@ def _fixed(stop: str) -> bool:
 
 def _stop(sheet: Sheet, stop: str) -> str:
     if stop.startswith("zone "):
-        return sheet("crew.stop_zone", zone=short(stop[5:], 28))
+        return sheet("crew.stop_zone", zone=short(sheet.zone(stop[5:]), 28))
     return sheet(f"stop.{stop}") if has(f"stop.{stop}") else short(stop, 40)
 
 

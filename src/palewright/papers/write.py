@@ -42,12 +42,12 @@ def write_papers(plan: Plan, folder: Path) -> list[Path]:
     """
     from palewright.draw import all_sheets
     from palewright.draw.typeset import scene_pdf
-    from palewright.papers.sketch import sketch
+    from palewright.papers.sketch import sketch, tape_sketch
 
     sheets = all_sheets(plan)
     drawn = {
         "scenes": [sketch(scene) for scene in sheets if scene.kind == "stakeout"],
-        "check_scenes": [sketch(scene) for scene in sheets if scene.kind == "checks"],
+        "check_scenes": [tape_sketch(scene) for scene in sheets if scene.kind == "checks"],
     }
     papers = {
         "crew.pdf": set_paper("crew", crew_data(plan) | drawn),

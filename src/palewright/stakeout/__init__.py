@@ -1,7 +1,15 @@
 """Strings, squares, diagonals and marks: how a crew finds every hole."""
 
 from palewright.stakeout.setting import stake_out
-from palewright.stakeout.squaring import Square, chord, diagonal_tolerance, inside_angle, square, turn_sigma
+from palewright.stakeout.squaring import (
+    Square,
+    chord,
+    diagonal_tolerance,
+    inside_angle,
+    square,
+    tape_tolerance,
+    turn_sigma,
+)
 from palewright.stakeout.stakes import STAKE_DEPTH_M, STAKE_RADIUS_M
 
 __all__ = [
@@ -13,5 +21,6 @@ __all__ = [
     "inside_angle",
     "square",
     "stake_out",
+    "tape_tolerance",
     "turn_sigma",
 ]

@@ -1,23 +1,23 @@
-"""Crossings, triangles that set the corners, and the tapes that prove them."""
+"""Crossings of strings, and the triangles that square the corners."""
 
 from __future__ import annotations
 
-import itertools
 import math
 
-from palewright.model import CornerCheck, Crossing, Design, Job, Reason, Remark, Site, StringLine, Tie
-from palewright.plane import XY, angle_between, distance, dot, scale, sub
+from palewright.model import CornerCheck, Crossing, Job, Reason, Remark, StringLine
+from palewright.plane import XY, angle_between, dot, scale, sub
 from palewright.stakeout.lines import Line
-from palewright.stakeout.squaring import chord, diagonal_tolerance
+from palewright.stakeout.squaring import chord, diagonal_tolerance, tape_tolerance
 from palewright.stakeout.stakes import Ground
 from palewright.stakeout.strings import reading
 
-__all__ = ["corner_checks", "crossings", "ties"]
+__all__ = ["corner_checks", "crossings"]
 
 _FOOT_M = 0.3048
 _STEP_METRIC_M = 0.3
 _RIGHT = 1e-5
-_FLAT_TIE = math.sin(math.radians(15.0))
+_UNEVEN = 4.0 / 3.0
+"""Longer leg of a triangle over the shorter: more of it lengthens the tape, and hardly the proof (our own choice)."""
 
 
 def crossings(lines: list[Line], reasons: list[Reason]) -> list[Crossing]:
@@ -85,9 +85,11 @@ def corner_checks(
         inputs = (("a", check.legs_m[0]), ("b", check.legs_m[1]), ("angle_rad", check.angle))
         about = f"corner {crossing.post}"
         reasons.append(Reason(about, "diagonal", check.diagonal_m, "m", "c^2 = a^2 + b^2 - 2 a b cos(angle)", inputs))
-        formula = "a b sin(angle) / c x sideways / longer leg of the fence"
-        more = (*inputs, ("sideways", job.stakes.tolerance_m))
-        reasons.append(Reason(about, "diagonal tolerance", check.tolerance_m, "m", formula, more))
+        formula = "a b sin(angle) / c x sideways / longer leg of the fence, but no less than a tape itself may be off"
+        tape = tape_tolerance(check.diagonal_m)
+        more = (*inputs, ("sideways", job.stakes.tolerance_m), ("tape", tape))
+        source = "nist-hb44" if check.tolerance_m <= tape else "geometry"
+        reasons.append(Reason(about, "diagonal tolerance", check.tolerance_m, "m", formula, more, source))
     return result
 
 
@@ -135,16 +137,11 @@ def _check(
         return None
     far = max(by_name[name][0].at[-1] for name in crossing.strings)
     post = next(p for p in by_name[crossing.strings[0]][0].posts if p.label == crossing.post)
-    return CornerCheck(
-        crossing.post,
-        crossing.strings,
-        angle,
-        method,
-        legs,
-        chord(legs[0], legs[1], angle),
-        diagonal_tolerance(legs[0], legs[1], angle, far, job.stakes.tolerance_m),
-        post.assumed,
-    )
+    diagonal, sideways = chord(legs[0], legs[1], angle), job.stakes.tolerance_m
+    wanted = diagonal_tolerance(legs[0], legs[1], angle, far, sideways)
+    tolerance = max(wanted, tape_tolerance(diagonal))
+    far_off = sideways * tolerance / wanted
+    return CornerCheck(crossing.post, crossing.strings, angle, method, legs, diagonal, tolerance, post.assumed, far_off)
 
 
 def _go(a: XY, u: XY, length: float) -> XY:
@@ -160,78 +157,12 @@ def _three_four_five(room: list[float], tape: float) -> tuple[int, tuple[int, in
 
 
 def _chord_steps(room: list[float], angle: float, tape: float) -> tuple[int, int]:
-    """Longest legs in whole steps that fit the strings, with a chord that fits the tape."""
+    """Longest legs in whole steps that fit the strings, with a chord that fits the tape, neither much the longer."""
     a, b = int(room[0]), int(room[1])
+    a, b = min(a, math.ceil(b * _UNEVEN)), min(b, math.ceil(a * _UNEVEN))
     while min(a, b) > 0 and chord(a, b, angle) > tape + 1e-9:
         if a >= b:
             a -= 1
         else:
             b -= 1
     return a, b
-
-
-# ---------------------------------------------------------------- ties
-
-
-def ties(job: Job, site: Site, design: Design, lines: list[Line], ground: Ground) -> list[Tie]:
-    """Diagonals over the corners, whole lengths, and tapes from what stands to the corner posts.
-
-    What stands: things that walks and walls start from, found monuments, and named corners of buildings.
-    """
-    tolerance = job.stakes.tolerance_m
-    result = _diagonals(job, lines, ground)
-    for line in lines:
-        if line.at[-1] > 0.0 and len(line.posts) > 2:
-            result.append(Tie(line.posts[0].label, line.posts[-1].label, line.at[-1], tolerance, "overall"))
-    corners = {ref.name for _, refs in job.buildings for ref in refs if ref.name}
-    things = [p for p in site.points if not p.assumed_angle and (p.how == "thing" or p.found or p.name in corners)]
-    done: set[str] = set()
-    for line in lines:
-        for post in (line.posts[0], line.posts[-1]):
-            if post.label in done or post.hole is None:
-                continue
-            done.add(post.label)
-            near = sorted((distance(thing.xy, post.xy), thing.name, thing.xy) for thing in things)
-            seen = [t for t in near if 0.3 < t[0] <= job.tape_m and not ground.buildings_between(t[2], post.xy)]
-            result.extend(Tie(t[1], post.label, t[0], tolerance, "tie") for t in _best_pair(post.xy, seen[:4]))
-    return result
-
-
-def _best_pair(at: XY, near: list[tuple[float, str, XY]]) -> list[tuple[float, str, XY]]:
-    """The two tapes that cross best at a point; one where there is only one."""
-    if len(near) < 2:
-        return near
-    best = near[:2]
-    for a, b in itertools.combinations(near, 2):
-        if _crossing(at, a[2], b[2]) > _crossing(at, best[0][2], best[1][2]):
-            best = [a, b]
-    return best
-
-
-def _crossing(at: XY, a: XY, b: XY) -> float:
-    """Sine of the angle at which the tapes from two points cross at ``at``."""
-    return math.sin(angle_between(sub(a, at), sub(b, at)))
-
-
-def _diagonals(job: Job, lines: list[Line], ground: Ground) -> list[Tie]:
-    """From end to end over each corner: proves the angle between two strings."""
-    result: list[Tie] = []
-    seen: set[frozenset[str]] = set()
-    for (i, one), (j, other) in itertools.combinations(enumerate(lines), 2):
-        if not any(end.partner == j for end in one.ends) and not any(end.partner == i for end in other.ends):
-            continue
-        shared = [p for p in (one.posts[0], one.posts[-1]) if p.label in (other.posts[0].label, other.posts[-1].label)]
-        for corner in shared:
-            a = one.posts[-1] if one.posts[0].label == corner.label else one.posts[0]
-            b = other.posts[-1] if other.posts[0].label == corner.label else other.posts[0]
-            key = frozenset((a.label, b.label))
-            if a.label == b.label or key in seen:
-                continue
-            angle = angle_between(sub(a.xy, corner.xy), sub(b.xy, corner.xy))
-            if math.sin(angle) < _FLAT_TIE or ground.buildings_between(a.xy, b.xy):
-                continue
-            seen.add(key)
-            legs = distance(a.xy, corner.xy), distance(b.xy, corner.xy)
-            allowed = diagonal_tolerance(legs[0], legs[1], angle, max(legs), job.stakes.tolerance_m)
-            result.append(Tie(a.label, b.label, distance(a.xy, b.xy), allowed, "diagonal"))
-    return result

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from palewright.model import Design, Job, Reason, Remark, Site, Stakeout, StringLine
-from palewright.stakeout.checks import corner_checks, crossings, ties
+from palewright.stakeout.checks import corner_checks, crossings
 from palewright.stakeout.lines import build_lines
+from palewright.stakeout.old_fences import old_fences
 from palewright.stakeout.stakes import Ground
 from palewright.stakeout.strings import make_strings
+from palewright.stakeout.ties import ties
 
 __all__ = ["stake_out"]
 
@@ -31,31 +33,33 @@ def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
     strings = make_strings(job, lines, ground, remarks)
     made = crossings(lines, reasons)
     checks = corner_checks(job, lines, strings, made, ground, remarks, reasons)
-    proofs = ties(job, site, design, lines, ground)
-    long = [f"{tie.start}-{tie.end}" for tie in proofs if tie.length_m > job.tape_m + 1e-9]
-    if long:
-        args = (("ties", ", ".join(dict.fromkeys(long))), ("tape_m", job.tape_m))
-        remarks.append(Remark("tie-longer-than-tape", "note", "ties", args))
+    proofs = ties(job, site, lines, ground, remarks)
+    old_fences(site, lines, strings, remarks)
     return Stakeout(
         strings=tuple(strings),
         crossings=tuple(made),
         checks=tuple(checks),
         ties=tuple(proofs),
-        order=_order(design, strings, bool(checks)),
+        order=_order(site, design, strings, bool(checks), any(tie.why != "tie" for tie in proofs)),
         mark_diameter_m=_mark_diameters(job, design),
         remarks=tuple(remarks),
         reasons=tuple(reasons),
     )
 
 
-def _order(design: Design, strings: list[StringLine], corners: bool) -> tuple[str, ...]:
-    """Order of work: ends and corners, then gates, then line posts (common practice)."""
-    order = ["locate", "points", "corners"]
+def _order(site: Site, design: Design, strings: list[StringLine], corners: bool, tapes: bool) -> tuple[str, ...]:
+    """Order of work: ends and corners, then gates, then line posts; holes before the tapes between them (common
+    practice). An old fence goes after the pins beside it are found and before a tape is stretched."""
+    order = ["locate", "points"]
+    order += ["remove"] if site.removals else []
+    order += ["corners"]
     order += ["stakes", "strings"] if strings else []
-    order += ["square", "diagonals"] if corners else []
+    order += ["square"] if corners else []
     order += ["zero"] if strings else []
     order += ["gates"] if design.gates else []
-    return (*order, "marks", "check", "paint", "dig")
+    order += ["marks"]
+    order += ["diagonals"] if tapes else []
+    return (*order, "check", "paint", "dig")
 
 
 def _mark_diameters(job: Job, design: Design) -> tuple[tuple[str, float], ...]:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
 from palewright.notation import show_length
+from palewright.tables import tape_table
 
-__all__ = ["Square", "chord", "diagonal_tolerance", "inside_angle", "square", "turn_sigma"]
+__all__ = ["Square", "chord", "diagonal_tolerance", "inside_angle", "square", "tape_tolerance", "turn_sigma"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +133,25 @@ def diagonal_tolerance(leg_a: float, leg_b: float, angle: float, far: float, sid
     if far <= 0.0 or sideways < 0.0 or not 0.0 < angle < math.pi:
         raise ValueError("the far leg is longer than 0, and the angle lies between 0 and pi")
     return leg_a * leg_b * math.sin(angle) / chord(leg_a, leg_b, angle) * sideways / far
+
+
+def tape_tolerance(length: float) -> float:
+    """How far off a steel tape itself may be at a reading: no check by tape proves more than this.
+
+    length
+        reading [m], >= 0. Beyond the last row of the table (100 ft) whole hundreds of feet and the rest are added up.
+    Returns [m]. Raises ValueError for a negative length. Source: nist-hb44, tolerances of metal tapes.
+
+    >>> [round(tape_tolerance(feet * 0.3048) / 0.0254, 6) for feet in (6, 30, 31, 87, 116)]
+    [0.03125, 0.0625, 0.125, 0.25, 0.3125]
+    """
+    if length < 0.0:
+        raise ValueError("a length is not negative")
+    rows = tape_table()
+    longest, most = rows[-1]
+    whole = max(0, math.ceil(length / longest - 1e-9) - 1)
+    rest = length - whole * longest
+    return whole * most + next(off for reach, off in rows if rest <= reach + 1e-6)
 
 
 def _legs(leg_a: float, leg_b: float) -> None:

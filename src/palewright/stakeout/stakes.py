@@ -7,6 +7,7 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 
+from palewright.boundary import ring_sides
 from palewright.model import Design, Job, Site, Zone
 from palewright.plane import (
     XY,
@@ -14,6 +15,7 @@ from palewright.plane import (
     distance_to_ring,
     inside,
     line_meet,
+    path_of_sides,
     point_path_distance,
     scale,
     segments_meet,
@@ -21,13 +23,15 @@ from palewright.plane import (
 )
 from palewright.stakeout.lines import Line
 
-__all__ = ["STAKE_DEPTH_M", "STAKE_RADIUS_M", "Ground"]
+__all__ = ["STAKE_DEPTH_M", "STAKE_RADIUS_M", "Ground", "zone_clear"]
 
 STAKE_RADIUS_M = 0.0254
 """Half the width of a stake [m]: 2 in across (common practice)."""
 STAKE_DEPTH_M = 0.4572
 """How deep a stake is driven [m]: 18 in (common practice)."""
 
+_SHOWN_M = 0.0016
+_ARC_ERROR_M = 0.001  # chords for a curved side: a millimetre, against stakes two inches across
 _STANDING_M = 0.1524
 _STEP_M = 0.0762
 _LEAST_M = 0.1524
@@ -39,7 +43,7 @@ class Ground:
     """What a stake must keep clear of, prepared once for a job."""
 
     def __init__(self, job: Job, site: Site, design: Design) -> None:
-        self._ring = [corner.xy for corner in site.ring.corners] if site.ring else []
+        self._ring = path_of_sides(ring_sides(site.ring), _ARC_ERROR_M) if site.ring else []
         self._bounded: dict[str, bool] = {}
         self._paint = job.stakes.paint_m
         self._zones = [
@@ -58,13 +62,13 @@ class Ground:
         return self._bounded[line.name]
 
     def blocked(self, at: XY, start: XY, bounded: bool, paint: bool) -> str:
-        """What forbids a stake at ``at`` on a string from ``start``: "boundary", a zone, "post 7", ...; or ""."""
+        """What forbids a stake at ``at`` on a string from ``start``, in the words of ``Stake.moved``; or ""."""
         if bounded and distance_to_ring(at, self._ring) < STAKE_RADIUS_M:
             return "boundary"
         margin = STAKE_RADIUS_M + (self._paint if paint else 0.0)
         for zone, box in self._zones:
-            if box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3] and _zone_clear(zone, at) < margin:
-                return zone.name
+            if box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3] and zone_clear(zone, at) < margin:
+                return f"zone {zone.name}"
         window = self._widest + STAKE_RADIUS_M + _STANDING_M
         for k in range(bisect_left(self._holes, (at[0] - window,)), len(self._holes)):
             x, y, radius, label = self._holes[k]
@@ -81,6 +85,7 @@ class Ground:
     def place(self, line: Line, end: int, corner: float, beyond: float) -> tuple[float, str, str]:
         """Place of a stake: (distance past the end of the string's work [m], moved because of, refused because of).
 
+        It is moved only when it stands elsewhere than wanted by more than a tape shows.
         corner
             how far past the crossing the point opposite the end post lies [m] (negative: short of it).
         beyond
@@ -102,7 +107,7 @@ class Ground:
             for t in _candidates(wanted, outer, most):
                 why = self.blocked(line.point(origin + out * t), start, bounded, paint)
                 if not why:
-                    return t, first, ""
+                    return t, first if abs(t - wanted) > _SHOWN_M else "", ""
                 first = first or why
         return wanted, "", first
 
@@ -193,7 +198,8 @@ def _candidates(wanted: float, outer: float, most: float) -> Iterator[float]:
         place -= _STEP_M
 
 
-def _zone_clear(zone: Zone, at: XY) -> float:
+def zone_clear(zone: Zone, at: XY) -> float:
+    """From a point to the edge of a zone [m]; negative inside."""
     if zone.closed and len(zone.points) > 2 and inside(at, zone.points):
         return -1.0
     return point_path_distance(at, zone.points, zone.closed) - zone.half_m

@@ -21,8 +21,15 @@ def make_strings(job: Job, lines: list[Line], ground: Ground, remarks: list[Rema
     """One StringLine for each line; what a reader must know goes into ``remarks``."""
     made = [_string(job, lines, k, ground, remarks) for k in range(len(lines))]
     remarks.extend(_moved(made))
-    remarks.extend(_other_faces(lines, made))
+    for line, string in zip(lines, made, strict=True):
+        remarks.extend(_other_faces(line, string))
     return made
+
+
+def _cause(cause: str) -> tuple[tuple[str, str], ...]:
+    """A cause of ``Stake.moved`` as the argument of a remark: zone, post, or why."""
+    what, _, name = cause.partition(" ")
+    return ((what, name),) if name else (("why", what),)
 
 
 def _moved(strings: list[StringLine]) -> list[Remark]:
@@ -33,31 +40,32 @@ def _moved(strings: list[StringLine]) -> list[Remark]:
             if stake.moved and not stake.refused:
                 causes.setdefault(stake.moved, []).append(stake.label)
     return [
-        Remark("stake-moved", "note", "stakes", (("stake", ", ".join(labels)), ("zone", cause)))
+        Remark("stake-moved", "note", "stakes", (("stake", ", ".join(labels)), *_cause(cause)))
         for cause, labels in causes.items()
     ]
 
 
-def _other_faces(lines: list[Line], strings: list[StringLine]) -> list[Remark]:
-    """Posts whose near face is not as far from the string as the string says."""
-    others: dict[float, dict[int, str]] = {}
-    for line, string in zip(lines, strings, strict=True):
-        for post in line.posts:
-            face = round(line.offset - post.depth_m / 2.0, 6)
-            if post.hole is not None and abs(face - string.face_m) > 1e-6:
-                others.setdefault(face, {})[post.number] = post.label
+def _other_faces(line: Line, string: StringLine) -> list[Remark]:
+    """Posts of a string whose near face is not as far from it as the others'."""
+    others: dict[float, list[str]] = {}
+    for post in line.posts:
+        face = round(line.offset - post.depth_m / 2.0, 6)
+        if post.hole is not None and abs(face - string.face_m) > 1e-6:
+            others.setdefault(face, []).append(post.label)
     return [
         Remark(
             "face-offset-differs",
             "note",
-            "strings",
+            f"string {line.name}",
             (
-                ("posts", ", ".join(label for _, label in sorted(posts.items()))),
+                ("string", line.name),
+                ("posts", ", ".join(labels)),
                 ("face_m", face),
-                ("count", len(posts)),
+                ("usual_m", string.face_m),
+                ("count", len(labels)),
             ),
         )
-        for face, posts in others.items()
+        for face, labels in others.items()
     ]
 
 
@@ -113,7 +121,7 @@ def _stakes(
         reach.append(max(corner, 0.0) if refused else beyond)
         about = f"string {line.name}"
         if refused:
-            args = (("stake", label), ("string", line.name), ("why", refused))
+            args = (("stake", label), ("string", line.name), *_cause(refused))
             remarks.append(Remark("stake-refused", "caution", about, args))
         if not refused and beyond < corner:
             post = line.posts[-1 if end else 0].label

@@ -15,6 +15,7 @@ from palewright.tables.loader import (
     removal_table,
     section,
     section_names,
+    tape_table,
     to_si,
 )
 from palewright.tables.page import kinds_page
@@ -36,6 +37,7 @@ __all__ = [
     "removal_table",
     "section",
     "section_names",
+    "tape_table",
     "to_si",
     "tool_accuracies",
 ]

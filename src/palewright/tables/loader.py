@@ -24,6 +24,7 @@ __all__ = [
     "removal_table",
     "section",
     "section_names",
+    "tape_table",
     "to_si",
 ]
 
@@ -236,6 +237,14 @@ def removal_table() -> dict[str, Any]:
 def gate_post_table() -> tuple[tuple[float, float], ...]:
     """Posts of chain-link gates: (outside diameter, widest leaf it carries) rising [m]."""
     return tuple((to_si(row["od"], "in"), to_si(row["leaf_ft"], "ft")) for row in _load("gate_posts.toml")["post"])
+
+
+@cache
+def tape_table() -> tuple[tuple[float, float], ...]:
+    """Steel tapes: (reading up to this, how far off the tape may be there) rising [m]."""
+    return tuple(
+        (to_si(row["up_to_ft"], "ft"), to_si(row["tolerance_in"], "in")) for row in _load("tapes.toml")["metal"]
+    )
 
 
 # ---------------------------------------------------------------- kinds

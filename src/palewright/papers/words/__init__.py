@@ -16,15 +16,17 @@ from importlib import resources
 from palewright.model import Remark, Settings
 from palewright.papers.measures import Measures
 
-__all__ = ["LANGUAGES", "has", "keys", "say", "table", "term", "text"]
+__all__ = ["LANGUAGES", "has", "keys", "say", "table", "term", "text", "zone_name"]
 
 LANGUAGES = ("en", "es")
 """Languages the papers speak; a job in any other gets English."""
 
 _HOLE = re.compile(r"\{(\w+)\}")
-_NAMES = frozenset(
-    {"run", "gate", "post", "zone", "point", "fence", "string", "stake", "name", "title", "corner", "found"}
-)
+_FOOTING = re.compile(r"(.*), old footing (\d+)", re.DOTALL)
+_NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found"})
+
+_DEPTHS = frozenset({"depth_m", "wanted_m"})
+"""Arguments that are depths of holes: in inches, as everywhere on the papers."""
 
 
 @functools.cache
@@ -84,6 +86,23 @@ def term(word: str, language: str) -> str:
     return _words(language)["term"].get(word, word)
 
 
+def zone_name(name: str, language: str, whose: bool = True) -> str:
+    """A zone as a paper names it: old footings and pins in the language, any other as typed.
+
+    ``whose``: an old footing with the name of its fence.
+
+    >>> zone_name("chain link, old footing 5", "en"), zone_name("chain link, old footing 5", "es", whose=False)
+    ('old footing no. 5 of chain link', 'base vieja n.º 5')
+    >>> zone_name("pin NW", "es"), zone_name("gas service", "es")
+    ('mojonera NW', 'gas service')
+    """
+    footing = _FOOTING.fullmatch(name)
+    if footing:
+        short = text("common.old_footing", language, number=footing[2])
+        return text("common.of_fence", language, what=short, fence=footing[1]) if whose else short
+    return text("common.pin", language, name=name[4:]) if name.startswith("pin ") else name
+
+
 def say(remark: Remark, settings: Settings) -> str:
     """A remark as a sentence in the job's language, its lengths as the job prints them.
 
@@ -116,7 +135,9 @@ def _sentence(slug: str, given: set[str], language: str) -> str | None:
 
 def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:
     if isinstance(value, str):
-        return value if name in _NAMES else term(value, language)
+        return zone_name(value, language) if name == "zone" else value if name in _NAMES else term(value, language)
+    if name in _DEPTHS:
+        return measures.inches(float(value))
     for ending, show in (
         ("_m", lambda m: _length(m, measures, language)),
         ("_m2", measures.area),
