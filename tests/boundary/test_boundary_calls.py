@@ -230,3 +230,25 @@ def test_two_slips_name_nobody() -> None:
     calls = pentagon()
     wrong = [(calls[0][0] + 0.7, calls[0][1]), calls[1], (calls[2][0] - 0.4, calls[2][1] + 3.0), *calls[3:]]
     assert find_suspects(wrong) == ()
+
+
+@given(RING)
+def test_double_meridian_distances_give_the_area_by_coordinates(ring: list[XY]) -> None:
+    """DMD 1 = dep 1, DMD k = DMD k-1 + dep k-1 + dep k; twice the area is the sum of DMD x latitude."""
+    pairs = latitudes_departures(calls_of(ring))
+    doubled, distance_m, before = 0.0, 0.0, 0.0
+    for lat, dep in pairs:
+        distance_m += before + dep
+        doubled += distance_m * lat
+        before = dep
+    assert abs(doubled) / 2.0 == pytest.approx(ring_area(ring)[0], abs=1e-6)
+
+
+@given(CALLS, st.floats(1.0, 500.0))
+def test_transit_rule_leaves_a_due_west_course_without_latitude(
+    calls: list[tuple[float, float]], length: float
+) -> None:
+    west = (1.5 * math.pi, length)
+    adjusted = latitudes_departures(adjust_transit([*calls, west]))
+    assume(sum(abs(lat) for lat, _ in latitudes_departures(calls)) > 1e-3 * length)
+    assert adjusted[-1][0] == pytest.approx(0.0, abs=1e-9 * length * len(calls) + 1e-9)

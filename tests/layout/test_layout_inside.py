@@ -9,6 +9,7 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from palewright.boundary import sides_of
 from palewright.layout.frame import Outline, reach
 from palewright.layout.inside import Boundary
 
@@ -38,7 +39,7 @@ def rectangle(p, outline, axis):
 @given(cases())
 def test_points_and_sections(case):
     ring, shape, p, outline, axis = case
-    boundary = Boundary.of(ring)
+    boundary = Boundary.of(sides_of(ring))
     far = shape.exterior.distance(shapely.Point(p))
     assume(far > 1e-6)
     signed = far if shape.contains(shapely.Point(p)) else -far
@@ -57,7 +58,7 @@ def test_points_and_sections(case):
 @given(cases())
 def test_where_one_side_matters_it_alone_gives_the_distance(case):
     ring, shape, p, outline, axis = case
-    boundary = Boundary.of(ring)
+    boundary = Boundary.of(sides_of(ring))
     margin = math.hypot(outline.half_width, outline.half_depth)
     lone = boundary.lone(p, margin)
     if lone is None:
@@ -70,7 +71,7 @@ def test_where_one_side_matters_it_alone_gives_the_distance(case):
 
 
 def test_the_nearest_side_is_named():
-    boundary = Boundary.of([(0, 0), (10, 0), (10, 10), (0, 10)])
+    boundary = Boundary.of(sides_of([(0, 0), (10, 0), (10, 10), (0, 10)]))
     assert boundary.nearest((5, 1)) == (pytest.approx(1), 1)
     assert boundary.nearest((9, 5)) == (pytest.approx(1), 2)
     assert boundary.nearest((5, 12)) == (pytest.approx(-2), 3)

@@ -15,7 +15,16 @@ import math
 import numpy as np
 import pytest
 
-from palewright.boundary import adjust_compass, adjust_transit, closure, latitudes_departures, ring_area, run_calls
+from palewright.boundary import (
+    adjust_compass,
+    adjust_transit,
+    closure,
+    latitudes_departures,
+    ring_area,
+    run_calls,
+    run_deed,
+)
+from palewright.jobfile import read_deed
 from palewright.notation import parse_bearing
 from palewright.plane import area, inside, offset_path, path_length
 from palewright.survey import line_offset
@@ -125,3 +134,24 @@ def test_a_point_beside_the_first_course() -> None:
     assert at.off / FT == pytest.approx(-0.445, abs=0.001)
     assert at.sigma == 0.0
     assert inside((1780.0 * FT, 412.0 * FT), points)
+
+
+BY_AZIMUTH = "az 226-54-23 639.15\naz 0 523.69\naz 235-02-29 409.54\naz 79-35-02 815.93\n"
+
+
+def test_loop_by_azimuths() -> None:
+    """Self-study solution 2: four azimuths; the second course, due north, is turned back past 360 degrees."""
+    deed = run_deed(read_deed(BY_AZIMUTH, unit="ft"))
+    closed = closure(deed.calls)
+    assert closed.misclosure_m / FT == pytest.approx(0.1577, abs=0.0001)
+    # the page rounds its misclosure first and prints 1/15 200
+    assert closed.precision == pytest.approx(15_146, abs=1)
+    adjusted = adjust_compass(deed.calls)
+    # page: to 0.1" and 0.001 ft, from latitudes and departures rounded to 0.001 ft (half a second in 410 ft)
+    azimuths = ["226-54-36.6", "359-59-50.8", "235-02-42.5", "79-34-50.5"]
+    half = math.radians(0.5 / 3600.0)
+    assert [az for az, _ in adjusted] == pytest.approx([parse_bearing(f"az {a}") for a in azimuths], abs=half)
+    lengths = feet([length for _, length in adjusted])
+    assert lengths == pytest.approx([639.150, 523.715, 409.544, 815.901], abs=0.0015)
+    size = ring_area(run_calls((0.0, 0.0), adjusted)[:4])[0] / FT**2
+    assert size == pytest.approx(52_851.35, abs=0.5)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import statistics
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from palewright.boundary import ring_sides
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, draw_frame, heading, layout_of
@@ -17,14 +19,30 @@ from palewright.draw.scene import Scene
 from palewright.draw.view import Extent, Field, Scale, extent_of, fit, scales, tiles, view_of
 from palewright.draw.words import Words
 from palewright.model import Plan
+from palewright.plane import path_of_sides
 
-__all__ = ["Choice", "Draft", "boards_for", "choose", "finish", "legible_denominator", "needed", "wanted"]
+__all__ = [
+    "Choice",
+    "Draft",
+    "alignments",
+    "boards_for",
+    "choose",
+    "closest",
+    "finish",
+    "legible_denominator",
+    "needed",
+    "wanted",
+]
 
 XY = tuple[float, float]
 
+ARC_ERROR_M = 0.01
+"""How far a chord may stand off an arc where a curved side is drawn or framed by chords [m]."""
 _LABEL_GAP_MM = 1.1
 _OVERLAP_MM = 9.0
 _HEADING_MM = 8.0
+_PAD_MM = 13.0
+_STAKE_PAD_MM = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +85,7 @@ def wanted(plan: Plan, strings: bool = False) -> list[XY]:
     """World points that should be on the drawing: what is needed, property, buildings, old fences."""
     points = needed(plan, strings)
     if plan.site.ring is not None:
-        points += [corner.xy for corner in plan.site.ring.corners]
+        points += path_of_sides(ring_sides(plan.site.ring), ARC_ERROR_M)
     points += [p for _, ring in plan.site.buildings for p in ring]
     points += [p for removal in plan.site.removals for p in removal.points]
     return points
@@ -80,8 +98,26 @@ def legible_denominator(plan: Plan) -> float:
     return statistics.median(bays) * 1000.0 / (widest + _LABEL_GAP_MM) if bays else 1e9
 
 
-def _inner(field: Field, heading: bool) -> Field:
-    return replace(field, top=field.top + (_HEADING_MM if heading else 0.0))
+def _inner(field: Field, heading: bool, pad: float = _PAD_MM) -> Field:
+    return replace(field, top=field.top + (_HEADING_MM if heading else 0.0), pad=pad)
+
+
+def closest(
+    plan: Plan, notes: Notes, points: Iterable[XY], cropped: bool = True, pad: float = _PAD_MM
+) -> tuple[Choice, bool]:
+    """One sheet that shows the points at the largest true scale, upright or wide, as they lie or a quarter turned.
+
+    ``pad`` is kept free round them for words [mm]. Returns the choice and whether the points do fit.
+    """
+    extent = extent_of(points) or Extent(0.0, 0.0, 10.0, 10.0)
+    options = []
+    for layout in (layout_of(plan.settings.paper, upright, notes) for upright in (False, True)):
+        inner = _inner(layout.field, bool(notes.trial), pad)
+        for turn, seen in ((0.0, extent), (math.pi / 2, Extent(0.0, 0.0, extent.height, extent.width))):
+            scale = fit(seen, inner, plan.settings.print_style)
+            options.append((scale, layout, turn, _fits(seen, inner, scale)))
+    scale, layout, turn, fits = min(options, key=lambda option: (not option[3], option[0].denominator))
+    return Choice(layout, scale, (extent,), False, cropped, turn), fits
 
 
 def choose(plan: Plan, notes: Notes, strings: bool = False, close: bool = False) -> Choice:
@@ -90,26 +126,19 @@ def choose(plan: Plan, notes: Notes, strings: bool = False, close: bool = False)
     ``strings``: stakes must be on it too; ``close``: never mind the whole property. A quarter turn is taken where it
     makes the drawing larger.
     """
-    style, paper = plan.settings.print_style, plan.settings.paper
-    layouts = [layout_of(paper, upright, notes) for upright in (False, True)]
     limit = legible_denominator(plan)
-    heading = bool(notes.trial)
     for cropped, points in ((False, wanted(plan, strings)), (True, needed(plan, strings)))[int(close) :]:
-        extent = extent_of(points) or Extent(0.0, 0.0, 10.0, 10.0)
-        options = []
-        for layout in layouts:
-            for turn, seen in ((0.0, extent), (math.pi / 2, Extent(0.0, 0.0, extent.height, extent.width))):
-                scale = fit(seen, _inner(layout.field, heading), style)
-                options.append((scale, layout, turn, _fits(seen, _inner(layout.field, heading), scale)))
-        scale, layout, turn, fits = min(options, key=lambda option: option[0].denominator)
-        if scale.denominator <= limit and fits:
-            return Choice(layout, scale, (extent,), False, cropped, turn)
+        choice, fits = closest(plan, notes, points, cropped, _STAKE_PAD_MM if strings else _PAD_MM)
+        if choice.scale.denominator <= limit and fits:
+            return choice
+    style = plan.settings.print_style
     offered = [s for s in scales(style) if s.denominator <= limit] or scales(style)[:1]
     scale = offered[-1]
     extent = extent_of(needed(plan, strings)) or Extent(0.0, 0.0, 10.0, 10.0)
     paths = [[leg.start, leg.end] for leg in plan.design.legs]
     if strings:
         paths += [[s.stakes[0].xy, s.stakes[1].xy] for s in plan.stakeout.strings]
+    layouts = [layout_of(plan.settings.paper, upright, notes) for upright in (False, True)]
     cut = [
         (tiles(paths, extent, _inner(layout.field, bool(notes.trial)), scale, _OVERLAP_MM), layout)
         for layout in layouts
@@ -130,6 +159,20 @@ def boards_for(choice: Choice, notes: Notes) -> list[Board]:
         Board(choice.layout.field, view_of(extent.centre, inner, choice.scale, choice.rotation))
         for extent in choice.extents
     ]
+
+
+def alignments(choice: Choice, notes: Notes) -> Iterator[Board]:
+    """Empty boards for one sheet: its drawing in the middle of the field, then at each side and in each corner."""
+    for across, down in sorted(
+        itertools.product((0.0, -1.0, 1.0), repeat=2), key=lambda way: abs(way[0]) + abs(way[1])
+    ):
+        (board,) = boards_for(choice, notes)
+        e, f = choice.extents[0], board.field
+        a, b = board.at((e.left, e.top)), board.at((e.right, e.bottom))
+        slack = (f.width - abs(a[0] - b[0]), f.height - abs(a[1] - b[1]))
+        x, y = (max(0.0, room / 2 - _PAD_MM - 4.0) * way for room, way in zip(slack, (across, down), strict=True))
+        view = board.view
+        yield Board(f, replace(view, offset=(view.offset[0] + x, view.offset[1] + y)))
 
 
 def match_lines(board: Board, number: int, choice: Choice, first: int, words: Words) -> None:
@@ -178,7 +221,11 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
     board = Board(choice.layout.field, view_of(extent.centre, inner, scale))
     if plan.site.ring is not None:
         board.chain(
-            [board.at(c.xy) for c in plan.site.ring.corners], "boundary", closed=True, stroke_mm=0.25, dash=(3.0, 2.0)
+            [board.at(p) for p in path_of_sides(ring_sides(plan.site.ring), ARC_ERROR_M)],
+            "boundary",
+            closed=True,
+            stroke_mm=0.25,
+            dash=(3.0, 2.0),
         )
     for leg in plan.design.legs:
         board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=60.0, id=leg.run)

@@ -5,14 +5,22 @@ from __future__ import annotations
 import itertools
 import math
 
-from palewright.draw.board import NOTE_MM, Board, readable
+from palewright.boundary import ring_sides
+from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
 from palewright.draw.fonts import text_width
-from palewright.draw.palette import BUILDING, GREY, utility_colour, utility_hatch, zone_layer
+from palewright.draw.palette import BUILDING, utility_colour, utility_hatch, zone_layer
 from palewright.draw.place import HARD, box_of_text
-from palewright.draw.symbols import BOUNDARY_DASH, BOUNDARY_SOLID, OLD_DASH, corner_sign, thing_sign
+from palewright.draw.symbols import (
+    BOUNDARY_DASH,
+    BOUNDARY_SOLID,
+    corner_sign,
+    footing_sign,
+    old_fence_sign,
+    thing_sign,
+)
 from palewright.draw.words import Words, short
-from palewright.model import Plan, Ring, SitePoint, Zone
-from palewright.plane import signed_area
+from palewright.model import Course, Plan, Ring, SitePoint, Zone
+from palewright.plane import side_points, signed_area
 
 __all__ = ["draw_site", "name_site", "zone_outline"]
 
@@ -60,16 +68,15 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
     for point in plan.site.points:
         if point.how == "thing":
             thing_sign(board, board.at(point.xy), id=point.name)
+    footings = {p for removal in plan.site.removals for p in removal.posts}
     for zone in plan.site.zones:
-        _zone(board, zone)
-    if not light:
-        for removal in plan.site.removals:
-            dash = OLD_DASH if removal.then == "pull" else ()
-            board.chain([board.at(p) for p in removal.points], "removal", stroke_mm=0.3, dash=dash, colour=GREY,
-                        weight=14.0, id=removal.name)  # fmt: skip
-            for p in removal.posts:
-                board.disc(board.at(p), max(0.6, removal.footing_m / 2 * board.view.mm_per_m), "removal", weight=14.0,
-                           stroke_mm=0.18, colour=GREY)  # fmt: skip
+        if zone.points[0] not in footings:
+            _zone(board, zone)
+    for removal in plan.site.removals:
+        for a, b in itertools.pairwise(board.at(p) for p in removal.points if not light or removal.then == "leave"):
+            old_fence_sign(board, a, b, removal.then, id=removal.name)
+        for p in removal.posts:
+            footing_sign(board, board.at(p), removal.footing_m / 2 * board.view.mm_per_m, removal.then, id=removal.name)
     if plan.site.ring is not None:
         _boundary(board, plan.site.ring)
 
@@ -95,13 +102,16 @@ def _zone(board: Board, zone: Zone) -> None:
 
 def _boundary(board: Board, ring: Ring) -> None:
     dash = BOUNDARY_SOLID if ring.status.located else BOUNDARY_DASH
-    corners = {c.name: c for c in ring.corners}
-    for course in ring.courses:
-        if course.start in corners and course.end in corners:
-            ends = (board.at(corners[course.start].xy), board.at(corners[course.end].xy))
-            board.chain(
-                ends, "boundary", stroke_mm=0.35, dash=dash, weight=22.0, crossing=6.0, id=f"side {course.number}"
-            )
+    for course, side in zip(ring.courses, ring_sides(ring), strict=True):
+        mark = f"side {course.number}"
+        if side.sweep:
+            start = math.atan2(side.a[1] - side.centre[1], side.a[0] - side.centre[0]) + board.view.rotation
+            radius = side.radius * board.view.mm_per_m
+            board.bow(board.at(side.centre), radius, start, side.sweep, "boundary", weight=22.0, stroke_mm=0.35,
+                      dash=dash, id=mark)  # fmt: skip
+        else:
+            board.chain((board.at(side.a), board.at(side.b)), "boundary", stroke_mm=0.35, dash=dash, weight=22.0,
+                        crossing=6.0, id=mark)  # fmt: skip
     for corner in ring.corners:
         corner_sign(board, board.at(corner.xy), bool(corner.found), id=corner.name)
 
@@ -112,7 +122,7 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
     if ring is not None:
         _name_corners(board, ring, words, light)
         for course in () if light else ring.courses:
-            _name_side(board, ring, course.start, course.end, course.text, words)
+            _name_side(board, ring, course, words)
     for zone in plan.site.zones:
         if zone.kind in ("no hole", "hand dig"):
             _name_zone(board, zone)
@@ -128,10 +138,8 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
     for removal in () if light else plan.site.removals:
         middle = removal.points[len(removal.points) // 2 - 1], removal.points[len(removal.points) // 2]
         p, q = board.at(middle[0]), board.at(middle[1])
-        centre = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
-        if board.shows(centre):
-            key = "old_fence_pull" if removal.then == "pull" else "old_fence_leave"
-            _beside(board, words(key, name=short(removal.name)), p, q, "removal")
+        key = "old_fence_pull" if removal.then == "pull" else "old_fence_leave"
+        _name_line(board, words(key, name=short(removal.name)), p, q)
 
 
 def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
@@ -142,7 +150,7 @@ def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
     centre = board.at(mid)
     for corner in ring.corners:
         p = board.at(corner.xy)
-        if not board.shows(p):
+        if not board.names(p):
             continue
         name = short(corner.name, 20)
         lines = [name] if light else [words("corner_record", name=name)]
@@ -158,18 +166,25 @@ def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
         board.label(lines, p, spots, role="corner", id=corner.name)
 
 
-def _name_side(board: Board, ring: Ring, start: str, end: str, text: str, words: Words) -> None:
-    corners = {c.name: c.xy for c in ring.corners}
-    if not text or start not in corners or end not in corners:
+def _name_side(board: Board, ring: Ring, course: Course, words: Words) -> None:
+    """The words of a call along its side; along the tangent in the middle of an arc."""
+    if not course.text:
         return
-    a, b = board.at(corners[start]), board.at(corners[end])
-    _beside(board, text, a, b, "course", most=40.0)
+    side = ring_sides(ring)[course.number - 1]
+    a, b = board.at(side.a), board.at(side.b)
+    if side.sweep:
+        middle = board.at(side_points(side, math.inf, 2)[1])
+        dx, dy = middle[0] - (a[0] + b[0]) / 2, middle[1] - (a[1] + b[1]) / 2
+        a, b = (a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)
+    _beside(board, course.text, a, b, "course", most=40.0)
     if not ring.status.located:
         said = words("not_located", found=ring.status.found, total=ring.status.total)
         _beside(board, said, a, b, "course", most=14.0)
 
 
-def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE_MM, most: float = HARD / 4) -> None:
+def _beside(
+    board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE_MM, most: float = HARD / 4, far: float = 16.0
+) -> None:
     """A text along a line, on whichever side has room, or nowhere."""
     length = math.hypot(b[0] - a[0], b[1] - a[1])
     width = text_width(text, size)
@@ -179,7 +194,7 @@ def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE
     nx, ny = -math.sin(angle), -math.cos(angle)
     options: list[XY] = []
     scores = []
-    for away in (1.0, 4.6, 8.2, 11.8, 15.4):
+    for away in (gap for gap in (1.0, 4.6, 8.2, 11.8, 15.4) if gap <= far):
         for side in (1.0, -1.0):
             for t in (0.5, 0.3, 0.7, 0.2, 0.8):
                 up = away if side > 0 else -(away + size * 0.75)
@@ -192,9 +207,23 @@ def _beside(board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE
         board.write(text, options[order[found]], size, "middle", angle, role=role)
 
 
+def _name_line(board: Board, text: str, a: XY, b: XY) -> None:
+    """A text close along a line, else on a leader to it."""
+    before = len(board.primitives)
+    _beside(board, text, a, b, "removal", most=30.0, far=4.6)
+    parts = clip_chain((a, b), board.window)
+    if len(board.primitives) > before or not parts:
+        return
+    (ax, ay), (bx, by) = parts[0]
+    rise = board.block([text], NOTE_MM)[1]
+    feet = [(ax + (bx - ax) * t, ay + (by - ay) * t) for t in (0.5, 0.35, 0.65, 0.2, 0.8)]
+    spots = [((x, y + s * (rise + 2.0)), 1.0) for x, y in feet for s in (1.0, -1.0)]
+    board.label([text], feet[0], spots, role="removal")
+
+
 def _name_thing(board: Board, point: SitePoint) -> None:
     p = board.at(point.xy)
-    if not board.shows(p, 2.0):
+    if not board.names(p, 2.0):
         return
     half, rise = board.block([short(point.name)], NOTE_MM)
     spots = []

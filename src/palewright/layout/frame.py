@@ -15,6 +15,7 @@ from palewright.plane import XY
 __all__ = [
     "SAME",
     "STRAIGHT",
+    "Bend",
     "Fixed",
     "Frame",
     "LegFrame",
@@ -74,6 +75,7 @@ class Vertex:
     """A point of a run's path: post centre (or wall face), its name, and the point it was made from.
 
     ``wall`` is how the run meets a wall there ("" for none); ``wall_m`` from the wall face to the post centre [m].
+    ``bend``: a post along an arc, which is no corner.
     """
 
     xy: XY
@@ -82,11 +84,30 @@ class Vertex:
     assumed: bool = False
     wall: str = ""
     wall_m: float = 0.0
+    bend: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """An arc side as it is fenced: ``count`` straight bays of ``chord_m``, each ``middle_m`` off the arc at its middle.
+
+    side
+        its number. The posts stand on the offset arc of ``radius_m`` [m].
+    """
+
+    side: int
+    count: int
+    chord_m: float
+    middle_m: float
+    radius_m: float
 
 
 @dataclass(slots=True)
 class Trace:
-    """One run traced: vertices in walking order (the first not repeated when closed), sides as built."""
+    """One run traced: vertices in walking order (the first not repeated when closed), sides as built.
+
+    ``bends``: the arc sides among them, as they are cut into bays.
+    """
 
     index: int
     spec: RunSpec
@@ -95,6 +116,7 @@ class Trace:
     closed: bool
     yard: str
     sides: tuple[int, ...] = ()
+    bends: tuple[Bend, ...] = ()
 
     @property
     def pairs(self) -> list[tuple[int, int]]:
@@ -113,6 +135,7 @@ class Node:
     wall: str = ""
     wall_m: float = 0.0
     assumed: bool = False
+    bend: bool = False
     ends: list[tuple[int, bool]] = field(default_factory=list)
     gates: list[str] = field(default_factory=list)
     role: str = "end"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.layout.frame import Outline
-from palewright.plane import XY, signed_area
+from palewright.plane import XY, Side, inside_sides, side_between, side_distance, sides_area, sides_meet
 
 __all__ = ["Boundary"]
 
@@ -16,27 +16,31 @@ __all__ = ["Boundary"]
 class Boundary:
     """A ring made ready for many distances: per side its start, unit direction and length; sides count from 1.
 
-    ``left``: the inside lies left of the sides.
+    ``left``: the inside lies left of the sides. ``curved``: the same sides, where one of them is an arc; else empty.
     """
 
     sides: tuple[tuple[float, float, float, float, float], ...]
     left: bool
+    curved: tuple[Side, ...] = ()
 
     @classmethod
-    def of(cls, ring: Sequence[XY]) -> Boundary:
-        """The boundary of corners in order, the first not repeated."""
+    def of(cls, ring: Sequence[Side]) -> Boundary:
+        """The boundary of sides in order, straight or arcs."""
         sides = []
-        for k, (ax, ay) in enumerate(ring):
-            bx, by = ring[(k + 1) % len(ring)]
+        for side in ring:
+            (ax, ay), (bx, by) = side.a, side.b
             size = math.hypot(bx - ax, by - ay)
             if size > 0.0:
                 sides.append((ax, ay, (bx - ax) / size, (by - ay) / size, size))
             else:
                 sides.append((ax, ay, 1.0, 0.0, 0.0))
-        return cls(tuple(sides), signed_area(ring) > 0.0)
+        return cls(tuple(sides), sides_area(ring) > 0.0, tuple(ring) if any(side.sweep for side in ring) else ())
 
     def nearest(self, p: XY) -> tuple[float, int]:
         """Signed distance to the ring (positive inside) [m] and the number of the nearest side."""
+        if self.curved:
+            far, number = min((side_distance(p, side), k) for k, side in enumerate(self.curved, 1))
+            return (far if inside_sides(p, self.curved) else -far), number
         x, y = p
         best, number = math.inf, 0
         odd = False
@@ -66,8 +70,10 @@ class Boundary:
         """Where only one side matters within ``margin`` of a point inside: (distance to it [m], unit vector to it).
 
         None when another side is as near as that, when the point is nearer than ``margin``, outside, or not abreast of
-        the side: then every corner has to be looked at.
+        the side, or when a side is an arc: then every corner has to be looked at.
         """
+        if self.curved:
+            return None
         x, y = p
         best, number = math.inf, -1
         second = math.inf
@@ -103,16 +109,40 @@ class Boundary:
         c, s = math.cos(axis), math.sin(axis)
         corners = [(x + c * i * w - s * j * h, y + s * i * w + c * j * h) for i in (-1, 1) for j in (-1, 1)]
         low = min(self.distance(corner) for corner in corners)
-        for ax, ay, ux, uy, size in self.sides:
+        for k, (ax, ay, ux, uy, size) in enumerate(self.sides):
             vx, vy = ax - x, ay - y
             px, py = c * vx + s * vy, c * vy - s * vx
             dx, dy = max(abs(px) - w, 0.0), max(abs(py) - h, 0.0)
             far = math.hypot(dx, dy)
             if far < low:
                 low = far
+            if self.curved and self.curved[k].sweep:
+                low = min(low, _box_to_arc(p, c, s, w, h, self.curved[k]))
+                continue
             if low > 0.0 and _cuts(px, py, c * ux + s * uy, c * uy - s * ux, size, w, h):
                 low = 0.0
         return low
+
+
+def _box_to_arc(p: XY, c: float, s: float, w: float, h: float, side: Side) -> float:
+    """Distance from a box round a point (its axis by cosine and sine) to an arc that bulges toward it [m].
+
+    Where the nearest point of the arc faces no corner of the box it lies toward the centre of the circle; an arc that
+    bulges away is nearest to a corner, which is looked at elsewhere. 0 where the arc cuts into the box.
+    """
+    vx, vy = side.centre[0] - p[0], side.centre[1] - p[1]
+    qx, qy = c * vx + s * vy, c * vy - s * vx
+    nx, ny = min(max(qx, -w), w), min(max(qy, -h), h)
+    near = (p[0] + c * nx - s * ny, p[1] + s * nx + c * ny)
+    far = math.hypot(near[0] - side.centre[0], near[1] - side.centre[1])
+    if far >= side.radius:
+        return side_distance(near, side)
+    square = [(p[0] + c * i * w - s * j * h, p[1] + s * i * w + c * j * h) for i, j in _ROUND]
+    edges = [side_between(square[k], square[(k + 1) % 4]) for k in range(4)]
+    return 0.0 if any(sides_meet(edge, side) for edge in edges) else math.inf
+
+
+_ROUND = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 
 
 def _cuts(px: float, py: float, ux: float, uy: float, size: float, w: float, h: float) -> bool:

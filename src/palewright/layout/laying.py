@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
 from palewright.layout.bays import MOST_BAYS
 from palewright.layout.buildings import check_buildings
@@ -64,7 +65,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
         divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
     if problems:
         raise JobError(problems)
-    boundary = Boundary.of([corner.xy for corner in site.ring.corners]) if site.ring is not None else None
+    boundary = Boundary.of(ring_sides(site.ring)) if site.ring is not None else None
     stocks = Stocks(embed)
     standing = stand_posts(frame, divided, near, stocks, boundary)
     check_insets(frame, standing.posts, boundary, say, problems)

@@ -67,6 +67,10 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
         spec, about = trace.spec, f"run {trace.spec.name}"
         run = ("run", spec.name)
         remarks.append(Remark("level-ground-assumed", "assumption", about, (run,), spec.at))
+        for bend in trace.bends:
+            sizes = (("chord_m", bend.chord_m), ("middle_m", bend.middle_m), ("radius_m", bend.radius_m))
+            chords = (run, ("side", bend.side), ("count", bend.count), *sizes)
+            remarks.append(Remark("arc-side-chords", "note", about, chords, spec.at))
         fall = fall_along(job, trace)
         if fall is not None:
             remarks.append(

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from palewright.boundary import ring_sides
 from palewright.errors import Problem, Where
 from palewright.layout.frame import SAME, Trace, Vertex
 from palewright.layout.say import Say
 from palewright.layout.sides import all_side_offsets, ascending, by_sides
 from palewright.model import GateSpec, Job, Kind, PointRef, Ring, RunSpec, Site, SitePoint
-from palewright.plane import add, distance, dot, inside, left_of, scale, sub, unit
+from palewright.plane import add, distance, dot, inside_sides, left_of, scale, sub, unit
 
 __all__ = ["trace_runs"]
 
@@ -34,20 +35,26 @@ def trace_runs(job: Job, site: Site, kinds: Mapping[str, Kind], say: Say, proble
             known.append((index, spec, kind))
     offsets = all_side_offsets(site.ring, known, problems)
     along = {index: by_sides(site, spec, kind, offsets, say, problems) for index, spec, kind in known if spec.sides}
-    called = {vertex.name: vertex for index, spec, _ in known if spec.sides and spec.call for vertex in along[index][0]}
+    called = {
+        vertex.name: vertex
+        for index, spec, _ in known
+        if spec.sides and spec.call
+        for vertex in along[index][0]
+        if vertex.name
+    }
     traces: list[Trace] = []
     for index, spec, kind in known:
         if spec.sides:
-            vertices, closed, sides = along[index]
+            vertices, closed, sides, bends = along[index]
         else:
             vertices, closed = _through(spec, points, called, site, problems)
-            sides = ()
+            sides, bends = (), ()
         if len(vertices) < 2:
             continue
         if not _legs_sound(spec, vertices, closed, problems):
             continue
         vertices = _at_walls(spec, kind, vertices, closed, say, problems)
-        traces.append(Trace(index, spec, kind, vertices, closed, _yard(site.ring, spec, vertices), sides))
+        traces.append(Trace(index, spec, kind, vertices, closed, _yard(site.ring, spec, vertices), sides, bends))
     return traces
 
 
@@ -218,8 +225,8 @@ def _yard(ring: Ring | None, spec: RunSpec, vertices: list[Vertex]) -> str:
     a, b = vertices[0].xy, vertices[1].xy
     middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
     side = scale(left_of(unit(sub(b, a))), 0.5)
-    corners = [corner.xy for corner in ring.corners]
-    left, right = inside(add(middle, side), corners), inside(sub(middle, side), corners)
+    sides = ring_sides(ring)
+    left, right = inside_sides(add(middle, side), sides), inside_sides(sub(middle, side), sides)
     if left != right:
         return "left" if left else "right"
     return ""

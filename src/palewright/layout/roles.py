@@ -21,8 +21,9 @@ def size_node(frame: Frame, node: Node) -> None:
     """Role, section and hole radius of one node, from the legs that meet there.
 
     One leg: end. Two in one line (a turn of up to 1 degree, Ohio DOT item 607): change when two runs meet, else a line
-    post that stands fixed. Two at an angle: corner. Three or more: tee. A gate on it makes it a gate post. The taller
-    fence gives kind and section; where a gate shares a corner the larger of the two sections and holes is taken.
+    post that stands fixed, and so is a post along an arc. Two at an angle: corner. Three or more: tee. A gate on it
+    makes it a gate post. The taller fence gives kind and section; where a gate shares a corner the larger of the two
+    sections and holes is taken.
     """
     legs = [frame.legs[index] for index, _ in node.ends]
     seen: dict[str, Kind] = {}
@@ -35,7 +36,7 @@ def size_node(frame: Frame, node: Node) -> None:
         node.base_role = "end"
     elif len(legs) > 2:
         node.base_role = "tee"
-    elif abs(node.turn) > STRAIGHT:
+    elif abs(node.turn) > STRAIGHT and not node.bend:
         node.base_role = "corner"
     else:
         node.base_role = "change" if legs[0].trace is not legs[1].trace else "line"

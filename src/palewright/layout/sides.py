@@ -8,11 +8,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from palewright.errors import Problem
-from palewright.layout.frame import SAME, Vertex, outline_of, reach
+from palewright.layout.bends import chord_turn, inward_side, offset_meet, offset_radius, with_bends
+from palewright.layout.frame import SAME, Bend, Vertex, outline_of, reach
 from palewright.layout.say import Say
 from palewright.model import InsetSpec, Kind, Ring, RunSpec, Site
 from palewright.plane import (
     XY,
+    Side,
     add,
     along,
     cross,
@@ -20,6 +22,7 @@ from palewright.plane import (
     dot,
     left_of,
     line_meet,
+    middle_ordinate,
     project,
     scale,
     sub,
@@ -104,16 +107,55 @@ def side_offsets(ring: Ring, spec: RunSpec, kind: Kind, fenced: Collection[int] 
 def _needed(ring: Ring, spec: RunSpec, kind: Kind, number: int, axes: Sequence[int]) -> float:
     """The offset from one side for posts square to the sides ``axes`` [m]."""
     inset = spec.inset or InsetSpec("face", 0.0)
-    out = scale(_inward(ring, _direction(ring, number)), -1.0)
     roles = ["line", "end", "corner", *(["gate"] if spec.gates else [])]
     if inset.of == "footing":
         return inset.distance_m + max(kind.hole(role).diameter_m for role in roles) / 2.0
     post = max(
-        reach(outline_of(kind.post(role)), math.atan2(d[1], d[0]), out)
-        for d in (_direction(ring, other) for other in axes)
+        reach(outline_of(kind.post(role)), axis, scale(_inward(ring, along), -1.0))
+        for other in axes
+        for along, axis in _headings(ring, kind, number, other, inset.distance_m)
         for role in roles
     )
-    return inset.distance_m + (post if inset.of == "post" else max(_facing(kind), post))
+    facing = _facing(kind)
+    side = inward_side(ring, number)
+    if side.sweep and offset_radius(ring, side, 0.1) > side.radius:
+        # an arc that cuts into the ring comes nearer to a straight bay at its middle than at its posts
+        facing += middle_ordinate(side.radius, chord_turn(kind.longest_m, side.radius))
+    elif side.sweep:
+        # one that bulges out comes nearer beside a post than abreast of it, and faces meet beyond the post
+        widest = max(math.hypot(size.width_m, size.depth_m) for size in (kind.post(role) for role in roles))
+        post += middle_ordinate(side.radius, chord_turn(widest, side.radius))
+        facing /= math.cos(min(chord_turn(kind.longest_m, side.radius) / 2.0, math.radians(75.0)))
+    return inset.distance_m + (post if inset.of == "post" else max(facing, post))
+
+
+def _headings(ring: Ring, kind: Kind, number: int, other: int, inset_m: float) -> list[tuple[XY, float]]:
+    """Directions along side ``number`` where posts square to side ``other`` stand, and their axes [rad].
+
+    A post beside an arc is square to a bay, half a bay's turn off the tangent; at a corner the bay begins as far off
+    the end of the arc as the fence stands off the other side.
+    """
+    side, beside = inward_side(ring, number), inward_side(ring, other)
+    total = len(ring.courses)
+    if other == number:
+        along, axis = _heading(side, False), _heading(side, False)
+    elif other == _next(total, number, 1):
+        along, axis = _heading(side, True), _heading(beside, False)
+    else:
+        along, axis = _heading(side, False), _heading(beside, True)
+    angle = math.atan2(axis[1], axis[0])
+    if not beside.sweep:
+        return [(along, angle)]
+    half = chord_turn(kind.longest_m, beside.radius) / 2.0
+    if other != number:
+        half = min(half + 2.0 * (inset_m + _facing(kind)) / beside.radius, math.pi / 4.0)
+    return [(along, angle - half), (along, angle + half)]
+
+
+def _heading(side: Side, at_end: bool) -> XY:
+    """Direction of travel at the beginning or the end of a side."""
+    u, v = unit(sub(side.b, side.a)), side.sweep / 2.0 * (1.0 if at_end else -1.0)
+    return (u[0] * math.cos(v) - u[1] * math.sin(v), u[0] * math.sin(v) + u[1] * math.cos(v))
 
 
 def ascending(ring: Ring, sides: Sequence[int]) -> bool:
@@ -123,11 +165,6 @@ def ascending(ring: Ring, sides: Sequence[int]) -> bool:
 
 def _next(total: int, number: int, step: int) -> int:
     return (number - 1 + step) % total + 1
-
-
-def _direction(ring: Ring, number: int) -> XY:
-    a, b = _side(ring, number)
-    return unit(sub(b, a))
 
 
 def _facing(kind: Kind) -> float:
@@ -156,8 +193,8 @@ def by_sides(
     offsets: Mapping[int, float],
     say: Say,
     problems: list[Problem],
-) -> tuple[list[Vertex], bool, tuple[int, ...]]:
-    """The path of a run by sides: its vertices in walking order, whether it is closed, and its sides as walked.
+) -> tuple[list[Vertex], bool, tuple[int, ...], tuple[Bend, ...]]:
+    """The path of a run by sides: vertices in walking order, whether it is closed, sides as walked, arcs as chords.
 
     ``offsets``: from :func:`all_side_offsets`. What is wrong goes to ``problems``, and there are no vertices then.
     """
@@ -171,10 +208,10 @@ def by_sides(
                 hint="describe the boundary, or give the run points to go through",
             )
         )
-        return [], False, ()
+        return [], False, (), ()
     chain = _chain(ring, spec, problems)
     if not chain:
-        return [], False, ()
+        return [], False, (), ()
     total = len(ring.courses)
     closed = len(chain) == total
 
@@ -191,31 +228,45 @@ def by_sides(
     for k, number in enumerate(chain):
         a, b = _side(ring, number)
         p, q = path[k], path[(k + 1) % len(path)]
-        if dot(sub(q, p), sub(b, a)) <= SAME:
+        flat = inward_side(ring, number)
+        gone = flat.sweep != 0.0 and offset_radius(ring, flat, offset(number, number)) <= SAME
+        if gone or dot(sub(q, p), sub(b, a)) <= SAME:
             problems.append(
                 Problem(
                     "inset-collapses",
                     f"run {spec.name} has no length left inside side {number} of the boundary",
                     spec.inset.at if spec.inset is not None and spec.inset.at.line else spec.at,
-                    found=f"post centres {say.m(offsets[number])} from the line, on a side of {say.m(distance(a, b))}",
+                    found=f"post centres {say.m(offset(number, number))} from the line, on a side of "
+                    f"{say.m(distance(a, b))}",
                     hint=f"a smaller inset, or points of its own past side {number}",
                 )
             )
-            return [], False, ()
+            return [], False, (), ()
     if not ascending(ring, spec.sides):
         chain = chain[::-1]
         vertices.reverse()
         if closed:  # a loop walked back begins where its first side ends: at the same corner
             vertices = [vertices[-1], *vertices[:-1]]
-    if not _cut_abreast(site, spec, vertices, closed, say, problems):
-        return [], False, ()
-    return _named(spec, vertices, problems), closed, tuple(chain)
+    curved = tuple(inward_side(ring, number).sweep != 0.0 for number in (chain[0], chain[-1]))
+    if not _cut_abreast(site, spec, vertices, closed, curved, say, problems):
+        return [], False, (), ()
+    walked, bends = with_bends(ring, _named(spec, vertices, problems), chain, closed, kind.longest_m)
+    return walked, closed, tuple(chain), bends
 
 
 def _cut_abreast(
-    site: Site, spec: RunSpec, vertices: list[Vertex], closed: bool, say: Say, problems: list[Problem]
+    site: Site,
+    spec: RunSpec,
+    vertices: list[Vertex],
+    closed: bool,
+    curved: tuple[bool, ...],
+    say: Say,
+    problems: list[Problem],
 ) -> bool:
-    """Move the ends of a run by sides to where it is abreast of the points it names; False when that cannot be."""
+    """Move the ends of a run by sides to where it is abreast of the points it names; False when that cannot be.
+
+    ``curved``: whether its first and its last side are arcs.
+    """
     places = {point.name: point.xy for point in site.points}
     sound = True
     for ref, k, beside in ((spec.begins, 0, 1), (spec.finishes, -1, -2)):
@@ -223,8 +274,10 @@ def _cut_abreast(
             continue
         xy = ref.xy if ref.xy is not None else places.get(ref.name)
         at = ref.at if ref.at.line else spec.at
-        if xy is None or closed:
+        if xy is None or closed or curved[k]:
             said = "a closed run has no ends" if closed else f"run {spec.name} names a point that the job does not have"
+            if curved[k] and not closed:
+                said = f"run {spec.name} cannot begin or end abreast of a point on a side that is an arc"
             problems.append(Problem("abreast-not-possible", said, at, found=ref.name, allowed="points of the job"))
             sound = False
             continue
@@ -307,18 +360,20 @@ def _inset_vertex(ring: Ring, sides: tuple[int, int], apart: tuple[float, float]
     """
     before, after = sides
     d1, d2 = apart
-    a0, a1 = _side(ring, before)
-    b0, b1 = _side(ring, after)
-    u, v = unit(sub(a1, a0)), unit(sub(b1, b0))
+    one, two = inward_side(ring, before), inward_side(ring, after)
+    u, v = _heading(one, True), _heading(two, False)
     if abs(turn_between(u, v)) < GLANCE:
         d1 = d1 if before in fenced else max(d1, d2)
         d2 = d2 if after in fenced else max(d1, d2)
-    p = add(a0, scale(_inward(ring, u), d1))
-    q = add(b0, scale(_inward(ring, v), d2))
-    hit = line_meet(p, u, q, v)
     corner = ring.corners[after - 1]
+    p = add(corner.xy, scale(_inward(ring, u), d1))
+    q = add(corner.xy, scale(_inward(ring, v), d2))
+    if one.sweep or two.sweep:
+        xy = offset_meet(ring, (one, d1), (two, d2), (p, q))
+        return Vertex(xy, corner.name, corner.xy)
+    hit = line_meet(p, u, q, v)
     if hit is None or abs(cross(u, v)) < 1e-9:
-        xy = add(b0, scale(_inward(ring, v), max(d1, d2)))
+        xy = add(corner.xy, scale(_inward(ring, v), max(d1, d2)))
     else:
         xy = add(q, scale(v, hit[1]))
     return Vertex(xy, corner.name, corner.xy)
@@ -326,5 +381,4 @@ def _inset_vertex(ring: Ring, sides: tuple[int, int], apart: tuple[float, float]
 
 def _turn(ring: Ring, before: int, after: int) -> float:
     """How far the boundary turns from one side to another [rad, 0 to pi]."""
-    (a0, a1), (b0, b1) = _side(ring, before), _side(ring, after)
-    return abs(turn_between(sub(a1, a0), sub(b1, b0)))
+    return abs(turn_between(_heading(inward_side(ring, before), True), _heading(inward_side(ring, after), False)))

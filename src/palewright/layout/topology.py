@@ -63,6 +63,7 @@ def _adopt(node: Node, vertex: Vertex) -> None:
     if vertex.name and vertex.name not in node.names:
         node.names.append(vertex.name)
     node.assumed = node.assumed or vertex.assumed
+    node.bend = node.bend or vertex.bend
     if vertex.wall:
         node.wall, node.wall_m = vertex.wall, vertex.wall_m
 
