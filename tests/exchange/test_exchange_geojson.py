@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from tests.sample_plan import sample_plan
 
 from palewright.errors import ProblemError
-from palewright.exchange import WGS84_A, WGS84_F, local_to_geographic, to_geojson
+from palewright.exchange import to_geojson
 from palewright.model import Plan
+from palewright.survey import WGS84_A, WGS84_F, local_to_geographic
 
 PLAN = sample_plan()
 ANCHOR = ("NE", 40.0, -105.0)
@@ -113,7 +114,8 @@ def test_everything_of_the_plan_is_there() -> None:
     assert count == {
         "boundary": 1, "building": len(PLAN.site.buildings), "old fence": len(PLAN.site.removals),
         "zone": len(PLAN.site.zones), "fence": len(PLAN.design.legs), "gate": len(PLAN.design.gates),
-        "post": len(PLAN.design.posts),
+        "post": len(PLAN.design.posts), "corner": 4, "string": len(PLAN.stakeout.strings),
+        "stake": 2 * len(PLAN.stakeout.strings),
     }  # fmt: skip
 
 

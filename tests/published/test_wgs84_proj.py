@@ -12,7 +12,7 @@ import math
 
 import pytest
 
-from palewright.exchange import local_to_geographic
+from palewright.survey import local_to_geographic
 
 ROWS = [
     # latitude, longitude, height, east, north, latitude and longitude by PROJ

@@ -11,7 +11,10 @@ from palewright.errors import OutputError
 
 __all__ = ["export"]
 
-FORMATS = ("plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json", "geojson")
+FORMATS = (
+    "plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json", "landxml", "pnezd-csv",
+    "geojson", "geopackage", "shapefile", "kml", "gpx",
+)  # fmt: skip
 
 
 @click.command()
@@ -20,12 +23,15 @@ FORMATS = ("plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json"
 @click.option(
     "--out", "file", type=click.Path(path_type=Path), default=None, help="file to write; standard output unless given"
 )
-@click.option("--place", default="", help='for geojson: "POINT, latitude, longitude" of one named point, in degrees')
+@click.option(
+    "--place", default="", help='"POINT, latitude, longitude" of one named point, in degrees, for formats on the globe'
+)
 def export(job: Path, form: str, file: Path | None, place: str) -> None:
     """Plan JOB and write it in one FORMAT.
 
-    plan-json, posts-csv, materials-csv; svg, dxf and scene-json hold the plan drawing; geojson needs a job with
-    north and one place.
+    plan-json, posts-csv, materials-csv; svg, dxf and scene-json hold the plan drawing; landxml and pnezd-csv (point,
+    northing, easting, elevation, description) are in the job's own coordinates; geojson, geopackage, shapefile (a zip),
+    kml and gpx are on the globe and need a job with north and one place.
     """
     from palewright import plan as engine
 

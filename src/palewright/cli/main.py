@@ -17,6 +17,7 @@ _COMMANDS = {
     "check": "palewright.cli.check:check",
     "explain": "palewright.cli.explain:explain",
     "export": "palewright.cli.export:export",
+    "import": "palewright.cli.import_:import_",
     "new": "palewright.cli.new:new",
     "plan": "palewright.cli.plan:plan",
     "pocket": "palewright.cli.pocket:pocket",

@@ -1,30 +1,53 @@
-"""Exchange: ``plan.json`` and back, tables for a spreadsheet, GeoJSON."""
+"""Exchange: ``plan.json`` and back, tables for a spreadsheet, map and survey formats out and in."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from palewright.exchange.geojson import WGS84_A, WGS84_F, local_to_geographic, to_geojson
+from palewright.exchange.arcs import ring_area
+from palewright.exchange.foreign import MOST_BYTES, Asked, Sheet
+from palewright.exchange.geojson import to_geojson
+from palewright.exchange.gis_out import to_geopackage, to_shapefile
+from palewright.exchange.gpx import to_gpx
+from palewright.exchange.importing import Imported, import_file, list_file
+from palewright.exchange.kml import to_kml
+from palewright.exchange.landxml import to_landxml
 from palewright.exchange.plan_json import SCHEMA_ID, dumps, from_json, loads, schema, to_json
+from palewright.exchange.points_csv import to_pnezd
+from palewright.exchange.projection import Projection, projection
+from palewright.exchange.reading import read_sheet
 from palewright.exchange.tables_csv import holes_csv, materials_csv, posts_csv, safe_cell
 from palewright.model import Plan
 
 __all__ = [
+    "Asked",
+    "Imported",
+    "MOST_BYTES",
+    "Projection",
     "SCHEMA_ID",
-    "WGS84_A",
-    "WGS84_F",
+    "Sheet",
     "dumps",
     "formats",
     "from_json",
     "holes_csv",
+    "import_file",
+    "list_file",
     "loads",
-    "local_to_geographic",
     "materials_csv",
     "posts_csv",
+    "projection",
+    "read_sheet",
+    "ring_area",
     "safe_cell",
     "schema",
     "to_geojson",
+    "to_geopackage",
+    "to_gpx",
     "to_json",
+    "to_kml",
+    "to_landxml",
+    "to_pnezd",
+    "to_shapefile",
 ]
 
 

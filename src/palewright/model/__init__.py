@@ -2,6 +2,8 @@
 
 from palewright.model.design import *  # noqa: F403
 from palewright.model.design import __all__ as _design
+from palewright.model.drawn import *  # noqa: F403
+from palewright.model.drawn import __all__ as _drawn
 from palewright.model.job import *  # noqa: F403
 from palewright.model.job import __all__ as _job
 from palewright.model.kind import *  # noqa: F403
@@ -11,4 +13,4 @@ from palewright.model.network import __all__ as _network
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 
-__all__ = sorted([*_job, *_kind, *_design, *_network, *_plan])
+__all__ = sorted([*_job, *_kind, *_design, *_drawn, *_network, *_plan])

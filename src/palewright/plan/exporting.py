@@ -4,22 +4,30 @@ from __future__ import annotations
 
 import json
 import tempfile
+from datetime import date
 from pathlib import Path
 
 from palewright.errors import Problem, ProblemError
 from palewright.model import Plan
 
-__all__ = ["export"]
+__all__ = ["FORMATS", "export"]
+
+FORMATS = (
+    "plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json", "landxml", "pnezd-csv",
+    "geojson", "geopackage", "shapefile", "kml", "gpx",
+)  # fmt: skip
+"""Every format; the last five are on the globe and need north and a place."""
 
 
 def export(plan: Plan, form: str, place: str = "") -> bytes:
     """A plan in one format.
 
     form
-        "plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json" or "geojson".
+        one of :data:`FORMATS`.
     place
-        for geojson: "POINT, latitude, longitude" in degrees.
-    Raises ProblemError for an unknown format, for geojson without north or place, or a place that cannot be read.
+        for the formats on the globe: "POINT, latitude, longitude" in degrees.
+    Raises ProblemError for an unknown format, for one on the globe without north or place, or a place that cannot be
+    read.
     """
     from palewright import draw, exchange, papers
 
@@ -40,16 +48,34 @@ def export(plan: Plan, form: str, place: str = "") -> bytes:
             path = Path(folder) / "plan.dxf"
             draw.to_dxf(plan, path)
             return path.read_bytes()
-    if form == "geojson":
-        return (json.dumps(exchange.to_geojson(plan, _place(place))) + "\n").encode()
+    if form == "landxml":
+        return exchange.to_landxml(plan, date.today().isoformat()).encode()
+    if form == "pnezd-csv":
+        return exchange.to_pnezd(plan).encode()
+    if form in FORMATS:
+        return _on_the_globe(plan, form, place)
     raise ProblemError(
         Problem(
             "unknown-format",
             "there is no such format",
             found=form,
-            allowed="plan-json, posts-csv, materials-csv, svg, dxf, scene-json, geojson",
+            allowed=", ".join(FORMATS),
         )
     )
+
+
+def _on_the_globe(plan: Plan, form: str, place: str) -> bytes:
+    from palewright import exchange
+
+    anchor = _place(place)
+    if form == "geojson":
+        return (json.dumps(exchange.to_geojson(plan, anchor)) + "\n").encode()
+    if form == "kml":
+        return exchange.to_kml(plan, anchor).encode()
+    if form == "gpx":
+        return exchange.to_gpx(plan, anchor).encode()
+    write = exchange.to_geopackage if form == "geopackage" else exchange.to_shapefile
+    return write(plan, anchor)
 
 
 def _place(text: str) -> tuple[str, float, float] | None:
