@@ -206,7 +206,7 @@ def _courses(sheet: Sheet) -> list[dict[str, str]]:
             "side": str(course.number),
             "from": sheet("decisions.from_to", start=short(course.start, 30), end=short(course.end, 30)),
             "text": short(course.text, 60) or (show_bearing(course.azimuth) if sheet.plan.settings.north else ""),
-            "length": sheet.measures.length(course.length_m),
+            "length": sheet.measures.length((course.arc or course).length_m),
             "yard": sheet.term(short(course.yard, 30)),
         }
         for course in (ring.courses if ring else ())
