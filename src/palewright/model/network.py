@@ -7,9 +7,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from palewright.errors import Where
+from palewright.errors import Problem, Where
 
-__all__ = ["Adjusted", "Advice", "Network", "NetPoint", "Observation", "ObservationFit", "PointFit", "Suspect"]
+__all__ = [
+    "Adjusted",
+    "AdjustedLevels",
+    "Advice",
+    "HeightFit",
+    "NetFit",
+    "NetPoint",
+    "Network",
+    "Observation",
+    "ObservationFit",
+    "PointFit",
+    "Rise",
+    "Survey",
+    "Suspect",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +53,8 @@ class Observation:
 
     kind, points, value
         "distance" (a, b), level [m]; "azimuth" (a, b) [rad];
-        "direction" (a, b): a reading, clockwise, of a circle whose zero is unknown [rad], one for each ``group``;
+        "direction" (a, b): a reading, clockwise, of a circle whose zero is unknown [rad], one zero for each ``group``
+        at each point a;
         "angle" (a, corner, b): between the arms [rad]: clockwise from a to b where ``side`` is "clockwise", else
         0 to pi without saying to which side;
         "on line" (p, a, b): p is on the straight line through a and b; ``value`` 0 [m];
@@ -163,17 +178,43 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True)
+class NetFit:
+    """A fit of a network: its points, its observations, and the test of the whole. Fields as in :class:`Adjusted`."""
+
+    points: tuple[PointFit, ...]
+    fits: tuple[ObservationFit, ...]
+    weighted_squares: float
+    dof: int
+    sigma0: float | None
+    chi_low: float | None
+    chi_high: float | None
+    passes: bool | None
+
+
+@dataclass(frozen=True, slots=True)
 class Adjusted:
-    """A network adjusted.
+    """A network adjusted. Covariance is with the sigmas as given, not scaled by sigma0.
+
+    points
+        every point that is determined, held ones with no variance. fits: every observation, in its order.
 
     weighted_squares
         sum of (residual / sigma) squared; ``dof``: degrees of freedom; sigma0: root of their quotient (None: dof 0).
     chi_low, chi_high
         between these it should be, 95 % (None: dof 0); ``passes``: whether it is.
     undetermined
-        points that the observations do not fix. pieces: names of the points of each connected piece.
+        points that the observations do not fix. pieces: names of the points of each connected piece; held points are in
+        one.
     suspects
-        readings dropped one at a time by data snooping, in that order; ``without``: the fit when they are left out.
+        readings dropped one at a time by data snooping, in that order; ``without``: the fit when they are left out, and
+        held points that the readings contradict are let go (None: nothing was).
+    gradient
+        largest shift that a single unknown still asks for, in units of its standard deviation were it alone.
+    leaned_on
+        assumed observations that the shape rests on, because nobody measured enough.
+    cautions
+        what should be said of the network: points not fixed and why, pieces, two names for one place, held points
+        contradicted.
     """
 
     points: tuple[PointFit, ...]
@@ -190,3 +231,50 @@ class Adjusted:
     pieces: tuple[tuple[str, ...], ...] = ()
     suspects: tuple[Suspect, ...] = ()
     advice: tuple[Advice, ...] = ()
+    gradient: float = 0.0
+    leaned_on: tuple[int, ...] = ()
+    without: NetFit | None = None
+    cautions: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Rise:
+    """A levelled rise from ``start`` to ``end`` [m, up positive], with its standard deviation [m]."""
+
+    start: str
+    end: str
+    value: float
+    sigma: float
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class HeightFit:
+    """An adjusted height [m] and its standard deviation [m]; 0 where it is held."""
+
+    name: str
+    height: float
+    sigma: float
+
+
+@dataclass(frozen=True, slots=True)
+class AdjustedLevels:
+    """Heights adjusted. Fields as in :class:`Adjusted`; ``undetermined``: points that no rise ties to a held height."""
+
+    points: tuple[HeightFit, ...]
+    fits: tuple[ObservationFit, ...]
+    weighted_squares: float
+    dof: int
+    sigma0: float | None
+    chi_low: float | None
+    chi_high: float | None
+    passes: bool | None
+    undetermined: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """What was measured on the site, as a network, and what the adjustment says of it."""
+
+    network: Network
+    adjusted: Adjusted

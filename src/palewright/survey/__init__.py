@@ -1,6 +1,7 @@
 """Survey: taped and sighted observations to places; walks, base lines, and what of it nobody measured."""
 
 from palewright.survey.accuracy import right_angle_sigma, stated_sigma, tool_accuracy, triangle_legs
+from palewright.survey.adjusting import Adjustment, adjust
 from palewright.survey.fix import AssumedCorner, Fixed, Fixing, Repeat
 from palewright.survey.frame import (
     MOST_NORTH,
@@ -17,7 +18,20 @@ from palewright.survey.frame import (
     local_to_geographic,
     radii,
 )
+from palewright.survey.levels import adjust_levels
 from palewright.survey.misread import Misreading, guess_suspect, misreadings, suspect_remark
+from palewright.survey.network_checks import check_network
+from palewright.survey.quality import (
+    baarda_w,
+    blunder_of,
+    chi_square_limits,
+    chi_square_quantile,
+    chi_square_tail,
+    ellipse,
+    ellipse_factor,
+    least_blunder,
+    residual_limit,
+)
 from palewright.survey.risk import (
     ELLIPSE_95,
     LineOffset,
@@ -29,6 +43,7 @@ from palewright.survey.risk import (
     relative_precision,
     semi_axes,
 )
+from palewright.survey.robust import RobustFit, robust
 from palewright.survey.tape import (
     MODULUS_STEEL_PA,
     STANDARD_TEMPERATURE_C,
@@ -48,6 +63,7 @@ from palewright.survey.tie import SwungTie, strength_of_figure, swing_excess, sw
 from palewright.survey.walk import angle_at, differs, tape_allowance, walk_points
 
 __all__ = [
+    "Adjustment",
     "AssumedCorner",
     "ELLIPSE_95",
     "Fixed",
@@ -59,24 +75,36 @@ __all__ = [
     "Misreading",
     "RelativePrecision",
     "Repeat",
+    "RobustFit",
     "STANDARD_TEMPERATURE_C",
     "STEEL_PER_K",
     "SwungTie",
     "TapedLine",
     "WGS84_A",
     "WGS84_F",
+    "adjust",
+    "adjust_levels",
     "angle_at",
     "angular_limit",
     "arc_to_chord",
+    "baarda_w",
+    "blunder_of",
+    "check_network",
+    "chi_square_limits",
+    "chi_square_quantile",
+    "chi_square_tail",
     "crossing_chance",
     "differs",
     "elevation_factor",
+    "ellipse",
+    "ellipse_factor",
     "geographic_to_local",
     "grid_azimuth",
     "grid_factors",
     "ground_distance",
     "guess_suspect",
     "inset_for_risk",
+    "least_blunder",
     "length_correction",
     "level_length",
     "line_offset",
@@ -89,7 +117,9 @@ __all__ = [
     "radii",
     "reading_to_set",
     "relative_precision",
+    "residual_limit",
     "right_angle_sigma",
+    "robust",
     "sag_correction",
     "sag_depth",
     "semi_axes",
