@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -47,7 +48,6 @@ def test_no_made_name_is_left_in_english_on_any_paper(tmp_path: Path):
         document = pypdfium2.PdfDocument(tmp_path / f"out/{name}.pdf")
         text = " ".join(document[k].get_textpage().get_text_bounded() for k in range(len(document)))
         text = text.replace("gate 1 of the yard", "").replace("corner 2 is wet", "").replace("oak corner 2", "")
-        assert "gate 1" not in text, name
-        assert "corner " not in text, name
+        assert not re.findall(r"\b(?:gate|corner) \d", text), name
     svg = engine.export(engine.make_plan(read_text(JOB)), "svg").decode()
     assert "esquina 2" in svg
