@@ -27,7 +27,7 @@ runs:
     follows: racked
     gates:
       - {opening: 4 ft, starts: 20 ft from corner 1, hinges: near corner 1, swings: to yard}
-      - {name: big gate, opening: 10 ft, starts: 20 ft from corner 3, leaves: 2, swings: to yard}
+      - {name: big door, opening: 10 ft, starts: 20 ft from corner 3, leaves: 2, swings: to yard}
 """
 
 
@@ -36,7 +36,7 @@ def test_made_names_are_in_the_language_and_typed_names_as_typed():
     shown = in_language(plan)
     assert shown.site.ring is not None
     assert [corner.name for corner in shown.site.ring.corners] == [f"esquina {k}" for k in (1, 2, 3, 4)]
-    assert [gate.name for gate in shown.design.gates] == ["portón 1", "big gate"]
+    assert [gate.name for gate in shown.design.gates] == ["portón 1", "big door"]
     assert shown.settings == plan.settings
     english = replace(plan, settings=replace(plan.settings, language="en"))
     assert in_language(english) is english
