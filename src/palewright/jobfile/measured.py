@@ -46,7 +46,7 @@ def wall(rd: Reading, table: Table, names: Names) -> Measurement | None:
             names.mention(ref.name, "an end of a wall", ref.at)
     if not table.ok or not different(rd, ends):
         return None
-    how, text = table.get("with", "wall"), _typed(rd, table, "length")
+    how, text = table.get("with", ""), _typed(rd, table, "length")
     return Measurement("tape", (ends[0].name, ends[1].name), table.get("length"), how, text, table.at)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from palewright.errors import Where
+from palewright.model.network import Survey
 
 __all__ = [
     "ArcSide",
@@ -222,7 +223,7 @@ class Removal:
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What is there: points, boundary, zones, buildings, old fences."""
+    """What is there: points, boundary, zones, buildings, old fences; ``survey`` where something was measured."""
 
     points: tuple[SitePoint, ...]
     ring: Ring | None
@@ -232,6 +233,7 @@ class Site:
     north: bool
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
+    survey: Survey | None = None
 
 
 # ---------------------------------------------------------------- the design

@@ -23,8 +23,9 @@ from palewright.model import (
     SitePoint,
     Zone,
 )
+from palewright.plan.measuring import Measuring
 from palewright.plan.names import name_problems
-from palewright.plane import XY, azimuth, distance, divide_path, path_length, sub
+from palewright.plane import XY, add, azimuth, distance, divide_path, path_length, sub
 from palewright.survey import Fixed, Fixing, Repeat, angle_at, differs, tape_allowance
 
 __all__ = ["PIN_CLEAR_M", "build_site"]
@@ -66,6 +67,7 @@ def build_site(job: Job) -> Site:
         north=job.north and work.oriented,
         remarks=remarks,
         reasons=(*work.reasons, *_reasons(points, removals, zones)),
+        survey=work.measuring.survey,
     )
 
 
@@ -75,6 +77,8 @@ class _Work:
     def __init__(self, job: Job) -> None:
         self.job = job
         self.fixing = Fixing(job.points, job.walks, job.measured)
+        self.measuring = Measuring(job)
+        self.base_line: tuple[str, str] = ("", "")
         self.ring: Ring | None = None
         self.ring_done = job.boundary is None
         self.oriented = True
@@ -104,6 +108,7 @@ class _Work:
         while True:
             moved = self.fixing.settle()
             moved |= self._boundary(at_origin=False)
+            moved = moved or self._measured()
             if moved:
                 continue
             if framed or self.fixing.places:
@@ -111,8 +116,35 @@ class _Work:
             framed = True
             if not self._boundary(at_origin=True):
                 self._base_line()
-        self.problems += self.fixing.problems
+        self._adjust()
+        self.problems += [*self.fixing.problems, *self.measuring.problems]
         self.problems += [p for r in self.fixing.repeats for p in self._two_places(r)]
+
+    def _measured(self) -> bool:
+        """Places of points that only measurements fix; returns whether there were any."""
+        if not self.fixing.places:
+            return False
+        found = self.measuring.rough(self.fixing.places)
+        for name, xy in found.items():
+            self.fixing.place(name, Fixed(xy, "measured"))
+        return bool(found)
+
+    def _adjust(self) -> None:
+        """Move every measured point to its adjusted place, and what was told from it along with it."""
+        places = self.fixing.places
+        moved = self.measuring.adjust(places, self.base_line)
+        shifts = {name: sub(xy, places[name].xy) for name, xy in moved.items()}
+        for spec in self.job.points:
+            if spec.how == "calls" and spec.start in shifts and spec.name in places and spec.name not in moved:
+                moved[spec.name] = add(places[spec.name].xy, shifts[spec.start])
+        cleared = self.measuring.cleared()
+        self.fixing.corners = [corner for corner in self.fixing.corners if corner.point not in cleared]
+        for name, xy in moved.items():
+            assumed = places[name].assumed and bool(self.fixing.corners)
+            places[name] = replace(places[name], xy=xy, assumed=assumed)
+        if moved and self.ring is not None and self.job.boundary is not None and self.job.boundary.through:
+            self.ring_done = False
+            self._boundary(at_origin=False)
 
     def _boundary(self, at_origin: bool) -> bool:
         """Build the ring once its start, or its corners, have places; returns whether that was done now."""
@@ -185,6 +217,7 @@ class _Work:
         if not origin:
             return
         self.oriented = north
+        self.base_line = (origin, toward)
         if toward:
             self.frame.append(Remark("frame-from-base-line", "note", "site", (("origin", origin), ("toward", toward))))
         else:
@@ -290,7 +323,10 @@ class _Work:
                 close = repeat.miss_m <= tape_allowance(repeat.length_m)
                 slug, level = ("walk-closes", "note") if close else ("walk-misses", "caution")
                 rows.append(Remark(slug, level, f"point {repeat.name}", args2, repeat.at))
-        for k, m in enumerate(self.job.measured):
+        rows += self.measuring.remarks(self.fixing.places)
+        survey = self.measuring.survey
+        agreed = survey is None or survey.adjusted.passes is not False
+        for k, m in enumerate(self.job.measured if agreed else ()):
             if k not in self.fixing.used:
                 rows += self._check(m)
         for removal in removals:

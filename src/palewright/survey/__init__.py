@@ -21,6 +21,7 @@ from palewright.survey.frame import (
 from palewright.survey.levels import adjust_levels
 from palewright.survey.misread import Misreading, guess_suspect, misreadings, suspect_remark
 from palewright.survey.network_checks import check_network
+from palewright.survey.observe import DEFINED_M, observations
 from palewright.survey.quality import (
     baarda_w,
     blunder_of,
@@ -44,6 +45,7 @@ from palewright.survey.risk import (
     semi_axes,
 )
 from palewright.survey.robust import RobustFit, robust
+from palewright.survey.rough import OtherPlace, RoughPlaces, rough_places
 from palewright.survey.tape import (
     MODULUS_STEEL_PA,
     STANDARD_TEMPERATURE_C,
@@ -65,6 +67,7 @@ from palewright.survey.walk import angle_at, differs, tape_allowance, walk_point
 __all__ = [
     "Adjustment",
     "AssumedCorner",
+    "DEFINED_M",
     "ELLIPSE_95",
     "Fixed",
     "Fixing",
@@ -73,9 +76,11 @@ __all__ = [
     "MODULUS_STEEL_PA",
     "MOST_NORTH",
     "Misreading",
+    "OtherPlace",
     "RelativePrecision",
     "Repeat",
     "RobustFit",
+    "RoughPlaces",
     "STANDARD_TEMPERATURE_C",
     "STEEL_PER_K",
     "SwungTie",
@@ -116,10 +121,12 @@ __all__ = [
     "pull_correction",
     "radii",
     "reading_to_set",
+    "observations",
     "relative_precision",
     "residual_limit",
     "right_angle_sigma",
     "robust",
+    "rough_places",
     "sag_correction",
     "sag_depth",
     "semi_axes",

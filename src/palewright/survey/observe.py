@@ -93,6 +93,9 @@ def _of_walk(walk: Walk, k: int, accuracy: Accuracy, squared: set[tuple[str, str
             turns.append(step)
         if step.length_m is None:
             continue
+        if step.length_m == 0.0:  # a name for the place where one stands
+            gone += 1
+            continue
         name = walk.names[gone] if gone < len(walk.names) else ""
         there = name or step_name(k, gone)
         gone += 1

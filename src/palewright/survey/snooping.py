@@ -23,7 +23,7 @@ from palewright.survey.fitting import Fitting, fit
 from palewright.survey.quality import CRITICAL
 from palewright.survey.rows import Floats, Ints
 
-__all__ = ["CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "tests"]
+__all__ = ["CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "w_tests"]
 
 CHECKED = 1e-6
 """Redundancy below which nothing checks a reading."""
@@ -61,7 +61,7 @@ class Snooped:
     stopped: bool
 
 
-def tests(fitting: Fitting) -> Floats:
+def w_tests(fitting: Fitting) -> Floats:
     """(m,) Baarda's w of every reading that is checked; nan for the others, and for what is assumed."""
     r = fitting.redundancy
     checked = (r > CHECKED) & ~fitting.arrays.assumed
@@ -76,7 +76,7 @@ def snoop(fitting: Fitting) -> Snooped:
     use = np.where(fitting.arrays.out, 0.0, 1.0)
     most = max(3, int(use.sum()) // 10)
     while fitting.dof > 0 and len(suspects) < most:
-        w = tests(fitting)
+        w = w_tests(fitting)
         size = np.where(np.isnan(w), 0.0, np.abs(w))
         if size.max(initial=0.0) <= CRITICAL:
             return Snooped(fitting, tuple(suspects), None, False)
@@ -90,7 +90,7 @@ def snoop(fitting: Fitting) -> Snooped:
         use = use.copy()
         use[worst] = 0.0
         fitting = fit(fitting.arrays, use, fitting.settled.state)
-    left = np.abs(tests(fitting))
+    left = np.abs(w_tests(fitting))
     stopped = bool(len(suspects) >= most and np.nan_to_num(left).max(initial=0.0) > CRITICAL)
     return Snooped(fitting, tuple(suspects), None, stopped)
 

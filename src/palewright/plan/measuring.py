@@ -1,0 +1,208 @@
+"""From what was measured to adjusted places: the network of a job, its adjustment, and what must be said of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from palewright.errors import Problem, ProblemError, Where
+from palewright.model import Adjusted, Job, Measurement, NetPoint, Network, Observation, Remark, Survey, Suspect
+from palewright.plane import XY, distance
+from palewright.survey import Fixed, angle_at, observations, stated_sigma
+
+__all__ = ["Measuring"]
+
+#: Places that do not move: typed coordinates, and the record of the boundary.
+_HELD = ("coordinates", "boundary")
+#: A corner assumed square that turns out further off than this is told with a caution (common practice).
+_SQUARE = math.radians(1.0)
+#: Moves below this are rounding, not news [m].
+_NOISE_M = 1e-9
+
+
+class Measuring:
+    """The network of a job.
+
+    job
+        as written. ``problems``: tools whose accuracy nobody knows, points on one of two places, what the adjustment
+        refuses. ``survey``: the network and its adjustment, once :meth:`adjust` has made it.
+    """
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.problems: list[Problem] = []
+        self.survey: Survey | None = None
+        self.observations: tuple[Observation, ...] = ()
+        if any(m.kind != "rise" for m in job.measured):
+            self.observations = observations(job.measured, job.walks, job.points, self._sigma)
+
+    def _sigma(self, m: Measurement | None, kind: str, value: float) -> float:
+        try:
+            return stated_sigma(m, kind, value)
+        except ProblemError as error:
+            self.problems += error.problems
+            return 1.0
+
+    def rough(self, places: Mapping[str, Fixed]) -> dict[str, XY]:
+        """Approximate places of measured points that have none yet, from those that have one.
+
+        A point that may be on either of two places is a problem: the job has to say on which side it is.
+        """
+        missing = {name for m in self.job.measured if m.kind != "rise" for name in m.points} - places.keys()
+        placed = places.keys() & {name for o in self.observations for name in o.points}
+        if self.problems or not missing or len(placed) < (1 if self._turned() else 2):
+            return {}
+        from palewright.survey import rough_places
+
+        found = rough_places(self._network(places), self.job.tape_m)
+        new = {name: xy for name, xy in found.places.items() if name in missing}
+        self.problems += [p for p in found.problems if p.severity == "error"]
+        sides = [other.name for other in found.ambiguous if other.name in new]
+        if new and not found.handed and not sides:
+            sides = list(new)[:1]
+        self.problems += [self._either_side(name) for name in sides]
+        return new
+
+    def adjust(self, places: Mapping[str, Fixed], base_line: Sequence[str]) -> dict[str, XY]:
+        """Adjusted places of the measured points that are not held and move.
+
+        base_line
+            names of the points that the local frame stands on, where the job has one.
+        Where the shape leans on right angles that nobody measured and nothing checks it, it stays as it was walked.
+        """
+        if not self.observations or self.problems:
+            return {}
+        from palewright.survey import adjust, guess_suspect
+
+        network = self._network(places, base_line)
+        try:
+            adjusted = adjust(network)
+        except ProblemError as error:
+            self.problems += error.problems
+            return {}
+        suspects = []
+        for suspect in adjusted.suspects:
+            redundancy = adjusted.fits[suspect.index].redundancy
+            observation = network.observations[suspect.index]
+            suspects.append(guess_suspect(suspect, observation, redundancy, tape_m=self.job.tape_m))
+        self.survey = Survey(network, replace(adjusted, suspects=tuple(suspects)))
+        if adjusted.leaned_on and not adjusted.dof:
+            return {}
+        held = {point.name for point in network.points if point.held}
+        kept = adjusted.without if adjusted.without is not None and _sure(adjusted.suspects) else adjusted
+        return {
+            fit.name: fit.xy
+            for fit in kept.points
+            if fit.name not in held and fit.name in places and distance(fit.xy, places[fit.name].xy) > _NOISE_M
+        }
+
+    def cleared(self) -> set[str]:
+        """Corners whose right angle was assumed, and which the measurements have since proved or corrected."""
+        if self.survey is None:
+            return set()
+        network, leaned = self.survey.network, set(self.survey.adjusted.leaned_on)
+        assumed = [(k, o) for k, o in enumerate(network.observations) if o.source == "assumed"]
+        return {o.points[1] for k, o in assumed} - {o.points[1] for k, o in assumed if k in leaned}
+
+    def remarks(self, places: Mapping[str, Fixed]) -> list[Remark]:
+        """What a reader must know of the measurements as a whole."""
+        if self.survey is None:
+            return []
+        from palewright.survey import suspect_remark
+
+        network, adjusted = self.survey.network, self.survey.adjusted
+        rows = []
+        for suspect in adjusted.suspects:
+            if suspect.alone:
+                rows.append(suspect_remark(suspect, network.observations[suspect.index]))
+            else:
+                rows += self._one_of(network, adjusted, suspect)
+        rows += [Remark(p.slug, "caution", "measurements", (("found", p.found),)) for p in adjusted.cautions]
+        if adjusted.passes is False and not adjusted.suspects:
+            rows.append(Remark("measurements-disagree", "caution", "measurements", _test(adjusted)))
+        elif adjusted.passes is not None and adjusted.dof:
+            slug = "measurements-agree" if not adjusted.suspects else "measurements-tested"
+            rows.append(Remark(slug, "note", "measurements", _test(adjusted)))
+        else:
+            rows.append(Remark("measurements-unchecked", "note", "measurements", (("count", len(adjusted.fits)),)))
+        rows += [
+            _corner(o, places) for o in network.observations if o.source == "assumed" and o.points[1] in self.cleared()
+        ]
+        return rows
+
+    def _one_of(self, network: Network, adjusted: Adjusted, suspect: Suspect) -> list[Remark]:
+        """One reading of several is wrong, and nothing says which; those that a common slip would explain are named."""
+        from palewright.survey import guess_suspect, suspect_remark
+
+        readings = ", ".join(f"{' - '.join(network.observations[k].points)}" for k in suspect.among)
+        args = (("count", len(suspect.among)), ("readings", readings))
+        rows = [Remark("measurements-one-wrong", "caution", "measurements", args)]
+        for k in suspect.among:
+            fit, o = adjusted.fits[k], network.observations[k]
+            if fit.blunder is None:
+                continue
+            guess = guess_suspect(Suspect(k, fit.blunder), o, fit.redundancy, tape_m=self.job.tape_m)
+            if guess.guess:
+                said = suspect_remark(guess, o)
+                rows.append(replace(said, slug=said.slug.replace("-suspect", "-slip"), level="note"))
+        return rows
+
+    # ------------------------------------------------------------ the network
+
+    def _network(self, places: Mapping[str, Fixed], base_line: Sequence[str] = ()) -> Network:
+        specs = {spec.name: spec for spec in self.job.points}
+        points = []
+        for name in _names(base_line, self.observations):
+            spec, fixed = specs.get(name), places.get(name)
+            held = fixed is not None and fixed.how in _HELD
+            side, side_of = (spec.side, spec.side_of) if spec else ("", ("", ""))
+            where = spec.at if spec else Where()
+            points.append(NetPoint(name, fixed.xy if fixed else None, held, side, side_of, where))
+        points.sort(key=lambda point: not point.held)
+        return Network(tuple(points), self.observations, self._datum(points))
+
+    def _datum(self, points: Sequence[NetPoint]) -> str:
+        """ "held" where something says where and how the network lies, else "least"."""
+        held = sum(point.held for point in points)
+        return "held" if held > 1 or (held and self._turned()) else "least"
+
+    def _turned(self) -> bool:
+        """Whether something observed says how the network lies to north."""
+        return any(o.kind in ("azimuth", "east", "north") for o in self.observations)
+
+    def _either_side(self, name: str) -> Problem:
+        o = next(o for o in self.observations if name in o.points)
+        others = list(dict.fromkeys(n for o in self.observations if name in o.points for n in o.points if n != name))
+        return Problem(
+            "point-either-side",
+            f"{name} may be on either side: what was measured fits both",
+            where=o.at,
+            found=name,
+            hint=f"under points say `{name}: {{left of: [{', '.join(others[:2])}]}}`, or right of; or tape once more",
+        )
+
+
+def _names(first: Iterable[str], found: Iterable[Observation]) -> list[str]:
+    """Every point once, those of the base line first."""
+    return [name for name in dict.fromkeys([*first, *(name for o in found for name in o.points)]) if name]
+
+
+def _sure(suspects: Iterable[Suspect]) -> bool:
+    """Whether it is known which readings are the wrong ones."""
+    return all(suspect.alone for suspect in suspects)
+
+
+def _test(adjusted: Adjusted) -> tuple[tuple[str, float | int | str], ...]:
+    ratio = adjusted.sigma0 or 0.0
+    return (("count", adjusted.dof), ("ratio", round(ratio, 2)))
+
+
+def _corner(o: Observation, places: Mapping[str, Fixed]) -> Remark:
+    """A corner that was assumed square, as the measurements have it."""
+    a, corner, b = (places[name].xy for name in o.points)
+    angle = angle_at(a, corner, b)
+    value = o.value if o.value <= math.pi else 2.0 * math.pi - o.value
+    level = "caution" if abs(angle - value) > _SQUARE else "note"
+    args = (("point", o.points[1]), ("computed_deg", round(math.degrees(angle), 2)))
+    return Remark("corner-measured", level, f"point {o.points[1]}", args, o.at)

@@ -1,0 +1,125 @@
+"""From taped notes in a job file to places, a misread tape named, and assumed corners proved or corrected.
+
+The quadrilateral and its centre (100.02 ft ... 58.33 ft) are worked numbers computed with numpy and lmfit outside this
+project; with AC read one foot too long data snooping finds AC, 1.006 ft too long, and the rest fit without it.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from palewright import jobfile, plan
+from palewright.errors import JobError
+from palewright.model import Plan
+
+FT = 0.3048
+SIDES = {"A B": 100.02, "B C": 60.01, "C D": 99.98, "D A": 60.03, "A C": 116.65, "B D": 116.60}
+CENTRE = {"A E": 58.31, "B E": 58.30, "C E": 58.33, "D E": 58.33}
+FENCE = (
+    "fences: {f: {kind: boards, good side: yard}}\n"
+    "runs: [{name: r, fence: f, through: [A, B], yard: left, follows: racked}]\n"
+)
+
+
+def tapes(readings: dict[str, float], within: str = "0.02 ft") -> str:
+    rows = (
+        f"  - {{tape: [{', '.join(ends.split())}], reads: {x} ft, within: {within}}}\n" for ends, x in readings.items()
+    )
+    return "measured:\n" + "".join(rows)
+
+
+def made(body: str, points: str = "points: {D: {stands: old post, left of: [A, B]}}\n") -> Plan:
+    text = f"palewright: 1\njob: {{title: Bramble lot}}\n{points}{body}{FENCE}"
+    return plan.make_plan(jobfile.read_bytes(text.encode(), "job.yaml"))
+
+
+def said(result: Plan, start: str = "") -> dict[str, dict[str, object]]:
+    return {r.slug: dict(r.args) for r in result.site.remarks if r.slug.startswith(start)}
+
+
+def place(result: Plan, name: str) -> tuple[float, float]:
+    x, y = next(p.xy for p in result.site.points if p.name == name)
+    return x / FT, y / FT
+
+
+def test_tapes_alone_place_every_point_at_the_published_minimum():
+    result = made(tapes(SIDES | CENTRE))
+    assert place(result, "B")[0] == pytest.approx(100.01949, abs=2e-5)
+    assert place(result, "C") == pytest.approx((100.02687, 60.00968), abs=2e-5)
+    assert place(result, "D") == pytest.approx((0.04739, 60.02968), abs=2e-5)
+    assert place(result, "E") == pytest.approx((50.02334, 29.96888), abs=2e-5)
+    adjusted = result.site.survey.adjusted
+    assert (adjusted.dof, adjusted.weighted_squares) == (3, pytest.approx(0.83501, abs=2e-4))
+    assert said(result, "measurements")["measurements-agree"]["count"] == 3
+
+
+def test_a_misread_foot_is_named_with_its_size_and_left_out_of_the_places():
+    result = made(tapes(SIDES | CENTRE | {"A C": 117.65}))
+    args = said(result, "tape")["tape-suspect"]
+    assert (args["start"], args["end"], args["more"], args["guess"]) == ("A", "C", "longer", "whole feet")
+    assert args["by_m"] == pytest.approx(1.006 * FT, abs=0.001)
+    assert args["reading_m"] == pytest.approx(116.65 * FT, abs=1e-9)
+    assert place(result, "C") == pytest.approx((100.02687, 60.00968), abs=0.03)
+
+
+def test_one_check_finds_that_something_is_wrong_and_not_what():
+    result = made(tapes(SIDES | {"A C": 117.65}))
+    args = said(result)["measurements-one-wrong"]
+    assert args["count"] == 6
+    assert "A - C" in str(args["readings"])
+    assert "tape-suspect" not in said(result)
+    assert any(
+        dict(r.args)["start"] == "A" and dict(r.args)["end"] == "C"
+        for r in result.site.remarks
+        if r.slug == "tape-slip"
+    )
+
+
+def test_a_point_that_fits_on_either_side_is_asked_for():
+    with pytest.raises(JobError) as caught:
+        made(tapes(SIDES), points="")
+    assert [p.slug for p in caught.value.problems] == ["point-either-side"]
+    assert "left of: [" in caught.value.problems[0].hint
+
+
+WALK = (
+    "walls: [{from: L, to: R, length: 40 ft}]\nwalks: [{from: L, along: R, go: [18 ft, left, 46 ft], call: [A, B]}]\n"
+)
+
+
+def test_a_diagonal_clears_an_assumed_corner():
+    free = made(WALK, points="")
+    assert "assumed-right-angle" in said(free)
+    diagonal = math.hypot(18.0, 46.0)
+    taped = made(WALK + tapes({"L B": round(diagonal, 2)}), points="")
+    assert "assumed-right-angle" not in said(taped)
+    assert said(taped)["corner-measured"]["computed_deg"] == pytest.approx(90.0, abs=0.05)
+    assert not any(point.assumed_angle for point in taped.site.points)
+
+
+def test_a_diagonal_that_makes_the_corner_something_else_is_told_with_a_caution():
+    # law of cosines: cos = (18^2 + 46^2 - 47^2) / (2 18 46), so the corner is 81.98 deg
+    taped = made(WALK + tapes({"L B": 47.0}), points="")
+    remark = next(r for r in taped.site.remarks if r.slug == "corner-measured")
+    assert remark.level == "caution"
+    assert dict(remark.args)["computed_deg"] == pytest.approx(81.98, abs=0.02)
+
+
+def test_feet_and_metres_give_one_answer():
+    feet = made(tapes(SIDES | CENTRE))
+    rows = "".join(
+        f"  - {{tape: [{', '.join(ends.split())}], reads: {x * FT!r} m, within: 0.006096 m}}\n"
+        for ends, x in (SIDES | CENTRE).items()
+    )
+    metres = made("measured:\n" + rows)
+    for name in "ABCDE":
+        assert place(feet, name) == pytest.approx(place(metres, name), abs=1e-9)
+
+
+def test_a_tool_that_nobody_knows_is_asked_about():
+    with pytest.raises(JobError) as caught:
+        made("measured: [{tape: [A, B], reads: 100 ft, with: my thumb}]\n", points="")
+    assert [p.slug for p in caught.value.problems] == ["accuracy-unknown"]
+    assert caught.value.problems[0].where.line > 0
