@@ -92,13 +92,25 @@ def clip_ring(ring: Sequence[XY], window: tuple[float, float, float, float]) -> 
 
 @dataclass(slots=True)
 class Board:
-    """A sheet being drawn. ``field`` is the part that the view draws on; model primitives are clipped to it."""
+    """A sheet being drawn. ``field`` is the part that the view draws on; model primitives are clipped to it.
+
+    hidden
+        parts of the field whose names stand in a detail.
+    only
+        of a board that is itself such a detail: the part of its field where it names things.
+    leaders, lost
+        how many names stand on leaders, and how many found no place.
+    """
 
     field: Field
     view: View
     primitives: list[Primitive] = made(default_factory=list)
     placer: Placer = made(init=False)
     clipped: bool = True
+    hidden: list[Field] = made(default_factory=list)
+    only: Field | None = None
+    leaders: int = 0
+    lost: int = 0
 
     def __post_init__(self) -> None:
         f = self.field
@@ -118,6 +130,12 @@ class Board:
         """Whether a page point lies in the field, ``margin`` from its edge."""
         left, top, right, bottom = self.window
         return left + margin <= q[0] <= right - margin and top + margin <= q[1] <= bottom - margin
+
+    def names(self, q: XY, margin: float = 0.0) -> bool:
+        """Whether what stands at a page point is named here: it is in the field, and not on another drawing of it."""
+        if self.only is not None and not self.only.holds(q):
+            return False
+        return self.shows(q, margin) and not any(f.holds(q) for f in self.hidden)
 
     def _all_inside(self, points: Sequence[XY]) -> bool:
         return not self.clipped or all(self.shows(p) for p in points)
@@ -276,8 +294,10 @@ class Board:
             if number >= 0 and price < cost:
                 chosen, line, cost = options[number][0], options[number][1], price
         if chosen is None or cost >= most:
+            self.lost += most >= HARD
             return None
         if line is not None:
+            self.leaders += 1
             self.chain(line, layer, stroke_mm=0.13, weight=HARD / 4, id=id)
         top = chosen.y - rise + size * CAP
         for k, text in enumerate(lines):

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
+from palewright.draw.details import Crowd
 from palewright.draw.fence import outward
 from palewright.draw.fonts import text_width
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Bay, Leg, Plan, Post
 
-__all__ = ["FACE_MM", "Stretch", "draw_dimensions", "stretches"]
+__all__ = ["FACE_MM", "Stretch", "draw_dimensions", "short_stretches", "stretches"]
 
 XY = tuple[float, float]
 
@@ -21,6 +22,7 @@ FACE_MM = 0.6
 """An opening is measured from face to face on the drawing where half a post is at least so wide."""
 
 _SAME_M = 0.0015
+_SHORT_MM = 7.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +66,7 @@ def _coarser(groups: list[list[Bay]], roles: dict[str, str]) -> list[list[Bay]]:
 def _stretch(group: list[Bay], words: Words) -> Stretch:
     first, last = group[0], group[-1]
     if first.kind == "gate":
-        opening = words.length(first.clear_m)
-        return Stretch(first.start, last.end, (words("opening", opening=opening), opening), True)
+        return Stretch(first.start, last.end, (words("opening", opening=words.length(first.clear_m)),), True)
     total = words.length(sum(bay.length_m for bay in group))
     if len(group) == 1:
         return Stretch(first.start, last.end, (total,), False)
@@ -89,8 +90,25 @@ def draw_dimensions(board: Board, plan: Plan, words: Words) -> None:
         pieces = stretches(plan, leg, words)
         ends = [_ends(board, posts[s.start], posts[s.end], s.gate) for s in pieces]
         seen = [(s, e) for s, e in zip(pieces, ends, strict=True) if _visible(board, *e) is not None]
-        if seen:
+        if board.only is not None:
+            seen = [(s, e) for s, e in seen if all(board.names(p) for p in e)]
+        if any(board.names(p) for _, e in seen for p in e):
             _string(board, leg, [s for s, _ in seen], [e for _, e in seen])
+
+
+def short_stretches(plan: Plan, words: Words, mm_per_m: float) -> list[Crowd]:
+    """Ends of every stretch too short on the page for its figure, and of a gate beside one, with its swing."""
+    posts = {post.label: post for post in plan.design.posts}
+    swings = {gate.posts: [p for fan in gate.swing for p in fan] for gate in plan.design.gates}
+    found = []
+    for leg in plan.design.legs:
+        pieces = stretches(plan, leg, words)
+        ends = [(posts[piece.start].xy, posts[piece.end].xy) for piece in pieces]
+        short = [math.dist(*pair) * mm_per_m < _SHORT_MM for pair in ends]
+        for k, (piece, pair) in enumerate(zip(pieces, ends, strict=True)):
+            if short[k] or (piece.gate and any(short[max(0, k - 1) : k + 2])):
+                found.append(Crowd((*pair, *swings.get((piece.start, piece.end), ()))))
+    return found
 
 
 def _ends(board: Board, one: Post, two: Post, gate: bool) -> tuple[XY, XY]:
@@ -131,10 +149,14 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
         _tick(board, end, out)
     board.chain((line[0][0], line[-1][1]), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0)
     side = 1.0 if away > 0 else -1.0
-    for piece, (a, b) in zip(pieces, line, strict=True):
+    for piece, feet, (a, b) in zip(pieces, ends, line, strict=True):
         part = _visible(board, a, b)
+        if not any(board.names(p) for p in feet):
+            continue
         if part is not None and math.dist(*part) > 0.5:
             _figure(board, piece, *part, (out[0] * side, out[1] * side))
+        else:
+            board.lost += 1
 
 
 def _moved(p: XY, direction: XY, by: float) -> XY:
@@ -163,16 +185,16 @@ class _Spot:
 def _figure(board: Board, piece: Stretch, a: XY, b: XY, out: XY) -> None:
     """The figure of one stretch: along its line, across it where that is short, or farther out on a leader."""
     strong = "bold" if piece.gate else "regular"
-    spots = [*_along(piece, a, b, out, strong), *_across(piece, a, b, out, strong)]
-    if not piece.gate:
-        spots += _led(piece, a, b, out)
+    spots = [*_along(piece, a, b, out, strong), *_across(piece, a, b, out, strong), *_led(piece, a, b, out, strong)]
     spots.sort(key=lambda spot: spot.penalty)
     boxes = (((s.box, box_of_segment(*s.leader, 0.2)) if s.leader else (s.box,), s.penalty) for s in spots)
     found, cost = board.placer.best(boxes)
     if found < 0 or cost >= HARD:
+        board.lost += 1
         return
     spot = spots[found]
     if spot.leader is not None:
+        board.leaders += 1
         board.chain(spot.leader, "dimension", stroke_mm=0.13, weight=60.0, crossing=8.0)
     board.write(spot.text, spot.at, NOTE_MM, spot.anchor, spot.angle, "dimension", strong, "dimension")
 
@@ -209,12 +231,13 @@ def _across(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
         for k, t in enumerate((0.5, 0.4, 0.6)):
             foot = (a[0] + (b[0] - a[0]) * t + out[0] * 1.3, a[1] + (b[1] - a[1]) * t + out[1] * 1.3)
             at = (foot[0] + math.sin(angle) * drop, foot[1] + math.cos(angle) * drop)
-            box = box_of_text(at, text_width(text, NOTE_MM, strong), NOTE_MM, anchor, angle, 0.25)
-            spots.append(_Spot(text, at, anchor, angle, box, None, 7.0 + 2.0 * n + 0.1 * k))
+            width = text_width(text, NOTE_MM, strong)
+            box = box_of_text(at, width, NOTE_MM, anchor, angle, 0.25)
+            spots.append(_Spot(text, at, anchor, angle, box, None, 5.0 + width / 3.0 + 2.0 * n + 0.1 * k))
     return spots
 
 
-def _led(piece: Stretch, a: XY, b: XY, out: XY) -> list[_Spot]:
+def _led(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
     """Along the line but farther from it, with a leader."""
     length, angle = math.dist(a, b), readable(math.atan2(a[1] - b[1], b[0] - a[0]))
     up = (-math.sin(angle), -math.cos(angle))
@@ -223,7 +246,7 @@ def _led(piece: Stretch, a: XY, b: XY, out: XY) -> list[_Spot]:
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     spots = []
     for n, text in enumerate(reversed(piece.texts)):
-        width = text_width(text, NOTE_MM)
+        width = text_width(text, NOTE_MM, strong)
         for level, far in enumerate((5.0, 8.8, 12.6, -10.0, -14.0)):
             for shift in (0.0, 5.0, -5.0, 10.0, -10.0, 16.0, -16.0, 24.0, -24.0):
                 rise = far if outward_up else -(far + NOTE_MM * 0.714)

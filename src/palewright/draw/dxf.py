@@ -14,7 +14,7 @@ from palewright.draw.notes import plan_notes
 from palewright.draw.plan_sheet import draw_plan
 from palewright.draw.scene import LAYERS, Arc, Circle, Line, Polygon, Polyline, Primitive, Scene, Text, View
 from palewright.draw.sheets import choose, wanted
-from palewright.draw.stakeout_sheet import draw_strings
+from palewright.draw.string_marks import draw_strings
 from palewright.draw.view import Field, extent_of
 from palewright.draw.words import Words
 from palewright.model import Plan

@@ -1,35 +1,31 @@
-"""Elevations: each run unrolled, posts and holes at true height and depth, bays, gates."""
+"""Elevations: each run unrolled into rows, rows of several runs on one sheet where they go at one scale."""
 
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from palewright.draw.board import LABEL_MM, NOTE_MM, Board
-from palewright.draw.dims import FACE_MM
-from palewright.draw.fence import gate_name
-from palewright.draw.fonts import text_width
+from palewright.draw.board import Board
+from palewright.draw.elevation_row import Strip, draw_row, unroll
 from palewright.draw.frame import Layout, layout_of
-from palewright.draw.infill import draw_infill
 from palewright.draw.notes import Notes, plan_notes
-from palewright.draw.palette import BLACK, BUILDING, FENCE, GREY, PAPER
-from palewright.draw.place import HARD, box_of_text
 from palewright.draw.scene import Scene, View
 from palewright.draw.sheets import Draft, finish
 from palewright.draw.view import Field, Scale
 from palewright.draw.words import Words, short
-from palewright.model import Bay, Gate, Kind, Plan, Post, Run
+from palewright.model import Plan
 
 __all__ = ["elevation_drafts", "elevation_sheets"]
 
-XY = tuple[float, float]
-
-_ABOVE_MM = 11.0
-_BELOW_MM = 15.0
-_SIDE_MM = 24.0
-_HEADING_MM = 9.0
+_LABELS_MM = 9.5
+_GATE_MM = 13.0
+_NAME_MM = 6.0
+_BELOW_MM = 12.8
+_LEFT_MM = 24.0
+_RIGHT_MM = 19.0
+_TRIAL_MM = 9.0
+_MOST_GAP_MM = 30.0
 
 _ARCHITECT = (
     (48.0, '1/4" = 1\'-0"', (0, 2, 4, 8)),
@@ -41,19 +37,19 @@ _METRIC = ((50.0, (0, 0.5, 1, 2)), (100.0, (0, 1, 2, 4)), (200.0, (0, 2, 4, 8)))
 
 
 @dataclass(frozen=True, slots=True)
-class _Strip:
-    """A run laid flat: posts with their stations, bays between them; ``low``, ``high`` of all of it [m]."""
+class _Row:
+    """A piece of a run on its sheet: from station to station [m]; ``above``: over the posts, ``tall``: in all [mm]."""
 
-    run: Run
-    posts: tuple[tuple[float, Post], ...]
-    bays: tuple[tuple[float, float, Bay], ...]
-    low: float
-    high: float
+    strip: Strip
+    start: float
+    end: float
+    above: float
+    tall: float
 
     @property
-    def length(self) -> float:
-        """Station of the last post [m]."""
-        return max((s for s, _ in self.posts), default=0.0)
+    def first(self) -> bool:
+        """Whether the run begins here."""
+        return self.start <= self.strip.posts[0][0]
 
 
 def _scales(style: str) -> list[Scale]:
@@ -69,132 +65,166 @@ def _scales(style: str) -> list[Scale]:
     ]
 
 
-def _unroll(plan: Plan, run: Run) -> _Strip:
-    """Posts and bays of a run by station, leg after leg."""
-    by_label = {post.label: post for post in plan.design.posts}
-    posts: list[tuple[float, Post]] = []
-    bays: list[tuple[float, float, Bay]] = []
-    for k in run.legs:
-        leg = plan.design.legs[k]
-        station = leg.from_m
-        if not posts:
-            posts.append((station, by_label[leg.posts[0]]))
-        for number, label in zip(leg.bays, leg.posts[1:], strict=False):
-            bay = plan.design.bays[number - 1]
-            bays.append((station, station + bay.length_m, bay))
-            station += bay.length_m
-            posts.append((station, by_label[label]))
-    low = max((post.hole.depth_m for _, post in posts if post.hole is not None), default=0.0)
-    high = max((post.above_m for _, post in posts), default=1.0)
-    return _Strip(run, tuple(posts), tuple(bays), low, high)
+def _even(sizes: Sequence[float], room: float) -> list[tuple[int, int]]:
+    """Neighbours grouped: in as few groups of at most ``room`` as it takes, then as even as that number allows.
+
+    Groups are (first, one past the last); a size larger than the room stands alone.
+
+    >>> _even([4.0, 4.0, 4.0, 4.0], 13.0)
+    [(0, 2), (2, 4)]
+    """
+
+    def cut(most: float) -> list[tuple[int, int]]:
+        groups, first, total = [], 0, 0.0
+        for k, size in enumerate(sizes):
+            if k > first and total + size > most + 1e-9:
+                groups.append((first, k))
+                first, total = k, 0.0
+            total += size
+        return [*groups, (first, len(sizes))]
+
+    least, low, high = len(cut(room)), 0.0, room
+    for _ in range(20):
+        middle = (low + high) / 2
+        low, high = (low, middle) if len(cut(middle)) <= least else (middle, high)
+    return cut(high)
 
 
-def _cuts(strip: _Strip, room_m: float) -> list[tuple[float, float]]:
-    """The run cut at posts into pieces no longer than ``room_m`` (a longer bay stands alone)."""
+def _rows(plan: Plan, strip: Strip, field: Field, scale: Scale, named: bool) -> list[_Row]:
+    """The run cut at posts into rows that fit across the field."""
+    k = 1000.0 / scale.denominator
     stations = [s for s, _ in strip.posts]
-    cuts: list[tuple[float, float]] = []
-    start = stations[0]
-    last = start
-    for station in stations[1:]:
-        if station - start > room_m and last > start:
-            cuts.append((start, last))
-            start = last
-        last = station
-    cuts.append((start, last))
-    return cuts
+    gates = {gate.bay for gate in plan.design.gates}
+    room = (field.width - _LEFT_MM - _RIGHT_MM) / k
+    rows = []
+    for first, last in _even([b - a for a, b in itertools.pairwise(stations)], room):
+        gate = any(bay.number in gates for _, _, bay in strip.bays[first:last])
+        above = (_GATE_MM if gate else _LABELS_MM) + (_NAME_MM if named and first == 0 else 0.0)
+        tall = (strip.low + strip.high) * k + above + _BELOW_MM
+        rows.append(_Row(strip, stations[first], stations[last], above, tall))
+    return rows
 
 
-def _row_height(strip: _Strip, scale: Scale) -> float:
-    return (strip.low + strip.high) * 1000.0 / scale.denominator + _ABOVE_MM + _BELOW_MM
-
-
-def _scale_for(strip: _Strip, field: Field, style: str) -> Scale:
+def _scale_for(plan: Plan, strip: Strip, field: Field) -> Scale:
     """The larger scale where the run fits in one row; else the usual one, smaller when three sheets would not do."""
-    offered = _scales(style)
+    offered = _scales(plan.settings.print_style)
+    room = field.height - _TRIAL_MM
     chosen = offered[-1]
     for k, scale in enumerate(offered):
-        tall = _row_height(strip, scale)
-        rows = len(_cuts(strip, (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0))
-        if tall > field.height - 2 * _HEADING_MM or (k == 0 and rows > 1):
+        rows = _rows(plan, strip, field, scale, True)
+        if max(row.tall for row in rows) > room or (k == 0 and len(rows) > 1):
             continue
         chosen = scale
-        if rows <= 3 * max(1, int((field.height - _HEADING_MM) // tall)):
+        if len(_even([row.tall for row in rows], room)) <= 3:
             return scale
     return chosen
 
 
 def elevation_drafts(plan: Plan, words: Words) -> list[Draft]:
-    """Sheets of every run in turn, rows of a long run under each other."""
-    drafts: list[Draft] = []
+    """Sheets of every run in turn; neighbours at one scale share their sheets."""
+    groups: list[list[Strip]] = []
+    last: Scale | None = None
     for run in plan.design.runs:
-        strip = _unroll(plan, run)
+        strip = unroll(plan, run)
         if not strip.bays:
             continue
-        notes = _notes(plan, strip, words)
-        layout = layout_of(plan.settings.paper, False, notes)
-        scale = _scale_for(strip, layout.field, plan.settings.print_style)
-        drafts += _run_sheets(plan, strip, notes, layout, scale, words)
-    return drafts
+        scale = _scale_for(plan, strip, layout_of(plan.settings.paper, False, _notes(plan, [strip], words)).field)
+        if scale == last:
+            groups[-1].append(strip)
+        else:
+            groups.append([strip])
+        last = scale
+    return [draft for group in groups for draft in _group(plan, group, words)]
 
 
-def _run_sheets(plan: Plan, strip: _Strip, notes: Notes, layout: Layout, scale: Scale, words: Words) -> list[Draft]:
+def _group(plan: Plan, strips: list[Strip], words: Words) -> list[Draft]:
+    """The sheets of runs that share a scale."""
+    notes = _notes(plan, strips, words)
+    layout = layout_of(plan.settings.paper, False, notes)
     field = layout.field
-    head = _HEADING_MM if notes.trial else 0.0
-    room = (field.width - 2 * _SIDE_MM) * scale.denominator / 1000.0
-    cuts = _cuts(strip, room)
-    tall = _row_height(strip, scale)
-    each = max(1, int((field.height - head) // tall))
-    sheets = [cuts[k : k + each] for k in range(0, len(cuts), each)]
-    each = max(len(sheet) for sheet in sheets)
+    largest = max((_scale_for(plan, strip, field) for strip in strips), key=lambda s: s.denominator)
+    offered = [s for s in _scales(plan.settings.print_style) if s.denominator >= largest.denominator]
+    room = field.height - (_TRIAL_MM if notes.trial else 0.0)
+    options = []
+    for scale in offered[:2] if len(strips) > 1 else offered[:1]:
+        rows = [row for strip in strips for row in _rows(plan, strip, field, scale, len(strips) > 1)]
+        options.append((scale, [rows[a:b] for a, b in _even([row.tall for row in rows], room)]))
+    scale, sheets = min(options, key=lambda option: len(option[1]))
+    whole = all(sheet[0].first for sheet in sheets)
     drafts = []
-    for number, rows in enumerate(sheets):
-        gap = (field.height - head - each * tall) / (each + 1)
-        name = words("elevation", run=short(strip.run.name))
-        if len(sheets) > 1:
-            name = words("elevation_part", run=short(strip.run.name), part=number + 1, parts=len(sheets))
-        board: Board | None = None
-        for k, (start, end) in enumerate(rows):
-            top = field.top + head + gap * (k + 1) + tall * k
-            ground = top + _ABOVE_MM + strip.high * 1000.0 / scale.denominator
-            left = field.left + _SIDE_MM
-            if len(cuts) == 1:
-                left = (field.left + field.right) / 2 - (end - start) * 500.0 / scale.denominator
-            view = View(scale.denominator, (start, 0.0), 0.0, (left, ground), scale.words)
-            if board is None:
-                board = Board(field, view)
-                first_view = view
-            board.view = view
-            _row(board, plan, strip, start, end, words, k == 0)
-        assert board is not None
-        board.view = first_view
-        alt = words("alt_elevation", run=strip.run.name, title=plan.settings.title, scale=scale.words)
+    for number, sheet in enumerate(sheets):
+        shown = list({row.strip.run.name: row.strip for row in sheet}.values())
+        names = ", ".join(short(strip.run.name, 36 // len(shown)) for strip in shown)
+        name = words("elevation" if len(shown) == 1 else "elevations", run=names)
+        if not whole:
+            name = words("tile", name=name, part=number + 1, parts=len(sheets))
+        notes = _notes(plan, shown, words, len(strips) > 1)
+        alt = words("alt_elevation", run=names, title=plan.settings.title, scale=scale.words)
+        board = _sheet(plan, sheet, layout, scale, words, notes, len(strips) > 1)
         drafts.append(Draft(board, layout, scale, name, "elevation", notes, alt, None))
     return drafts
 
 
-def _notes(plan: Plan, strip: _Strip, words: Words) -> Notes:
-    """The sheet's notes: side seen, ground, what each kind of hole is, sketched infill."""
+def _sheet(
+    plan: Plan, rows: list[_Row], layout: Layout, scale: Scale, words: Words, notes: Notes, named: bool
+) -> Board:
+    """Rows under each other, spread over the field; a lone row in the middle."""
+    field = layout.field
+    k = 1000.0 / scale.denominator
+    top = field.top + (_TRIAL_MM if notes.trial else 0.0)
+    gap = min(_MOST_GAP_MM, (field.bottom - top - sum(row.tall for row in rows)) / (len(rows) + 1))
+    if len(rows) == 1:
+        gap = (field.bottom - top - rows[0].tall) / 2
+    board: Board | None = None
+    for row in rows:
+        top += gap
+        ground = top + row.above + row.strip.high * k
+        left = field.left + _LEFT_MM
+        if len(rows) == 1:
+            left = (field.left + field.right + _LEFT_MM - _RIGHT_MM - (row.end - row.start) * k) / 2
+        view = View(scale.denominator, (row.start, 0.0), 0.0, (left, ground), scale.words)
+        board = board or Board(field, view)
+        first, board.view = board.view, view
+        if named and row.first:
+            text = f"{words('run', run=short(row.strip.run.name))}, {_seen(plan, row.strip, words)}"
+            board.write(text, (field.left + 3.0, top + 3.6), 3.2, weight="bold", role="run")
+        draw_row(board, plan, row.strip, row.start, row.end, words, row.first)
+        board.view = first
+        top += row.tall
+    assert board is not None
+    return board
+
+
+def _seen(plan: Plan, strip: Strip, words: Words) -> str:
     leg = plan.design.legs[strip.run.legs[0]]
-    seen = words({"right": "seen_yard", "left": "seen_out"}.get(leg.yard, "seen_left"))
-    said = [f"{seen[0].upper()}{seen[1:]}."]
-    holes: dict[tuple[float, float, float], list[str]] = {}
-    for _, post in strip.posts:
-        if post.hole is not None:
-            key = (round(post.hole.diameter_m, 4), round(post.hole.depth_m, 4), round(post.hole.in_ground_m, 4))
-            role = words("role_" + post.role)
-            holes.setdefault(key, [])
-            if role not in holes[key]:
-                holes[key].append(role)
-    for (diameter, depth, ground), roles in holes.items():
-        line = words("depth_line", roles=", ".join(roles), diameter=words.length(diameter), depth=words.length(depth),
-                     ground=words.length(ground))  # fmt: skip
-        said.append(words("hole_note", what=line))
+    return words({"right": "seen_yard", "left": "seen_out"}.get(leg.yard, "seen_left"))
+
+
+def _notes(plan: Plan, strips: Sequence[Strip], words: Words, named: bool = False) -> Notes:
+    """The sheet's notes: side seen, ground, what each kind of hole is, sketched infill."""
+    seen = _seen(plan, strips[0], words)
+    said = [] if named else [f"{seen[0].upper()}{seen[1:]}."]
+    posts = [post for strip in strips for _, post in strip.posts if post.hole is not None]
+    several = len({post.kind for post in posts}) > 1
+    holes: dict[tuple[str, float, float, float], list[str]] = {}
+    for post in posts:
+        assert post.hole is not None
+        across, depth, ground = (round(v, 4) for v in (post.hole.diameter_m, post.hole.depth_m, post.hole.in_ground_m))
+        roles = holes.setdefault((post.kind if several else "", across, depth, ground), [])
+        if (role := words("role_" + post.role)) not in roles:
+            roles.append(role)
+    for (kind, across, depth, ground), roles in holes.items():
+        sizes = {"diameter": across, "depth": depth, "ground": ground}
+        line = words("depth_line", roles=", ".join(roles), **{key: words.inches(m) for key, m in sizes.items()})
+        said.append(words("hole_note_of", fence=short(kind), what=line) if kind else words("hole_note", what=line))
     said.append(words("infill_note"))
-    notes = plan_notes(plan, words, "elevation", runs=(strip.run,))
-    for kind in plan.kinds:
-        if kind.name == strip.run.fence and len(kind.height_words) > 1:
-            parts = " + ".join(f"{_part(name, words)} {words.length(size)}" for name, size in kind.height_words)
-            said.append(words("height_note", height=words.length(kind.height_m), parts=parts))
+    notes = plan_notes(plan, words, "elevation", runs=[strip.run for strip in strips])
+    fences = {strip.run.fence for strip in strips}
+    for fence in plan.kinds:
+        if fence.name in fences and len(fence.height_words) > 1:
+            parts = " + ".join(f"{_part(name, words)} {words.length(size)}" for name, size in fence.height_words)
+            key = "height_note" if len(fences) == 1 else "height_note_of"
+            said.append(words(key, fence=short(fence.name), height=words.length(fence.height_m), parts=parts))
     return Notes(notes.title, notes.under_title, notes.locate_head, notes.locate_lines, notes.locate_entered,
                  (*said, *notes.notes), (), notes.trial)  # fmt: skip
 
@@ -203,256 +233,6 @@ def _part(name: str, words: Words) -> str:
     """A part of the height in the sheet's language, or as its kind calls it."""
     key = "part_" + name.replace(" ", "_")
     return words(key) if key in words else name
-
-
-def _row(board: Board, plan: Plan, strip: _Strip, start: float, end: float, words: Words, detailed: bool) -> None:
-    eps = 1e-6
-    posts = [(s, p) for s, p in strip.posts if start - eps <= s <= end + eps]
-    bays = [(a, b, bay) for a, b, bay in strip.bays if a >= start - eps and b <= end + eps]
-    kinds = {kind.name: kind for kind in plan.kinds}
-    gates = {gate.bay: gate for gate in plan.design.gates}
-    by_label = {post.label: post for _, post in strip.posts}
-    for a, b, bay in bays:
-        kind = kinds.get(bay.fence)
-        left, right = (_half(by_label[label]) for label in (bay.start, bay.end))
-        if bay.number in gates:
-            _gate(board, gates[bay.number], a + left, b - right, kind, words)
-        elif kind is not None:
-            draw_infill(board, kind, a + left, b - right)
-    _ground(board, start, end, start <= strip.posts[0][0] + eps, end >= strip.length - eps)
-    for station, post in posts:
-        _post(board, station, post)
-    for station, post in posts:
-        _post_label(board, station, post, words)
-    _bay_figures(board, strip, bays, words)
-    _heights(board, posts[0], kinds.get(strip.run.fence), words, detailed)
-    if end >= strip.length - eps:
-        _depth(board, posts, words)
-    else:
-        _continued(board, end, strip, False)
-    if start > strip.posts[0][0] + eps:
-        _continued(board, start, strip, True)
-
-
-def _half(post: Post) -> float:
-    return post.width_m / 2 if post.number else 0.0
-
-
-def _rect(board: Board, x0: float, y0: float, x1: float, y1: float) -> tuple[XY, XY, XY, XY]:
-    a, b = board.at((x0, y0)), board.at((x1, y1))
-    return ((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]))
-
-
-def _ground(board: Board, start: float, end: float, first: bool, last: bool) -> None:
-    a, b = board.at((start, 0.0)), board.at((end, 0.0))
-    a, b = (a[0] - (4.0 if first else 3.0), a[1]), (b[0] + (7.0 if last else 3.0), b[1])
-    board.chain((a, b), "ground", stroke_mm=0.6, weight=40.0)
-    x = a[0] + 1.0
-    while x < b[0] - 2.0:
-        board.chain(((x + 1.2, a[1]), (x, a[1] + 1.2)), "ground", stroke_mm=0.13, colour=GREY)
-        x += 2.4
-
-
-def _post(board: Board, station: float, post: Post) -> None:
-    if not post.number:
-        ring = _rect(board, station, -0.15, station, post.above_m + 0.3)
-        x, top, bottom = ring[0][0], ring[2][1], ring[0][1]
-        board.area(
-            ((x, top), (x + 4.0, top), (x + 4.0, bottom), (x, bottom)), "building", fill=BUILDING, stroke_mm=0.35
-        )
-        board.placer.add_line(((x, top), (x, bottom)), HARD)
-        return
-    half = max(post.width_m / 2, 0.35 * board.view.denominator / 1000.0)
-    if post.hole is not None:
-        r = post.hole.diameter_m / 2
-        hole = _rect(board, station - r, -post.hole.depth_m, station + r, 0.0)
-        board.chain(
-            (hole[3], hole[0], hole[1], hole[2]), "hole", stroke_mm=0.25, dash=(1.2, 0.8), weight=HARD, id=post.label
-        )
-        ring = _rect(board, station - half, -post.hole.in_ground_m, station + half, 0.0)
-        board.area(ring, "post", stroke_mm=0.18, dash=(1.2, 0.8), id=post.label)
-    ring = _rect(board, station - half, 0.0, station + half, post.above_m)
-    board.placer.add_line(((ring[0][0], ring[0][1]), (ring[0][0], ring[2][1] + 0.2)), HARD)
-    board.placer.add_line(((ring[1][0], ring[0][1]), (ring[1][0], ring[2][1] + 0.2)), HARD)
-    board.area(ring, "post", fill=PAPER, stroke_mm=0.4 if post.role == "line" else 0.6, colour=BLACK, id=post.label)
-
-
-def _post_label(board: Board, station: float, post: Post, words: Words) -> None:
-    """The number over its post; over it, what turns or ends there."""
-    x, y = board.at((station, post.above_m if post.number else post.above_m + 0.3))
-    strong = "regular" if post.role == "line" else "bold"
-    half, rise = board.block([post.label], LABEL_MM, strong)
-    spots = [((x, y - 1.4 - rise), 0.0), ((x + half + 1.0, y - 1.6 - rise), 3.0), ((x, y - 4.8 - rise), 4.0)]
-    board.label([post.label], (x, y), spots, LABEL_MM, strong, "post-label", 0.3, id=post.label)
-    if post.role in ("corner", "tee", "change"):
-        text = words("role_" + post.role)
-        rise = board.block([text], NOTE_MM)[1]
-        spots = [((x, y - 5.2 - rise), 0.0)]
-        board.label([text], (x, y), spots, NOTE_MM, role="note", pad=0.2, lead=False)
-
-
-def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, words: Words) -> None:
-    """Leaves with their frames; the dashed V points at the hinge."""
-    low = kind.bottom_gap_m if kind is not None else 0.05
-    high = gate.height_m or (kind.height_m if kind is not None else 1.2)
-    slack = gate.allowance_m / (gate.leaves + 1)
-    leaf = (x1 - x0 - slack * (gate.leaves + 1)) / gate.leaves
-    for k in range(gate.leaves):
-        a = x0 + slack + k * (leaf + slack)
-        ring = _rect(board, a, low, a + leaf, high)
-        board.area(ring, "gate", stroke_mm=0.6, colour=FENCE, id=gate.name)
-        board.placer.add_line(ring, HARD, closed=True)
-        hinge_left = _hinge_on_left(gate, k)
-        pivot, free = (ring[0][0], ring[1][0]) if hinge_left else (ring[1][0], ring[0][0])
-        middle = (ring[0][1] + ring[2][1]) / 2
-        for y in (ring[0][1], ring[2][1]):
-            board.chain(((free, y), (pivot, middle)), "gate", stroke_mm=0.2, dash=(1.6, 1.0), colour=FENCE)
-        for y in (ring[0][1] - 0.18 * (ring[0][1] - ring[2][1]), ring[2][1] + 0.18 * (ring[0][1] - ring[2][1])):
-            board.disc((pivot, y), 0.6, "gate", fill=BLACK, stroke_mm=0.1, id=gate.name)
-    x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
-    y = board.at((0.0, high))[1]
-    text = gate_name(gate, words)
-    rise = board.block([text], NOTE_MM, "bold")[1]
-    spots = [
-        ((x, y - 5.6 - rise), 0.0),
-        ((x, y - 1.4 - rise), 1.0),
-        ((x, y + 4.0 + rise), 6.0),
-        ((x, y - 8.0 - rise), 7.0),
-    ]
-    board.label([text], (x, y), spots, weight="bold", role="gate", halo=True, id=gate.name)
-
-
-def _hinge_on_left(gate: Gate, leaf: int) -> bool:
-    if gate.leaves == 2:
-        return leaf == 0
-    return not gate.hinge or gate.hinge[0] == gate.posts[0]
-
-
-def _bay_figures(board: Board, strip: _Strip, bays: list[tuple[float, float, Bay]], words: Words) -> None:
-    """One dimension string under the holes: every bay where there is room, else equal neighbours together."""
-    k = board.view.mm_per_m
-    y = board.at((0.0, -strip.low))[1] + 6.0
-    groups: list[list[tuple[float, float, Bay]]] = []
-    single = all(
-        (b - a) * k >= text_width(words.length(b - a), NOTE_MM) + 1.0 for a, b, bay in bays if bay.kind != "gate"
-    )
-    for item in bays:
-        last = groups[-1][-1] if groups else None
-        alike = (
-            last is not None
-            and last[2].kind == item[2].kind != "gate"
-            and abs(last[2].length_m - item[2].length_m) < 0.0015
-        )
-        if alike and not single:
-            groups[-1].append(item)
-        else:
-            groups.append([item])
-    posts = {post.label: post for _, post in strip.posts}
-    ends = [_group_ends(group, posts, k) for group in groups]
-    spans = [(board.at((a, 0.0))[0], board.at((b, 0.0))[0]) for a, b in ends]
-    board.chain(((spans[0][0], y), (spans[-1][1], y)), "dimension", stroke_mm=0.18)
-    for x in dict.fromkeys(x for span in spans for x in span):
-        board.chain(((x, y - 4.0), (x, y + 1.0)), "dimension", stroke_mm=0.13)
-        board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
-    level = 0
-    for group, (x0, x1) in zip(groups, spans, strict=True):
-        text, strong = _group_text(group, x1 - x0 - 0.6, words)
-        wide = text_width(text, NOTE_MM, strong)
-        level = 0 if wide <= x1 - x0 - 0.6 else (level % 2) + 1
-        middle, step = (x0 + x1) / 2, 3.4
-        at = (middle, y + step * (level + 1))
-        while board.placer.cost(box_of_text(at, wide, NOTE_MM, "middle", 0.0, 0.2)) >= HARD and at[1] < y + 4 * step:
-            at = (at[0], at[1] + step)
-        if board.placer.cost(box_of_text(at, wide, NOTE_MM, "middle", 0.0, 0.2)) < HARD:
-            if at[1] > y + step + 0.1:
-                board.chain(((middle, y), (middle, at[1] - 2.4)), "dimension", stroke_mm=0.13)
-            board.write(text, at, NOTE_MM, "middle", layer="dimension", weight=strong, role="dimension")
-
-
-def _group_ends(group: list[tuple[float, float, Bay]], posts: dict[str, Post], k: float) -> tuple[float, float]:
-    """Stations where a figure begins and ends: post centres, or the faces of an opening where they can be told."""
-    first, last = group[0], group[-1]
-    one, two = _half(posts[first[2].start]), _half(posts[last[2].end])
-    if first[2].kind == "gate" and min(one, two) * k >= FACE_MM:
-        return (first[0] + one, last[1] - two)
-    return (first[0], last[1])
-
-
-def _group_text(group: list[tuple[float, float, Bay]], room: float, words: Words) -> tuple[str, str]:
-    """Words and weight of one figure: an opening with its word where there is room."""
-    first = group[0][2]
-    if first.kind == "gate":
-        size = words.length(first.clear_m)
-        text = words("opening", opening=size)
-        return (text if text_width(text, NOTE_MM, "bold") <= room else size), "bold"
-    size = words.length(first.length_m)
-    return (size if len(group) == 1 else words("bays_short", count=len(group), bay=size)), "regular"
-
-
-def _vertical(board: Board, x: float, marks: Sequence[float], texts: Sequence[str], left: bool) -> None:
-    """A vertical dimension string at page ``x``; marks in metres above ground, a text for each gap."""
-    ys = [board.at((0.0, m))[1] for m in marks]
-    board.chain(((x, ys[0]), (x, ys[-1])), "dimension", stroke_mm=0.18)
-    for y in ys:
-        board.chain(((x - 1.4, y), (x + 1.4, y)), "dimension", stroke_mm=0.13)
-        board.chain(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
-    last = math.inf
-    for low, high, text in zip(ys[:-1], ys[1:], texts, strict=True):
-        y = (low + high) / 2
-        if last == math.inf and low - high < NOTE_MM:
-            y = max(y, low + 1.3)
-        y = last = min(y, last - NOTE_MM * 1.05)
-        at = (x - 1.8 if left else x + 1.8, y)
-        board.write(text, at, NOTE_MM, "end" if left else "start", layer="dimension", role="dimension", middle=True)
-
-
-def _heights(board: Board, first: tuple[float, Post], kind: Kind | None, words: Words, detailed: bool) -> None:
-    """At the left end: how gap and infill make up the height, and the total above ground."""
-    if kind is None:
-        return
-    x = board.at((first[0], 0.0))[0]
-    parts = [size for _, size in kind.height_words if size > 0.0]
-    if not detailed or len(parts) < 2:
-        _vertical(board, x - 9.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
-        return
-    marks = [0.0, *itertools.accumulate(parts)]
-    _vertical(board, x - 6.0, marks, [words.length(size) for size in parts], True)
-    a, b = board.at((0.0, 0.0)), board.at((0.0, kind.height_m))
-    far = x - 18.0
-    board.chain(((far, a[1]), (far, b[1])), "dimension", stroke_mm=0.18)
-    for y in (a[1], b[1]):
-        board.chain(((far - 1.4, y), (far + 1.4, y)), "dimension", stroke_mm=0.13)
-        board.chain(((far - 0.8, y + 0.8), (far + 0.8, y - 0.8)), "dimension", stroke_mm=0.4)
-    at = (far - 1.2, (a[1] + b[1]) / 2)
-    board.write(words.length(kind.height_m), at, NOTE_MM, "middle", math.pi / 2, "dimension", "bold", "dimension")
-
-
-def _depth(board: Board, posts: list[tuple[float, Post]], words: Words) -> None:
-    """At the right end: depth of the last hole."""
-    found = [(s, p) for s, p in posts if p.hole is not None]
-    if not found or found[-1][1].hole is None:
-        return
-    station, post = found[-1]
-    hole = post.hole
-    assert hole is not None
-    x = board.at((station + hole.diameter_m / 2, 0.0))[0] + 4.0
-    _vertical(board, x, (-hole.depth_m, 0.0), (words.length(hole.depth_m),), False)
-
-
-def _continued(board: Board, station: float, strip: _Strip, left: bool) -> None:
-    """A zig-zag where the run goes on in another row."""
-    x = board.at((station, 0.0))[0] + (-4.0 if left else 4.0)
-    top, bottom = board.at((0.0, strip.high))[1], board.at((0.0, 0.0))[1]
-    middle = (top + bottom) / 2
-    chain = (
-        (x, top - 1),
-        (x, middle - 1.6),
-        (x - 1.6, middle - 0.6),
-        (x + 1.6, middle + 0.6),
-        (x, middle + 1.6),
-        (x, bottom + 2),
-    )
-    board.chain(chain, "match", stroke_mm=0.25)
 
 
 def elevation_sheets(plan: Plan, first: int = 1, total: int = 0) -> list[Scene]:

@@ -20,6 +20,8 @@ __all__ = [
     "draw_fence",
     "draw_holes",
     "draw_posts",
+    "gate_name",
+    "gate_sizes",
     "label_posts",
     "mark_sides",
     "mark_yard",
@@ -184,23 +186,23 @@ def mark_yard(board: Board, plan: Plan, words: Words) -> None:
             board.write(text, options[found], NOTE_MM, "middle", angle, role="side", colour=GREY)
 
 
-def label_posts(board: Board, plan: Plan, only: Collection[str] | None = None) -> None:
+def label_posts(board: Board, plan: Plan, only: Collection[str] | None = None, outside: bool = False) -> None:
     """A number at every post in the field: beside it on the yard side, else around it, else on a leader.
 
-    ``only``: labels of the posts to number, when not all.
+    ``only``: labels of the posts to number, when not all. ``outside``: away from the yard first.
     """
     waiting = [post for post in plan.design.posts if only is None or post.label in only]
-    waiting = [post for post in sorted(waiting, key=lambda p: p.role == "line") if board.shows(board.at(post.xy))]
+    waiting = [post for post in sorted(waiting, key=lambda p: p.role == "line") if board.names(board.at(post.xy))]
     for most, lead in ((0.5, False), (6.0, False), (HARD, True)):
-        waiting = [post for post in waiting if not _label_post(board, plan, post, most, lead)]
+        waiting = [post for post in waiting if not _label_post(board, plan, post, most, lead, outside)]
 
 
-def _label_post(board: Board, plan: Plan, post: Post, most: float, lead: bool) -> bool:
+def _label_post(board: Board, plan: Plan, post: Post, most: float, lead: bool, outside: bool) -> bool:
     """Number one post for less than ``most``; whether it was done."""
     centre = board.at(post.xy)
     outs = [_page_direction(board, outward(plan.design.legs[k])) for k in post.legs]
     ox, oy = sum(v[0] for v in outs), sum(v[1] for v in outs)
-    base = math.atan2(-oy, -ox) if math.hypot(ox, oy) > 1e-6 else 0.0
+    base = (math.atan2(-oy, -ox) if math.hypot(ox, oy) > 1e-6 else 0.0) + math.pi * outside
     strong = "regular" if post.role == "line" else "bold"
     half, rise = board.block([post.label], LABEL_MM, strong)
     spots: list[tuple[XY, float]] = []
@@ -222,16 +224,23 @@ def gate_name(gate: Gate, words: Words) -> str:
     return name if said in name.lower().split() else words("gate", name=name)
 
 
+def gate_sizes(gate: Gate, words: Words) -> list[str]:
+    """The clear opening and the leaf, each with its word, so that nobody takes one for the other."""
+    leaf = words.length(gate.leaf_m)
+    many = words("leaf", leaf=leaf) if gate.leaves == 1 else words("leaves", count=gate.leaves, leaf=leaf)
+    return [words("opening", opening=words.length(gate.opening_m)), many]
+
+
 def name_gates(board: Board, plan: Plan, words: Words) -> None:
     """The name of each gate and the way it swings."""
     posts = {post.label: post for post in plan.design.posts}
     for gate in plan.design.gates:
         a, b = (board.at(posts[label].xy) for label in gate.posts)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        if not board.shows(middle):
+        if not board.names(middle):
             continue
         swings = words("swings_yard" if gate.swings == "yard" else "swings_out") if gate.swings else ""
-        lines = [gate_name(gate, words), words("opening", opening=words.length(gate.opening_m))]
+        lines = [gate_name(gate, words), *gate_sizes(gate, words)]
         lines += [swings] if swings else []
         out = _page_direction(board, outward(plan.design.legs[gate.leg]))
         reach = gate.leaf_m * board.view.mm_per_m

@@ -12,6 +12,7 @@ from palewright.draw.palette import BLACK, PAPER
 from palewright.draw.place import HARD, Box
 from palewright.draw.scene import View
 from palewright.draw.symbols import draw_key
+from palewright.draw.table import column_width, columns_for, draw_table, least_height
 from palewright.draw.view import PAPERS, Field, Scale
 from palewright.draw.words import Words
 
@@ -25,11 +26,12 @@ _COLUMNS = (60.0, 68.0, 78.0, 90.0)
 _LINE = NOTE_MM * 1.28
 _ROW = 4.4
 _PAD = 2.0
+_INDENT = 2.4
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """A sheet's parts [mm]: page, field to draw on, the box of notes, the title strip; ``columns`` of notes."""
+    """A sheet's parts [mm]: page, field to draw on, box of notes, title strip, table; ``columns`` of notes."""
 
     width: float
     height: float
@@ -37,19 +39,20 @@ class Layout:
     info: Field
     strip: Field
     columns: int
+    table: Field | None = None
 
 
-def _lines(notes: Notes, width: float) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
-    """Wrapped (text, weight) lines of the locate block and of the notes."""
+def _lines(notes: Notes, width: float) -> tuple[list[tuple[str, str]], list[tuple[str, bool]]]:
+    """Wrapped lines of the locate block with their weight, and of the notes with True where a note begins."""
     locate = []
     inner = width - 2 * _PAD - 3.0
     for part in _head_parts(notes.locate_head, inner):
         locate += [(line, "bold") for line in wrap(part, 3.4, inner, "bold")]
     for text in notes.locate_lines:
         locate += [(line, "regular") for line in wrap(text, NOTE_MM, inner)]
-    said: list[tuple[str, str]] = []
+    said: list[tuple[str, bool]] = []
     for text in notes.notes:
-        said += [(line, "regular") for line in wrap(text, NOTE_MM, width - 2 * _PAD)]
+        said += [(line, k == 0) for k, line in enumerate(wrap(text, NOTE_MM, width - 2 * _PAD - _INDENT))]
     return locate, said
 
 
@@ -60,7 +63,10 @@ def _head_parts(text: str, width: float) -> list[str]:
 
 
 def layout_of(paper: str, upright: bool, notes: Notes) -> Layout:
-    """The parts of a sheet of ``paper`` ("letter" or "a4"): notes beside the field when wide, under it when upright."""
+    """The parts of a sheet of ``paper`` ("letter" or "a4"): notes beside the field when wide, under it when upright.
+
+    The table of the notes stands between them.
+    """
     short, long = PAPERS.get(paper, PAPERS["letter"])
     width, height = (short, long) if upright else (long, short)
     left, top, right, bottom = _MARGIN, _MARGIN, width - _MARGIN, height - _MARGIN
@@ -70,14 +76,22 @@ def layout_of(paper: str, upright: bool, notes: Notes) -> Layout:
         locate, said = _lines(notes, column)
         tall = max(len(locate) * _LINE + 8.0, len(said) * _LINE + 7.0, len(notes.key) * _ROW + 7.0)
         info = Field(left, strip.top - tall, right, strip.top)
-        return Layout(width, height, Field(left, top, right, info.top), info, strip, 3)
+        table, end = None, info.top
+        if notes.table:
+            end -= least_height(notes.table, max(1, int((right - left) // column_width(notes.table))))
+            table = Field(left, end, right, info.top)
+        return Layout(width, height, Field(left, top, right, end), info, strip, 3, table)
     for wide in _COLUMNS:
         locate, said = _lines(notes, wide)
         tall = 14.0 + (len(locate) + len(said)) * _LINE + 6.0 + len(notes.key) * _ROW
         if tall <= strip.top - top:
             break
     info = Field(right - wide, top, right, strip.top)
-    return Layout(width, height, Field(left, top, info.left, strip.top), info, strip, 1)
+    table, end = None, info.left
+    if notes.table:
+        end -= len(columns_for(notes.table, strip.top - top)) * column_width(notes.table)
+        table = Field(end, top, info.left, strip.top)
+    return Layout(width, height, Field(left, top, end, strip.top), info, strip, 1, table)
 
 
 def _rectangle(board: Board, f: Field, stroke: float = 0.25) -> None:
@@ -107,15 +121,18 @@ def _draw_notes(board: Board, layout: Layout, notes: Notes, words: Words) -> Non
         spots = [(x, y + tall + 6.0), (x, y + tall + 6.0 + (len(said) * _LINE + 6.0 if said else 0.0))]
     if said:
         _heading(board, words("notes"), *spots[0])
-        for k, (text, weight) in enumerate(said):
-            board.write(text, (spots[0][0], spots[0][1] + 4.2 + k * _LINE), NOTE_MM, weight=weight, layer="sheet",
-                        role="note", space="sheet", taken=False)  # fmt: skip
+        for k, (text, begins) in enumerate(said):
+            at = (spots[0][0] + _INDENT, spots[0][1] + 4.2 + k * _LINE)
+            board.write(text, at, NOTE_MM, layer="sheet", role="note", space="sheet", taken=False)
+            if begins:
+                dot = (spots[0][0] + 0.8, at[1] - NOTE_MM * CAP / 2)
+                board.disc(dot, 0.45, "sheet", fill=BLACK, stroke_mm=0.1, space="sheet")
     if notes.key:
         _heading(board, words("key"), *spots[1])
         for k, name in enumerate(notes.key):
             row = spots[1][1] + 4.6 + k * _ROW
             draw_key(board, name, (spots[1][0] + 5.0, row - 1.0))
-            said_key, size = _fitted(words(f"key_{name.partition(':')[0]}"), NOTE_MM, column - 15.0)
+            said_key, size = _fitted(words(f"key_{name.partition(':')[0]}"), NOTE_MM, column - 16.5)
             board.write(said_key, (spots[1][0] + 12.5, row), size, layer="sheet",
                         role="key", space="sheet", taken=False)  # fmt: skip
 
@@ -175,6 +192,9 @@ def draw_frame(
     _rectangle(board, layout.strip, 0.25)
     _rectangle(board, page, 0.7)
     _draw_notes(board, layout, notes, words)
+    if layout.table is not None:
+        _rectangle(board, layout.table, 0.25)
+        draw_table(board, layout.table, notes.table)
     f = layout.strip
     cells = _cells(f, north is not None)
     for x in cells[1:-1]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
+from palewright.draw.offsets import offsets
+from palewright.draw.table import Row
 from palewright.draw.words import Words
 from palewright.model import Plan, Run
 
@@ -23,6 +25,7 @@ class Notes:
     notes: tuple[str, ...]
     key: tuple[str, ...]
     trial: str = ""
+    table: tuple[Row, ...] = ()
 
 
 def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
@@ -90,12 +93,18 @@ def _site_key(plan: Plan) -> Iterable[str]:
             yield "found"
         if any(not c.found for c in ring.corners):
             yield "record"
+    for what in ("face", "post", "footing"):
+        if any(offset.what == what for offset in offsets(plan)):
+            yield f"offset_{what}"
     for then in ("pull", "leave"):
         if any(r.then == then for r in plan.site.removals):
             yield f"removal_{then}"
+            yield f"footing_{then}"
+    footings = {p for removal in plan.site.removals for p in removal.posts}
+    zones = [zone for zone in plan.site.zones if zone.points[0] not in footings]
     for kind, name in (("no hole", "none"), ("hand dig", "hand"), ("loose ground", "loose"), ("pin", "pin")):
-        if any(z.kind == kind for z in plan.site.zones):
-            utility = next(z.utility for z in plan.site.zones if z.kind == kind)
+        if any(zone.kind == kind for zone in zones):
+            utility = next(zone.utility for zone in zones if zone.kind == kind)
             yield f"zone_{name}:{utility}"
 
 
@@ -104,24 +113,30 @@ def _thing_key(plan: Plan) -> Iterable[str]:
         yield "thing"
 
 
-def _string_key(plan: Plan, kind: str) -> Iterable[str]:
+def _string_key(plan: Plan) -> Iterable[str]:
     if plan.stakeout.strings:
         yield "string"
-        if kind == "stakeout":
-            yield "stake"
+        yield "stake"
     if plan.stakeout.crossings:
         yield "crossing"
-    if kind == "checks":
-        if plan.stakeout.ties:
-            yield "tie"
-        if plan.stakeout.checks:
-            yield "check"
 
 
 def plan_notes(
-    plan: Plan, words: Words, kind: str, extra: Iterable[str] = (), runs: Sequence[Run] | None = None
+    plan: Plan,
+    words: Words,
+    kind: str,
+    extra: Iterable[str] = (),
+    runs: Sequence[Run] | None = None,
+    table: tuple[Row, ...] = (),
+    marks: Collection[str] = ("string",),
 ) -> Notes:
-    """Notes of a sheet of ``kind`` (as :attr:`Scene.kind`); ``runs``: those it shows, or all."""
+    """Notes of a sheet of ``kind`` (as :attr:`Scene.kind`).
+
+    runs
+        those it shows, or all. table: rows beside the drawing.
+    marks
+        of a stake-out: what is drawn besides the fence, "string", "tie", "check": names of the key.
+    """
     runs = plan.design.runs if runs is None else runs
     settings = plan.settings
     head, lines, entered = _locate(plan, words)
@@ -130,18 +145,19 @@ def plan_notes(
     if kind == "plan":
         key = (*_fence_key(plan), *_site_key(plan), *_thing_key(plan))
     elif kind in ("stakeout", "checks"):
-        offsets = {(round(s.offset_m, 4), s.side) for s in plan.stakeout.strings}
-        for offset, side in sorted(offsets):
+        shown = plan.stakeout.strings if "string" in marks else ()
+        for offset, side in sorted({(round(s.offset_m, 4), s.side) for s in shown}):
             notes.append(
                 f"{words('offset_note', offset=words.length(offset)).rstrip('.')}, {words('offset_side_' + side)}."
             )
-        dropped = ("good", "gate", "removal", *(("hand",) if kind == "checks" else ()))
+        dropped = ("good", "gate", "removal_pull", "offset", *(("hand",) if kind == "checks" else ()))
         if kind == "checks":
             notes.append(words("tolerance_note"))
         base = [
             name for name in (*_fence_key(plan), *_site_key(plan), *_thing_key(plan)) if not name.startswith(dropped)
         ]
-        key = (*_string_key(plan, kind), *base)
+        strings = _string_key(plan) if "string" in marks else ()
+        key = (*strings, *(name for name in ("tie", "check") if name in marks), *base)
     under = tuple(text for text in (settings.address, settings.client) if text)
     trial = words("trial") if any(run.trial for run in runs) else ""
-    return Notes(settings.title, under, head, lines, entered, tuple(notes), key, trial)
+    return Notes(settings.title, under, head, lines, entered, tuple(notes), key, trial, table)

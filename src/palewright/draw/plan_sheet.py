@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from palewright.draw.board import Board
-from palewright.draw.dims import draw_dimensions
+from palewright.draw.details import Detail, name_details
+from palewright.draw.dims import draw_dimensions, short_stretches
 from palewright.draw.fence import (
     Look,
     draw_fence,
@@ -16,8 +19,10 @@ from palewright.draw.fence import (
     name_runs,
 )
 from palewright.draw.notes import plan_notes
+from palewright.draw.offsets import draw_offsets
 from palewright.draw.scene import Scene
-from palewright.draw.sheets import Draft, boards_for, choose, finish, index_draft, match_lines, occupy_heading
+from palewright.draw.sheet_drafts import drafts_of
+from palewright.draw.sheets import Draft, choose, finish
 from palewright.draw.site import draw_site, name_site
 from palewright.draw.words import Words
 from palewright.model import Plan
@@ -27,18 +32,29 @@ __all__ = ["draw_plan", "plan_drafts", "plan_sheets"]
 
 def draw_plan(board: Board, plan: Plan, words: Words, look: Look | None = None) -> None:
     """Everything of the plan on one board: what must not be covered first, then labels, the most needed first."""
-    look = look or Look()
+    _draw(board, plan, look or Look())
+    _name(board, plan, words)
+
+
+def _draw(board: Board, plan: Plan, look: Look) -> None:
     draw_site(board, plan)
     draw_holes(board, plan)
     draw_fence(board, plan, look)
     draw_posts(board, plan, look)
     mark_sides(board, plan)
+
+
+def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()) -> None:
     draw_dimensions(board, plan, words)
     label_posts(board, plan)
-    name_runs(board, plan, words)
+    name_details(board, details, words)
+    if board.only is None:
+        draw_offsets(board, plan, words)
+        name_runs(board, plan, words)
     name_gates(board, plan, words)
-    name_site(board, plan, words)
-    mark_yard(board, plan, words)
+    if board.only is None:
+        name_site(board, plan, words)
+        mark_yard(board, plan, words)
 
 
 def plan_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
@@ -48,12 +64,6 @@ def plan_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
     if choice.cropped and plan.site.ring is not None:
         notes = plan_notes(plan, words, "plan", [words("cropped_note")])
         choice = choose(plan, notes)
-    boards = boards_for(choice, notes)
-    drafts = []
-    tile = first
-    if choice.tiled:
-        drafts.append(index_draft(plan, words, notes, choice, first + 1, words("plan")))
-        tile = first + 1
     alt = words(
         "alt_plan",
         title=plan.settings.title,
@@ -62,16 +72,15 @@ def plan_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
         gates=len(plan.design.gates),
         length=words.length(sum(run.length_m for run in plan.design.runs)),
     )
-    for k, board in enumerate(boards):
-        occupy_heading(board, notes)
-        if choice.tiled:
-            match_lines(board, k, choice, tile, words)
-        draw_plan(board, plan, words)
-        name = words("plan")
-        if choice.tiled:
-            name = words("tile", name=name, part=k + 1, parts=len(boards))
-        drafts.append(Draft(board, choice.layout, choice.scale, name, "plan", notes, alt, plan.settings.north))
-    return drafts
+
+    def draw(board: Board) -> None:
+        _draw(board, plan, Look())
+
+    def name(board: Board, details: Sequence[Detail]) -> None:
+        _name(board, plan, words, details)
+
+    crowds = short_stretches(plan, words, 1000.0 / choice.scale.denominator)
+    return drafts_of(plan, words, notes, choice, first, "plan", alt, draw, name, crowds, (4.5, 13.0))
 
 
 def plan_sheets(plan: Plan, first: int = 1, total: int = 0) -> list[Scene]:

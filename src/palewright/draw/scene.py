@@ -328,7 +328,7 @@ def schema() -> dict[str, Any]:
         properties: dict[str, Any] = {"type": {"const": name}}
         properties |= {f.name: by_type[str(f.type)] for f in dataclasses.fields(kind)}
         properties["layer"] = {"enum": sorted(LAYERS)}
-        properties["space"] = {"enum": ["model", "sheet"]}
+        properties["space"] = {"enum": ["model", "sheet", "detail"]}
         required = list(properties)
         if name == "polygon":
             properties["hatch_lines"] = {"type": "array", "items": rings}

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from palewright.draw.board import Board
-from palewright.draw.palette import BLACK, FENCE, GREY, PAPER, utility_colour, utility_hatch, zone_layer
+from palewright.draw.palette import BLACK, FENCE, PAPER, utility_colour, utility_hatch, zone_layer
 from palewright.draw.place import HARD
 from palewright.draw.scene import Line
 
@@ -18,7 +18,10 @@ __all__ = [
     "LEAST_TERMINAL_MM",
     "corner_sign",
     "draw_key",
+    "footing_sign",
     "good_side_sign",
+    "offset_sign",
+    "old_fence_sign",
     "post_sign",
     "ring_of",
     "stake_sign",
@@ -29,6 +32,7 @@ XY = tuple[float, float]
 
 LEAST_LINE_MM = 1.3
 LEAST_TERMINAL_MM = 2.0
+LEAST_FOOTING_MM = 1.0
 BOUNDARY_SOLID: tuple[float, ...] = (9.0, 1.3, 1.3, 1.3)
 BOUNDARY_DASH: tuple[float, ...] = (3.0, 2.0)
 STRING_DASH: tuple[float, ...] = ()
@@ -103,6 +107,41 @@ def crossing_sign(board: Board, centre: XY, space: str = "model", id: str = "") 
     board.disc(centre, 1.1, "string", HARD if space == "model" else 0.0, fill=PAPER, stroke_mm=0.35, space=space, id=id)
 
 
+def offset_sign(board: Board, fence: XY, side: XY, n: XY, arm: float, space: str = "model") -> None:
+    """Two arrows toward each other, their points at the fence and at the side; ``n`` from the one to the other."""
+    for tip, sign in ((side, 1.0), (fence, -1.0)):
+        tail, base = ((tip[0] + n[0] * sign * far, tip[1] + n[1] * sign * far) for far in (arm, 1.6))
+        board.chain((tail, tip), "dimension", stroke_mm=0.18, weight=60.0 if space == "model" else 0.0, crossing=8.0,
+                    space=space)  # fmt: skip
+        wings = ((base[0] - n[1] * 0.55, base[1] + n[0] * 0.55), (base[0] + n[1] * 0.55, base[1] - n[0] * 0.55))
+        board.area((tip, *wings), "dimension", fill=BLACK, stroke_mm=0.1, space=space)
+
+
+def old_fence_sign(board: Board, a: XY, b: XY, then: str, space: str = "model", id: str = "") -> None:
+    """A stretch of an old fence: a line with crosses on it, dashed to pull, unbroken to leave."""
+    dash = OLD_DASH if then == "pull" else ()
+    weight = 14.0 if space == "model" else 0.0
+    board.chain((a, b), "removal", stroke_mm=0.25, dash=dash, weight=weight, space=space, id=id)
+    length = math.dist(a, b)
+    count = max(1, round(length / 9.0)) if length > 2.0 else 0
+    for k in range(count):
+        t = (k + 0.5) / count
+        x, y = a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t
+        for dx in (0.7, -0.7):
+            board.chain(((x - dx, y - 0.7), (x + dx, y + 0.7)), "removal", stroke_mm=0.25, space=space, id=id)
+
+
+def footing_sign(board: Board, centre: XY, radius: float, then: str, space: str = "model", id: str = "") -> None:
+    """The footing of an old post, large enough to be seen: one stroke where it is pulled, two where it is left."""
+    r = max(LEAST_FOOTING_MM, radius)
+    if space == "model" and not board.shows(centre, r):
+        return
+    board.disc(centre, r, "removal", 14.0 if space == "model" else 0.0, fill=PAPER, stroke_mm=0.2, space=space, id=id)
+    for dx in (r * 0.7, -r * 0.7)[: 1 if then == "pull" else 2]:
+        ends = ((centre[0] - dx, centre[1] - r * 0.7), (centre[0] + dx, centre[1] + r * 0.7))
+        board.chain(ends, "removal", stroke_mm=0.2, space=space, id=id)
+
+
 def good_side_sign(board: Board, foot: XY, normal: XY, space: str = "model") -> None:
     """A small open triangle on the good side, its base on the fence line."""
     along = (-normal[1], normal[0])
@@ -150,6 +189,10 @@ def _key_hand(board: Board, p: XY, bent: bool) -> None:
     board.disc(p, 1.7, "hole", stroke_mm=0.3, space="sheet")
 
 
+def _key_offset(board: Board, p: XY) -> None:
+    offset_sign(board, (p[0] - 0.5, p[1]), (p[0] + 0.5, p[1]), (1.0, 0.0), 4.5, space="sheet")
+
+
 def _key_gate(board: Board, p: XY) -> None:
     hinge = (p[0] - 2.5, p[1] + 1.6)
     board.chain((hinge, (hinge[0], hinge[1] - 3.4)), "gate", stroke_mm=0.6, space="sheet", colour=FENCE)
@@ -174,8 +217,11 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "boundary_dashed": _key_line("boundary", 0.35, BOUNDARY_DASH),
         "found": lambda b, q: corner_sign(b, q, True, space="sheet"),
         "record": lambda b, q: corner_sign(b, q, False, space="sheet"),
-        "removal_pull": _key_line("removal", 0.3, OLD_DASH, GREY),
-        "removal_leave": _key_line("removal", 0.3, (), GREY),
+        **dict.fromkeys(("offset_face", "offset_post", "offset_footing"), _key_offset),
+        "removal_pull": lambda b, q: old_fence_sign(b, (q[0] - 5, q[1]), (q[0] + 5, q[1]), "pull", space="sheet"),
+        "removal_leave": lambda b, q: old_fence_sign(b, (q[0] - 5, q[1]), (q[0] + 5, q[1]), "leave", space="sheet"),
+        "footing_pull": lambda b, q: footing_sign(b, q, 0.0, "pull", space="sheet"),
+        "footing_leave": lambda b, q: footing_sign(b, q, 0.0, "leave", space="sheet"),
         "zone_none": _key_zone("no hole", utility),
         "zone_hand": _key_zone("hand dig", utility),
         "zone_loose": _key_zone("loose ground", utility),

@@ -17,6 +17,9 @@ PAPERS: dict[str, XY] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Width and height of the papers, upright [mm]: ANSI/ASME Y14.1 size A, ISO 216 A4."""
 
 _FEET_PER_INCH = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000)
+_SHARES = (0.5, 0.25, 0.75, 0.0, 1.0)
+"""How the room that a grid of tiles leaves over may be divided between its two ends."""
+
 _METRIC = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10000, 20000)
 
 
@@ -80,6 +83,10 @@ class Field:
         """The middle [mm]."""
         return ((self.left + self.right) / 2, (self.top + self.bottom) / 2)
 
+    def holds(self, q: XY) -> bool:
+        """Whether a point lies in it."""
+        return self.left <= q[0] <= self.right and self.top <= q[1] <= self.bottom
+
 
 def extent_of(points: Iterable[XY]) -> Extent | None:
     """The upright rectangle round points, or None without any."""
@@ -136,25 +143,36 @@ def tiles(
     """Rectangles that cover ``extent`` and hold some of the paths, row by row from the top left.
 
     path_points
-        polylines that must be covered, in metres. Tiles without any of them are left out.
+        polylines that must be covered, in metres. Tiles without any of them are left out. Of the places that the grid
+        may have, the one with the fewest tiles is taken, and of those the one whose emptiest tile holds the most.
     """
     k = 1000.0 / scale.denominator
-    step_x = (field.width - 2 * overlap_mm) / k
-    step_y = (field.height - 2 * overlap_mm) / k
-    columns = max(1, math.ceil(extent.width / step_x - 1e-9))
-    rows = max(1, math.ceil(extent.height / step_y - 1e-9))
-    left = extent.centre[0] - columns * step_x / 2
-    top = extent.centre[1] + rows * step_y / 2
-    used: set[tuple[int, int]] = set()
-    for path in path_points:
-        for a, b in itertools.pairwise(path):
-            pieces = max(1, math.ceil(math.hypot(b[0] - a[0], b[1] - a[1]) / (min(step_x, step_y) / 16)))
-            for n in range(pieces + 1):
-                x, y = a[0] + (b[0] - a[0]) * n / pieces, a[1] + (b[1] - a[1]) * n / pieces
-                i = min(columns - 1, max(0, math.floor((x - left) / step_x)))
-                j = min(rows - 1, max(0, math.floor((top - y) / step_y)))
-                used.add((j, i))
+    step = ((field.width - 2 * overlap_mm) / k, (field.height - 2 * overlap_mm) / k)
+    count = [max(1, math.ceil(size / d - 1e-9)) for size, d in zip((extent.width, extent.height), step, strict=True)]
+    slack = (count[0] * step[0] - extent.width, count[1] * step[1] - extent.height)
+    points = _dense(path_points, min(step) / 16)
+    best: tuple[int, int, XY, dict[XY, int]] | None = None
+    for u, v in itertools.product(_SHARES if count[0] > 1 else (0.5,), _SHARES if count[1] > 1 else (0.5,)):
+        left, top = extent.left - slack[0] * u, extent.top + slack[1] * v
+        used: dict[XY, int] = {}
+        for x, y in points:
+            i = min(count[0] - 1, max(0, math.floor((x - left) / step[0])))
+            j = min(count[1] - 1, max(0, math.floor((top - y) / step[1])))
+            used[j, i] = used.get((j, i), 0) + 1
+        if best is None or (len(used), -min(used.values(), default=0)) < best[:2]:
+            best = (len(used), -min(used.values(), default=0), (left, top), used)
+    assert best is not None
+    left, top = best[2]
     return [
-        Extent(left + i * step_x, top - (j + 1) * step_y, left + (i + 1) * step_x, top - j * step_y)
-        for j, i in sorted(used)
+        Extent(left + i * step[0], top - (j + 1) * step[1], left + (i + 1) * step[0], top - j * step[1])
+        for j, i in sorted(best[3])
     ]
+
+
+def _dense(paths: Sequence[Sequence[XY]], most: float) -> list[XY]:
+    """Points along the paths, no farther apart than ``most``."""
+    points = []
+    for a, b in itertools.chain.from_iterable(map(itertools.pairwise, paths)):
+        pieces = max(1, math.ceil(math.dist(a, b) / most))
+        points += [(a[0] + (b[0] - a[0]) * n / pieces, a[1] + (b[1] - a[1]) * n / pieces) for n in range(pieces + 1)]
+    return points

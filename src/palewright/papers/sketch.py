@@ -54,6 +54,13 @@ def sketch(scene: Scene) -> dict[str, Any]:
     return data | {"left": left, "top": top, "width": right - left, "height": bottom - top}
 
 
+def _unscaled(primitive: dict[str, Any]) -> dict[str, Any]:
+    """The name of a detail without its scale, which does not hold here."""
+    if primitive["space"] == "detail" and primitive.get("role") == "detail":
+        return primitive | {"text": primitive["text"].partition(":")[0]}
+    return primitive
+
+
 def tape_sketch(scene: Scene) -> dict[str, Any]:
     """A sketch of numbered tapes, with the least of their numbers as ``first``; 1 where none is numbered."""
     numbers = [int(p.id[7:]) for p in scene.primitives if p.id.startswith("number ") and p.id[7:].isdigit()]
