@@ -17,7 +17,7 @@ import pytest
 import shapely
 
 from palewright.errors import ProblemError
-from palewright.exchange import Asked, import_file, read_sheet, ring_area
+from palewright.exchange import Asked, import_file, read_sheet, ring_area, to_geojson
 from palewright.exchange.choosing import take
 from palewright.exchange.draft import draft_job
 from palewright.exchange.foreign import Sheet
@@ -27,7 +27,7 @@ from palewright.plan import make_plan
 
 GEOD = pyproj.Geod(ellps="WGS84")
 ASKED = Asked(layer="plots", any_size=True)
-FENCE = """fences: {f: {kind: boards, board: 1.8 m, bottom gap: 0.05 m, good side: neighbour}}
+FENCE = """fences: {f: {kind: chain-link, fabric: 1.8 m, good side: neighbour}}
 runs:
   - {name: fence, fence: f, sides: all, inside boundary: {post: 0.3 m}, follows: grade}
 """
@@ -146,6 +146,21 @@ def test_slivers_are_asked_about(sheet: Sheet, lots: list[tuple[Drawn, list[tupl
                 take(sheet, Asked(layer="plots"), ring)
         else:
             assert take(sheet, Asked(layer="plots"), ring).rings
+
+
+def test_a_parcel_goes_out_where_it_came_from(sheet: Sheet) -> None:
+    """In from web mercator at 230 m, planned, out as GeoJSON: the corners of the file, to 1 mm on the ground."""
+    asked = Asked(layer="plots", height_m=230.0)
+    ring = next(ring for ring in sheet.rings if ring.name == "760")
+    drawn = take(sheet, asked, ring)
+    assert drawn.frame is not None
+    plan = make_plan(read_text(draft_job(drawn, "parcel", "points", "metric")))
+    made = to_geojson(plan, ("P1", drawn.frame.latitude, drawn.frame.longitude), 230.0)
+    turn = pyproj.Transformer.from_crs(3857, 4326, always_xy=True)
+    spots = {tuple(spot) for spot in made["features"][0]["geometry"]["coordinates"][0]}
+    assert len(spots) == len(ring.points)
+    for lon, lat in (turn.transform(*xy) for xy in ring.points):
+        assert min(GEOD.inv(lon, lat, *spot)[2] for spot in spots) < 0.001
 
 
 def test_a_parcel_by_the_front_door() -> None:

@@ -225,5 +225,5 @@ def test_height_makes_ground_longer(made: dict[str, Path]) -> None:
 def test_the_frame_is_said_in_the_job(made: dict[str, Path]) -> None:
     text = import_file(made["lot.gpkg"], Asked(height_m=1600.0)).text
     assert "P1 lies at latitude 40.000000000, longitude -105.000000000; height 1600.0 m" in text
-    assert "--place 'P1, 40.000000000, -105.000000000'" in text
+    assert "--place 'P1, 40.000000000, -105.000000000' --height '1600.0 m'" in text
     assert "north: true north" in text

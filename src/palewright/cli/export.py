@@ -26,17 +26,20 @@ FORMATS = (
 @click.option(
     "--place", default="", help='"POINT, latitude, longitude" of one named point, in degrees, for formats on the globe'
 )
-def export(job: Path, form: str, file: Path | None, place: str) -> None:
+@click.option("--height", default="", help="of the ground above the ellipsoid, for the same formats: 5400 ft")
+def export(job: Path, form: str, file: Path | None, place: str, height: str) -> None:
     """Plan JOB and write it in one FORMAT.
 
     plan-json, posts-csv, materials-csv; svg, dxf and scene-json hold the plan drawing; landxml and pnezd-csv (point,
     northing, easting, elevation, description) are in the job's own coordinates; geojson, geopackage, shapefile (a zip),
     kml and gpx are on the globe and need a job with north and one place.
     """
+    from palewright import notation
     from palewright import plan as engine
 
+    up = notation.parse_length(height, signed=True).m if height else 0.0
     made = engine.make_plan(*engine.load(job))
-    data = engine.export(made, form, place)
+    data = engine.export(made, form, place, up)
     if file is None:
         sys.stdout.buffer.write(data)
         return

@@ -91,14 +91,15 @@ def _list(rows: tuple[tuple[str, str, float, float], ...]) -> None:
 
 
 def _say(made: Imported, job: Path) -> None:
-    from palewright.exchange import ring_area
-    from palewright.notation import show_area
+    from palewright.exchange import path_length, ring_area
+    from palewright.notation import show_area, show_length
 
     drawn = made.drawn
     for caution in drawn.cautions:
         click.echo(caution.render(), err=True)
     for ring in drawn.rings:
-        click.echo(f"ring {ring.name}: {len(ring.points)} corners, {show_area(ring_area(ring), made.style)}")
+        size = f"{show_area(ring_area(ring), made.style)}, {show_length(path_length(ring), made.style)} round"
+        click.echo(f"ring {ring.name}: {len(ring.points)} corners, {size}; read in {drawn.unit}")
     if drawn.frame is not None:
         frame = drawn.frame
         click.echo(f"ground distances and true north, from {frame.crs}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from palewright.exchange.arcs import ring_area
+from palewright.exchange.arcs import path_length, ring_area
 from palewright.exchange.foreign import MOST_BYTES, Asked, Sheet
 from palewright.exchange.geojson import to_geojson
 from palewright.exchange.gis_out import to_geopackage, to_shapefile
@@ -34,6 +34,7 @@ __all__ = [
     "list_file",
     "loads",
     "materials_csv",
+    "path_length",
     "posts_csv",
     "projection",
     "read_sheet",

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from palewright.model import DrawnPath
-from palewright.plane import XY, Side, path_of_sides, side_between, side_points, sides_area, sub
+from palewright.plane import XY, Side, path_of_sides, side_between, side_length, side_points, sides_area, sub
 
-__all__ = ["arc_middle", "flat_points", "path_sides", "ring_area", "sweep_by_centre", "sweep_by_middle"]
+__all__ = ["arc_middle", "flat_points", "path_length", "path_sides", "ring_area", "sweep_by_centre", "sweep_by_middle"]
 
 _BOW_M = 0.001
 
@@ -35,6 +35,11 @@ def ring_area(path: DrawnPath) -> float:
     0.0
     """
     return abs(sides_area(path_sides(path))) if path.closed else 0.0
+
+
+def path_length(path: DrawnPath) -> float:
+    """Length along a line, or round a ring, its arcs with their own length [m]."""
+    return math.fsum(side_length(side) for side in path_sides(path))
 
 
 def arc_middle(start: XY, end: XY, sweep: float) -> XY:

@@ -9,11 +9,11 @@ from dataclasses import replace
 
 from palewright import notation
 from palewright.errors import Problem, ProblemError, Where
-from palewright.exchange.arcs import flat_points, ring_area
+from palewright.exchange.arcs import flat_points, path_length, ring_area
 from palewright.exchange.foreign import MOST_CORNERS, Asked, Sheet, refused
 from palewright.exchange.ground import Ground, drawn_of
 from palewright.model import Drawn, DrawnPath
-from palewright.plane import XY, distance, path_length, segments_meet
+from palewright.plane import XY, distance, segments_meet
 
 __all__ = ["Listed", "choose", "list_shapes", "take"]
 
@@ -38,9 +38,7 @@ def list_shapes(sheet: Sheet, asked: Asked) -> tuple[Listed, ...]:
     rows: list[Listed] = []
     for path in (*sheet.rings, *sheet.paths):
         made = Ground(sheet, asked, path.points[0]).path(path)
-        flat = flat_points(made)
-        around = path_length([*flat, flat[0]] if made.closed else flat)
-        rows.append(("ring" if made.closed else "line", made.name, ring_area(made), around))
+        rows.append(("ring" if made.closed else "line", made.name, ring_area(made), path_length(made)))
     return tuple(rows)
 
 

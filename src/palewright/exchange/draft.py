@@ -111,7 +111,8 @@ def _head(drawn: Drawn, names: _Names) -> list[str]:
     rows += [
         f"# Ground distances and true north, from {frame.crs}, datum {frame.datum}.",
         f"# {first} lies at latitude {frame.latitude:.9f}, longitude {frame.longitude:.9f}; height {height}.",
-        f"# An export to the globe takes: --place '{first}, {frame.latitude:.9f}, {frame.longitude:.9f}'",
+        f"# An export to the globe takes: --place '{first}, {frame.latitude:.9f}, {frame.longitude:.9f}'"
+        + (f" --height '{frame.height_m:.1f} m'" if frame.height_given else ""),
     ]
     if frame.scale_north == 1.0 == frame.scale_east:
         return rows

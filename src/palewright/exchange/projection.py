@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from palewright.errors import Problem, ProblemError, Where
@@ -62,6 +63,7 @@ class Projection:
         return south - 2.0 <= lat <= north + 2.0 and (lon - west + 2.0) % 360.0 <= wide + 4.0
 
 
+@lru_cache(maxsize=16)
 def projection(text: str, file: str = "") -> Projection:
     """A coordinate system by its code ("EPSG:2229"), PROJ string or WKT; WGS 84 needs no library.
 

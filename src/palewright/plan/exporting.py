@@ -19,13 +19,15 @@ FORMATS = (
 """Every format; the last five are on the globe and need north and a place."""
 
 
-def export(plan: Plan, form: str, place: str = "") -> bytes:
+def export(plan: Plan, form: str, place: str = "", height_m: float = 0.0) -> bytes:
     """A plan in one format.
 
     form
         one of :data:`FORMATS`.
     place
         for the formats on the globe: "POINT, latitude, longitude" in degrees.
+    height_m
+        of the ground above the ellipsoid, for the same formats [m].
     Raises ProblemError for an unknown format, for one on the globe without north or place, or a place that cannot be
     read.
     """
@@ -53,7 +55,7 @@ def export(plan: Plan, form: str, place: str = "") -> bytes:
     if form == "pnezd-csv":
         return exchange.to_pnezd(plan).encode()
     if form in FORMATS:
-        return _on_the_globe(plan, form, place)
+        return _on_the_globe(plan, form, place, height_m)
     raise ProblemError(
         Problem(
             "unknown-format",
@@ -64,18 +66,18 @@ def export(plan: Plan, form: str, place: str = "") -> bytes:
     )
 
 
-def _on_the_globe(plan: Plan, form: str, place: str) -> bytes:
+def _on_the_globe(plan: Plan, form: str, place: str, height_m: float) -> bytes:
     from palewright import exchange
 
     anchor = _place(place)
     if form == "geojson":
-        return (json.dumps(exchange.to_geojson(plan, anchor)) + "\n").encode()
+        return (json.dumps(exchange.to_geojson(plan, anchor, height_m)) + "\n").encode()
     if form == "kml":
-        return exchange.to_kml(plan, anchor).encode()
+        return exchange.to_kml(plan, anchor, height_m).encode()
     if form == "gpx":
-        return exchange.to_gpx(plan, anchor).encode()
+        return exchange.to_gpx(plan, anchor, height_m).encode()
     write = exchange.to_geopackage if form == "geopackage" else exchange.to_shapefile
-    return write(plan, anchor)
+    return write(plan, anchor, height_m)
 
 
 def _place(text: str) -> tuple[str, float, float] | None:
