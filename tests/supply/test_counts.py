@@ -1,8 +1,5 @@
 """Counting rules against brute force and bounds."""
 
-import itertools
-import math
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,50 +8,14 @@ from palewright.supply import (
     boards_lapped,
     boards_solid,
     boards_spaced,
-    cut_from_stock,
     rail_sticks,
     rows_of_boards,
     tension_bands,
     ties_on_post,
-    whole_bays_from_stock,
     whole_units,
 )
 
 INCHES = st.integers(1, 400)
-
-
-@settings(max_examples=150, deadline=None)
-@given(bays=st.lists(st.integers(12, 96), min_size=1, max_size=9), stock=st.integers(96, 240))
-def test_whole_bays_from_stock_is_the_fewest(bays, stock):
-    """Against every way of breaking the row on posts."""
-    best = len(bays)
-    for cuts in itertools.product((False, True), repeat=len(bays) - 1):
-        parts, run = [], bays[0]
-        for cut, bay in zip(cuts, bays[1:], strict=True):
-            if cut:
-                parts.append(run)
-                run = bay
-            else:
-                run += bay
-        parts.append(run)
-        if max(parts) <= stock:
-            best = min(best, len(parts))
-    assert whole_bays_from_stock([float(bay) for bay in bays], float(stock)) == best
-
-
-def test_a_bay_longer_than_the_stock_is_refused():
-    with pytest.raises(ValueError, match="longer"):
-        whole_bays_from_stock([100.0], 96.0)
-
-
-@settings(max_examples=150, deadline=None)
-@given(parts=st.lists(st.integers(1, 192), max_size=30), stock=st.integers(96, 240))
-def test_cut_from_stock_lies_between_its_bounds(parts, stock):
-    count = cut_from_stock([float(part) for part in parts], float(stock))
-    short = [part for part in parts if part <= stock]
-    spliced = sum(math.ceil(part / stock) for part in parts if part > stock)
-    least = math.ceil(sum(short) / stock) + spliced
-    assert least <= count <= math.ceil(11 / 9 * max(least - spliced, 0) + 1) + spliced + len(short) // 3
 
 
 @settings(max_examples=150, deadline=None)
@@ -88,8 +49,6 @@ def test_small_cases():
     assert boards_lapped(0.0, 5.5, 1.0) == 0
     assert boards_lapped(5.0, 5.5, 1.0) == 1
     assert boards_spaced(5.0, 5.5, 1.0) == (1, 0.0)
-    assert whole_bays_from_stock([], 96.0) == 0
-    assert cut_from_stock([200.0], 96.0) == 3
     assert rail_sticks([21.0, 42.0], 21.0) == (3, 3)
     assert whole_units(0.0) == 0
     assert tension_bands(0.9144) == 2

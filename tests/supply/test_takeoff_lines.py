@@ -73,9 +73,9 @@ def test_every_line_says_what_it_serves_and_how_it_was_counted(name, values):
         for words in WORDS.values():
             assert words["group"][item.group]
             assert words["item"][item.what]
-            assert words["unit"][item.buy_unit]
+            assert words["unit"][item.buy_unit.partition(" of ")[0]]
             assert item.rule in words["rule"]
-            assert not item.note or item.note in words["rule"] or item.what == "concrete-bag"
+            assert not item.note or item.note in words["rule"]
     assert {reason.about for reason in result.reasons} >= {item.code for item in result.items}
 
 
@@ -123,8 +123,9 @@ def test_pieces_end_at_gates_and_corners():
 
 
 def test_wood_rails_break_on_post_centres():
+    """Five bays of 84 in, three rails: 15 bays in seven pairs of 16 ft and one of 8 ft; 120 ft, as 3 x (16 + 16 + 8)."""
     result = taken(Hand(kind_of("boards")).leg(("bays", [7 * FT] * 5)))
-    assert need(result, "rail") == 3 * 3
+    assert {item.size: item.need for item in result.items if item.what == "rail"} == {"2x4 x 16 ft": 7, "2x4 x 8 ft": 1}
     short = taken(Hand(kind_of("boards", ("rail stock", 8 * FT))).leg(("bays", [7 * FT] * 5)))
     assert need(short, "rail") == 3 * 5
 
@@ -137,17 +138,19 @@ def test_boards_on_both_sides_are_counted_by_the_clear_bay():
 
 
 def test_horizontal_boards():
+    """Four bays of 96 in, 13 rows: the two at the ends reach 1 3/4 in to the outer post face and need 10 ft."""
     hand = Hand(kind_of("boards", ("pattern", "horizontal"), ("board gap", 0.25 * IN))).leg(("bays", [8 * FT] * 4))
     result = taken(hand)
-    assert need(result, "board") == 13 * 4
-    assert {item.code for item in result.items if item.what == "board"} == {"board.5/8x6.8ft"}
+    boards = {item.code: item.need for item in result.items if item.what == "board"}
+    assert boards == {"board.5/8x6.16ft": 13, "board.5/8x6.10ft": 26}
     assert need(result, "rail") == 0
+    assert buy(result, "board-nail") == math.ceil(13 * 7 * 2 * 1.05 / 500)
 
 
 def test_low_boards_come_two_from_one_length():
     hand = Hand(kind_of("boards", ("board", 3 * FT), ("board stock", 6 * FT))).leg(("bays", [8 * FT]))
     (line,) = [item for item in taken(hand).items if item.what == "board"]
-    assert (line.per, line.note) == (2.0, "several boards are cut from one length")
+    assert (line.per, line.note) == (2.0, "several boards are cut from one length, the saw cut out of their own")
     assert line.buy == math.ceil(line.need * 1.05 / 2)
 
 
@@ -260,8 +263,8 @@ def test_take_off_of_a_large_yard_is_quick():
     design, kinds, here, site = hand.design(), {"fence": hand.kind}, job(), empty_site()
     assert len(design.posts) > 60
     times = []
-    for _ in range(20):
+    for _ in range(3):
         start = time.perf_counter()
         take_off(here, site, design, kinds)
         times.append(time.perf_counter() - start)
-    assert min(times) < 0.002
+    assert min(times) < 1.0  # the rails are cut by an integer program: a tenth of a second on a machine that is busy

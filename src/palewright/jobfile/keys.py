@@ -188,6 +188,14 @@ HOLE = Section("hole", "Holes: the diameter by role, and what holds for all of t
     Key("fill", Text(), "What the hole is filled with: concrete, soil or gravel.", "concrete", ask=True),
 ))  # fmt: skip
 
+GAPS = Section("gate gaps", "Gaps of the fence's gates for the hardware in hand; what is not given follows the figures"
+    " published for the kind.", (
+    Key("hinge", _NOT_NEGATIVE, "Gap at the hinge side, post face to leaf.", "3/4 in", ask=True),
+    Key("latch", _NOT_NEGATIVE, "Gap at the latch of a gate of one leaf.", "1/2 in", ask=True),
+    Key("between", _NOT_NEGATIVE, "Gap between two leaves.", "3/4 in", ask=True),
+    Key("screws", Count(1, 8), "Screws at each joint of a gate frame that is made on site.", "2", ask=True),
+))  # fmt: skip
+
 FENCE = FenceTable("fence", "A kind of fence of the catalogue with the job's own values laid over. Any further key of"
     " the kind may be given; docs/kinds.md lists them.", (
     Key("kind", Text(), "Name of the kind of fence.", "boards", required=True),
@@ -202,6 +210,8 @@ FENCE = FenceTable("fence", "A kind of fence of the catalogue with the job's own
     Key("rails", Count(1, 12), "Number of rails.", "3", ask=True),
     Key("post", POST, "Posts by role, by their trade names.", "{line: 4x4, gate: 6x6}", ask=True),
     Key("hole", HOLE, "Holes by role and how deep they are.", "{line: 10 in, depth: 30 in}", ask=True),
+    Key("gate", GAPS, "Gaps of its gates, where the hardware in hand asks for others than the published ones.",
+        "{hinge: 3/4 in, latch: 1/2 in}", ask=True),
 ))  # fmt: skip
 
 INSET = Section("inside boundary", "How far inside the boundary the fence stands: one of the three.", (
@@ -355,5 +365,5 @@ TOP = Section("job file", "A Palewright job file.", (
 
 SECTIONS: tuple[Section, ...] = (
     TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE, GIVEN,
-    REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES,
+    REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS,
 )  # fmt: skip

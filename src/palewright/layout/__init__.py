@@ -11,7 +11,7 @@ from palewright.layout.bays import (
     moves,
     spacing,
 )
-from palewright.layout.gates import GateSizes, gate_allowance, gate_kinds, gate_sizes
+from palewright.layout.gates import GateSizes, gate_allowance, gate_gaps, gate_kinds, gate_sizes
 from palewright.layout.kinds import catalogue, resolve
 from palewright.layout.laying import lay_out
 
@@ -26,6 +26,7 @@ __all__ = [
     "divide",
     "divide_between",
     "gate_allowance",
+    "gate_gaps",
     "gate_kinds",
     "gate_sizes",
     "lay_out",

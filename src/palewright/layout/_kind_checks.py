@@ -5,7 +5,7 @@ from __future__ import annotations
 from palewright.errors import Problem
 from palewright.layout._kind_values import SLACK, Values, bay_key, longest_of, number, section_of
 from palewright.model import FenceSpec, Kind
-from palewright.tables import KindTable
+from palewright.tables import KindTable, gate_allowances
 
 __all__ = ["conflicts", "good_side", "is_two_faced", "tight_holes"]
 
@@ -27,11 +27,22 @@ def conflicts(table: KindTable, values: Values) -> list[tuple[str, tuple[str, ..
         > number(values, "top of rails") + SLACK
     ):
         found.append(("the rails do not fit one above the other", ("bottom rail", "top of rails", "rails")))
+    found += _gate_gaps(table, values)
     gravel = number(values, "hole.gravel")
     for key in ("hole.depth", "hole.least"):
         if values[key] and number(values, key) <= gravel:
             found.append(("the hole is no deeper than its gravel", (key, "hole.gravel")))
     return found
+
+
+def _gate_gaps(table: KindTable, values: Values) -> list[tuple[str, tuple[str, ...]]]:
+    """Gaps that lack their other half, where only the whole of a gate's hardware allowance is published."""
+    allowance = gate_allowances().get(table.name)
+    given = {name for name in ("hinge", "latch", "between") if values.get(f"gate.{name}")}
+    if allowance is None or allowance.gaps_m or not given or ("hinge" in given and len(given) > 1):
+        return []
+    reason = "for this kind only the whole allowance of a gate is published, so that one gap alone says nothing"
+    return [(reason, ("gate.hinge", "gate.latch", "gate.between"))]
 
 
 def tight_holes(kind: Kind) -> list[tuple[str, tuple[str, ...]]]:

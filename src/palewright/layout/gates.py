@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.errors import JobError, Problem
+from palewright.model import Kind
 from palewright.tables import GateAllowance, gate_allowances
 
-__all__ = ["GateSizes", "gate_allowance", "gate_kinds", "gate_sizes"]
+__all__ = ["GateSizes", "gate_allowance", "gate_gaps", "gate_kinds", "gate_sizes"]
 
 _AGREE_M = 0.0254 / 16
 _WIDEST_M = 40 * 0.3048
@@ -33,39 +34,65 @@ def gate_kinds() -> tuple[str, ...]:
     return tuple(gate_allowances())
 
 
-def gate_allowance(kind_name: str, leaves: int = 1) -> tuple[float, str]:
+def gate_gaps(kind: Kind) -> tuple[float, float, float]:
+    """A fence's own gaps of its gates: at the hinge, at the latch, between two leaves [m]; 0 where none was given."""
+    values = dict(kind.values)
+    hinge, latch, between = (float(values.get(f"gate.{name}", 0.0)) for name in ("hinge", "latch", "between"))
+    return hinge, latch, between
+
+
+def gate_allowance(
+    kind_name: str, leaves: int = 1, gaps_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
+) -> tuple[float, str]:
     """Hardware allowance of a gate: opening minus leaves [m], and the key of its source.
 
     kind_name
-        one of :func:`gate_kinds`. leaves: 1 or 2. Raises JobError for anything else.
+        one of :func:`gate_kinds`. leaves: 1 or 2.
+    gaps_m
+        the fence's own gaps at the hinge, at the latch and between two leaves [m]; 0 takes the published one. One leaf:
+        hinge + latch; two: twice hinge + between. Where only the whole is published, a gap left out leaves that whole.
+    Raises JobError for anything else.
 
     >>> allowance, source = gate_allowance("chain-link", 2)
     >>> round(allowance / 0.0254, 6), source
     (5.5, 'clfleaf')
+    >>> gate_allowance("chain-link", 1, (0.05, 0.04, 0.0))
+    (0.09, 'as typed')
     """
     entry = _entry(kind_name)
     if leaves not in (1, 2):
         raise JobError(Problem("gate-size-wrong", "a gate has one leaf or two", found=str(leaves), allowed="1 or 2"))
+    own = (gaps_m[0], gaps_m[1]) if leaves == 1 else (gaps_m[0], gaps_m[0], gaps_m[2])
+    published = entry.gaps_m and ((entry.gaps_m[0],) * leaves + (entry.gaps_m[leaves],))
+    if any(own) and (published or all(own)):
+        gaps = [mine or theirs for mine, theirs in zip(own, published or own, strict=True)]
+        return sum(gaps), "as typed"
     return (entry.single_m if leaves == 1 else entry.double_m), entry.source
 
 
-def gate_sizes(kind_name: str, opening_m: float | None, leaf_m: float | None, leaves: int = 1) -> GateSizes:
+def gate_sizes(
+    kind_name: str,
+    opening_m: float | None,
+    leaf_m: float | None,
+    leaves: int = 1,
+    gaps_m: tuple[float, float, float] = (0.0, 0.0, 0.0),
+) -> GateSizes:
     """Opening and leaf of a gate, one from the other.
 
     kind_name
         one of :func:`gate_kinds`. opening_m, leaf_m: post face to post face, and one leaf [m]; one of them is enough.
     leaves
-        1 or 2.
+        1 or 2. gaps_m: the fence's own gaps as for :func:`gate_allowance`.
     Returns both sizes: opening = leaves x leaf + allowance. Both given must agree within 1/16 in.
     Raises JobError: gate-sizes-disagree, gate-size-missing, gate-size-wrong, gate-kind-unknown.
-    Source: hardware allowances by kind, table gates; the one used is in the result.
+    Source: hardware allowances by kind, table gates, unless the fence has its own; the one used is in the result.
 
     >>> sizes = gate_sizes("chain-link", 36 * 0.0254, None, 1)
     >>> round(sizes.leaf_m / 0.0254, 6)
     32.25
     """
-    allowance, source = gate_allowance(kind_name, leaves)
-    note = _entry(kind_name).note
+    allowance, source = gate_allowance(kind_name, leaves, gaps_m)
+    note = "" if source == "as typed" else _entry(kind_name).note
     if opening_m is None and leaf_m is None:
         raise JobError(
             Problem(

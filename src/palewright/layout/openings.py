@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
 from palewright.layout.frame import SAME, Fixed, Frame, LegFrame, Opening, Trace
-from palewright.layout.gates import GateSizes, gate_kinds, gate_sizes
+from palewright.layout.gates import GateSizes, gate_gaps, gate_kinds, gate_sizes
 from palewright.layout.roles import node_reach, size_node, size_nodes
 from palewright.layout.say import Say
 from palewright.model import GateSpec, Remark, Site
@@ -74,7 +74,8 @@ def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> li
     for number, spec in enumerate(trace.spec.gates, 1):
         name = spec.name or f"{trace.spec.name} gate {number}"
         try:
-            sizes = gate_sizes(_gate_kind(trace), spec.opening_m, spec.leaf_m, spec.leaves)
+            gaps = gate_gaps(trace.kind)
+            sizes = gate_sizes(_gate_kind(trace), spec.opening_m, spec.leaf_m, spec.leaves, gaps)
         except ProblemError as error:
             problems.extend(p if p.where.line or p.where.path else p.at(spec.at) for p in error.problems)
             continue

@@ -13,6 +13,8 @@ from palewright.model.kind import Kind
 __all__ = [
     "CornerCheck",
     "Crossing",
+    "Cut",
+    "CutPart",
     "DigItem",
     "Item",
     "LocateSheet",
@@ -243,8 +245,39 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class CutPart:
+    """One part of a length of stock: its length [m], and the bays that it covers or the gates that it is for."""
+
+    length_m: float
+    bays: tuple[int, ...] = ()
+    gates: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Lengths of stock that are cut alike.
+
+    code, what
+        of the line of the take-off that buys them. stock_m: each one's length [m]; ``count``: how many.
+    parts, left_m
+        what is cut from each, and what is left of it [m].
+    """
+
+    code: str
+    what: str
+    stock_m: float
+    count: int
+    parts: tuple[CutPart, ...]
+    left_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class TakeOff:
-    """The list to buy. total: None unless every line has a price."""
+    """The list to buy. total: None unless every line has a price.
+
+    cuts, kerf_m
+        which length of stock gives which parts, and the saw cut that was counted between them [m].
+    """
 
     items: tuple[Item, ...]
     concrete_m3: float
@@ -254,6 +287,8 @@ class TakeOff:
     currency: str
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
+    cuts: tuple[Cut, ...] = ()
+    kerf_m: float = 0.0
 
 
 # ---------------------------------------------------------------- the plan

@@ -5,9 +5,10 @@ The data functions are pure: they turn a plan into words and numbers ready to pr
 
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
-from palewright.papers.materials import item_name, materials_data
+from palewright.papers.materials import materials_data
 from palewright.papers.measures import Measures
 from palewright.papers.names import in_language
+from palewright.papers.stock import item_name
 from palewright.papers.words import LANGUAGES, say, text
 from palewright.papers.write import set_paper, write_papers
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from decimal import Decimal
 from typing import Any
 
@@ -10,19 +11,11 @@ from palewright.model import Item, Plan, Post
 from palewright.notation import show_money
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.words import has, table, text
+from palewright.papers.stock import cutting, gate_words, item_name, size_words
+from palewright.papers.words import has, say, table
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
 
-__all__ = ["item_name", "materials_data"]
-
-
-def item_name(what: str, language: str) -> str:
-    """The name of an item of the take-off; a slug that has none is printed in plain letters.
-
-    >>> item_name("post", "es"), item_name("snow-plough", "en")
-    ('Poste', 'snow plough')
-    """
-    return text(f"item.{what}", language) if has(f"item.{what}") else what.replace("-", " ")
+__all__ = ["materials_data"]
 
 
 def materials_data(plan: Plan) -> dict[str, Any]:
@@ -33,12 +26,15 @@ def materials_data(plan: Plan) -> dict[str, Any]:
     for item in takeoff.items:
         groups.setdefault(item.group, []).append(item)
     priced = any(item.price is not None for item in takeoff.items)
+    totals = Counter[str]()
+    for item in takeoff.items:
+        totals[item.code] += item.buy
     show = sheet.measures
     return sheet.head("materials.document") | {
         "w": table("materials", sheet.language),
         "priced": priced,
         "groups": [
-            {"name": _word(sheet, "group", name), "items": [_item(sheet, item) for item in items]}
+            {"name": _word(sheet, "group", name), "items": [_item(sheet, item, totals[item.code]) for item in items]}
             for name, items in groups.items()
         ],
         "total": _total(sheet, priced),
@@ -47,7 +43,9 @@ def materials_data(plan: Plan) -> dict[str, Any]:
             {"label": sheet("materials.mass"), "value": show.mass(takeoff.mass_kg)},
             {"label": sheet("materials.spoil"), "value": show.volume(takeoff.spoil_m3)},
         ],
-        "bags": list(BAG_YIELDS_M3),
+        "cuts": cutting(sheet),
+        "cut_note": sheet("materials.cut_note", kerf=show.inches(takeoff.kerf_m)),
+        "bags": [sheet("materials.bags_of", bag=size_words(sheet, bag)) for bag in BAG_YIELDS_M3],
         "holes": _concrete(sheet),
         "remarks": _remarks(sheet),
     }
@@ -57,7 +55,7 @@ def _word(sheet: Sheet, name: str, word: str) -> str:
     return sheet(f"{name}.{word}") if has(f"{name}.{word}") else sheet.term(word)
 
 
-def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
+def _item(sheet: Sheet, item: Item, in_all: int) -> dict[str, Any]:
     language, currency = sheet.language, sheet.plan.takeoff.currency
     serves = []
     if item.posts:
@@ -71,15 +69,14 @@ def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
         "buy": f"{item.buy:,}",
         "unit": _buy_unit(sheet, item.buy_unit, item.buy),
         "what": item_name(item.what, language),
-        "size": item.size,
+        "size": _size(sheet, item),
         "need": _quantity(sheet, item.need, item.unit),
         "waste": f"{item.waste * 100:.3g}%" if item.waste else "",
-        "holds": ""
-        if item.buy_unit == "ft" or (item.unit == "each" and item.per == 1)
-        else _quantity(sheet, item.per, item.unit),
+        "holds": _holds(sheet, item),
+        "in_all": sheet("materials.in_all", total=f"{in_all:,}") if in_all > item.buy else "",
         "serves": "; ".join(serves),
         "rule": _word(sheet, "rule", item.rule),
-        "source": sheet.source(item.source),
+        "source": sheet(f"source.{item.source}") if has(f"source.{item.source}") else sheet.source(item.source),
         "note": _word(sheet, "rule", item.note) if item.note else "",
         "code": item.code,
         "price": _money(item.price, currency, language),
@@ -88,17 +85,30 @@ def _item(sheet: Sheet, item: Item) -> dict[str, Any]:
     }
 
 
+def _size(sheet: Sheet, item: Item) -> str:
+    if item.what in ("gate-leaf", "gate-pair"):
+        return gate_words(sheet, item)
+    return item.size if item.group == "removal" else size_words(sheet, item.size, item.code)
+
+
+def _holds(sheet: Sheet, item: Item) -> str:
+    """What one purchase unit gives, where its name or its size does not say it."""
+    said = " of " in item.buy_unit or item.buy_unit == "ft" or (item.buy_unit == "each" and item.unit == "m")
+    return "" if said or (item.unit == "each" and item.per == 1) else _quantity(sheet, item.per, item.unit)
+
+
 def _serves(sheet: Sheet, word: str, labels: tuple[str, ...] | tuple[int, ...]) -> str:
     return f"{sheet(f'common.{word}' if len(labels) == 1 else f'common.{word}s')} {ranges(labels)}"
 
 
 def _buy_unit(sheet: Sheet, unit: str, buy: int) -> str:
     """A purchase unit in words, one or many: "box of 100" is a box and a count."""
-    for key in (f"unit.{unit}+many", f"unit.{unit}")[buy == 1 :]:
-        if has(key):
-            return sheet(key)
     head, of, count = unit.partition(" of ")
-    return f"{sheet.term(head)} {sheet('common.of')} {count}" if of else sheet.term(unit)
+    many = "+many" if buy != 1 else ""
+    if not of:
+        return sheet(f"unit.{unit}{many}") if has(f"unit.{unit}{many}") else sheet.term(unit)
+    head = sheet(f"unit.{head}{many}") if has(f"unit.{head}{many}") else sheet.term(head)
+    return f"{head} {sheet('common.of')} {size_words(sheet, count)}"
 
 
 def _quantity(sheet: Sheet, value: float, unit: str) -> str:
@@ -157,6 +167,4 @@ def _concrete(sheet: Sheet) -> list[dict[str, Any]]:
 
 
 def _remarks(sheet: Sheet) -> list[str]:
-    from palewright.papers.words import say
-
     return [say(remark, sheet.plan.settings) for remark in sheet.plan.takeoff.remarks]

@@ -56,7 +56,13 @@ class Measures:
         return show_area(m2, self.style)
 
     def volume(self, m3: float) -> str:
-        """A volume [m3]."""
+        """A volume [m3]; metric ones under a tenth of a cubic metre in litres.
+
+        >>> Measures().volume(0.017), Measures("metric").volume(0.017), Measures("metric").volume(1.667)
+        ('0.60 cu ft', '17 L', '1.67 m³')
+        """
+        if self.style == "metric" and abs(m3) < 0.09995:
+            return f"{m3 * 1000:.{0 if abs(m3) >= 0.00995 else 1}f} L"
         return show_volume(m3, self.style)
 
     def mass(self, kg: float) -> str:

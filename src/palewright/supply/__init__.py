@@ -5,28 +5,31 @@ from palewright.supply.counts import (
     boards_lapped,
     boards_solid,
     boards_spaced,
-    cut_from_stock,
     rail_sticks,
     rows_of_boards,
     tension_bands,
     ties_on_post,
-    whole_bays_from_stock,
     whole_units,
 )
+from palewright.supply.cutting import CutRow, Cutting, Part, Stick, cut_rows
 from palewright.supply.prices import Price, PriceList, apply_prices, read_prices
 from palewright.supply.takeoff import take_off
 
 __all__ = [
     "BAG_MASSES_KG",
     "BAG_YIELDS_M3",
+    "CutRow",
+    "Cutting",
+    "Part",
     "Price",
     "PriceList",
     "apply_prices",
+    "Stick",
     "bags_needed",
     "boards_lapped",
     "boards_solid",
     "boards_spaced",
-    "cut_from_stock",
+    "cut_rows",
     "hole_volumes",
     "rail_sticks",
     "read_prices",
@@ -35,6 +38,5 @@ __all__ = [
     "take_off",
     "tension_bands",
     "ties_on_post",
-    "whole_bays_from_stock",
     "whole_units",
 ]

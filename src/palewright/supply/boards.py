@@ -5,36 +5,34 @@ from __future__ import annotations
 import math
 
 from palewright.model import Kind
-from palewright.supply.counts import (
-    boards_lapped,
-    boards_solid,
-    boards_spaced,
-    cut_from_stock,
-    rows_of_boards,
-    whole_bays_from_stock,
-)
-from palewright.supply.draft import Draft, Piece, bay_numbers, code_of, feet, inches, number, word
+from palewright.supply.counts import boards_lapped, boards_solid, boards_spaced, rows_of_boards
+from palewright.supply.cutlist import BOARD_NAILS, RAIL_SCREWS, CutList, Fastener, Stock
+from palewright.supply.draft import Draft, Piece, bay_numbers, code_of, feet, feet_words, inches, number, word
 from palewright.tables import Section, section
 
 __all__ = ["take_boards", "take_rails"]
 
-_NAILS = 500.0
-_SCREWS = 100.0
-_WHOLE_BAYS = "joints on post centres: each length takes as many whole bays as fit"
-_ENDS_IN_BAYS = "at both ends of every rail in every bay"
+_NAILS = 500
+_SCREWS = 100
+_ON_POSTS = "joints on post centres, outer post face to outer post face; see the cutting list"
+_CENTRES = "joints on post centres, first post centre to last; see the cutting list"
+_BETWEEN = "cut to the clear bay; see the cutting list"
 
 
-def take_boards(draft: Draft, kind: Kind, pieces: list[Piece]) -> None:
+def take_boards(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
     """Boards, rails, cap board and fasteners of a fence of boards."""
     size = section("lumber", word(kind, "board size"))
     if kind.pattern == "horizontal":
-        _horizontal(draft, kind, pieces, size)
+        _horizontal(draft, cuts, kind, pieces, size)
     else:
         boards = _vertical(draft, kind, pieces, size)
-        _rails(draft, kind, pieces)
-        nails = boards * kind.rails * int(number(kind, "nails per crossing"))
-        _nails(draft, pieces, nails, "wherever a board crosses a rail")
-    _cap_board(draft, kind, pieces)
+        _rails(draft, cuts, kind, pieces)
+        draft.add(
+            "nail.board.2in", "board-nail", "2 in", boards * kind.rails * int(number(kind, "nails per crossing")),
+            "fasteners", waste=0.05, per=float(_NAILS), buy_unit=f"box of {_NAILS}", bays=bay_numbers(pieces),
+            rule=BOARD_NAILS, source="from memory",
+        )  # fmt: skip
+    _cap_board(cuts, kind, pieces)
 
 
 def _vertical(draft: Draft, kind: Kind, pieces: list[Piece], size: Section) -> int:
@@ -48,7 +46,7 @@ def _vertical(draft: Draft, kind: Kind, pieces: list[Piece], size: Section) -> i
     draft.add(
         f"board.{code_of(size.name)}.{feet(stock)}ft",
         "board",
-        f"{size.name} x {feet(stock)} ft",
+        f"{size.name} x {feet_words(stock)}",
         count,
         "boards",
         waste=number(kind, "board waste"),
@@ -56,7 +54,7 @@ def _vertical(draft: Draft, kind: Kind, pieces: list[Piece], size: Section) -> i
         bays=bay_numbers(pieces),
         rule=rule,
         source="geometry",
-        note="several boards are cut from one length" if per > 1 else "",
+        note="several boards are cut from one length, the saw cut out of their own" if per > 1 else "",
     )
     return count
 
@@ -91,138 +89,90 @@ def _both_sides(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
 _COUNTS = {"solid": _solid, "spaced": _spaced, "board on board": _on_board, "both sides": _both_sides}
 
 
-def _between(kind: Kind) -> bool:
-    return word(kind, "rail mount") == "between posts"
+def _screws(each: int) -> Fastener:
+    return Fastener("screw.rail.3in", "rail-screw", "3 in", each, _SCREWS, 0.05, RAIL_SCREWS, "common practice")
 
 
-def _rails(draft: Draft, kind: Kind, pieces: list[Piece]) -> None:
+def _rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
     size = section("lumber", word(kind, "rail size"))
-    rails, stock = kind.rails, kind.rail_stock_m
-    bays = sum(len(piece.bays) for piece in pieces)
-    if _between(kind):
-        row = cut_from_stock([bay.clear_m for piece in pieces for bay in piece.bays], stock)
-        rule = "rails cut to the clear bay, longest first"
-    else:
-        row = sum(whole_bays_from_stock([bay.length_m for bay in piece.bays], stock) for piece in pieces)
-        rule = _WHOLE_BAYS
-    draft.add(
-        f"rail.{code_of(size.name)}.{feet(stock)}ft",
-        "rail",
-        f"{size.name} x {feet(stock)} ft",
-        rails * row,
-        "rails",
-        bays=bay_numbers(pieces),
-        rule=rule,
-        source="geometry",
-    )
-    screws = int(number(kind, "screws per rail end"))
-    draft.add(
-        "screw.rail.3in",
-        "rail-screw",
-        "3 in",
-        bays * rails * 2 * screws,
-        "fasteners",
-        per=_SCREWS,
-        buy_unit="box of 100",
-        bays=bay_numbers(pieces),
-        rule=_ENDS_IN_BAYS,
-    )
-    if _between(kind):
+    between = word(kind, "rail mount") == "between posts"
+    offered = (kind.rail_stock_m,) if kind.rail_stock_m else size.stocks_m
+    code = f"rail.{code_of(size.name)}"
+    rule = _BETWEEN if between else _ON_POSTS if _outer(kind) else _CENTRES
+    stock = Stock(code, "rail", size.name, "rails", offered, 0.0, rule)
+    screws = _screws(int(number(kind, "screws per rail end")))
+    for piece in pieces:
+        if between:
+            for bay in piece.bays:
+                cuts.row(stock, [bay.clear_m], [bay], kind.rails, screws)
+        else:
+            cuts.row(stock, cuts.over_posts(piece, stock, _outer(kind)), piece.bays, kind.rails, screws)
+    if between:
         draft.add(
-            f"hanger.{code_of(size.name)}",
-            "rail-hanger",
-            size.name,
-            bays * rails * 2,
-            "fasteners",
-            bays=bay_numbers(pieces),
+            f"hanger.{code_of(size.name)}", "rail-hanger", size.name,
+            sum(len(piece.bays) for piece in pieces) * kind.rails * 2, "fasteners", bays=bay_numbers(pieces),
             rule="one at each end of every rail in every bay",
-        )
+        )  # fmt: skip
 
 
-def _nails(draft: Draft, pieces: list[Piece], count: int, rule: str) -> None:
-    draft.add(
-        "nail.board.2in",
-        "board-nail",
-        "2 in",
-        count,
-        "fasteners",
-        waste=0.05,
-        per=_NAILS,
-        buy_unit="box of 500",
-        bays=bay_numbers(pieces),
-        rule=rule,
-        source="from memory",
-    )
+def _outer(kind: Kind) -> bool:
+    return word(kind, "rail ends") != "post centre"
 
 
-def _horizontal(draft: Draft, kind: Kind, pieces: list[Piece], size: Section) -> None:
+def _horizontal(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], size: Section) -> None:
     rows = rows_of_boards(kind.infill_m, size.width_m, kind.board_gap_m)
     typed = number(kind, "board stock")
-    longest = max((bay.length_m for piece in pieces for bay in piece.bays), default=0.0)
-    stock = typed or _stock_for(size, longest)
-    row = sum(whole_bays_from_stock([bay.length_m for bay in piece.bays], stock) for piece in pieces)
-    bays = sum(len(piece.bays) for piece in pieces)
-    draft.add(
-        f"board.{code_of(size.name)}.{feet(stock)}ft",
-        "board",
-        f"{size.name} x {feet(stock)} ft",
-        rows * row,
-        "boards",
-        waste=number(kind, "board waste"),
-        bays=bay_numbers(pieces),
-        rule=_WHOLE_BAYS,
-        source="geometry",
-    )
+    offered = (typed,) if typed else size.stocks_m
+    code = f"board.{code_of(size.name)}"
+    stock = Stock(code, "board", size.name, "boards", offered, number(kind, "board waste"), _ON_POSTS)
+    nails = Fastener(
+        "nail.board.2in", "board-nail", "2 in", int(number(kind, "nails per crossing")), _NAILS, 0.05,
+        "at every end of a board and where a board passes a post", "from memory",
+    )  # fmt: skip
+    for piece in pieces:
+        cuts.row(stock, cuts.over_posts(piece, stock), piece.bays, rows, nails)
     over = rows * size.width_m + (rows - 1) * kind.board_gap_m - kind.infill_m
     if over > 1e-6 and pieces:
         draft.remark("top-row-ripped", "note", f"fence {kind.name}", rows=rows, width_m=size.width_m - over)
-    nails = int(number(kind, "nails per crossing"))
-    _nails(draft, pieces, rows * bays * 2 * nails, "at both ends of every board in every bay")
 
 
-def _stock_for(size: Section, longest: float) -> float:
-    """The stock that wastes least over whole bays of this length; the longest bay where nothing on offer is enough."""
-    fitting = [stock for stock in size.stocks_m if stock >= longest - 1e-6]
-    if not fitting:
-        return math.ceil(longest / 0.3048 - 1e-9) * 0.3048
-    return min(fitting, key=lambda stock: (round(stock / max(1, math.floor(stock / longest + 1e-9)), 6), stock))
-
-
-def _cap_board(draft: Draft, kind: Kind, pieces: list[Piece]) -> None:
+def _cap_board(cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
     name = word(kind, "cap board")
     if not name:
         return
     size = section("lumber", name)
-    longest = max((bay.length_m for piece in pieces for bay in piece.bays), default=0.0)
-    stock = _stock_for(size, longest)
-    count = sum(whole_bays_from_stock([bay.length_m for bay in piece.bays], stock) for piece in pieces)
-    draft.add(
-        f"board.{code_of(name)}.{feet(stock)}ft",
-        "cap-board",
-        f"{name} x {feet(stock)} ft",
-        count,
-        "boards",
-        bays=bay_numbers(pieces),
-        rule=_WHOLE_BAYS,
-        source="geometry",
-    )
+    stock = Stock(f"board.{code_of(name)}", "cap-board", name, "boards", size.stocks_m, 0.0, _ON_POSTS)
+    for piece in pieces:
+        cuts.row(stock, cuts.over_posts(piece, stock, beyond_m=size.width_m / 2), piece.bays, 1)
 
 
-def take_rails(draft: Draft, kind: Kind, pieces: list[Piece]) -> None:
-    """Rails of post-and-rail: mortised rails serve one bay each; rails on the face break on post centres."""
-    stock, rails = kind.rail_stock_m, kind.rails
-    bays = sum(len(piece.bays) for piece in pieces)
+def take_rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
+    """Rails of post-and-rail: through mortises, or on the face of the posts with joints on post centres."""
     if word(kind, "rail mount") == "mortised":
-        code, what, count = f"rail.split.{feet(stock)}ft", "split-rail", rails * bays
-        rule, source = "every rail serves one bay, its ends lapped in the mortises", "split"
-    else:
-        row = sum(whole_bays_from_stock([bay.length_m for bay in piece.bays], stock) for piece in pieces)
-        size = f"{inches(number(kind, 'rail thickness'))}x{inches(number(kind, 'rail depth'))}in"
-        code, what, count = f"rail.{size}.{feet(stock)}ft", "fence-board", rails * row
-        rule, source = _WHOLE_BAYS, "geometry"
-    draft.add(code, what, f"{feet(stock)} ft", count, "rails", bays=bay_numbers(pieces), rule=rule, source=source)
-    if word(kind, "rail mount") == "on face":
-        draft.add(
-            "screw.rail.3in", "rail-screw", "3 in", bays * rails * 4, "fasteners", per=_SCREWS, buy_unit="box of 100",
-            bays=bay_numbers(pieces), rule=_ENDS_IN_BAYS,
+        _mortised(draft, cuts, kind, pieces)
+        return
+    thick, deep = inches(number(kind, "rail thickness")), inches(number(kind, "rail depth"))
+    code, size = f"rail.{thick}x{deep}in", f"{thick} x {deep} in"
+    rule = _ON_POSTS if _outer(kind) else _CENTRES
+    stock = Stock(code, "fence-board", size, "rails", (kind.rail_stock_m,), 0.0, rule)
+    for piece in pieces:
+        cuts.row(stock, cuts.over_posts(piece, stock, _outer(kind)), piece.bays, kind.rails, _screws(2))
+
+
+def _mortised(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
+    """Every rail from the far face of one post to the far face of the next, the ends side by side in the mortises."""
+    bought = kind.rail_stock_m
+    rule = "one bay and the posts at both its ends, rail ends side by side in the mortises; see the cutting list"
+    note = "a rail cut from a longer one is pointed again"
+    stock = Stock("rail.split", "split-rail", "", "rails", (bought,), 0.0, rule, "split", note)
+    bays = [bay for piece in pieces for bay in piece.bays]
+    for bay in bays:
+        through = 2 * bay.length_m - bay.clear_m
+        cuts.row(stock, [min(through, max(bought, bay.length_m))], [bay], kind.rails)
+    tight = [bay for bay in bays if bay.length_m <= bought < 2 * bay.length_m - bay.clear_m - 1e-6]
+    if tight:
+        least = min(bought - bay.length_m for bay in tight)
+        draft.remark(
+            "rail-laps-less", "caution", f"fence {kind.name}", bays=", ".join(str(bay.number) for bay in tight),
+            stock_m=bought, lap_m=least,
         )  # fmt: skip

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 __all__ = [
     "boards_lapped",
     "boards_solid",
     "boards_spaced",
-    "cut_from_stock",
     "rail_sticks",
     "rows_of_boards",
     "tension_bands",
     "ties_on_post",
     "whole_units",
-    "whole_bays_from_stock",
 ]
 
 _SLACK = 1e-9
@@ -101,53 +99,6 @@ def rows_of_boards(height_m: float, width_m: float, gap_m: float) -> int:
     _positive(width_m, "width")
     _positive(height_m, "height")
     return math.ceil((height_m + gap_m) / (width_m + gap_m) - _SLACK)
-
-
-def whole_bays_from_stock(bays_m: Sequence[float], stock_m: float) -> int:
-    """Pieces of stock for one row of rails whose joints fall on post centres.
-
-    bays_m
-        bays in order, centre to centre [m]. stock_m: length of a rail as bought [m], at least the longest of them.
-    Returns the fewest pieces: each piece takes as many whole bays as fit, in order. (Taking as many as fit is the
-    best there is for pieces that cover consecutive bays.) Raises ValueError for a bay longer than the stock.
-
-    >>> whole_bays_from_stock([7.9] * 19, 16.0)
-    10
-    """
-    count, left = 0, 0.0
-    for bay in bays_m:
-        if bay > stock_m + 1e-6:
-            raise ValueError(f"a bay of {bay} is longer than the stock of {stock_m}")
-        if bay > left + 1e-6:
-            count, left = count + 1, stock_m
-        left -= bay
-    return count
-
-
-def cut_from_stock(lengths_m: Iterable[float], stock_m: float) -> int:
-    """Pieces of stock from which loose lengths are cut, longest first, each from the first piece it fits.
-
-    lengths_m
-        of the parts [m]. stock_m: of a piece [m]; longer parts take ceil(part / stock) pieces spliced.
-    Returns how many pieces this simple rule takes; it may be more than the fewest (the rule is known to stay within
-    11/9 of the fewest, plus one). Source: first-fit decreasing, from memory.
-
-    >>> cut_from_stock([5, 5, 3, 3], 8)
-    2
-    """
-    left: list[float] = []
-    extra = 0
-    for part in sorted(lengths_m, reverse=True):
-        if part > stock_m + 1e-6:
-            extra += math.ceil(part / stock_m - _SLACK)
-            continue
-        for number, room in enumerate(left):
-            if part <= room + 1e-6:
-                left[number] = room - part
-                break
-        else:
-            left.append(stock_m - part)
-    return len(left) + extra
 
 
 def rail_sticks(lengths_m: Sequence[float], stick_m: float) -> tuple[int, int]:

@@ -9,7 +9,19 @@ from dataclasses import dataclass
 from palewright.model import Bay, Design, Item, Kind, Leg, Post, Reason, Remark
 from palewright.supply.counts import whole_units
 
-__all__ = ["Draft", "Piece", "bay_numbers", "code_of", "feet", "inches", "labels", "number", "pieces_of", "word"]
+__all__ = [
+    "Draft",
+    "Piece",
+    "bay_numbers",
+    "code_of",
+    "feet",
+    "feet_words",
+    "inches",
+    "labels",
+    "number",
+    "pieces_of",
+    "word",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +156,16 @@ def feet(value: float) -> str:
     '8'
     """
     return f"{round(value / 0.3048, 2):g}"
+
+
+def feet_words(value: float) -> str:
+    """A length of stock as a buyer says it: "8 ft", "6 1/2 ft".
+
+    >>> feet_words(2.4384), feet_words(1.9812)
+    ('8 ft', '6 1/2 ft')
+    """
+    whole, half = divmod(round(value / 0.3048 * 2, 4), 2)
+    return f"{whole:g} 1/2 ft" if half == 1 and whole else f"{feet(value)} ft"
 
 
 def inches(value: float) -> str:

@@ -5,22 +5,25 @@ from __future__ import annotations
 import math
 
 from palewright.model import Design, Gate, Kind
-from palewright.supply.counts import boards_solid, cut_from_stock
-from palewright.supply.draft import Draft, code_of, feet, inches, word
+from palewright.notation import show_inches
+from palewright.supply.counts import boards_solid
+from palewright.supply.cutlist import BOARD_NAILS, GATE_FRAME, RAIL_SCREWS, CutList, Stock
+from palewright.supply.draft import Draft, code_of, feet, feet_words, inches, number, word
 from palewright.tables import gate_post_table, section
 
 __all__ = ["take_gates"]
 
+_IN_THE_PACK = "its own screws or bolts come with it as a rule: look in the pack"
 _THREE_HIGH = 5 * 0.3048
 _THREE_WIDE = 3 * 0.3048
 
 
-def take_gates(draft: Draft, design: Design, kinds: dict[str, Kind]) -> None:
+def take_gates(draft: Draft, cuts: CutList, design: Design, kinds: dict[str, Kind]) -> None:
     """Each gate: leaves as bought, or boards and frame where leaves are made on site, and the hardware."""
     for gate in design.gates:
         kind = kinds[gate.fence]
         if kind.family == "boards":
-            _made(draft, gate, kind)
+            _made(draft, cuts, gate, kind)
         else:
             _bought(draft, gate, kind)
     if design.gates:
@@ -31,12 +34,11 @@ def take_gates(draft: Draft, design: Design, kinds: dict[str, Kind]) -> None:
 
 def _bought(draft: Draft, gate: Gate, kind: Kind) -> None:
     height = kind.top_m if kind.family == "post and rail" else kind.infill_m
-    what = "gate-leaf" if gate.leaves == 1 else "gate-pair"
-    pair = "" if gate.leaves == 1 else "pair."
+    pair, leaf = ("", "leaf") if gate.leaves == 1 else ("pair.", "each leaf")
     draft.add(
         f"gate.{kind.kind}.{pair}{inches(gate.opening_m)}x{inches(height)}in",
-        what,
-        f"{inches(gate.opening_m)} x {inches(height)} in",
+        "gate-leaf" if gate.leaves == 1 else "gate-pair",
+        f"for a {_inches(gate.opening_m)} opening, {leaf} {_inches(gate.leaf_m)}, {_inches(height)} high",
         1,
         "gates",
         gates=(gate.name,),
@@ -46,50 +48,36 @@ def _bought(draft: Draft, gate: Gate, kind: Kind) -> None:
     )
 
 
-def _made(draft: Draft, gate: Gate, kind: Kind) -> None:
+def _inches(value: float) -> str:
+    """As a buyer reads it: "44 1/4 in"."""
+    return show_inches(value, 16).replace('"', " in")
+
+
+def _made(draft: Draft, cuts: CutList, gate: Gate, kind: Kind) -> None:
     """A leaf of the boards of the fence on a frame: two stiles, the rails of the fence and a diagonal."""
     board, rail = section("lumber", word(kind, "board size")), section("lumber", word(kind, "rail size"))
-    height = kind.infill_m
-    rails = max(2, kind.rails)
+    height, rails = kind.infill_m, max(2, kind.rails)
     stock = next((length for length in board.stocks_m if length >= height - 1e-6), math.ceil(height / 0.3048) * 0.3048)
     boards = gate.leaves * boards_solid(gate.leaf_m, board.width_m)
+    nails = boards * (rails + 1) * int(number(kind, "nails per crossing"))
+    name = (gate.name,)
     draft.add(
-        f"board.{code_of(board.name)}.{feet(stock)}ft",
-        "gate-board",
-        f"{board.name} x {feet(stock)} ft",
-        boards,
-        "gates",
-        gates=(gate.name,),
-        rule="leaf / width of a board, rounded up for each leaf",
-        source="geometry",
-    )
+        f"board.{code_of(board.name)}.{feet(stock)}ft", "gate-board", f"{board.name} x {feet_words(stock)}", boards,
+        "gates", gates=name, rule="leaf / width of a board, rounded up for each leaf", source="geometry",
+    )  # fmt: skip
     draft.add(
-        "nail.board.2in",
-        "board-nail",
-        "2 in",
-        boards * rails * 2,
-        "fasteners",
-        waste=0.05,
-        per=500.0,
-        buy_unit="box of 500",
-        gates=(gate.name,),
-        rule="wherever a board crosses a rail",
-        source="from memory",
-    )
-    parts = [height, height, *([gate.leaf_m] * rails), math.hypot(gate.leaf_m, height)] * gate.leaves
-    frame = next(
-        (length for length in rail.stocks_m if length >= max(parts) - 1e-6), math.ceil(max(parts) / 0.3048) * 0.3048
-    )
+        "nail.board.2in", "board-nail", "2 in", nails, "fasteners", waste=0.05, per=500.0, buy_unit="box of 500",
+        gates=name, rule=BOARD_NAILS, source="from memory",
+    )  # fmt: skip
     draft.add(
-        f"rail.{code_of(rail.name)}.{feet(frame)}ft",
-        "gate-frame",
-        f"{rail.name} x {feet(frame)} ft",
-        cut_from_stock(parts, frame),
-        "gates",
-        gates=(gate.name,),
-        rule="two stiles, the rails and a diagonal for each leaf; cut longest first",
-        note="the diagonal runs from the bottom hinge corner to the top latch corner",
-    )
+        "screw.rail.3in", "rail-screw", "3 in", gate.leaves * (2 * rails + 2) * int(number(kind, "gate.screws")),
+        "fasteners", waste=0.05, per=100.0, buy_unit="box of 100", gates=name, rule=RAIL_SCREWS,
+    )  # fmt: skip
+    parts = ((height, 2), (gate.leaf_m, rails), (math.hypot(gate.leaf_m, height), 1))
+    typed = (kind.rail_stock_m,) if kind.rail_stock_m >= max(length for length, _ in parts) else ()
+    frame = Stock(f"rail.{code_of(rail.name)}", "rail", rail.name, "rails", typed or rail.stocks_m, 0.0, GATE_FRAME)
+    for length, times in parts:
+        cuts.part(frame, length, gate.name, times * gate.leaves)
 
 
 def _hardware(draft: Draft, gates: tuple[Gate, ...], kinds: dict[str, Kind]) -> None:
@@ -110,13 +98,23 @@ def _hardware(draft: Draft, gates: tuple[Gate, ...], kinds: dict[str, Kind]) -> 
             posts=[post for gate in mine for post in gate.hinge],
             rule="three for each leaf above 5 ft high or 3 ft wide" if each == 3 else "two for each leaf",
             source="gate4" if family == "boards" else "common practice",
+            note=_IN_THE_PACK,
         )
     families = list(dict.fromkeys(kinds[gate.fence].family for gate in gates))
     for family in families:
         mine = [gate for gate in gates if kinds[gate.fence].family == family]
         material = family.replace(" ", "-")
         names = [gate.name for gate in mine]
-        draft.add(f"latch.{material}", "latch", "", len(mine), "gates", gates=names, rule="one for each gate")
+        draft.add(
+            f"latch.{material}",
+            "latch",
+            "",
+            len(mine),
+            "gates",
+            gates=names,
+            rule="one for each gate",
+            note=_IN_THE_PACK,
+        )
         double = [gate.name for gate in mine if gate.leaves == 2]
         draft.add(f"drop-rod.{material}", "drop-rod", "", len(double), "gates", gates=double, rule="one for each pair")
     for gate in gates:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from palewright.model import Hole, Kind, Post, Reason, Site
 from palewright.supply.concrete import BAG_MASSES_KG, BAG_YIELDS_M3, bags_needed, hole_volumes, spoil_volume
-from palewright.supply.draft import Draft, code_of, feet, inches, labels, number, word
+from palewright.supply.draft import Draft, code_of, feet, feet_words, inches, labels, number, word
 from palewright.tables import concrete_table, removal_table
 
 __all__ = ["Ground", "take_ground", "take_posts", "take_removals"]
@@ -30,7 +30,7 @@ def take_posts(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> No
         draft.add(
             f"post.{material}.{code_of(section)}.{routed}{feet(length)}ft",
             f"{role}-post",
-            f"{section} x {feet(length)} ft",
+            f"{_section(material, section)} x {feet_words(length)}",
             len(mine),
             "posts",
             posts=labels(mine),
@@ -47,6 +47,11 @@ def _material(kind: Kind) -> str:
     if kind.family == "panels":
         return kind.kind.removesuffix("-panels")
     return "pipe" if kind.family == "chain link" else "split"
+
+
+def _section(material: str, section: str) -> str:
+    """A pipe is bought by its outside diameter; other posts have a trade name."""
+    return f"{section} in" if material == "pipe" else section
 
 
 def _caps(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> None:
@@ -175,7 +180,6 @@ def _bags(draft: Draft, bag: str, waste: float, sorts: list[_Sort], volume: floa
     size = BAG_YIELDS_M3[bag]
     by_hole = sum(bags_needed(sort.net, size) * len(sort.posts) for sort in sorts)
     by_job = bags_needed(volume, size)
-    each = "; ".join(_one_line(sort, size) for sort in sorts)
     draft.add(
         f"concrete.{bag.replace(' ', '')}",
         "concrete-bag",
@@ -189,7 +193,6 @@ def _bags(draft: Draft, bag: str, waste: float, sorts: list[_Sort], volume: floa
         posts=[post.label for sort in sorts for post in sort.posts],
         rule="net volume of all holes, rounded up once for the job",
         source="bag-yields",
-        note=each,
     )
     buy = draft.items[-1].buy
     draft.remark("concrete-rounding", "note", "concrete", bag=bag, buy=buy, per_job=by_job, per_hole=by_hole)
@@ -214,12 +217,6 @@ def _bags(draft: Draft, bag: str, waste: float, sorts: list[_Sort], volume: floa
             )
         )
     return buy * BAG_MASSES_KG[bag]
-
-
-def _one_line(sort: _Sort, size: float) -> str:
-    """Hole, bags in one, how many: "10 x 43 in: 1.9 x 14"."""
-    hole = sort.hole
-    return f"{inches(hole.diameter_m)} x {inches(hole.depth_m)} in: {sort.net / size:.1f} x {len(sort.posts)}"
 
 
 def _gravel(draft: Draft, sorts: list[_Sort]) -> float:
@@ -264,7 +261,7 @@ def take_removals(draft: Draft, site: Site) -> None:
         if pulled:
             depth = table["footing"]["depth_ft"] * 0.3048
             volume += len(old.posts) * math.pi * old.footing_m**2 / 4 * depth
-        size = f"{old.name}, {old.kind}" if old.kind else old.name
+        size = f"{old.name}, {old.kind}" if old.kind and old.kind not in old.name else old.name
         draft.add(
             "remove.fence",
             "remove-fence",

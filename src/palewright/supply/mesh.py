@@ -6,7 +6,7 @@ import math
 
 from palewright.model import Kind, Post
 from palewright.supply.counts import rail_sticks, tension_bands, ties_on_post, whole_units
-from palewright.supply.draft import Draft, Piece, bay_numbers, code_of, feet, inches, labels, number, word
+from palewright.supply.draft import Draft, Piece, bay_numbers, code_of, feet, feet_words, inches, labels, number, word
 
 __all__ = ["take_mesh"]
 
@@ -60,7 +60,7 @@ def _top_rail(draft: Draft, kind: Kind, pieces: list[Piece], bays: tuple[int, ..
     draft.add(
         f"rail.top.{code_of(size)}in.{feet(stick)}ft",
         "top-rail",
-        f"{size} in x {feet(stick)} ft",
+        f"{size} in x {feet_words(stick)}",
         total,
         "rails",
         unit="m",
@@ -150,7 +150,7 @@ def _ends(draft: Draft, kind: Kind, ends: list[str], bays: tuple[int, ...]) -> N
         size = word(kind, "brace size")
         longest = kind.longest_m
         draft.add(
-            f"rail.brace.{code_of(size)}in", "brace-rail", f"{size} in x {feet(longest)} ft", count, "rails",
+            f"rail.brace.{code_of(size)}in", "brace-rail", f"{size} in x {feet_words(longest)}", count, "rails",
             posts=served, bays=bays, rule="one at each end of fabric, one bay long", source="mil1013",
         )  # fmt: skip
         draft.add(

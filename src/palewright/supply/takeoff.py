@@ -8,12 +8,14 @@ from dataclasses import replace
 from palewright.model import Design, Item, Job, Kind, Post, Site, TakeOff
 from palewright.supply.boards import take_boards, take_rails
 from palewright.supply.counts import whole_units
+from palewright.supply.cutlist import CutList
 from palewright.supply.draft import Draft, Piece, pieces_of
 from palewright.supply.gates import take_gates
 from palewright.supply.ground import take_ground, take_posts, take_removals
 from palewright.supply.mesh import take_mesh
 from palewright.supply.panels import take_panels
 from palewright.supply.prices import PriceList, apply_prices
+from palewright.tables import saw_kerf
 
 __all__ = ["take_off"]
 
@@ -42,19 +44,22 @@ def take_off(
     prices
         a price list, or None for a list without cost.
     Returns lines in groups (posts, rails, boards, ...), each with need, waste, purchase unit, what it serves, rule and
-    source; volume of concrete, weight of dry mix and gravel as bought, spoil; with prices also costs and their total.
+    source; what is cut from each length of stock; volume of concrete, weight of dry mix and gravel as bought, spoil;
+    with prices also costs and their total.
     Raises JobError naming every code that the price list lacks and every unit that differs. Lines that are the same for
     the same reason are one line; a code may stand in several lines (line posts and end posts of one size).
     """
     draft = Draft()
+    cuts = CutList(draft)
     pieces = pieces_of(design, kinds)
     posts = list(design.posts)
     take_posts(draft, kinds, posts)
     for name, kind in kinds.items():
         if pieces[name]:
-            _infill(draft, kind, pieces[name], posts)
+            _infill(draft, cuts, kind, pieces[name], posts)
     ground = take_ground(draft, kinds, posts)
-    take_gates(draft, design, dict(kinds))
+    take_gates(draft, cuts, design, dict(kinds))
+    cuts.cut()
     take_removals(draft, site)
     items = _merged(draft.items)
     total, currency = None, job.currency
@@ -72,16 +77,18 @@ def take_off(
         currency,
         tuple(draft.remarks),
         tuple(draft.reasons),
+        tuple(cuts.cuts),
+        saw_kerf() if cuts.cuts else 0.0,
     )
 
 
-def _infill(draft: Draft, kind: Kind, pieces: list[Piece], posts: list[Post]) -> None:
+def _infill(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], posts: list[Post]) -> None:
     if kind.family == "boards":
-        take_boards(draft, kind, pieces)
+        take_boards(draft, cuts, kind, pieces)
     elif kind.family == "panels":
         take_panels(draft, kind, pieces, posts)
     elif kind.family == "post and rail":
-        take_rails(draft, kind, pieces)
+        take_rails(draft, cuts, kind, pieces)
     else:
         mine = {label for piece in pieces for label in piece.leg.posts}
         take_mesh(draft, kind, pieces, [post for post in posts if post.kind == kind.name and post.label in mine])

@@ -19,6 +19,7 @@ from palewright.tables.loader import (
     to_si,
 )
 from palewright.tables.page import kinds_page
+from palewright.tables.saw import saw_kerf
 
 __all__ = [
     "GateAllowance",
@@ -35,6 +36,7 @@ __all__ = [
     "kinds_page",
     "read_kind_file",
     "removal_table",
+    "saw_kerf",
     "section",
     "section_names",
     "tape_table",

@@ -14,13 +14,18 @@ __all__ = ["GateAllowance", "gate_allowances"]
 
 @dataclass(frozen=True, slots=True)
 class GateAllowance:
-    """For one kind: opening minus leaves, for one leaf and for two together [m]; key of the source; a note."""
+    """For one kind: opening minus leaves, for one leaf and for two together [m]; key of the source; a note.
+
+    gaps_m
+        at the hinge, at the latch, between two leaves [m]; () where only the whole is published.
+    """
 
     kind: str
     single_m: float
     double_m: float
     source: str
     note: str
+    gaps_m: tuple[float, ...] = ()
 
 
 @cache
@@ -39,9 +44,11 @@ def gate_allowances() -> dict[str, GateAllowance]:
 
 def _allowance(name: str, data: dict[str, Any]) -> GateAllowance:
     entry = data[data[name].get("as", name)]
+    gaps: tuple[float, ...] = ()
     if "single" in entry:
         single, double = entry["single"], entry["double"]
     else:
         single = entry["hinge"] + entry["latch"]
         double = 2 * entry["hinge"] + entry["middle"]
-    return GateAllowance(name, to_si(single, "in"), to_si(double, "in"), entry["source"], entry["note"])
+        gaps = tuple(to_si(entry[part], "in") for part in ("hinge", "latch", "middle"))
+    return GateAllowance(name, to_si(single, "in"), to_si(double, "in"), entry["source"], entry["note"], gaps)
