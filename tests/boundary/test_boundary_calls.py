@@ -122,7 +122,8 @@ def test_two_missing_numbers_close_or_are_told(ring: list[XY], one: int, two: in
         assert show_bearing(calls[i][0]) in found or show_bearing(calls[j][0]) in found
         return
     closed = closure(solved.calls)
-    assert closed.misclosure_m <= 1e-6 * closed.perimeter_m
+    # where the two calls meet square, a hair of the known length is a root of it in the other
+    assert closed.misclosure_m <= 1e-4 * closed.perimeter_m
     if what == "lengths":
         assert [length for _, length in solved.calls] == pytest.approx([length for _, length in calls], rel=1e-6)
 

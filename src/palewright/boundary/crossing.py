@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from palewright.plane import XY, Side, cross, distance, dot, sides_area, sides_meet, sub
+from palewright.plane import XY, Side, cross, distance, dot, middle_ordinate, sides_area, sides_meet, sub
 
 __all__ = ["sides_that_cross"]
 
@@ -24,8 +24,12 @@ def sides_that_cross(sides: Sequence[Side]) -> tuple[int, int, XY] | None:
     n = len(sides)
     if n == 2 and abs(sides_area(sides)) <= 1e-9 * distance(sides[0].a, sides[0].b) ** 2:
         return 0, 1, sides[0].a
-    for i in range(n):
+    boxes = [_box(side) for side in sides]
+    for i, (left, low, right, high) in enumerate(boxes):
         for j in range(i + 1, n):
+            box = boxes[j]
+            if box[0] > right or box[2] < left or box[1] > high or box[3] < low:
+                continue
             after, around = j == i + 1, i == 0 and j == n - 1
             if not (after or around):
                 hits = sides_meet(sides[i], sides[j])
@@ -36,6 +40,15 @@ def sides_that_cross(sides: Sequence[Side]) -> tuple[int, int, XY] | None:
             if hits:
                 return i, j, hits[0]
     return None
+
+
+def _box(side: Side) -> tuple[float, float, float, float]:
+    """A box round a side, a little wide: left, low, right, high."""
+    (ax, ay), (bx, by) = side.a, side.b
+    wide = 1e-6 + (middle_ordinate(side.radius, side.sweep) + side.radius * 1e-9 if side.sweep else 0.0)
+    if abs(side.sweep) > math.pi:
+        wide = 2.0 * side.radius
+    return min(ax, bx) - wide, min(ay, by) - wide, max(ax, bx) + wide, max(ay, by) + wide
 
 
 def _beyond_corner(i: int, j: int, sides: Sequence[Side]) -> list[XY]:

@@ -167,9 +167,9 @@ def _length_and_direction(az: float, length: float, rest: LatDep) -> list[tuple[
     """The call along ``az`` whose length is missing, with the one of that length whose direction is."""
     along = rest[0] * math.cos(az) + rest[1] * math.sin(az)
     square = along * along - math.hypot(*rest) ** 2 + length * length
-    if square < 0.0:
+    if square < -EXACT * length * length:
         return []
-    root = math.sqrt(square)
+    root = math.sqrt(max(square, 0.0))
     found = []
     for filled in dict.fromkeys((root - along, -root - along)):
         if filled > 0.0:
@@ -180,7 +180,8 @@ def _length_and_direction(az: float, length: float, rest: LatDep) -> list[tuple[
 
 def _two_directions(one: float, two: float, rest: LatDep) -> list[tuple[Known, Known]]:
     far = math.hypot(*rest)
-    if far == 0.0 or not abs(one - two) <= far <= one + two:
+    slack = EXACT * (one + two)
+    if far == 0.0 or not abs(one - two) - slack <= far <= one + two + slack:
         return []
     toward = _direction(-rest[0], -rest[1])
     angle = math.acos(max(-1.0, min(1.0, (far * far + one * one - two * two) / (2.0 * far * one))))

@@ -19,7 +19,6 @@ from palewright.model import (
     Call,
     Closure,
     Course,
-    LineStatus,
     Measurement,
     PointSpec,
     Reason,
@@ -239,69 +238,39 @@ def _solved_remarks(deed: Deed) -> list[Remark]:
 
 
 def _reasons(ring: Ring, deed: Deed) -> tuple[Reason, ...]:
-    about, closed = "boundary", ring.closure
+    about, closed, status = "boundary", ring.closure, ring.status
     rows = [Reason(about, "perimeter", closed.perimeter_m, "m", "sum of the sides", (("sides", len(ring.courses)),))]
     if deed.calls:
-        inputs = (("sum of latitudes", closed.latitude_error_m), ("sum of departures", closed.departure_error_m))
-        rows.append(
-            Reason(about, "misclosure", closed.misclosure_m, "m", "square root of (latitudes^2 + departures^2)", inputs)
-        )
-        rows.append(
-            Reason(
-                about,
-                "precision",
-                closed.precision,
-                "",
-                "perimeter / misclosure; 0 where the calls close exactly",
-                (("perimeter_m", closed.perimeter_m), ("misclosure_m", closed.misclosure_m)),
-            )
-        )
-        rows.append(
-            Reason(
-                about,
-                "least precision",
-                LEAST_PRECISION,
-                "",
-                "least closure of a residential lot; worse calls are computed and prove nothing",
-                (("taken for a typing error below", REFUSED_PRECISION),),
-                "wac332-130",
-            )
-        )
-        rows += [
+        rows += _closing_reasons(closed, deed)
+    rows += [
+        Reason(about, f"arc of side {course.number}", course.arc.length_m, "m", "radius x central angle",
+               (("radius_m", course.arc.radius_m), ("central angle_rad", abs(course.arc.sweep))))
+        for course in ring.courses if course.arc is not None
+    ]  # fmt: skip
+    area = "half the sum of x1 y2 - x2 y1 over the path as called, its end joined to its beginning, not adjusted"
+    if any(deed.sweeps):
+        area += "; arcs: R^2 (angle - sin angle) / 2 each, out of the ring added, into it taken off"
+    rows.append(Reason(about, "area", ring.area_m2, "m2", area, (("corners", len(ring.corners)),)))
+    found = (("corners found", status.found), ("corners", status.total), ("why", status.why))
+    rule = "two found corners that agree with the record, or one and a measured direction"
+    located = "located" if status.located else "not located"
+    return (*rows, Reason(about, "line", located, "", rule, found, "common practice"))
+
+
+def _closing_reasons(closed: Closure, deed: Deed) -> list[Reason]:
+    about = "boundary"
+    sums = (("sum of latitudes", closed.latitude_error_m), ("sum of departures", closed.departure_error_m))
+    over = (("perimeter", closed.perimeter_m), ("misclosure", closed.misclosure_m))
+    worst = (("taken for a typing error below", REFUSED_PRECISION),)
+    least = "least closure of a residential lot; worse calls are computed and prove nothing"
+    ratio = "perimeter / misclosure; 0 where the calls close exactly"
+    return [
+        Reason(about, "misclosure", closed.misclosure_m, "m", "square root of (latitudes^2 + departures^2)", sums),
+        Reason(about, "precision", closed.precision, "", ratio, over),
+        Reason(about, "least precision", LEAST_PRECISION, "", least, worst, "wac332-130"),
+        *(
             Reason(about, f"length of call {k + 1}", deed.calls[k][1], "m", "what the other calls leave open",
                    (("solved for", what),))
             for k, what in deed.gaps
-        ]  # fmt: skip
-        rows += [
-            Reason(about, f"arc of side {course.number}", course.arc.length_m, "m", "radius x central angle",
-                   (("radius_m", course.arc.radius_m), ("central_angle_rad", abs(course.arc.sweep))))
-            for course in ring.courses if course.arc is not None
-        ]  # fmt: skip
-    rows.append(
-        Reason(
-            about,
-            "area",
-            ring.area_m2,
-            "m2",
-            "half the sum of x1 y2 - x2 y1 over the path as called, its end joined to its beginning, not adjusted"
-            + (
-                "; arcs: R^2 (angle - sin angle) / 2 each, out of the ring added, into it taken off"
-                if any(deed.sweeps)
-                else ""
-            ),
-            (("corners", len(ring.corners)),),
-        )
-    )
-    status: LineStatus = ring.status
-    rows.append(
-        Reason(
-            about,
-            "line",
-            "located" if status.located else "not located",
-            "",
-            "two found corners that agree with the record, or one and a measured direction",
-            (("corners found", status.found), ("corners", status.total), ("why", status.why)),
-            "common practice",
-        )
-    )
-    return tuple(rows)
+        ),
+    ]  # fmt: skip

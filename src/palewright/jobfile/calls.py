@@ -14,7 +14,20 @@ from palewright.jobfile.values import only_text
 from palewright.model import Call, CurveCall
 from palewright.notation import CallText
 
-__all__ = ["CurveTable", "as_call", "read_bearings", "read_call", "read_chord", "read_deed", "read_direction"]
+__all__ = [
+    "MOST_CALLS",
+    "CurveTable",
+    "as_call",
+    "read_bearings",
+    "read_call",
+    "read_chord",
+    "read_deed",
+    "read_direction",
+]
+
+
+MOST_CALLS = 2000
+"""Most calls of a deed in a file of its own."""
 
 
 def as_call(read: CallText, text: str, at: Where) -> Call:
@@ -158,6 +171,11 @@ def read_deed(text: str, file: str = "", unit: str = "") -> tuple[Call, ...]:
                 problems.append(problem.at(Where(file, number, at, width), typed[:200]))
             continue
         calls.append(as_call(read, " ".join(typed.split()), Where(file, number, begin + 1, len(typed) - begin)))
+        if len(calls) > MOST_CALLS:
+            raise ProblemError(
+                Problem("too-many-calls", "a deed of so many calls is taken for another kind of file", calls[-1].at,
+                        found=f"more than {MOST_CALLS}", allowed=f"up to {MOST_CALLS} calls")
+            )  # fmt: skip
     if problems:
         raise ProblemError(problems)
     return tuple(calls)

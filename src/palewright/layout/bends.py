@@ -95,16 +95,15 @@ def _common(one: _Line, two: _Line) -> list[XY]:
 
 
 def with_bends(
-    ring: Ring, vertices: list[Vertex], chain: Sequence[int], closed: bool, longest_m: float
+    ring: Ring, vertices: list[Vertex], chain: Sequence[int], closed: bool, onward: bool, longest_m: float
 ) -> tuple[list[Vertex], tuple[Bend, ...]]:
     """The path with posts along its arc sides, at equal chords no longer than ``longest_m`` [m], and what they are.
 
     vertices, chain
-        of a run by sides in walking order, one vertex at each corner and end.
+        of a run by sides in walking order, one vertex at each corner and end. onward: in the order of the numbers.
     """
     walked: list[Vertex] = []
     bends: list[Bend] = []
-    onward = len(chain) < 2 or chain[1] == chain[0] % len(ring.courses) + 1
     for k, vertex in enumerate(vertices):
         walked.append(vertex)
         if k == len(chain) or (k + 1 == len(vertices) and not closed):

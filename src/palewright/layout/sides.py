@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from palewright.errors import Problem
+from palewright.layout.abreast import cut_abreast
 from palewright.layout.bends import chord_turn, inward_side, offset_meet, offset_radius, with_bends
 from palewright.layout.frame import SAME, Bend, Vertex, outline_of, reach
 from palewright.layout.say import Say
@@ -16,14 +17,11 @@ from palewright.plane import (
     XY,
     Side,
     add,
-    along,
     cross,
-    distance,
     dot,
     left_of,
     line_meet,
     middle_ordinate,
-    project,
     scale,
     sub,
     turn_between,
@@ -176,11 +174,6 @@ def _facing(kind: Kind) -> float:
     return max(kind.front_m, kind.back_m)
 
 
-def _side(ring: Ring, number: int) -> tuple[XY, XY]:
-    corners = ring.corners
-    return corners[number - 1].xy, corners[number % len(corners)].xy
-
-
 def _inward(ring: Ring, d: XY) -> XY:
     left = left_of(d)
     return scale(left, -1.0) if ring.clockwise else left
@@ -212,6 +205,33 @@ def by_sides(
     chain = _chain(ring, spec, problems)
     if not chain:
         return [], False, (), ()
+    closed = len(chain) == len(ring.courses)
+    vertices = _corners_inside(ring, spec, kind, offsets, chain, say, problems)
+    if not vertices:
+        return [], False, (), ()
+    onward = ascending(ring, spec.sides)
+    if not onward:
+        chain = chain[::-1]
+        vertices.reverse()
+        if closed:  # a loop walked back begins where its first side ends: at the same corner
+            vertices = [vertices[-1], *vertices[:-1]]
+    curved = tuple(inward_side(ring, number).sweep != 0.0 for number in (chain[0], chain[-1]))
+    if not cut_abreast(site, spec, vertices, closed, curved, say, problems):
+        return [], False, (), ()
+    walked, bends = with_bends(ring, _named(spec, vertices, problems), chain, closed, onward, kind.longest_m)
+    return walked, closed, tuple(chain), bends
+
+
+def _corners_inside(
+    ring: Ring,
+    spec: RunSpec,
+    kind: Kind,
+    offsets: Mapping[int, float],
+    chain: Sequence[int],
+    say: Say,
+    problems: list[Problem],
+) -> list[Vertex]:
+    """Where the inset lines of a chain of sides meet and end; none, and a problem, where nothing is left of a side."""
     total = len(ring.courses)
     closed = len(chain) == total
 
@@ -224,82 +244,27 @@ def by_sides(
         after = chain[k] if k < len(chain) else chain[-1] % total + 1
         before = (after - 2) % total + 1
         vertices.append(_inset_vertex(ring, (before, after), (offset(before, after), offset(after, before)), offsets))
-    path = [vertex.xy for vertex in vertices]
-    for k, number in enumerate(chain):
-        a, b = _side(ring, number)
-        p, q = path[k], path[(k + 1) % len(path)]
-        flat = inward_side(ring, number)
-        gone = flat.sweep != 0.0 and offset_radius(ring, flat, offset(number, number)) <= SAME
-        if gone or dot(sub(q, p), sub(b, a)) <= SAME:
-            problems.append(
-                Problem(
-                    "inset-collapses",
-                    f"run {spec.name} has no length left inside side {number} of the boundary",
-                    spec.inset.at if spec.inset is not None and spec.inset.at.line else spec.at,
-                    found=f"post centres {say.m(offset(number, number))} from the line, on a side of "
-                    f"{say.m(distance(a, b))}",
-                    hint=f"a smaller inset, or points of its own past side {number}",
-                )
+    collapsed = next((n for k, n in enumerate(chain) if _collapses(ring, n, offset(n, n), vertices, k)), None)
+    if collapsed is not None:
+        problems.append(
+            Problem(
+                "inset-collapses",
+                f"run {spec.name} has no length left inside side {collapsed} of the boundary",
+                spec.inset.at if spec.inset is not None and spec.inset.at.line else spec.at,
+                found=f"post centres {say.m(offset(collapsed, collapsed))} from the line, on a side of "
+                f"{say.m(ring.courses[collapsed - 1].length_m)}",
+                hint=f"a smaller inset, or points of its own past side {collapsed}",
             )
-            return [], False, (), ()
-    if not ascending(ring, spec.sides):
-        chain = chain[::-1]
-        vertices.reverse()
-        if closed:  # a loop walked back begins where its first side ends: at the same corner
-            vertices = [vertices[-1], *vertices[:-1]]
-    curved = tuple(inward_side(ring, number).sweep != 0.0 for number in (chain[0], chain[-1]))
-    if not _cut_abreast(site, spec, vertices, closed, curved, say, problems):
-        return [], False, (), ()
-    walked, bends = with_bends(ring, _named(spec, vertices, problems), chain, closed, kind.longest_m)
-    return walked, closed, tuple(chain), bends
+        )
+        return []
+    return vertices
 
 
-def _cut_abreast(
-    site: Site,
-    spec: RunSpec,
-    vertices: list[Vertex],
-    closed: bool,
-    curved: tuple[bool, ...],
-    say: Say,
-    problems: list[Problem],
-) -> bool:
-    """Move the ends of a run by sides to where it is abreast of the points it names; False when that cannot be.
-
-    ``curved``: whether its first and its last side are arcs.
-    """
-    places = {point.name: point.xy for point in site.points}
-    sound = True
-    for ref, k, beside in ((spec.begins, 0, 1), (spec.finishes, -1, -2)):
-        if ref is None:
-            continue
-        xy = ref.xy if ref.xy is not None else places.get(ref.name)
-        at = ref.at if ref.at.line else spec.at
-        if xy is None or closed or curved[k]:
-            said = "a closed run has no ends" if closed else f"run {spec.name} names a point that the job does not have"
-            if curved[k] and not closed:
-                said = f"run {spec.name} cannot begin or end abreast of a point on a side that is an arc"
-            problems.append(Problem("abreast-not-possible", said, at, found=ref.name, allowed="points of the job"))
-            sound = False
-            continue
-        corner, inner = vertices[k].xy, vertices[beside].xy
-        back, _ = project(xy, inner, corner)
-        if not SAME < back <= distance(inner, corner) + SAME:
-            problems.append(
-                Problem(
-                    "abreast-not-possible",
-                    f"run {spec.name} does not pass abreast of {ref.name or 'that point'} on its "
-                    f"{'first' if k == 0 else 'last'} side",
-                    at,
-                    found=f"{say.m(abs(min(back, distance(inner, corner) - back)))} past that side",
-                    allowed=f"a point abreast of the {say.m(distance(inner, corner))} of the side",
-                    hint="add or leave out a side of the run",
-                )
-            )
-            sound = False
-            continue
-        foot = along(inner, corner, back)
-        vertices[k] = Vertex(foot, "", foot)
-    return sound
+def _collapses(ring: Ring, number: int, offset_m: float, vertices: Sequence[Vertex], k: int) -> bool:
+    """Whether nothing is left of a side moved into the ring; it goes from vertex ``k`` to the next."""
+    side, p, q = inward_side(ring, number), vertices[k].xy, vertices[(k + 1) % len(vertices)].xy
+    gone = side.sweep != 0.0 and offset_radius(ring, side, offset_m) <= SAME
+    return gone or dot(sub(q, p), sub(side.b, side.a)) <= SAME
 
 
 def _named(spec: RunSpec, vertices: list[Vertex], problems: list[Problem]) -> list[Vertex]:

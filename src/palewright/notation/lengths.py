@@ -247,9 +247,7 @@ class _Reader:
 
     def _named(self, at: int) -> tuple[Fraction, str, int]:
         tokens, known = self.tokens, units()
-        survey, first = self.survey, tokens[at]
-        state = ""
-        engineer = False
+        survey, first, state, engineer = self.survey, tokens[at], "", False
         while (
             at < len(tokens)
             and tokens[at].kind == "word"
