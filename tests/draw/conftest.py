@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 from tests.sample_plan import sample_plan
 
-from palewright import jobfile
+from palewright import draw, jobfile
+from palewright.draw.scene import Scene
 from palewright.model import Design, Plan
 from palewright.plan import make_plan
 
@@ -66,6 +67,16 @@ def plan_named(name: str) -> Plan:
         plan = plan_named("tansy-court")
         return replace(plan, settings=replace(plan.settings, language="es", print_style="metric", paper="a4"))
     return make_plan(jobfile.read(next(path for path in EXAMPLES if path.stem == name)))
+
+
+_SHEETS: dict[int, list[Scene]] = {}
+
+
+def sheets(plan: Plan) -> list[Scene]:
+    """Every sheet of one of the plans above, drawn once."""
+    if id(plan) not in _SHEETS:
+        _SHEETS[id(plan)] = draw.all_sheets(plan)
+    return _SHEETS[id(plan)]
 
 
 NAMES = ("by hand", "spanish", *(path.stem for path in EXAMPLES))

@@ -6,6 +6,7 @@ import itertools
 import math
 
 import pytest
+from tests.draw.conftest import sheets
 
 from palewright import draw
 from palewright.draw.fonts import text_width
@@ -69,12 +70,12 @@ def overlaps(scene: Scene) -> list[str]:
 
 
 def test_no_overlap_on_any_sheet(any_plan: Plan) -> None:
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         assert overlaps(scene) == [], scene.title
 
 
 def test_no_overlap_on_tiles(far_plan: Plan) -> None:
-    for scene in draw.all_sheets(far_plan):
+    for scene in sheets(far_plan):
         assert overlaps(scene) == [], scene.title
 
 
@@ -87,7 +88,7 @@ def test_the_overlap_test_sees_an_overlap(hand_plan: Plan) -> None:
 
 
 def test_every_text_is_on_the_page(any_plan: Plan) -> None:
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         for t in scene.texts():
             for x, y in box(t).corners():
                 assert 8.0 <= x <= scene.width_mm - 8.0, (scene.title, t.text)
@@ -96,7 +97,7 @@ def test_every_text_is_on_the_page(any_plan: Plan) -> None:
 
 def test_sheet_texts_do_not_cross_the_ruling(any_plan: Plan) -> None:
     """Title strip, notes and key stay in their cells: no sheet text crosses a sheet line."""
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         lines = []
         for p in scene.primitives:
             if p.layer == "sheet" and isinstance(p, Line) and p.space == "sheet":
@@ -114,11 +115,10 @@ def test_sheet_texts_do_not_cross_the_ruling(any_plan: Plan) -> None:
 
 
 def test_every_post_is_numbered_once(any_plan: Plan) -> None:
-    for sheets in (draw.plan_sheets(any_plan), draw.stakeout_sheets(any_plan)):
-        for scene in sheets:
-            if scene.kind in ("plan", "stakeout"):
-                said = sorted(t.text for t in scene.texts() if t.role == "post-label")
-                assert said == sorted(post.label for post in any_plan.design.posts)
+    for scene in sheets(any_plan):
+        if scene.kind in ("plan", "stakeout"):
+            said = sorted(t.text for t in scene.texts() if t.role == "post-label")
+            assert said == sorted(post.label for post in any_plan.design.posts)
 
 
 def test_every_post_is_numbered_somewhere_on_tiles(far_plan: Plan) -> None:
@@ -127,7 +127,7 @@ def test_every_post_is_numbered_somewhere_on_tiles(far_plan: Plan) -> None:
 
 
 def test_every_crossing_and_stake_is_named(any_plan: Plan) -> None:
-    scenes = [s for s in draw.stakeout_sheets(any_plan) if s.kind == "stakeout"]
+    scenes = [s for s in sheets(any_plan) if s.kind == "stakeout"]
     texts = [t for s in scenes for t in s.texts()]
     readings = {t.id for t in texts if t.role == "reading"}
     assert {f"{c.strings[0]} {c.strings[1]}" for c in any_plan.stakeout.crossings} <= readings
@@ -138,7 +138,7 @@ def test_every_crossing_and_stake_is_named(any_plan: Plan) -> None:
 @pytest.mark.parametrize("role", ["post-label"])
 def test_hole_labels_are_large_enough(any_plan: Plan, role: str) -> None:
     """Figures at least 2.2 mm high; no type on a sheet smaller than 2.4 mm."""
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         for t in scene.texts():
             assert t.size_mm >= 2.4
             if t.role == role:

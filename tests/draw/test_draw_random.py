@@ -50,13 +50,14 @@ def touching(scene: Scene) -> list[str]:
 
 def legible(plan: Plan) -> None:
     """What must hold on every sheet of every job."""
-    for scene in draw.all_sheets(plan):
+    scenes = draw.all_sheets(plan)
+    for scene in scenes:
         assert touching(scene) == [], scene.title
         page = shapely.box(8.0, 8.0, scene.width_mm - 8.0, scene.height_mm - 8.0)
         for t in scene.texts():
             assert page.covers(ink(t)), (scene.title, t.text)
         frames(scene)
-    tapes(plan)
+    tapes(plan, scenes)
 
 
 def frames(scene: Scene) -> None:
@@ -85,7 +86,7 @@ def frames(scene: Scene) -> None:
             assert at is None or not any(box.contains(shapely.Point(at)) for box in boxes)
 
 
-def tapes(plan: Plan) -> None:
+def tapes(plan: Plan, scenes: list[Scene]) -> None:
     """Every tape of the stake-out has one number, on its own line and away from all others, and one row that says it."""
     places = {point.name: point.xy for point in plan.site.points} | {post.label: post.xy for post in plan.design.posts}
     if plan.site.ring is not None:
@@ -99,19 +100,19 @@ def tapes(plan: Plan) -> None:
             expected.append(show_length(tie.length_m, plan.settings.print_style, plan.settings.fraction))
     said: list[str] = []
     numbers: list[int] = []
-    for scene in draw.all_sheets(plan):
+    for scene in scenes:
         if scene.kind == "checks":
             rows = [t for t in scene.texts() if t.role == "table"]
             said += [t.text for t in rows if t.anchor == "end"]
             here = sorted(int(t.text) for t in scene.texts() if t.role == "tape")
             assert sorted(int(t.text) for t in rows if t.anchor == "middle") == here
             numbers += here
-            attributable(plan, scene)
+            attributable(scene)
     assert sorted(said) == sorted(expected)
     assert sorted(numbers) == list(range(1, len(expected) + 1))
 
 
-def attributable(plan: Plan, scene: Scene) -> None:
+def attributable(scene: Scene) -> None:
     """A circle stands on one line of tape alone, or its leader ends in a dot on one alone."""
     lines = {}
     for p in scene.primitives:

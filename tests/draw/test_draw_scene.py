@@ -12,6 +12,7 @@ import jsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.draw.conftest import sheets
 
 from palewright import draw
 from palewright.draw.scene import Arc, Circle, Hatch, Line, Polygon, Polyline, Scene, Text, View, hatch_lines
@@ -25,7 +26,7 @@ def test_every_sheet_fits_the_schema(any_plan: Plan) -> None:
     schema = draw.schema()
     jsonschema.Draft202012Validator.check_schema(schema)
     validator = jsonschema.Draft202012Validator(schema)
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         data = json.loads(json.dumps(draw.to_json(scene)))
         validator.validate(data)
         assert len(data["primitives"]) == len(scene.primitives)
@@ -93,7 +94,7 @@ def test_posts_stand_at_the_stated_scale(any_plan: Plan) -> None:
 
 def test_scale_bar_is_true(any_plan: Plan) -> None:
     """Black and white fields of the bar: their length on paper times the denominator is what the figures say."""
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         assert scene.view is not None or scene.kind == "elevation"
         words = [p for p in scene.texts() if p.role == "scale-bar"]
         last = words[-1].text

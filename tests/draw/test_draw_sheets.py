@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from tests.draw.conftest import sheets
 
 from palewright import draw
-from palewright.draw.scene import Line, Polygon, Scene
+from palewright.draw.scene import Circle, Line, Polygon, Scene
 from palewright.draw.view import Extent, Field, fit, scales
+from palewright.draw.words import Words
 from palewright.model import LocateSpec, Plan
+from palewright.papers.crew import crew_data
 
 
 def said(scene: Scene) -> str:
@@ -91,7 +95,7 @@ def test_the_arrow_points_north(hand_plan: Plan) -> None:
 
 
 def test_locate_block(hand_plan: Plan) -> None:
-    for scene in draw.all_sheets(hand_plan):
+    for scene in sheets(hand_plan):
         assert "DO NOT DIG" in said(scene)
         assert "NOT A SURVEY" in said(scene)
     typed = LocateSpec(ticket="26-1184", legal_from="Mon 8 June 7:00", expires="22 June")
@@ -113,6 +117,59 @@ def test_gate_dimensions_are_the_openings(hand_plan: Plan) -> None:
     for scene in (draw.plan_sheets(hand_plan)[0], draw.elevation_sheets(hand_plan)[0]):
         assert "4' 0\"" in said(scene)
     assert "10' 0\"" in said(draw.plan_sheets(hand_plan)[0])
+
+
+def test_an_opening_is_never_a_bare_length(any_plan: Plan) -> None:
+    """Opening and leaf stand with their words wherever their length is printed beside a gate."""
+    words = Words(any_plan.settings)
+    opening, leaf = ("claro", "hoja") if any_plan.settings.language == "es" else ("opening", "lea")
+    for scene in sheets(any_plan):
+        if scene.kind in ("plan", "elevation"):
+            for gate in any_plan.design.gates:
+                about = [t.text for t in scene.texts() if t.role == "gate" and t.id == gate.name]
+                if about:
+                    assert f"{opening} {words.length(gate.opening_m)}" in ", ".join(about)
+                    assert re.search(
+                        rf"{leaf}[a-z]*( of| de)? {re.escape(words.length(gate.leaf_m))}", ", ".join(about)
+                    )
+            bold = [t.text for t in scene.texts() if t.role == "dimension" and t.weight == "bold" and not t.angle]
+            assert all(text.startswith(opening) for text in bold)
+
+
+def test_holes_are_printed_as_the_crew_reads_them(any_plan: Plan) -> None:
+    crew = crew_data(any_plan)["holes"]
+    printed = " ".join(said(scene) for scene in sheets(any_plan) if scene.kind == "elevation")
+    for row in crew:
+        assert row["depth"] in printed
+        assert row["across"] in printed
+
+
+@pytest.mark.parametrize(("then", "strokes"), [("pull", 1), ("leave", 2)])
+def test_an_old_fence_is_drawn_with_its_footings(hand_plan: Plan, then: str, strokes: int) -> None:
+    """Dashed where it is pulled, unbroken where it stays; crosses on it; a circle for each footing; all of it in the key."""
+    removals = tuple(replace(removal, then=then) for removal in hand_plan.site.removals)
+    plan = replace(hand_plan, site=replace(hand_plan.site, removals=removals))
+    (scene,) = draw.plan_sheets(plan)
+    old = [p for p in scene.primitives if p.layer == "removal" and p.space == "model"]
+    circles = [p for p in old if isinstance(p, Circle)]
+    assert scene.view is not None
+    posts = [xy for removal in removals for xy in removal.posts]
+    at = [scene.view.to_world(p.centre) for p in circles]
+    assert len(at) == len(posts)
+    assert all(min(math.dist(xy, q) for q in at) < 1e-6 for xy in posts)
+    lines = [p for p in old if isinstance(p, Line)]
+    run = [p for p in lines if math.dist(p.a, p.b) > 5.0]
+    assert run
+    assert all(bool(p.dash) == (then == "pull") for p in run)
+    assert all(p.colour == "#000000" for p in lines)
+    inside = [
+        p
+        for p in lines
+        if any(math.dist(p.a, c.centre) <= c.radius_mm and math.dist(p.b, c.centre) <= c.radius_mm for c in circles)
+    ]
+    assert len(inside) == strokes * len(posts)
+    key = {t.text for t in scene.texts() if t.role == "key"}
+    assert {f"old fence to {then}", {"pull": "its footing: loose ground", "leave": "its footing: no hole"}[then]} <= key
 
 
 def test_key_shows_only_what_is_used(hand_plan: Plan) -> None:
@@ -207,7 +264,7 @@ def test_elevation_is_true_in_both_directions(hand_plan: Plan) -> None:
 
 
 def test_sheets_are_numbered_through(any_plan: Plan) -> None:
-    scenes = draw.all_sheets(any_plan)
+    scenes = sheets(any_plan)
     numbers = [t.text for s in scenes for t in s.texts() if t.role == "sheet-number"]
     word, of = ("Hoja", "de") if any_plan.settings.language == "es" else ("Sheet", "of")
     assert numbers == [f"{word} {k + 1} {of} {len(scenes)}" for k in range(len(scenes))]

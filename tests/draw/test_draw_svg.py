@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.draw.conftest import sheets
 
 from palewright import draw
 from palewright.draw.scene import Scene, Text
@@ -16,7 +17,7 @@ NS = "{http://www.w3.org/2000/svg}"
 
 
 def test_every_sheet_is_well_formed_and_keeps_its_texts(any_plan: Plan) -> None:
-    for scene in draw.all_sheets(any_plan):
+    for scene in sheets(any_plan):
         root = ET.fromstring(draw.to_svg(scene))
         assert root.get("viewBox") == f"0 0 {scene.width_mm:g} {scene.height_mm:g}"
         assert root.get("width") == f"{scene.width_mm:g}mm"

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pypdfium2
 import pytest
+from tests.draw.conftest import sheets
 
 from palewright import draw
 from palewright.draw import typeset
@@ -31,7 +32,7 @@ def page_texts(pdf: bytes) -> list[str]:
 
 
 def test_sheets_have_their_size_and_their_words(any_plan: Plan) -> None:
-    scenes = draw.all_sheets(any_plan)
+    scenes = sheets(any_plan)
     pdf = typeset.scene_pdf(scenes)
     document = pypdfium2.PdfDocument(pdf)
     sizes = [page.get_size() for page in document]

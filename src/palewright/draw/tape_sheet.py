@@ -46,7 +46,7 @@ def tape_drafts(plan: Plan, words: Words) -> list[Draft]:
         draft, parts = _try(plan, group, words)
         if len(parts) == 1:
             drafts.append(draft)
-        elif len(parts[1]) <= _FEW and groups:
+        elif len(parts) == 2 and len(parts[1]) <= _FEW and groups:
             groups = [parts[0], sorted([*parts[1], *groups[0]], key=lambda tape: int(tape.row.number)), *groups[1:]]
         else:
             groups = [*parts, *groups]
@@ -72,7 +72,7 @@ def _try(plan: Plan, tapes: list[Tape], words: Words) -> tuple[Draft, list[list[
 
 
 def _parts(tapes: list[Tape], crowded: list[Tape], choice: Choice, fits: bool, style: str) -> list[list[Tape]]:
-    """The tapes as they are, or in two groups: near and far where the scale is small, else by kind, else by room."""
+    """The tapes as they are, or in groups: near and far where the scale is small, else by kind, else by room."""
     k = 1000.0 / choice.scale.denominator
     largest = scales(style)[0].denominator
     small = choice.scale.denominator > largest and statistics.median(math.dist(*t.line) for t in tapes) * k < _SHORT_MM
@@ -84,11 +84,14 @@ def _parts(tapes: list[Tape], crowded: list[Tape], choice: Choice, fits: bool, s
         return [[t for t in tapes if id(t) in near], [t for t in tapes if id(t) not in near]]
     if not crowded or len(tapes) == 1:
         return [tapes]
-    kinds = [list(group) for _, group in itertools.groupby(tapes, key=lambda tape: tape.corner is None)]
+    if len(crowded) <= _FEW:
+        return [[tape for tape in tapes if tape is not crowded[-1]], [crowded[-1]]]
+    kinds = [list(group) for _, group in itertools.groupby(tapes, key=lambda tape: tape.kind)]
     if len(kinds) > 1:
         return kinds
-    rest = [tape for tape in tapes if tape not in crowded]
-    return [rest, crowded] if rest else [tapes[: len(tapes) // 2], tapes[len(tapes) // 2 :]]
+    half = len(tapes) // 2 if len(crowded) == len(tapes) else 0
+    first = tapes[:half] or [tape for tape in tapes if tape not in crowded]
+    return [first, [tape for tape in tapes if tape not in first]]
 
 
 def _draw(board: Board, plan: Plan, tapes: Sequence[Tape], words: Words) -> list[Tape]:

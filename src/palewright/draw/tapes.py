@@ -22,7 +22,7 @@ XY = tuple[float, float]
 
 _CLEAR_MM = NUMBER_MM + 0.6
 _FOOT_MM = 0.9
-_TRIES = sorted((k / 24 for k in range(2, 23)), key=lambda t: abs(t - 0.5))
+_TRIES = sorted((k / 32 for k in range(1, 32)), key=lambda t: abs(t - 0.5))
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +160,7 @@ def _beside(line: tuple[XY, XY], others: Sequence[tuple[XY, XY]]) -> list[tuple[
     if length < 1e-6:
         return []
     out: list[tuple[float, XY, XY | None]] = []
-    for t in _TRIES[::2]:
+    for t in _TRIES:
         foot = _at(line, t)
         if not _free(foot, others, _FOOT_MM):
             continue
