@@ -76,13 +76,20 @@ def _item(sheet: Sheet, item: Item, in_all: int) -> dict[str, Any]:
         "in_all": sheet("materials.in_all", total=f"{in_all:,}") if in_all > item.buy else "",
         "serves": "; ".join(serves),
         "rule": _word(sheet, "rule", item.rule),
-        "source": sheet(f"source.{item.source}") if has(f"source.{item.source}") else sheet.source(item.source),
+        "source": _source(sheet, item.source),
         "note": _word(sheet, "rule", item.note) if item.note else "",
         "code": item.code,
         "price": _money(item.price, currency, language),
         "cost": _money(item.cost, currency, language),
         "unpriced": item.price is None,
     }
+
+
+def _source(sheet: Sheet, source: str) -> str:
+    """Whose rule, in few words; nothing for plain geometry."""
+    if source == "geometry":
+        return ""
+    return sheet(f"source.{source}") if has(f"source.{source}") else sheet.source(source)
 
 
 def _size(sheet: Sheet, item: Item) -> str:
