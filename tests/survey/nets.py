@@ -134,10 +134,12 @@ def _built(draw: np.random.Generator, kind: str, places: Places) -> list[Observa
 
 
 def _noisy(draw: np.random.Generator, kind: str, names: tuple[str, ...], places: Places) -> Observation:
+    """A reading with noise; its side is said most of the time, and always where the rough places may be on the other."""
     side = ""
-    if kind == "angle" and draw.random() < 0.7:
+    plain = reading(kind, names, places)
+    if kind == "angle" and (draw.random() < 0.7 or not 0.2 < plain < math.pi - 0.2):
         side = "clockwise"
-    if kind == "offset" and draw.random() < 0.7:
+    if kind == "offset" and (draw.random() < 0.7 or plain < 1.0):
         side = "left" if reading("on line", names, places) > 0.0 else "right"
     sigma = SIGHT if kind in ("angle", "azimuth", "direction") else TAPE
     value = reading(kind, names, places, side) + float(draw.normal(0.0, sigma))

@@ -15,7 +15,7 @@ from palewright.survey.network_checks import check_network
 from palewright.survey.quality import ellipse
 from palewright.survey.reporting import fit_test, observation_fits
 from palewright.survey.rows import Floats
-from palewright.survey.snooping import Contradiction, snoop, tests
+from palewright.survey.snooping import Contradiction, snoop, w_tests
 
 __all__ = ["Adjustment", "adjust"]
 
@@ -171,5 +171,5 @@ def _fits(fitting: Fitting) -> tuple[ObservationFit, ...]:
     left = (fitting.use == 0.0) & ~arrays.out & ~arrays.assumed
     sigma = np.where(left, np.sqrt(arrays.sigma**2 + fitting.spread), arrays.sigma)
     r = np.where(left, 1.0, fitting.redundancy)
-    checked = left | np.isfinite(tests(fitting))
+    checked = left | np.isfinite(w_tests(fitting))
     return observation_fits(arrays.value, v, sigma, r, checked)

@@ -135,7 +135,7 @@ def _same_places(fitting: Fitting) -> list[Problem]:
 
 
 def _spread(cov: Floats) -> Floats:
-    return np.asarray(np.sqrt((cov[:, 0, 0] + cov[:, 1, 1]) / 2.0))
+    return np.asarray(np.sqrt(np.maximum((cov[:, 0, 0] + cov[:, 1, 1]) / 2.0, 0.0)))
 
 
 def _contradicted(arrays: Arrays, held: Contradiction) -> Problem:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from palewright.survey.datum import Covariance, datum_of, free_motions, pins, placed
-from palewright.survey.network_arrays import Arrays
+from palewright.survey.network_arrays import Arrays, size_of
 from palewright.survey.rows import Flags, Floats, Ints
 from palewright.survey.settle import Settled, settle
 from palewright.survey.system import State, System
@@ -76,7 +76,7 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None) -> Fitting:
     covariance = Covariance(system, settled, None) if settled.factor else None
     loose = _too_weak(system, settled.state, loose, covariance)
     firm = body[~loose[body]]
-    if arrays.floating and len(firm) > 1:
+    if len(firm) > 1:
         settled, covariance = _in_datum(arrays, settled, both, firm)
     residual = system.in_order(settled.rows.residual)
     taking = int((both[~arrays.out] > 0.0).sum())
@@ -95,7 +95,9 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None) -> Fitting:
 
 
 def _body(arrays: Arrays, use: Floats) -> Ints:
-    """Points of the largest piece, in their order."""
+    """Points of the largest piece of a floating network, in their order; none where it does not float."""
+    if not arrays.floating or len(arrays.names) < 2:
+        return np.zeros(0, dtype=np.int64)
     label = labels(arrays, use)
     return np.flatnonzero(label == np.argmax(np.bincount(label)))
 
@@ -125,7 +127,7 @@ def _pin(arrays: Arrays, state: State, use: Floats, body: Ints) -> None:
     """Pin a network that floats; one that held points or nothing keep is left alone."""
     system = arrays.system
     system.pinned = np.zeros(0, dtype=np.int64)
-    if arrays.floating and len(body) > 1:
+    if len(body) > 1:
         mix = free_motions(system, state, system.weights(use))
         system.pinned = pins(system, state, mix, body)
 
@@ -156,7 +158,7 @@ def _lean(arrays: Arrays, state: State, use: Floats) -> tuple[Floats, tuple[int,
     says = np.zeros((system.count, motions.shape[1]))
     for block, effect in zip(system.blocks, system.times(rows.slope, motions), strict=True):
         says[block.index] = effect / block.sigma[:, None]
-    chosen = _strongest(says[assumed], 1.0 / max(_size(state), 1e-9))
+    chosen = _strongest(says[assumed], 1.0 / max(size_of(state.places), 1e-9))
     taken = assumed[chosen]
     use[taken] = 1.0
     return use, tuple(sorted(int(k) for k in taken))
@@ -175,11 +177,6 @@ def _strongest(says: Floats, least: float) -> list[int]:
         row = rest[best] / strength[best]
         rest -= np.outer(rest @ row, row)
     return chosen
-
-
-def _size(state: State) -> float:
-    """Diagonal of the box around the points [m]."""
-    return float(np.hypot(*np.ptp(state.places, axis=0)))
 
 
 def _normed(system: System, motions: Floats) -> Floats:
@@ -208,7 +205,7 @@ def _too_weak(system: System, state: State, loose: Flags, covariance: Covariance
     block = covariance.points()
     longest = (block[:, 0, 0] + block[:, 1, 1]) / 2.0
     longest += np.hypot((block[:, 0, 0] - block[:, 1, 1]) / 2.0, block[:, 0, 1])
-    return loose | (np.sqrt(longest) > max(_size(state), 1e-9))
+    return loose | (np.sqrt(longest) > max(size_of(state.places), 1e-9))
 
 
 def _spread(system: System, settled: Settled, covariance: Covariance | None) -> Floats:

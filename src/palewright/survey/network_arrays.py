@@ -12,7 +12,7 @@ from palewright.model import Network, Observation
 from palewright.survey.rows import KINDS, Block, Flags, Floats, Ints, wrap
 from palewright.survey.system import State, System
 
-__all__ = ["Arrays", "Rough", "let_go", "read_network", "with_places"]
+__all__ = ["Arrays", "Rough", "let_go", "read_network", "size_of", "with_places"]
 
 Rough = Callable[[Network], Mapping[str, tuple[float, float]]]
 """Finds approximate places [m] by name, of as many points as it can."""
@@ -121,7 +121,7 @@ def _block(
 
 def _apart(places: Floats, held: Flags, blocks: list[Block]) -> Floats:
     """Places with points that an observation joins moved off one another, so that every direction exists."""
-    size = float(np.ptp(places, axis=0).max(initial=0.0)) or 1.0
+    size = size_of(places) or 1.0
     places = places.copy()
     for block in blocks:
         for one, two in zip(block.points.T[:-1], block.points.T[1:], strict=True):
@@ -145,6 +145,11 @@ def _zeros(blocks: list[Block], places: Floats, circles: int) -> Floats:
                 first + np.bincount(block.zero, rest, circles) / np.bincount(block.zero, minlength=circles)
             )
     return np.zeros(circles)
+
+
+def size_of(places: Floats) -> float:
+    """Diagonal of the box around some places (k, 2) [m]; 0 where there are none."""
+    return float(np.hypot(*np.ptp(places, axis=0))) if len(places) else 0.0
 
 
 def let_go(network: Network, free: set[str]) -> Network:

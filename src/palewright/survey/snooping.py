@@ -146,7 +146,8 @@ def contradicted(fitting: Fitting, size: Floats) -> Contradiction | None:
             found.append((float(-shift @ pull[k]), int(held[k]), shift, int(good.sum())))
     if not found:
         return None
-    best = max(found, key=lambda item: item[0])
+    most = max(item[0] for item in found)
+    best = next(item for item in found if item[0] >= most * (1.0 - 1e-6))
     rivals = tuple(item[1] for item in found if item[0] > best[0] - _AS_GOOD and item[1] != best[1])
     return Contradiction(best[1], (float(best[2][0]), float(best[2][1])), best[0], best[3], rivals)
 
