@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from palewright import notation
+from palewright.boundary.adjust import adjust_compass, adjust_transit
 from palewright.boundary.calls import called_ring, closure, closure_of_points, ring_area, run_calls, sides_of
 from palewright.boundary.corners import corner_names, corners_of, unknown_names
 from palewright.boundary.crossing import sides_that_cross
@@ -242,6 +243,8 @@ def _reasons(ring: Ring, deed: Deed) -> tuple[Reason, ...]:
     rows = [Reason(about, "perimeter", closed.perimeter_m, "m", "sum of the sides", (("sides", len(ring.courses)),))]
     if deed.calls:
         rows += _closing_reasons(closed, deed)
+    if closed.precision:
+        rows += [_adjusted_reason(closed, deed, "compass"), _adjusted_reason(closed, deed, "transit")]
     rows += [
         Reason(about, f"arc of side {course.number}", course.arc.length_m, "m", "radius x central angle",
                (("radius_m", course.arc.radius_m), ("central angle_rad", abs(course.arc.sweep))))
@@ -274,3 +277,11 @@ def _closing_reasons(closed: Closure, deed: Deed) -> list[Reason]:
             for k, what in deed.gaps
         ),
     ]  # fmt: skip
+
+
+def _adjusted_reason(closed: Closure, deed: Deed, rule: str) -> Reason:
+    adjusted = (adjust_compass if rule == "compass" else adjust_transit)(deed.calls)
+    size, _ = ring_area(run_calls((0.0, 0.0), adjusted)[:-1], deed.sweeps)
+    formula = "for comparison only: the misclosure spread over the calls; nothing is drawn by it"
+    inputs = (("misclosure_m", closed.misclosure_m),)
+    return Reason("boundary", f"area by the {rule} rule", size, "m2", formula, inputs, "mahun")
