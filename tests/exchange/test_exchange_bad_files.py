@@ -311,3 +311,18 @@ def test_lists_of_points_without_an_order(tmp_path: Path) -> None:
     assert slug(tmp_path / "points.csv", files.pnezd(), unit="ft") == "csv-order-not-said"
     assert slug(tmp_path / "points.csv", files.pnezd(), unit="ft", order="PXYZ") == "csv-order-not-said"
     assert slug(tmp_path / "points.csv", "1,2\n", unit="ft", order="PNEZD") == "file-broken"
+
+
+def test_more_points_than_a_job_names(tmp_path: Path) -> None:
+    rows = "".join(f"{k},{k * 0.01:.2f},{k * 0.02:.2f},,\n" for k in range(5001))
+    assert slug(tmp_path / "many_pnezd.csv", rows, unit="ft") == "too-many-points"
+
+
+def test_shapes_of_one_name_are_told_apart_quickly(tmp_path: Path) -> None:
+    """Twenty thousand lots called "lot": each has a name of its own, the last one too."""
+    a, b, c, d = files.LOT
+    lot = {"type": "Polygon", "coordinates": [[*map(list, (a, b, c, d)), list(a)]]}
+    features = [{"type": "Feature", "properties": {"name": "lot"}, "geometry": lot}] * 20_000
+    path = tmp_path / "lots.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
+    assert import_file(path, ring="lot (20000)").drawn.rings[0].name == "lot (20000)"

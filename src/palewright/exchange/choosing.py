@@ -10,7 +10,7 @@ from dataclasses import replace
 from palewright import notation
 from palewright.errors import Problem, ProblemError, Where
 from palewright.exchange.arcs import flat_points, path_length, ring_area
-from palewright.exchange.foreign import MOST_CORNERS, Asked, Sheet, refused
+from palewright.exchange.foreign import MOST_CORNERS, MOST_NAMES, Asked, Sheet, check_count, refused
 from palewright.exchange.ground import Ground, drawn_of
 from palewright.model import Drawn, DrawnPath
 from palewright.plane import XY, distance, segments_meet
@@ -72,6 +72,8 @@ def take(sheet: Sheet, asked: Asked, ring: DrawnPath | None) -> Drawn:
         raise refused("too-many-corners", "the ring has more corners than a boundary may have", sheet.file,
                       found=f"{len(ring.points):,}", allowed=f"at most {MOST_CORNERS:,}",
                       hint="is it a lot? a river bank is best drawn by its record line")  # fmt: skip
+    if ring is None:
+        check_count(sum(len(path.points) for path in sheet.paths) + len(sheet.points), sheet.file, MOST_NAMES)
     drawn = drawn_of(sheet, asked, ring, _keeper(sheet, asked, ring))
     if ring is None:
         _check_size(drawn, [xy for path in drawn.paths for xy in path.points], asked)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from palewright import notation
-from palewright.exchange.foreign import printable, refused
+from palewright.exchange.foreign import MOST_NAMES, check_count, printable
 from palewright.jobfile import read_text
 from palewright.jobfile.writing import write_value
 from palewright.model import Drawn, DrawnPath
@@ -15,7 +15,6 @@ __all__ = ["draft_job", "ring_calls"]
 
 _FOOT = 0.3048
 _SAME_M = 0.01
-_MOST_NAMES = 5_000
 
 
 def draft_job(drawn: Drawn, title: str, way: str = "", style: str = "feet-inches") -> str:
@@ -73,10 +72,7 @@ class _Names:
         for number, path in enumerate(drawn.paths, 1):
             row = [self._here(xy) or self._new(f"L{number}.{k}", xy) for k, xy in enumerate(path.points, 1)]
             self.lines.append((path.name, list(dict.fromkeys(row))))
-        if len(self.places) > _MOST_NAMES:
-            raise refused("too-many-points", "there are more points than a job file names", drawn.file,
-                          found=f"{len(self.places):,}", allowed=f"at most {_MOST_NAMES:,}",
-                          hint="take one layer, with --layer")  # fmt: skip
+        check_count(len(self.places), drawn.file, MOST_NAMES)
 
     def _here(self, xy: XY) -> str:
         x, y = self._cell(xy)

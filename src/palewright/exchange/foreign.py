@@ -13,7 +13,7 @@ from palewright.model import DrawnPath, DrawnPoint
 from palewright.plane import XY
 
 __all__ = [
-    "MOST_BYTES", "MOST_CORNERS", "MOST_POINTS", "WGS84", "Asked", "Sheet", "check_count", "printable",
+    "MOST_BYTES", "MOST_CORNERS", "MOST_NAMES", "MOST_POINTS", "WGS84", "Asked", "Sheet", "check_count", "printable",
     "read_file_bytes", "refused", "spot", "tidy", "unit_size",
 ]  # fmt: skip
 
@@ -21,6 +21,8 @@ MOST_BYTES = 50_000_000
 """Largest file read [bytes]; a larger one is refused before it is opened."""
 MOST_POINTS = 500_000
 """Most points read from a file."""
+MOST_NAMES = 5_000
+"""Most points that a job file is given."""
 MOST_CORNERS = 2_000
 """Most corners of a ring that becomes a boundary."""
 WGS84 = "EPSG:4326"
@@ -135,12 +137,13 @@ def spot(x: float, y: float, file: str, what: str) -> XY:
     return (float(x), float(y))
 
 
-def check_count(count: int, file: str) -> None:
-    """Raises ProblemError ``too-many-points`` above :data:`MOST_POINTS`."""
-    if count > MOST_POINTS:
+def check_count(count: int, file: str, most: int = MOST_POINTS) -> None:
+    """Raises ProblemError ``too-many-points`` for more than ``most``."""
+    if count > most:
         raise refused(
-            "too-many-points", "the file has more points than are read", file, found=f"{count:,}",
-            allowed=f"at most {MOST_POINTS:,}", hint="save the lot and what is near it in a file of its own",
+            "too-many-points", "there are more points than are taken", file, found=f"{count:,}",
+            allowed=f"at most {most:,}",
+            hint="take one layer with --layer, or save the lot and what is near it in a file of its own",
         )  # fmt: skip
 
 
@@ -171,13 +174,13 @@ def tidy(sheet: Sheet, layer: str) -> Sheet:
 
 def _names(shapes: Iterable[DrawnPath | DrawnPoint], what: str) -> list[str]:
     """Names without line ends, each once; a number where the file has none."""
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     made = []
     for number, shape in enumerate(shapes, 1):
-        base = printable(shape.name)[:60] or f"{what} {number}"
-        name, count = base, 2
+        base = name = printable(shape.name)[:60] or f"{what} {number}"
         while name in taken:
-            name, count = f"{base} ({count})", count + 1
-        taken.add(name)
+            taken[base] += 1
+            name = f"{base} ({taken[base]})"
+        taken[name] = 1
         made.append(name)
     return made

@@ -96,6 +96,7 @@ class _Ends:
 
 def _grow(rows: Sequence[Piece], ends: _Ends, first: int, done: set[int], chain: list[Piece]) -> bool:
     """Lengthen a chain at its end, then at its beginning; True when it came back to its beginning."""
+    before: list[Piece] = []
     for forward in (True, False):
         number, side = first, 1 if forward else 0
         while True:
@@ -112,8 +113,9 @@ def _grow(rows: Sequence[Piece], ends: _Ends, first: int, done: set[int], chain:
             if forward:
                 chain.append(piece if near == 0 else piece.turned())
             else:
-                chain.insert(0, piece if near == 1 else piece.turned())
+                before.append(piece if near == 1 else piece.turned())
             side = 1 - near
+    chain[:0] = reversed(before)
     return False
 
 
