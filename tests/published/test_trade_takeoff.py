@@ -70,6 +70,13 @@ def test_case_23_wood_privacy():
     assert need(result, "rail") == 57
     assert need(result, "board") == 328
     assert buy(result, "board") == 345
+    # from the outer post face the first and the last rail would be 94.74 + 1.75 = 96.49 in, 1/2 in more than they are
+    (told,) = [dict(remark.args) for remark in result.remarks if remark.slug == "rail-from-centre"]
+    assert told["posts"] == "1, 20"
+    assert told["length_m"] / IN == pytest.approx(96.49, abs=0.005)
+    offered = taken(Hand(kind_of("boards")).leg(("fence", 150 * FT)))
+    assert not any(remark.slug == "rail-from-centre" for remark in offered.remarks)
+    assert sum(cut.count * cut.stock_m for cut in offered.cuts) / FT <= 57 * 8 + 3 * 4
 
 
 def test_case_27_board_on_board():

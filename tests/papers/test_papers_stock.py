@@ -1,0 +1,140 @@
+"""Stock on the material list: sizes in both languages and both units, one and many, gates by opening and leaf, cuts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from tests.sample_plan import sample_plan
+
+from palewright.model import Cut, CutPart, Item, Reason
+from palewright.papers import materials_data
+from palewright.papers.sheet import Sheet
+from palewright.papers.stock import size_words
+from palewright.plan.engine import load, make_plan
+
+FT, IN = 0.3048, 0.0254
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+
+
+def shown(plan, **settings):
+    return replace(plan, settings=replace(plan.settings, **settings))
+
+
+def sheet(**settings):
+    return Sheet.of(shown(sample_plan(), **settings))
+
+
+@pytest.mark.parametrize(
+    ("size", "code", "english", "spanish", "metric"),
+    [
+        ("4x4 x 10 ft", "post.wood.4x4.10ft", "4x4 x 10 ft", "4x4 x 10 pies", "4x4 (89 x 89 mm) x 10 ft (3.05 m)"),
+        ("2x4 x 16 ft", "rail.2x4.16ft", "2x4 x 16 ft", "2x4 x 16 pies", "2x4 (38 x 89 mm) x 16 ft (4.88 m)"),
+        ("2 3/8 in x 6 1/2 ft", "post.pipe.2-3/8.6.5ft", "2 3/8 in x 6 1/2 ft", "2 3/8 pulg x 6 1/2 pies",
+         "2 3/8 in (60 mm) x 6 1/2 ft (1.98 m)"),
+        ("48 in, 11 1/2 gauge", "fabric", "48 in, 11 1/2 gauge", "48 pulg, calibre 11 1/2", "48 in (1219 mm), 11 1/2 gauge"),
+        ("5/16 x 1 1/4 in", "bolt.carriage", "5/16 x 1 1/4 in", "5/16 x 1 1/4 pulg", "5/16 x 1 1/4 in (7.9 x 32 mm)"),
+        ("72 x 96 in", "panel.vinyl.72x96in", "72 x 96 in", "72 x 96 pulg", "72 x 96 in (1829 x 2438 mm)"),
+        ("80 lb", "concrete.80lb", "80 lb", "80 lb", "80 lb (36 kg)"),
+        ("1/2 cu ft", "gravel.bag", "1/2 cu ft", "1/2 pie cúbico", "1/2 cu ft (14 L)"),
+        ("5 cu yd", "", "5 cu yd", "5 yardas cúbicas", "5 cu yd (3.8 m³)"),
+        ("round 6 x 7 ft", "post.split.round-6.gate.7ft", "round 6 x 7 ft", "redondo 6 x 7 pies", "round 6 (152 mm) x 7 ft (2.13 m)"),
+        ("5x5", "cap.vinyl.5x5", "5x5", "5x5", "5x5 (127 x 127 mm)"),
+        ("", "hinge.boards", "", "", ""),
+    ],
+)  # fmt: skip
+def test_sizes(size, code, english, spanish, metric):
+    """Millimetres: 3.5 in = 88.9, 1.5 in = 38.1, 2 3/8 in = 60.3; 10 ft = 3.048 m; 80 lb = 36.3 kg; 1/2 cu ft = 14.2 L."""
+    assert size_words(sheet(language="en"), size, code) == english
+    assert size_words(sheet(language="es"), size, code) == spanish
+    assert size_words(sheet(language="en", print_style="metric"), size, code) == metric
+
+
+def rows(plan, **settings):
+    data = materials_data(shown(plan, **settings))
+    return {item["code"]: item for group in data["groups"] for item in group["items"]}
+
+
+@pytest.mark.parametrize(("count", "one", "many"), [(1, "pieza", ""), (4, "", "piezas")])
+def test_one_and_many_in_spanish(count, one, many):
+    units = {"each": one or many, "bag": "saco" if one else "sacos", "ft": "pie" if one else "pies",
+             "box of 100": "caja de 100" if one else "cajas de 100", "roll of 75 ft": "rollo de 75 pies" if one else "rollos de 75 pies",
+             "load of 5 cu yd": "viaje de 5 yardas cúbicas" if one else "viajes de 5 yardas cúbicas"}  # fmt: skip
+    plan = sample_plan()
+    items = tuple(
+        Item(f"code.{k}", "rail", "2x4 x 8 ft", 1.0, "each", 0.0, count, unit, 1.0, "rails")
+        for k, unit in enumerate(units)
+    )
+    found = rows(replace(plan, takeoff=replace(plan.takeoff, items=items)), language="es")
+    assert [found[f"code.{k}"]["unit"] for k in range(len(units))] == list(units.values())
+
+
+def test_a_gate_is_named_by_opening_and_leaf():
+    plan = make_plan(*load(EXAMPLES / "chain-link-run.yaml"))
+    code = "gate.chain-link.48x48in"
+    assert rows(plan)[code]["size"] == "for a 48 in opening: leaf 44 1/4 in, 48 in high"
+    spanish = rows(plan, language="es", print_style="metric")[code]["size"]
+    assert spanish == "para claro de 48 pulg (1219 mm): hoja de 44 1/4 pulg (1124 mm), 48 pulg (1219 mm) de alto"
+
+
+def test_a_code_in_several_lines_says_its_total():
+    """Corner and line posts of one section and length: the counter hands out one kind of post."""
+    plan = make_plan(*load(EXAMPLES / "house-and-tape.yaml"))
+    posts = [
+        item
+        for group in materials_data(plan)["groups"]
+        for item in group["items"]
+        if item["code"] == "post.wood.4x4.10ft"
+    ]
+    total = sum(int(item["buy"]) for item in posts)
+    assert len(posts) == 2
+    assert {item["in_all"] for item in posts} == {f"{total} in all"}
+
+
+def test_the_cutting_list_of_a_plan_serves_every_rail():
+    plan = make_plan(*load(EXAMPLES / "house-and-tape.yaml"))
+    (group,) = materials_data(plan)["cuts"]
+    bought = sum(item.buy for item in plan.takeoff.items if item.what == "rail")
+    assert sum(int(row["take"].split(" × ")[0]) for row in group["rows"]) == bought
+    assert group["said"].endswith("no way of cutting takes less.")
+    assert group["name"] == "Rail 2x4"
+
+
+def test_rows_of_the_cutting_list():
+    """Alike lengths in one row; parts that go on from each other are named by the first and the last."""
+    plan = sample_plan()
+    item = Item("rail.2x4.16ft", "rail", "2x4 x 16 ft", 14.0, "each", 0.0, 14, "each", 1.0, "rails")
+    one = [Cut(item.code, "rail", 16 * FT, 2, (CutPart(15 * FT, (k, k + 1)),), FT) for k in (1, 3, 5, 7)]
+    two = Cut(item.code, "rail", 16 * FT, 3, (CutPart(8 * FT, (9,)), CutPart(7 * FT, (), ("side gate",))), FT - IN / 8)
+    three = [
+        Cut(item.code, "rail", 16 * FT, count, (CutPart(14 * FT, (k,)),), 2 * FT) for k, count in ((12, 1), (14, 2))
+    ]
+    reason = Reason("rail.2x4", "rail bought", 224 * FT, "m", "", (("bound_m", 220 * FT),))
+    takeoff = replace(plan.takeoff, items=(item,), cuts=(*three, *one, two), reasons=(reason,), kerf_m=IN / 8)
+    data = materials_data(replace(plan, takeoff=takeoff))
+    (group,) = data["cuts"]
+    assert group["said"] == "224' 0\" bought: no way of cutting takes less than 220' 0\"."
+    assert [(row["take"], row["cut"], row["for"], row["left"]) for row in group["rows"]] == [
+        ("8 × 16 ft", "15' 0\"", "1-2 … 7-8 (2 of each)", '12"'),
+        ("3 × 16 ft", "14' 0\"", "14 (2); 12", "2' 0\""),
+        ("3 × 16 ft", "8' 0\" + 7' 0\"", "9 + side gate (3)", '11 7/8"'),
+    ]
+    assert 'a saw cut of 1/8" is counted' in data["cut_note"]
+
+
+def test_split_rails_that_serve_one_bay_are_used_whole():
+    plan = make_plan(*load(EXAMPLES / "corner-angles.yaml"))
+    (group,) = materials_data(plan)["cuts"]
+    assert {row["cut"] for row in group["rows"]} == {"whole"}
+
+
+def test_metric_volumes_of_mix():
+    plan = make_plan(*load(EXAMPLES / "chain-link-run.yaml"))
+    data = materials_data(shown(plan, print_style="metric"))
+    assert data["facts"][0]["value"] == "0.33 m³"  # 11.6 cu ft
+    assert data["facts"][1]["value"] == "798 kg"  # 22 bags of 80 lb
+    assert data["bags"][0] == "Bags of 80 lb (36 kg)"
+    assert data["holes"][0]["each"] == "26 L"  # 0.92 cu ft
+    bag = next(item for group in data["groups"] for item in group["items"] if item["code"] == "concrete.80lb")
+    assert (bag["holds"], bag["unit"]) == ("17 L", "bags")
