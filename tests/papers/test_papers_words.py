@@ -94,6 +94,13 @@ def test_lengths_of_a_remark_are_printed_as_the_job_prints_them():
     assert "{" not in said
 
 
+def test_depths_of_holes_are_said_in_inches_however_deep():
+    remark = Remark("hole-shallower-than-frost", "caution", "", (("depth_m", 43 * 0.0254), ("wanted_m", 48 * 0.0254)))
+    said = say(remark, sample_plan().settings)
+    assert '43"' in said
+    assert '48"' in said
+
+
 def test_a_length_that_rounds_to_nothing_is_not_said_to_be_nothing():
     settings = sample_plan().settings
     remark = Remark("walk-closes", "note", "", (("point", "A"), ("miss_m", 0.0004), ("walked_m", 30.0)))

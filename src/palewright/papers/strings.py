@@ -234,7 +234,7 @@ def _hole(sheet: Sheet, post: Post) -> dict[str, Any]:
     wait = "" if sheet.plan.locate.entered else sheet("crew.wait")
     return {
         "hole": f"{show.inches(hole.diameter_m)} × {show.inches(hole.depth_m)}",
-        "frost": sheet("common.frost_not_given") if sheet.plan.settings.frost_m is None else "",
+        "frost": sheet("crew.frost_open") if sheet.plan.settings.frost_m is None else "",
         "dig": sheet("crew.hand") if hole.hand_dig else wait or sheet("crew.machine"),
         "wait": wait if hole.hand_dig else "",
         "hand": hole.hand_dig,
