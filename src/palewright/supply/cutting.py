@@ -10,7 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from palewright.supply.cutting_program import SLACK_M, Program, cut_by_program
+from palewright.supply.cutting_patterns import SLACK_M
+from palewright.supply.cutting_program import Program, cut_by_program
 
 __all__ = ["CutRow", "Cutting", "Part", "Stick", "cut_rows", "room_left"]
 

@@ -4,41 +4,48 @@ For every profile (a row of bays that is needed so many times) whole numbers of 
 from one end to the other; for every pattern a whole number of lengths of stock is cut to it; and no sort of part, by
 its length, is used more often than the patterns give it. Whole flows split into single rows: nothing is lost by them.
 
-Exact: without the whole numbers the program is a linear one, whose answer no cutting can beat. Rounded up to what whole
-lengths of stock can add up to it is the bound; and a pattern whose reduced cost is more than the distance from there to
-a bound cannot be part of a cutting that keeps it, so that it may be left out. Source: cutting stock by patterns,
-Gilmore and Gomory 1961, and fixing by reduced cost (both from memory); solved by HiGHS through scipy.
+Without the whole numbers the program is a linear one, whose answer no cutting can beat. Rounded up to what whole
+lengths of stock can add up to it is the bound. A pattern whose reduced cost is more than the distance from there to a
+bound cannot be part of a cutting that keeps it, so that the search by patterns near the bound is exact. Where there are
+too many patterns, those worth having are found by the prices of the linear program, one after the other; the prices
+scaled down until no pattern is worth more than it costs still give a bound. Sources: cutting stock by patterns, Gilmore
+and Gomory 1961; the scaled bound, Farley 1990 (both from memory). Solved by HiGHS through scipy.
 """
 
 from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from typing import Any
 
 import numpy as np
 
-__all__ = ["SLACK_M", "Program", "Span", "cut_by_program"]
+from palewright.supply.cutting_patterns import (
+    SLACK_M,
+    Pattern,
+    Profile,
+    Span,
+    best_fillings,
+    every_pattern,
+    first_patterns,
+    sorts_of,
+    spans_of,
+)
 
-SLACK_M = 1e-6
-"""Lengths this near are the same [m]: a micrometre, far below a saw."""
+__all__ = ["Program", "cut_by_program"]
 
-_COARSER_M = (SLACK_M, 0.0127, 0.0508)
-_MOST_PATTERNS = 20_000
+_MOST_PATTERNS = 4_000
 _MOST_SPANS = 5_000
-_FEW, _MANY = 400, 4_000
+_ROUNDS = 150
+_FEW = 400
 _NODES = 200
-_NEAR = 1e-6
+_NEAR = 1e-5
 _IMPOSSIBLE = 2
 
-Profile = tuple[tuple[float, ...], int]
-Pattern = tuple[float, tuple[int, ...]]
 _Row = tuple[Any, Any, Any]
-Span = tuple[int, int, int]
-"""Profile, first bay, last bay."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +53,7 @@ class Program:
     """An answer: how often each span is used; the sort of part of each span; the sorts cut from each length of stock.
 
     least_m
-        a lower bound of the length bought [m]; 0 where sorts of part were thrown together and nothing is known.
+        a lower bound of the length bought [m].
     """
 
     uses: dict[Span, int]
@@ -63,73 +70,88 @@ def cut_by_program(profiles: Sequence[Profile], stocks: Sequence[float], kerf: f
     step
         the least by which two sums of stocks differ [m].
     """
-    spans = _spans(profiles, stocks[-1])
-    for near in _COARSER_M if len(spans) <= _MOST_SPANS else ():
-        lengths = _sorts(spans, near)
-        patterns = _patterns(lengths, stocks, kerf)
-        if patterns is None:
-            continue
-        sorts = {span: bisect_left(lengths, length - SLACK_M) for span, length in spans.items()}
+    spans = spans_of(profiles, stocks[-1])
+    if len(spans) > _MOST_SPANS:
+        return None
+    lengths = sorts_of(spans)
+    sorts = {span: bisect_left(lengths, length - SLACK_M) for span, length in spans.items()}
+    linear = _linear(profiles, sorts, lengths, stocks, kerf, step)
+    answer = None if linear is None else _whole(linear)
+    if linear is None or answer is None:
+        return None
+    counts = [int(count) for count in answer[0]]
+    cut = [pattern for pattern, count in zip(linear.patterns, counts, strict=False) for _ in range(count)]
+    uses = dict(zip(spans, counts[len(linear.patterns) :], strict=True))
+    return Program(uses, sorts, tuple(cut), answer[1] * step)
+
+
+@dataclass(frozen=True, slots=True)
+class _Linear:
+    """The program solved without whole numbers: its rows and wishes, its answer, its bound in steps of stock.
+
+    dear
+        by how much each column costs more than the parts in it are worth. all: no pattern was left out.
+    """
+
+    patterns: list[Pattern]
+    rows: list[_Row]
+    wishes: Any
+    answer: Any
+    dear: Any
+    bound: float
+    all: bool
+
+
+def _linear(
+    profiles: Sequence[Profile],
+    sorts: dict[Span, int],
+    lengths: Sequence[float],
+    stocks: Sequence[float],
+    kerf: float,
+    step: float,
+) -> _Linear | None:
+    from scipy.optimize import linprog
+
+    every = every_pattern(lengths, stocks, kerf, _MOST_PATTERNS)
+    patterns = every or first_patterns(lengths, stocks, kerf)
+    bound = 0.0
+    for _ in range(_ROUNDS):
         rows, wishes = _rows(profiles, sorts, patterns)
         wishes[0] = np.round(wishes[0] / step)
-        answer = _solve(rows, wishes, len(patterns))
-        if answer is None:
+        (given, nothing, _), (flow, begin, _) = rows
+        found: Any = linprog(wishes[0], A_ub=-given, b_ub=nothing, A_eq=flow, b_eq=begin)
+        if found.x is None:
             return None
-        counts = [int(count) for count in answer[0]]
-        cut = [pattern for pattern, count in zip(patterns, counts, strict=False) for _ in range(count)]
-        uses = dict(zip(spans, counts[len(patterns) :], strict=True))
-        return Program(uses, sorts, tuple(cut), answer[1] * step if near == SLACK_M else 0.0)
-    return None
+        dear = np.array(found.lower.marginals)
+        dear[len(patterns) :] = 0.0
+        if every is not None:
+            return _Linear(patterns, rows, wishes, found.x, dear, float(found.fun), True)
+        more, over = _more(-found.ineqlin.marginals, lengths, stocks, kerf, step)
+        bound = max(bound, float(found.fun / over))
+        known = set(patterns)
+        more = [pattern for pattern in more if pattern not in known]
+        if not more or math.ceil(bound - _NEAR) >= math.ceil(found.fun - _NEAR):
+            break
+        patterns = patterns + more
+    return _Linear(patterns[: len(dear) - len(sorts)], rows, wishes, found.x, dear, bound, False)
 
 
-def _spans(profiles: Sequence[Profile], longest: float) -> dict[Span, float]:
-    """Every part that can be cut from the longest stock, with its length."""
-    spans: dict[Span, float] = {}
-    for place, (cells, _) in enumerate(profiles):
-        for first in range(len(cells)):
-            for last in range(first, len(cells)):
-                length = math.fsum(cells[first : last + 1])
-                if length > longest + SLACK_M:
-                    break
-                spans[place, first, last] = length
-    return spans
-
-
-def _sorts(spans: dict[Span, float], near: float) -> list[float]:
-    """Lengths of the sorts of part, rising: the longest of those that are near each other."""
-    lengths: list[float] = []
-    for length in sorted(spans.values(), reverse=True):
-        if not lengths or length < lengths[-1] - near:
-            lengths.append(length)
-    return lengths[::-1]
-
-
-def _patterns(lengths: Sequence[float], stocks: Sequence[float], kerf: float) -> list[Pattern] | None:
-    """Every full way of cutting each stock: no further part fits. None where there are too many."""
-    found: dict[tuple[int, ...], float] = {}
+def _more(
+    values: Any, lengths: Sequence[float], stocks: Sequence[float], kerf: float, step: float
+) -> tuple[list[Pattern], float]:
+    """Patterns worth more than they cost by the values of the sorts, and how many times more at most, at least 1."""
+    more: list[Pattern] = []
+    over = 1.0
     for stock in stocks:
-        for cut in _fillings(lengths, stock + SLACK_M, kerf, len(lengths) - 1):
-            found.setdefault(cut, stock)
-            if len(found) > _MOST_PATTERNS:
-                return None
-    return [(stock, cut) for cut, stock in found.items()]
-
-
-def _fillings(lengths: Sequence[float], room: float, kerf: float, top: int) -> Iterator[tuple[int, ...]]:
-    """Sorts up to ``top``, longest first, that fill the room; nothing where not even the shortest fits."""
-    for sort in range(top, -1, -1):
-        rest = room - lengths[sort]
-        if rest < 0:
-            continue
-        if rest - kerf < lengths[0]:
-            yield (sort,)
-        else:
-            for more in _fillings(lengths, rest - kerf, kerf, sort):
-                yield (sort, *more)
+        cost = round(stock / step)
+        found, worth = best_fillings(values, lengths, stock, kerf, cost)
+        more += [(stock, cut) for cut in found]
+        over = max(over, worth / cost)
+    return more, over
 
 
 def _rows(profiles: Sequence[Profile], spans: dict[Span, int], patterns: Sequence[Pattern]) -> tuple[list[_Row], Any]:
-    """Rows over all columns, patterns first, then spans; and the three wishes, the first without its step [m].
+    """Rows over all columns, patterns first, then spans; and the three wishes, the first by the length of stock [m].
 
     No sort is used more often than it is given; at every bay as many parts begin as end, at the first bay all rows.
     """
@@ -157,23 +179,15 @@ def _rows(profiles: Sequence[Profile], spans: dict[Span, int], patterns: Sequenc
     return [(matrices[0], np.zeros(matrices[0].shape[0]), np.inf), (matrices[1], begin, begin)], wishes
 
 
-def _solve(rows: list[_Row], wishes: Any, many: int) -> tuple[Any, int] | None:
-    """How often each column is used, and the least that any answer comes to by the first wish (whole numbers)."""
-    from scipy.optimize import linprog
-
-    (given, nothing, _), (flow, begin, _) = rows
-    relaxed: Any = linprog(wishes[0], A_ub=-given, b_ub=nothing, A_eq=flow, b_eq=begin)
-    if relaxed.x is None:
-        return None
-    dear = np.array(relaxed.lower.marginals)
-    dear[many:] = 0.0
-    least = math.ceil(relaxed.fun - _NEAR)
-    keep = np.flatnonzero(dear <= max(_NEAR, np.sort(dear[:many])[:_FEW][-1]))
+def _whole(linear: _Linear) -> tuple[Any, int] | None:
+    """How often each column is used in whole numbers, and the least that any answer comes to by the first wish."""
+    wishes, rows, many = linear.wishes, linear.rows, len(linear.patterns)
+    least = math.ceil(linear.bound - _NEAR)
+    order = np.argsort(linear.dear[:many], kind="stable")[:_FEW]
+    keep = np.union1d(np.union1d(order, np.flatnonzero(linear.answer[:many])), np.arange(many, wishes.shape[1]))
     best, _ = _ask(wishes[0], keep, [*rows, (wishes[:1], least, np.inf)])
-    while best is None or wishes[0] @ best > least:
-        near = np.flatnonzero(dear <= least - relaxed.fun + _NEAR)
-        if len(near) > _MANY:
-            break
+    while linear.all and (best is None or wishes[0] @ best > least):
+        near = np.flatnonzero(linear.dear <= least - linear.bound + _NEAR)
         better, impossible = _ask(wishes[0], near, [*rows, (wishes[:1], least, least)])
         if better is not None:
             best, keep = better, near
@@ -191,7 +205,7 @@ def _solve(rows: list[_Row], wishes: Any, many: int) -> tuple[Any, int] | None:
 
 
 def _ask(wish: Any, keep: Any, rows: Sequence[_Row]) -> tuple[Any, bool]:
-    """The columns that are kept in whole numbers, least by the wish; None and whether that is impossible."""
+    """The columns that are kept in whole numbers, least by the wish; or None, and whether that is impossible."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     found: Any = milp(
