@@ -22,6 +22,7 @@ _COMMANDS = {
     "plan": "palewright.cli.plan:plan",
     "pocket": "palewright.cli.pocket:pocket",
     "schema": "palewright.cli.schema:schema",
+    "survey": "palewright.cli.survey:survey",
 }
 
 

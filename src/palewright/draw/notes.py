@@ -49,11 +49,11 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
         yield words(key, found=ring.status.found, total=ring.status.total)
     trial = [run.name for run in runs if run.trial]
     if trial:
-        yield words("trial_note", runs=", ".join(trial))
+        yield words(_many("trial_note", trial), runs=", ".join(trial))
     flat = [run for run in runs if run.level_assumed]
     plain = [run.name for run in flat if not run.fall_m]
     if plain:
-        yield words("level_note", run=", ".join(plain))
+        yield words(_many("level_note", plain), run=", ".join(plain))
     for run in flat:
         if run.fall_m:
             key = "level_fall_note" if run.fall_m > 0 else "level_rise_note"
@@ -62,6 +62,10 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
         yield words("assumed_note")
     if plan.settings.frost_m is None:
         yield words("frost_note")
+
+
+def _many(key: str, names: Sequence[str]) -> str:
+    return key if len(names) == 1 else f"{key}_many"
 
 
 def _fence_key(plan: Plan) -> Iterable[str]:
@@ -158,6 +162,9 @@ def plan_notes(
         ]
         strings = _string_key(plan) if "string" in marks else ()
         key = (*strings, *(name for name in ("tie", "check") if name in marks), *base)
+    elif kind == "network":
+        doubted = ("doubted",) if plan.site.survey and plan.site.survey.adjusted.suspects else ()
+        key = ("reading", *doubted, "ellipse", *(name for name in _site_key(plan) if not name.startswith("offset")))
     under = tuple(text for text in (settings.address, settings.client) if text)
     trial = words("trial") if any(run.trial for run in runs) else ""
     return Notes(settings.title, under, head, lines, entered, tuple(notes), key, trial, table)

@@ -37,6 +37,10 @@ SCENE_VERSION = 1
 LAYERS: dict[str, str] = {
     "boundary": "lines and corners of the property",
     "building": "what stands there",
+    "lot": "drives, trees, pools and walls of a plot plan",
+    "street": "curb and edge of the pavement of a plot plan",
+    "easement": "easements of a plot plan",
+    "setback": "setback lines and sight triangles of a plot plan",
     "removal": "an old fence to pull or leave",
     "zone-gas": "keep clear: gas, oil, steam",
     "zone-electric": "keep clear: electric power",
@@ -216,7 +220,8 @@ class Scene:
     """One sheet: its size [mm], title, primitives in drawing order, and the view of its model part.
 
     kind
-        "plan", "stakeout", "checks", "elevation" or "index". alt: a sentence or two for someone who cannot see it.
+        "plan", "stakeout", "checks", "network", "elevation" or "index". alt: a sentence or two for someone
+        who cannot see it.
     local
         True where the drawing has no north: its coordinates are local.
     """
@@ -341,7 +346,7 @@ def schema() -> dict[str, Any]:
         "width_mm": number,
         "height_mm": number,
         "title": word,
-        "kind": {"enum": ["plan", "stakeout", "checks", "elevation", "index"]},
+        "kind": {"enum": ["plan", "stakeout", "checks", "network", "elevation", "index"]},
         "alt": word,
         "language": word,
         "local": {"type": "boolean"},

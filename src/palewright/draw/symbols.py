@@ -232,5 +232,8 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
         "tie": _key_line("check", 0.2, TIE_DASH),
         "check": _key_line("check", 0.2, CHECK_DASH),
+        "reading": _key_line("check", 0.2, TIE_DASH),
+        "doubted": _key_line("check", 0.9),
+        "ellipse": lambda b, q: b.disc(q, 1.6, "check", space="sheet", stroke_mm=0.3),
     }
     signs[plain](board, p)

@@ -111,16 +111,25 @@ def draw_lines(board: Board, tapes: Sequence[Tape]) -> None:
                 board.disc(end, 0.6, "check", 12.0, fill="#000000", stroke_mm=0.1, id=name)
 
 
-def draw_numbers(board: Board, tapes: Sequence[Tape]) -> list[Tape]:
-    """A number in a circle on every tape, where no other tape is near. Returns the tapes that had no such place."""
+def draw_numbers(board: Board, tapes: Sequence[Tape], one_line: bool = False) -> list[Tape]:
+    """A number in a circle on every tape, where no other tape is near. Returns the tapes that had no such place.
+
+    ``one_line``: tapes that lie along one line may be near each other; the table alone tells them apart.
+    """
     lines = [(board.at(tape.line[0]), board.at(tape.line[1])) for tape in tapes]
     crowded = []
     for k, tape in enumerate(tapes):
-        others = [line for n, line in enumerate(lines) if n != k]
+        others = [line for n, line in enumerate(lines) if n != k and not (one_line and _one_line(line, lines[k]))]
         parts = clip_chain(lines[k], board.window)
         if not parts or not _number(board, tape, (parts[0][0], parts[0][1]), others):
             crowded.append(tape)
     return crowded
+
+
+def _one_line(one: tuple[XY, XY], other: tuple[XY, XY]) -> bool:
+    """Whether two tapes lie along one line: the table tells them apart, not their place."""
+    a, b = other
+    return all(segment_distance(p, a, b) < 0.1 for p in one) or all(segment_distance(p, *one) < 0.1 for p in other)
 
 
 def _number(board: Board, tape: Tape, line: tuple[XY, XY], others: Sequence[tuple[XY, XY]]) -> bool:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from palewright.draw.dxf import to_dxf
 from palewright.draw.elevation import elevation_drafts
+from palewright.draw.network_sheet import network_drafts
 from palewright.draw.plan_sheet import plan_drafts
 from palewright.draw.scene import Scene
 from palewright.draw.sheets import finish
@@ -16,14 +17,22 @@ from palewright.model import Plan
 
 __all__ = ["all_sheets", "write_drawings"]
 
-_NAMES = {"plan": "plan", "stakeout": "stakeout", "checks": "tapes", "elevation": "elevation", "index": "index"}
+_NAMES = {
+    "plan": "plan",
+    "stakeout": "stakeout",
+    "checks": "tapes",
+    "network": "measured",
+    "elevation": "elevation",
+    "index": "index",
+}
 
 
 def all_sheets(plan: Plan) -> list[Scene]:
-    """Plan, stake-out, tapes that prove it, elevations: every sheet drawn once and numbered through."""
+    """Plan, stake-out, tapes that prove it, what was measured, elevations: each drawn once and numbered through."""
     words = Words(plan.settings)
     drafts = plan_drafts(plan, words)
     drafts += stakeout_drafts(plan, words, len(drafts) + 1)
+    drafts += network_drafts(plan, words)
     drafts += elevation_drafts(plan, words)
     return finish(drafts, plan, words)
 
@@ -31,8 +40,8 @@ def all_sheets(plan: Plan) -> list[Scene]:
 def write_drawings(plan: Plan, folder: str | Path) -> list[Path]:
     """Every sheet as SVG and the plan as DXF, into a folder that exists.
 
-    Names: ``plan.svg``, ``stakeout.svg``, ``tapes.svg``, ``elevation.svg``, ``index.svg``, with -2, -3, ... for further
-    sheets of a kind, and ``plan.dxf``. Returns the paths in the order of the sheets.
+    Names: ``plan.svg``, ``stakeout.svg``, ``tapes.svg``, ``measured.svg``, ``elevation.svg``, ``index.svg``, with
+    -2, -3, ... for further sheets of a kind, and ``plan.dxf``. Returns the paths in the order of the sheets.
     """
     paths: list[Path] = []
     counts: dict[str, int] = {}

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Callable, Sequence
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from palewright.draw.scene import Scene
 from palewright.model import Plan
 from palewright.papers.clean import clean
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.materials import materials_data
+from palewright.papers.sketch import sketch, tape_sketch
+from palewright.papers.survey import survey_data
 
 __all__ = ["set_paper", "write_papers"]
 
@@ -27,38 +31,54 @@ def set_paper(name: str, data: dict[str, Any]) -> bytes:
     """The PDF/UA bytes of a paper from its data.
 
     name
-        "crew", "materials" or "decisions"; ``data`` as its data function returns it. What a person typed is data, never
-        markup. Raises OutputError when it cannot be set.
+        "crew", "materials", "decisions" or "survey"; ``data`` as its data function returns it. What a person typed is
+        data, never markup. Raises OutputError when it cannot be set.
     """
     from palewright.draw.typeset import compile_pdf
 
     return compile_pdf(_template(name), clean(data))
 
 
-def write_papers(plan: Plan, folder: Path) -> list[Path]:
-    """Write crew.pdf, materials.pdf, decisions.pdf and drawings.pdf into a folder that exists.
+def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
+    """Write the papers into a folder that exists: crew.pdf, materials.pdf, decisions.pdf, measurements.pdf where
+    something was measured, and drawings.pdf.
 
-    Returns the paths written, in reading order. Raises OutputError when a paper cannot be set or written.
+    only
+        name of the one paper to write; "" all. Returns the paths written, in reading order. Raises OutputError when a
+        paper cannot be set or written.
     """
     from palewright.draw import all_sheets
-    from palewright.draw.typeset import scene_pdf
-    from palewright.papers.sketch import sketch, tape_sketch
 
     sheets = all_sheets(plan)
-    drawn = {
+    paths = []
+    for name, make in _papers(plan, sheets).items():
+        if only in ("", name):
+            path = Path(folder) / name
+            path.write_bytes(make())
+            paths.append(path)
+    return paths
+
+
+def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes]]:
+    """How each paper of a plan is made, in reading order."""
+    from palewright.draw.typeset import scene_pdf
+
+    survey = plan.site.survey
+    made: dict[str, Callable[[], bytes]] = {
+        "crew.pdf": lambda: set_paper("crew", crew_data(plan) | _crew_drawings(sheets)),
+        "materials.pdf": lambda: set_paper("materials", materials_data(plan)),
+        "decisions.pdf": lambda: set_paper("decisions", decisions_data(plan)),
+    }
+    if survey is not None:
+        drawn = {"scenes": [sketch(scene) for scene in sheets if scene.kind == "network"]}
+        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan, survey) | drawn)
+    if sheets:
+        made["drawings.pdf"] = lambda: scene_pdf(sheets)
+    return made
+
+
+def _crew_drawings(sheets: Sequence[Scene]) -> dict[str, Any]:
+    return {
         "scenes": [sketch(scene) for scene in sheets if scene.kind == "stakeout"],
         "check_scenes": [tape_sketch(scene) for scene in sheets if scene.kind == "checks"],
     }
-    papers = {
-        "crew.pdf": set_paper("crew", crew_data(plan) | drawn),
-        "materials.pdf": set_paper("materials", materials_data(plan)),
-        "decisions.pdf": set_paper("decisions", decisions_data(plan)),
-    }
-    if sheets:
-        papers["drawings.pdf"] = scene_pdf(sheets)
-    paths = []
-    for name, content in papers.items():
-        path = Path(folder) / name
-        path.write_bytes(content)
-        paths.append(path)
-    return paths

@@ -13,7 +13,7 @@ from palewright.plan.pocket import (
     pocket_tape,
     pocket_tie,
 )
-from palewright.plan.publishing import Published, publish
+from palewright.plan.publishing import Published, publish, publish_paper
 
 __all__ = [
     "Pocket",
@@ -30,5 +30,6 @@ __all__ = [
     "pocket_tape",
     "pocket_tie",
     "publish",
+    "publish_paper",
     "things",
 ]

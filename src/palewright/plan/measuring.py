@@ -9,7 +9,7 @@ from dataclasses import replace
 from palewright.errors import Problem, ProblemError, Where
 from palewright.model import Adjusted, Job, Measurement, NetPoint, Network, Observation, Remark, Survey, Suspect
 from palewright.plane import XY, distance
-from palewright.survey import Fixed, angle_at, observations, stated_sigma
+from palewright.survey import Adjustment, Fixed, angle_at, observations, stated_sigma
 
 __all__ = ["Measuring"]
 
@@ -26,13 +26,15 @@ class Measuring:
 
     job
         as written. ``problems``: tools whose accuracy nobody knows, points on one of two places, what the adjustment
-        refuses. ``survey``: the network and its adjustment, once :meth:`adjust` has made it.
+        refuses. ``survey``: the network and its adjustment, once :meth:`adjust` has made it; ``adjustment`` can be
+        asked for the covariance of its points.
     """
 
     def __init__(self, job: Job) -> None:
         self.job = job
         self.problems: list[Problem] = []
         self.survey: Survey | None = None
+        self.adjustment: Adjustment | None = None
         self.observations: tuple[Observation, ...] = ()
         if any(m.kind != "rise" for m in job.measured):
             self.observations = observations(job.measured, job.walks, job.points, self._sigma)
@@ -50,6 +52,7 @@ class Measuring:
         A point that may be on either of two places is a problem: the job has to say on which side it is.
         """
         missing = {name for m in self.job.measured if m.kind != "rise" for name in m.points} - places.keys()
+        missing -= {spec.name for spec in self.job.points if spec.how in ("on line", "calls")}
         placed = places.keys() & {name for o in self.observations for name in o.points}
         if self.problems or not missing or len(placed) < (1 if self._turned() else 2):
             return {}
@@ -73,11 +76,12 @@ class Measuring:
         """
         if not self.observations or self.problems:
             return {}
-        from palewright.survey import adjust, guess_suspect
+        from palewright.survey import guess_suspect
 
         network = self._network(places, base_line)
         try:
-            adjusted = adjust(network)
+            self.adjustment = Adjustment(network)
+            adjusted = self.adjustment.adjusted
         except ProblemError as error:
             self.problems += error.problems
             return {}
@@ -105,6 +109,12 @@ class Measuring:
         assumed = [(k, o) for k, o in enumerate(network.observations) if o.source == "assumed"]
         return {o.points[1] for k, o in assumed} - {o.points[1] for k, o in assumed if k in leaned}
 
+    @property
+    def disagree(self) -> bool:
+        """Whether the readings scatter more than their tools explain. Scattering less is no fault."""
+        adjusted = self.survey.adjusted if self.survey else None
+        return bool(adjusted and adjusted.chi_high is not None and adjusted.weighted_squares > adjusted.chi_high)
+
     def remarks(self, places: Mapping[str, Fixed]) -> list[Remark]:
         """What a reader must know of the measurements as a whole."""
         if self.survey is None:
@@ -119,7 +129,7 @@ class Measuring:
             else:
                 rows += self._one_of(network, adjusted, suspect)
         rows += [Remark(p.slug, "caution", "measurements", (("found", p.found),)) for p in adjusted.cautions]
-        if adjusted.passes is False and not adjusted.suspects:
+        if self.disagree and not adjusted.suspects:
             rows.append(Remark("measurements-disagree", "caution", "measurements", _test(adjusted)))
         elif adjusted.passes is not None and adjusted.dof:
             slug = "measurements-agree" if not adjusted.suspects else "measurements-tested"

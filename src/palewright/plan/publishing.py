@@ -13,7 +13,7 @@ from pathlib import Path
 from palewright.errors import OutputError
 from palewright.model import Plan
 
-__all__ = ["Published", "publish"]
+__all__ = ["Published", "publish", "publish_paper"]
 
 MANIFEST = "contents.json"
 
@@ -52,6 +52,26 @@ def publish(plan: Plan, folder: Path, progress: Callable[[str], None] = lambda s
             shutil.rmtree(stage, ignore_errors=True)
 
 
+def publish_paper(plan: Plan, name: str, path: Path) -> None:
+    """Write one of the papers, by its name in the folder of a plan, to a file; an old one stays until the new stands.
+
+    Raises OutputError when it cannot be written, or when the plan has no such paper.
+    """
+    from palewright import papers
+
+    path = Path(path)
+    with tempfile.TemporaryDirectory(prefix=".paper-") as stage:
+        made = {made.name: made for made in papers.write_papers(papers.in_language(plan), Path(stage), only=name)}
+        if name not in made:
+            raise OutputError(f"this plan has no {name}")
+        try:
+            fresh = path.with_name(f".{path.name}.new")
+            fresh.write_bytes(made[name].read_bytes())
+            os.replace(fresh, path)
+        except OSError as error:
+            raise OutputError(f"cannot write {path}: {error.strerror or error}") from error
+
+
 def _write_all(plan: Plan, stage: Path, progress: Callable[[str], None]) -> list[str]:
     from palewright import draw, exchange, papers
 
@@ -65,7 +85,7 @@ def _write_all(plan: Plan, stage: Path, progress: Callable[[str], None]) -> list
     draw.write_drawings(shown, stage)
     progress("setting the papers")
     papers.write_papers(shown, stage)
-    first = ["crew.pdf", "materials.pdf", "decisions.pdf", "drawings.pdf"]
+    first = ["crew.pdf", "materials.pdf", "decisions.pdf", "measurements.pdf", "drawings.pdf"]
     every = sorted(path.name for path in stage.iterdir())
     return [name for name in first if name in every] + [name for name in every if name not in first]
 

@@ -26,9 +26,9 @@ from palewright.model import (
 from palewright.plan.measuring import Measuring
 from palewright.plan.names import name_problems
 from palewright.plane import XY, add, azimuth, distance, divide_path, path_length, sub
-from palewright.survey import Fixed, Fixing, Repeat, angle_at, differs, tape_allowance
+from palewright.survey import Adjustment, Fixed, Fixing, Repeat, angle_at, differs, tape_allowance
 
-__all__ = ["PIN_CLEAR_M", "build_site"]
+__all__ = ["PIN_CLEAR_M", "build_site", "site_and_network"]
 
 PIN_CLEAR_M = 0.1524
 """Kept clear of holes round a found monument unless the job says otherwise: 6 in (common practice) [m]."""
@@ -46,6 +46,11 @@ def build_site(job: Job) -> Site:
     is (0, 0). Raises JobError with every problem: a point that nothing fixes, two places for one name, an unknown name,
     a boundary that does not close, ...
     """
+    return site_and_network(job)[0]
+
+
+def site_and_network(job: Job) -> tuple[Site, Adjustment | None]:
+    """The site of a job, as :func:`build_site`, and the adjusted network that gives the covariance of its points."""
     work = _Work(job)
     work.fix()
     work.problems += name_problems(job, work.fixing.places, work.corner_names, ring_refused=work.ring_refused)
@@ -58,7 +63,7 @@ def build_site(job: Job) -> Site:
     remarks = work.all_remarks(removals)
     if work.problems:
         raise JobError(_unique(work.problems))
-    return Site(
+    site = Site(
         points=points,
         ring=work.ring,
         zones=zones,
@@ -69,6 +74,7 @@ def build_site(job: Job) -> Site:
         reasons=(*work.reasons, *_reasons(points, removals, zones)),
         survey=work.measuring.survey,
     )
+    return site, work.measuring.adjustment
 
 
 class _Work:
@@ -324,9 +330,7 @@ class _Work:
                 slug, level = ("walk-closes", "note") if close else ("walk-misses", "caution")
                 rows.append(Remark(slug, level, f"point {repeat.name}", args2, repeat.at))
         rows += self.measuring.remarks(self.fixing.places)
-        survey = self.measuring.survey
-        agreed = survey is None or survey.adjusted.passes is not False
-        for k, m in enumerate(self.job.measured if agreed else ()):
+        for k, m in enumerate(() if self.measuring.disagree else self.job.measured):
             if k not in self.fixing.used:
                 rows += self._check(m)
         for removal in removals:

@@ -50,7 +50,8 @@ def observations(
 def _of_measurement(m: Measurement, accuracy: Accuracy) -> list[Observation]:
     def make(kind: str, points: tuple[str, ...], value: float, side: str = "", group: str = "") -> Observation:
         sigma = m.within or accuracy(m, kind, value)
-        return Observation(kind, points, value, sigma, m.source, side, group, m.how, m.text, m.at)
+        words = "" if kind in ("along", "east", "north") else m.text
+        return Observation(kind, points, value, sigma, m.source, side, group, m.how, words, m.at)
 
     if m.kind == "tape":
         return [make("distance", m.points, math.sqrt(m.value**2 - m.rise_m**2) if m.rise_m else m.value)]

@@ -1,0 +1,45 @@
+"""``palewright survey``: what was measured, what does not fit, how well every point stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+__all__ = ["survey"]
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="also write the measurement page as PDF")
+@click.option("--json", "as_json", is_flag=True, help="one JSON object, numbers SI")
+def survey(job: Path, out: Path | None, as_json: bool) -> None:
+    """Adjust what was measured on the site of JOB and say what it is worth.
+
+    First what does not fit, then every reading with how far it is from what the rest make of it, then every point with
+    how well it stands. With --out the same as a page, with a drawing.
+    """
+    from palewright import plan as engine
+    from palewright.cli.survey_text import survey_json, survey_lines
+    from palewright.errors import Problem, ProblemError
+
+    made = engine.make_plan(*engine.load(job))
+    found = made.site.survey
+    if found is None:
+        raise ProblemError(
+            Problem(
+                "nothing-measured",
+                "this job has no measurements to adjust",
+                found=str(job),
+                hint="write tapes, squares and directions under `measured`",
+            )
+        )
+    if out is not None:
+        engine.publish_paper(made, "measurements.pdf", out)
+    if as_json:
+        click.echo(survey_json(found))
+        return
+    for line in survey_lines(made, found):
+        click.echo(line)
+    if out is not None:
+        click.echo(f"written: {out}")

@@ -1,0 +1,94 @@
+"""The measurement page as data: what was read, what is doubted, how well every point stands, what to tape next."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from palewright.draw.network_sheet import readings, shown_fit
+from palewright.draw.words import Words
+from palewright.model import Adjusted, NetFit, Observation, Plan, Remark, Survey
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet
+from palewright.papers.words import say, table
+
+__all__ = ["survey_data", "verdict"]
+
+#: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
+_NINETEEN = 2.4477
+_SAID = ("measurements-", "tape-suspect", "tape-slip", "angle-suspect", "angle-slip", "corner-measured", "network-")
+_LENGTHS = ("distance", "on line", "offset", "along", "east", "north")
+
+
+def verdict(plan: Plan) -> list[Remark]:
+    """The remarks that say what the measurements are worth, cautions first."""
+    found = [remark for remark in plan.remarks if remark.slug.startswith(_SAID)]
+    return sorted(found, key=lambda remark: remark.level != "caution")
+
+
+def survey_data(plan: Plan, survey: Survey) -> dict[str, Any]:
+    """Everything that the measurement page prints, as plain data."""
+    sheet = Sheet.of(plan)
+    fit = shown_fit(survey)
+    said = verdict(plan)
+    return sheet.head("survey.document") | {
+        "w": table("survey", sheet.language),
+        "first": [say(remark, plan.settings) for remark in said if remark.level == "caution"],
+        "said": [say(remark, plan.settings) for remark in said if remark.level != "caution"],
+        "readings": [_reading(sheet, survey, fit, number) for number in _numbered(plan, survey)],
+        "points": [_point(sheet, survey, fit, k) for k in range(len(fit.points))],
+        "advice": [_advice(sheet, survey.adjusted, k) for k in range(len(survey.adjusted.advice))],
+        "unseen": any(item.least_blunder is None for item in fit.fits),
+    }
+
+
+def _numbered(plan: Plan, survey: Survey) -> list[tuple[str, int]]:
+    """Number on the drawing and index of every reading that is listed, as the sheet of the measurements has them."""
+    return [(tape.row.number, int(tape.kind.split()[1])) for tape in readings(survey, Words(plan.settings))]
+
+
+def _reading(sheet: Sheet, survey: Survey, fit: NetFit | Adjusted, number: tuple[str, int]) -> dict[str, Any]:
+    label, k = number
+    o, found = survey.network.observations[k], fit.fits[k]
+    doubted = {s.index for s in survey.adjusted.suspects} | {j for s in survey.adjusted.suspects for j in s.among}
+    return {
+        "number": label,
+        "what": sheet("survey.kind_" + o.kind.replace(" ", "_"), points=" – ".join(short(n, 30) for n in o.points)),
+        "tool": short(o.tool, 40) if o.tool else sheet("survey.no_tool"),
+        "reads": o.words if o.words and o.kind in _LENGTHS else _amount(sheet, o, o.value),
+        "sigma": "± " + _amount(sheet, o, o.sigma),
+        "off": _amount(sheet, o, abs(found.residual)) if found.test is not None or k in doubted else "",
+        "notices": _amount(sheet, o, found.least_blunder) if found.least_blunder is not None else "",
+        "doubted": k in doubted,
+    }
+
+
+def _amount(sheet: Sheet, o: Observation, value: float) -> str:
+    """A length as a tape shows it, small ones in inches; an angle in degrees and minutes of its own."""
+    if o.kind in _LENGTHS:
+        return sheet.measures.small(value)
+    return f"{value * 57.29577951308232:.2f}°"
+
+
+def _point(sheet: Sheet, survey: Survey, fit: NetFit | Adjusted, k: int) -> dict[str, str]:
+    point = fit.points[k]
+    held = {p.name for p in survey.network.points if p.held}
+    leaned = {name for j in survey.adjusted.leaned_on for name in survey.network.observations[j].points}
+    how = "held" if point.name in held or not point.semi_major else "leaned" if point.name in leaned else "measured"
+    within = sheet.measures.small(_NINETEEN * point.semi_major)
+    return {
+        "name": short(point.name, 40),
+        "within": "" if how == "held" else f"± {within}",
+        "how": sheet(f"survey.how_{how}"),
+    }
+
+
+def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
+    advice = adjusted.advice[k]
+    small = sheet.measures.small
+    before = f"± {small(_NINETEEN * advice.before)}" if advice.before is not None else sheet("survey.not_fixed")
+    return {
+        "what": sheet("survey.kind_" + advice.kind.replace(" ", "_"), points=" – ".join(advice.points)),
+        "point": short(advice.for_point, 40),
+        "before": before,
+        "after": f"± {small(_NINETEEN * advice.after)}",
+    }

@@ -1,0 +1,70 @@
+"""``palewright survey``: the misread tape by its name, every reading and point, a page, and a job without measurements."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from click.testing import CliRunner
+
+from palewright.cli.main import cli
+from palewright.errors import ProblemError
+
+JOB = """palewright: 1
+job: {title: Bramble lot, language: LANGUAGE}
+points: {D: {stands: old post, left of: [A, B]}}
+measured:
+  - {tape: [A, B], reads: 100.02 ft}
+  - {tape: [B, C], reads: 60.01 ft}
+  - {tape: [C, D], reads: 99.98 ft}
+  - {tape: [D, A], reads: 60.03 ft}
+  - {tape: [A, C], reads: 117.65 ft}
+  - {tape: [B, D], reads: 116.60 ft}
+  - {tape: [A, E], reads: 58.31 ft}
+  - {tape: [B, E], reads: 58.30 ft}
+  - {tape: [C, E], reads: 58.33 ft}
+  - {tape: [D, E], reads: 58.33 ft}
+"""
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    path = tmp_path / "lot.yaml"
+    path.write_text(JOB.replace("LANGUAGE", "en"), encoding="utf-8")
+    return path
+
+
+def test_the_misread_tape_comes_first_and_every_reading_and_point_after_it(job: Path):
+    said = CliRunner().invoke(cli, ["survey", str(job)], catch_exceptions=False).output
+    assert said.startswith("  [caution] The tape from A to C is 12")
+    assert said.count(" tape ") >= 10
+    assert "DOUBTED" in said
+    assert all(f"\n  {name}: " in said for name in "ABCDE")
+
+
+def test_json_holds_the_network_and_its_adjustment(job: Path):
+    data = json.loads(CliRunner().invoke(cli, ["survey", str(job), "--json"], catch_exceptions=False).output)
+    assert len(data["network"]["observations"]) == len(data["adjusted"]["fits"]) == 10
+    assert data["adjusted"]["dof"] == 3
+    assert data["adjusted"]["suspects"][0]["guess"] == "whole feet"
+
+
+@pytest.mark.parametrize(("language", "word"), [("en", "What was read"), ("es", "Lo que se leyó")])
+def test_the_page_is_written_in_the_language_of_the_job(tmp_path: Path, language: str, word: str):
+    path = tmp_path / "lot.yaml"
+    path.write_text(JOB.replace("LANGUAGE", language), encoding="utf-8")
+    out = tmp_path / "page.pdf"
+    CliRunner().invoke(cli, ["survey", str(path), "--out", str(out)], catch_exceptions=False)
+    pages = pypdfium2.PdfDocument(out)
+    assert word in "".join(page.get_textpage().get_text_range() for page in pages)
+    assert [p.name for p in tmp_path.iterdir() if p.suffix == ".new"] == []
+
+
+def test_a_job_without_measurements_is_told_so(tmp_path: Path):
+    path = tmp_path / "bare.yaml"
+    path.write_text("palewright: 1\njob: {title: T}\n", encoding="utf-8")
+    with pytest.raises(ProblemError) as caught:
+        CliRunner().invoke(cli, ["survey", str(path)], catch_exceptions=False, standalone_mode=False)
+    assert [p.slug for p in caught.value.problems] == ["nothing-measured"]
