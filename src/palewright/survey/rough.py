@@ -1,0 +1,139 @@
+"""Rough places: where every point of a network nearly is, found from the observations themselves.
+
+Points are placed one by one where circles and lines of what was measured meet, the best supported first. A place that
+may be on either side waits until something settles it: a side that was said, a third measurement, or what follows from
+each choice further on. What no chain reaches is built apart in a frame of its own, and brought in over shared points,
+over north, or by fitting it as a rigid body. One misread tape does not spoil it, because places are chosen by how many
+observations agree. A few points that one wrong reading moved are tried again at the end.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from palewright.errors import Problem
+from palewright.model import Advice, Network
+from palewright.plane import XY
+from palewright.survey.rough_build import Built, build
+from palewright.survey.rough_cluster import NORTH, Cluster, Index
+from palewright.survey.rough_say import fixing_advice, scale_advice, settling_advice, short_ties
+
+__all__ = ["OtherPlace", "RoughPlaces", "rough_places"]
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPlace:
+    """A point that fits as well somewhere else: ``xy`` the place that was taken, ``other`` the other one [m]."""
+
+    name: str
+    xy: XY
+    other: XY
+
+
+@dataclass(frozen=True, slots=True)
+class RoughPlaces:
+    """What :func:`rough_places` found.
+
+    places
+        (x, y) of every point that could be placed [m].
+    frame
+        "ground": that of the coordinates that were given; "north": a local one, first point at (0, 0), turned to north;
+        "local": first point at (0, 0), second to the east.
+    handed
+        False: nothing says left from right; the first point off the line of the first two was put to its left.
+    undetermined
+        points that nothing fixes. ambiguous: points that fit as well somewhere else; what hangs on them goes with them.
+    advice
+        the measurement that would fix each undetermined point, and settle each ambiguous one; ``before`` is None.
+    problems
+        tapes that do not meet: an error where nothing else fixes the point, a caution where the rest does.
+    """
+
+    places: Mapping[str, XY]
+    frame: str
+    handed: bool
+    undetermined: tuple[str, ...] = ()
+    ambiguous: tuple[OtherPlace, ...] = ()
+    advice: tuple[Advice, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+
+def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
+    """Approximate coordinates of every point of a network.
+
+    network
+        points (held ones with their place; ``xy`` of others is used where nothing better is known) and observations of
+        any kind. An observation that names a point twice, or one that is not there, is left out.
+    tape_m
+        longest measurement to advise [m].
+    Returns the :class:`RoughPlaces`: good enough to begin an adjustment from, but no adjusted places. The time grows
+    nearly in proportion to the observations. Raises nothing of its own. Source: geometry; robust choice by counting
+    what agrees.
+
+    >>> from palewright.model import NetPoint, Observation
+    >>> points = (NetPoint("A", (0.0, 0.0), held=True), NetPoint("B", (10.0, 0.0), held=True),
+    ...           NetPoint("P", side="right", side_of=("A", "B")))
+    >>> tapes = (Observation("distance", ("A", "P"), 6.0, 0.01), Observation("distance", ("B", "P"), 8.0, 0.01))
+    >>> found = rough_places(Network(points, tapes))
+    >>> tuple(round(v, 6) for v in found.places["P"])
+    (3.6, -4.8)
+    """
+    index = Index(network)
+    built = build(index)
+    frame = _frame(built)
+    world = built.world
+    if not world.scaled:
+        names = list(world.at)
+        return RoughPlaces({}, frame, world.sided, tuple(index.points), advice=(scale_advice(world, names),))
+    undetermined = tuple(name for name in index.points if name not in world.at)
+    ambiguous = tuple(OtherPlace(name, *built.doubtful[name]) for name in index.points if name in built.doubtful)
+    advice = [settling_advice(world, other.name, other.xy, other.other, tape_m) for other in ambiguous]
+    advice += fixing_advice(world, built.apart, undetermined, tape_m)
+    return RoughPlaces(
+        {name: world.at[name] for name in index.points if name in world.at},
+        frame,
+        world.sided,
+        undetermined,
+        ambiguous,
+        tuple(entry for entry in advice if entry is not None),
+        tuple(short_ties(world)),
+    )
+
+
+def _frame(built: Built) -> str:
+    """Give a local cluster its convention: first point at (0, 0), north up or the second east, third to the left."""
+    world = built.world
+    if built.pivot and NORTH in world.zeros:
+        cx, cy = world.at[built.pivot]
+        c, s = math.cos(world.zeros[NORTH]), math.sin(world.zeros[NORTH])
+        _carry(built, lambda p: (cx + c * (p[0] - cx) - s * (p[1] - cy), cy + s * (p[0] - cx) + c * (p[1] - cy)))
+    if world.ground or not world.at:
+        return "ground"
+    names = [name for name in world.index.order if name in world.at]
+    a = world.at[names[0]]
+    other = next((world.at[name] for name in names[1:] if world.at[name] != a), (a[0] + 1.0, a[1]))
+    north = NORTH in world.zeros and world.sided
+    turn = world.zeros[NORTH] if north else -math.atan2(other[1] - a[1], other[0] - a[0])
+    cos, sin = math.cos(turn), math.sin(turn)
+
+    def move(p: XY) -> XY:
+        x, y = p[0] - a[0], p[1] - a[1]
+        return (cos * x - sin * y, sin * x + cos * y)
+
+    _carry(built, move)
+    if not world.handed and not north:
+        off = next(
+            (world.at[name][1] for name in names if abs(world.at[name][1]) > 5.0 * world.spread[name] + 1e-6), 0.0
+        )
+        if off < 0.0:
+            _carry(built, lambda p: (p[0], -p[1]))
+    return "north" if north else "local"
+
+
+def _carry(built: Built, move: object) -> None:
+    world: Cluster = built.world
+    assert callable(move)
+    world.at = {name: move(xy) for name, xy in world.at.items()}
+    built.doubtful = {name: (move(one), move(two)) for name, (one, two) in built.doubtful.items()}
