@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-NAMES = ("layout", "replan", "start")
+NAMES = ("adjust", "layout", "replan", "start")
 
 
 def main() -> None:

@@ -149,16 +149,32 @@ def test_loose_points_are_found_in_larger_networks(number: int, points: int) -> 
     assert sum(fit.redundancy for fit in done.fits) == pytest.approx(done.dof, abs=1e-6)
 
 
-def test_a_long_narrow_network_is_not_called_loose() -> None:
-    """A fence line of 300 points, each taped to its neighbours and the next but one, set between near parallel rows."""
-    xy = {f"P{k}": (5.0 * (k // 2), 2.0 * (k % 2)) for k in range(300)}
+def _strip(count: int, held: tuple[str, ...], datum: str = "held") -> Network:
+    """A fence line of points in two near rows, each taped to the next three."""
+    xy = {f"P{k}": (5.0 * (k // 2), 2.0 * (k % 2)) for k in range(count)}
     names = list(xy)
-    tapes = [(names[k], names[k + j]) for k in range(300) for j in (1, 2, 3) if k + j < 300]
+    tapes = [(names[k], names[k + j]) for k in range(count) for j in (1, 2, 3) if k + j < count]
     read = tuple(Observation("distance", pair, math.dist(xy[pair[0]], xy[pair[1]]), 0.003) for pair in tapes)
-    points = tuple(NetPoint(name, at, name in ("P0", "P1")) for name, at in xy.items())
-    done = adjust(Network(points, read))
+    return Network(tuple(NetPoint(name, at, name in held) for name, at in xy.items()), read, datum)
+
+
+def test_a_long_narrow_network_is_not_called_loose() -> None:
+    done = adjust(_strip(1000, ("P0", "P1")))
     assert done.undetermined == ()
-    assert done.points[-1].semi_major > 100 * done.points[2].semi_major
+    assert done.dof == len(done.fits) - 2 * 998
+    assert done.points[-1].semi_major > 1000 * done.points[2].semi_major
+
+
+@pytest.mark.parametrize(
+    ("held", "datum", "loose", "rank"),
+    [((), "held", 1000, 1997), (("P500",), "held", 999, 1997), ((), "free", 0, 1997)],
+)
+def test_a_long_narrow_network_that_floats_is_counted_right(
+    held: tuple[str, ...], datum: str, loose: int, rank: int
+) -> None:
+    done = adjust(_strip(1000, held, datum))
+    assert len(done.undetermined) == loose
+    assert done.dof == len(done.fits) - rank
 
 
 def test_covariance_of_a_loose_point_is_refused() -> None:

@@ -22,7 +22,7 @@ from palewright.survey.rows import Floats, Ints
 from palewright.survey.settle import Settled
 from palewright.survey.system import State, System
 
-__all__ = ["Covariance", "Datum", "datum_of", "free_motions", "motions", "moved_whole", "pins", "placed"]
+__all__ = ["Covariance", "Datum", "datum_of", "motions", "moved_whole", "pins", "placed", "unseen"]
 
 _UNSEEN = 1e-18
 """Share of the sum of squared derivatives below which a motion is not seen by the observations."""
@@ -40,22 +40,31 @@ class Datum:
     conditions: Floats
 
 
-def motions(system: System, state: State) -> Floats:
-    """Motions of the whole (n, 4): east, north, a clockwise turn about the middle, growth; each about 1 m a point."""
-    middle, reach = _middle(state.places)
+def motions(system: System, state: State, body: Ints | None = None) -> Floats:
+    """Motions of points as one body (n, k): east, north, a clockwise turn and growth about the middle; each about 1 m.
+
+    body
+        numbers of the points, those that are held among them; None: all points of a floating network. One point held
+        leaves the turn and the growth about it; more leave nothing.
+    """
+    body = np.arange(len(system.first)) if body is None else body
+    held = body[system.held[body]]
+    middle, reach = _middle(state.places[body])
+    middle = state.places[held[0]] if len(held) else middle
     r = (state.places - middle) / reach
     moves = np.zeros((system.n, 4))
-    free = system.first >= 0
-    east = system.first[free]
+    east = system.first[body[~system.held[body]]]
+    free = body[~system.held[body]]
     moves[east, 0] = 1.0
     moves[east + 1, 1] = 1.0
     moves[east, 2], moves[east + 1, 2] = r[free, 1], -r[free, 0]
     moves[east, 3], moves[east + 1, 3] = r[free, 0], r[free, 1]
-    moves[system.zero_at, 2] = 1.0 / reach
-    return moves
+    moves[system.zero_at[np.isin(system.station, body)], 2] = 1.0 / reach
+    return moves[:, (4 if len(held) > 1 else 2 if len(held) else 0) :]
 
 
 def _middle(places: Floats) -> tuple[Floats, float]:
+    """Middle of some places, and how far from it they are (root mean square) [m]."""
     middle = places.mean(axis=0)
     return middle, max(float(np.sqrt(((places - middle) ** 2).sum(axis=1).mean())), 1e-9)
 
@@ -70,21 +79,22 @@ def moved_whole(state: State, part: Floats) -> State:
     return State(places, state.zeros + turn)
 
 
-def free_motions(system: System, state: State, weights: list[Floats]) -> Floats:
-    """(4, d): mixtures of the four motions that no observation with a weight sees."""
+def unseen(system: System, state: State, weights: list[Floats], moves: Floats) -> Floats:
+    """(k, d): mixtures of some motions (n, k) that no observation with a weight sees."""
     slope = system.rows(state).slope
-    seen = [v * np.sqrt(w)[:, None] for v, w in zip(system.times(slope, motions(system, state)), weights, strict=True)]
+    seen = [v * np.sqrt(w)[:, None] for v, w in zip(system.times(slope, moves), weights, strict=True)]
     total = sum(float((w[:, None] * s**2).sum()) for w, s in zip(weights, slope, strict=True))
-    _, values, vectors = np.linalg.svd(np.vstack([*seen, np.zeros((4, 4))]), full_matrices=False)
+    _, values, vectors = np.linalg.svd(np.vstack([*seen, np.zeros((4, moves.shape[1]))]), full_matrices=False)
     return np.asarray(vectors[values**2 <= _UNSEEN * max(total, 1e-300)].T)
 
 
-def pins(system: System, state: State, mix: Floats, body: Ints) -> Ints:
-    """As many unknowns of the points ``body`` as there are motions, such that holding them stops every motion."""
-    unknowns = np.stack([system.first[body], system.first[body] + 1], axis=1).ravel()
-    rest = (motions(system, state) @ mix)[unknowns]
+def pins(system: System, moves: Floats, body: Ints) -> Ints:
+    """As many unknowns of the points ``body`` as there are motions (n, d); holding them stops every motion."""
+    east = system.first[body[~system.held[body]]]
+    unknowns = np.stack([east, east + 1], axis=1).ravel()
+    rest = moves[unknowns]
     chosen = []
-    for _ in range(mix.shape[1]):
+    for _ in range(moves.shape[1]):
         best = int(np.argmax((rest**2).sum(axis=1)))
         chosen.append(int(unknowns[best]))
         row = rest[best] / np.linalg.norm(rest[best])

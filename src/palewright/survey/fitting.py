@@ -12,16 +12,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from palewright.survey.datum import Covariance, datum_of, free_motions, pins, placed
+from palewright.survey.datum import Covariance, datum_of, motions, pins, placed, unseen
 from palewright.survey.network_arrays import Arrays, size_of
 from palewright.survey.rows import Flags, Floats, Ints
-from palewright.survey.settle import Settled, settle
+from palewright.survey.settle import DONE, Settled, settle
 from palewright.survey.system import State, System
 
 __all__ = ["Fitting", "fit"]
 
 _MOVES = 1e-6
 """A point that moves less than this share of the point that moves most does not take part in a motion."""
+_LARGE = 10
+_SIGMAS = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,27 +56,28 @@ class Fitting:
         return np.where(self.use > 0.0, 1.0 - self.spread / self.arrays.sigma**2, 0.0)
 
 
-def fit(arrays: Arrays, use: Floats, start: State | None = None) -> Fitting:
+def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = DONE) -> Fitting:
     """Adjust, the observations that ``use`` (m,) marks with 1 taking part.
 
     start
-        places to start from; None: the rough ones. Raises ProblemError ``network-does-not-settle``.
+        places to start from; None: the rough ones. share: as in :func:`palewright.survey.settle.settle`.
+    Raises ProblemError ``network-does-not-settle``.
     """
     system, state = arrays.system, start or arrays.start
-    body = _body(arrays, use)
-    _pin(arrays, state, use, body)
+    body, floats = _pin(arrays, state, use)
     leaned: tuple[int, ...] = ()
     both = use
     for _ in range(3):
         both, now = _lean(arrays, state, use)
-        settled = settle(system, state, both)
+        settled = settle(system, state, both, share)
         state = settled.state
         if now == leaned or not arrays.assumed.any():
             break
         leaned = now
     loose, open_motions = _loose(system, settled)
+    loose |= floats
     covariance = Covariance(system, settled, None) if settled.factor else None
-    loose = _too_weak(system, settled.state, loose, covariance)
+    loose |= _too_weak(system, settled.state, covariance)
     firm = body[~loose[body]]
     if len(firm) > 1:
         settled, covariance = _in_datum(arrays, settled, both, firm)
@@ -92,14 +95,6 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None) -> Fitting:
         spread=_spread(system, settled, covariance),
         point_cov=covariance.points() if covariance else np.zeros((len(arrays.names), 2, 2)),
     )
-
-
-def _body(arrays: Arrays, use: Floats) -> Ints:
-    """Points of the largest piece of a floating network, in their order; none where it does not float."""
-    if not arrays.floating or len(arrays.names) < 2:
-        return np.zeros(0, dtype=np.int64)
-    label = labels(arrays, use)
-    return np.flatnonzero(label == np.argmax(np.bincount(label)))
 
 
 def labels(arrays: Arrays, use: Floats) -> Ints:
@@ -123,21 +118,36 @@ def labels(arrays: Arrays, use: Floats) -> Ints:
     return label
 
 
-def _pin(arrays: Arrays, state: State, use: Floats, body: Ints) -> None:
-    """Pin a network that floats; one that held points or nothing keep is left alone."""
+def _pin(arrays: Arrays, state: State, use: Floats) -> tuple[Ints, Flags]:
+    """Pin what floats as one body: a floating network, and large pieces without enough held points.
+
+    Returns the body of a floating network (its largest piece; no points where held points keep it), and which points
+    are loose because their piece floats. Small pieces are left to the factor, which sees their motions well enough.
+    """
     system = arrays.system
     system.pinned = np.zeros(0, dtype=np.int64)
-    if len(body) > 1:
-        mix = free_motions(system, state, system.weights(use))
-        system.pinned = pins(system, state, mix, body)
+    loose = np.zeros(len(arrays.names), dtype=np.bool_)
+    label = labels(arrays, use)
+    size = np.bincount(label, minlength=1)
+    main = int(np.argmax(size)) if arrays.floating else -1
+    pinned = [system.pinned]
+    for piece in np.flatnonzero((size >= _LARGE) | ((np.arange(len(size)) == main) & (size > 1))).tolist():
+        body = np.flatnonzero(label == piece)
+        moves = motions(system, state, None if piece == main else body)
+        moves = moves @ unseen(system, state, system.weights(use), moves)
+        pinned.append(pins(system, moves, body))
+        if piece != main and moves.shape[1]:
+            loose[body[~system.held[body]]] = True
+    system.pinned = np.concatenate(pinned)
+    return np.flatnonzero(label == main), loose
 
 
 def _in_datum(arrays: Arrays, settled: Settled, use: Floats, body: Ints) -> tuple[Settled, Covariance]:
     """The same minimum moved into its datum over the determined points, with the covariance there."""
     system, start, weights = arrays.system, arrays.start, settled.weights
-    mix = free_motions(system, settled.state, weights)
+    mix = unseen(system, settled.state, weights, motions(system, settled.state))
     settled = settle(system, placed(system, settled.state, start, mix, arrays.datum, body), use)
-    mix = free_motions(system, settled.state, weights)
+    mix = unseen(system, settled.state, weights, motions(system, settled.state))
     datum = datum_of(system, settled.state, start, mix, arrays.datum, body)
     return settled, Covariance(system, settled, datum)
 
@@ -198,14 +208,17 @@ def _loose(system: System, settled: Settled) -> tuple[Flags, int]:
     return loose, len(settled.factor.loose)
 
 
-def _too_weak(system: System, state: State, loose: Flags, covariance: Covariance | None) -> Flags:
-    """Loose points, and those whose standard ellipse is longer than the network: the rows say nothing of them."""
+def _too_weak(system: System, state: State, covariance: Covariance | None) -> Flags:
+    """Points whose standard ellipse is longer than the network, and than 30 of the worst length read: of them the rows
+    say nothing."""
     if covariance is None:
-        return loose
+        return np.zeros(len(system.first), dtype=np.bool_)
     block = covariance.points()
     longest = (block[:, 0, 0] + block[:, 1, 1]) / 2.0
     longest += np.hypot((block[:, 0, 0] - block[:, 1, 1]) / 2.0, block[:, 0, 1])
-    return loose | (np.sqrt(longest) > max(size_of(state.places), 1e-9))
+    angles = ("azimuth", "direction", "angle", "parallel")
+    worst = max((float(block.sigma.max()) for block in system.blocks if block.kind not in angles), default=0.0)
+    return np.asarray(np.sqrt(longest) > max(size_of(state.places), _SIGMAS * worst, 1e-9))
 
 
 def _spread(system: System, settled: Settled, covariance: Covariance | None) -> Floats:

@@ -28,7 +28,7 @@ from palewright.survey.rows import Floats, Ints
 
 __all__ = ["Factor", "Pattern", "plan_fronts"]
 
-TINY = 1e-11
+TINY = 1e-12
 """A direction that keeps less than this share of what the observations say of its points alone is not determined."""
 _DOUBT = 1e-7
 """Below this pivot a block is looked at by its eigenvalues."""

@@ -15,10 +15,14 @@ __all__ = ["check_network"]
 
 DATUMS = ("held", "least", "free")
 SOURCES = ("measured", "record", "assumed")
+MOST = 1e9
+"""No length, coordinate or standard deviation is larger [m or rad]."""
+LEAST_SIGMA = 1e-9
+"""No standard deviation is smaller [m or rad]: arithmetic could not tell it from exact."""
 _SIDES = {"angle": ("", "clockwise"), "offset": ("", "left", "right")}
 _RANGES = {
-    "distance": (math.ulp(0.0), math.inf, "a length above 0"),
-    "offset": (0.0, math.inf, "a length of 0 or more"),
+    "distance": (1e-9, MOST, "a length above 0"),
+    "offset": (0.0, MOST, "a length of 0 or more"),
     "on line": (0.0, 0.0, "0"),
     "parallel": (-math.pi / 2.0, math.pi / 2.0, "-90° to 90°"),
 }
@@ -54,8 +58,8 @@ def _plain(observation: Observation, names: set[str]) -> bool:
         and len(points) == KINDS[observation.kind]
         and names.issuperset(points)
         and len(set(points)) == len(points)
-        and 0.0 < observation.value < (math.inf if observation.kind == "distance" else math.pi)
-        and 0.0 < observation.sigma < math.inf
+        and LEAST_SIGMA < observation.value < (MOST if observation.kind == "distance" else math.pi)
+        and LEAST_SIGMA <= observation.sigma <= MOST
         and observation.source in SOURCES
     )
 
@@ -87,10 +91,10 @@ def _point(point: NetPoint) -> Iterator[Problem]:
                 found=point.name,
                 hint="give its coordinates, or do not hold it",
             )
-    elif not all(math.isfinite(number) for number in point.xy):
+    elif not all(abs(number) <= MOST for number in point.xy):
         yield Problem(
             "network-not-a-number",
-            "a coordinate is not a number",
+            "a coordinate is not a number, or too large",
             where=point.at,
             found=f"{point.name} at {point.xy}",
         )
@@ -148,7 +152,7 @@ def _numbers(observation: Observation) -> Iterator[Problem]:
     if not math.isfinite(value):
         yield Problem("network-not-a-number", "a reading is not a number", found=str(value))
     else:
-        low, high, allowed = _RANGES.get(observation.kind, (-math.inf, math.inf, ""))
+        low, high, allowed = _RANGES.get(observation.kind, (-MOST, MOST, "up to 1e9"))
         if observation.kind == "angle":
             high = 2.0 * math.pi if observation.side == "clockwise" else math.pi
             low, allowed = 0.0, "0° to 360° clockwise" if observation.side == "clockwise" else "0° to 180°"
@@ -159,10 +163,11 @@ def _numbers(observation: Observation) -> Iterator[Problem]:
                 found=f"{value:g}",
                 allowed=allowed,
             )
-    if not 0.0 < observation.sigma < math.inf:
+    if not LEAST_SIGMA <= observation.sigma <= MOST:
         yield Problem(
             "network-sigma-range",
             "how good a reading is must be a length or angle above 0",
             found=str(observation.sigma),
+            allowed="1e-9 to 1e9",
             hint="give the standard deviation of the tape or instrument",
         )

@@ -9,7 +9,7 @@ import numpy as np
 
 from palewright.errors import Problem, ProblemError
 from palewright.model import Network
-from palewright.survey.datum import free_motions, placed
+from palewright.survey.datum import motions, placed, unseen
 from palewright.survey.fitting import fit
 from palewright.survey.network_arrays import Rough, read_network, with_places
 from palewright.survey.network_checks import check_network
@@ -72,7 +72,7 @@ def robust(network: Network, loss: str = "huber", rough: Rough | None = None) ->
         state, residual = settled.state, arrays.system.in_order(settled.rows.residual)
     if arrays.floating:
         body = np.flatnonzero(~first.loose)
-        mix = free_motions(arrays.system, state, arrays.system.weights(weights))
+        mix = unseen(arrays.system, state, arrays.system.weights(weights), motions(arrays.system, state))
         state = placed(arrays.system, state, arrays.start, mix, arrays.datum, body)
     places = {name: (x, y) for name, (x, y) in zip(arrays.names, state.places.tolist(), strict=True)}
     return RobustFit(places, tuple(residual.tolist()), tuple(weights.tolist()), rounds)

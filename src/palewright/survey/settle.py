@@ -23,11 +23,12 @@ from palewright.survey.fronts import Factor
 from palewright.survey.rows import Floats
 from palewright.survey.system import Rows, State, System
 
-__all__ = ["MOST_STEPS", "Settled", "settle"]
+__all__ = ["DONE", "MOST_STEPS", "Settled", "settle"]
 
 MOST_STEPS = 200
 """After so many trial steps the network is said not to settle."""
-_PROMISE = 1e-13
+DONE = 1e-13
+"""A step that promises to lower the sum of squares by less than this share of it is the last."""
 _NEARLY = 1e-5
 _LEAST_DAMPING = 1e-6
 _LOOK = 0.1
@@ -57,9 +58,11 @@ class Settled:
     gradient: float
 
 
-def settle(system: System, state: State, use: Floats) -> Settled:
+def settle(system: System, state: State, use: Floats, share: float = DONE) -> Settled:
     """The minimum near ``state``, the observations weighted by ``use`` (one number each, 0: left out).
 
+    share
+        of the sum: a step that promises less is the last.
     Raises ProblemError ``network-does-not-settle`` after MOST_STEPS trial steps.
     """
     weights = system.weights(use)
@@ -75,7 +78,7 @@ def settle(system: System, state: State, use: Floats) -> Settled:
         factor = system.factor(scaled, weights, damping)
         step = -factor.solve(pull)
         promise = float(-pull @ step + damping * step @ step)
-        small, nearly = (promise <= share * max(squares, 1.0) for share in (_PROMISE, _NEARLY))
+        small, nearly = (promise <= part * max(squares, 1.0) for part in (share, _NEARLY))
         bend = np.zeros(len(step)) if nearly else _bend(system, state, rows, weights, scaled, scale, factor, step)
         new = system.moved(state, (step + bend) * scale)
         new_rows = system.rows(new)

@@ -29,6 +29,7 @@ CHECKED = 1e-6
 """Redundancy below which nothing checks a reading."""
 _AS_GOOD = 6.63
 _MANY_HELD = 40
+_QUICK = 1e-2
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,28 +72,29 @@ def w_tests(fitting: Fitting) -> Floats:
 
 
 def snoop(fitting: Fitting) -> Snooped:
-    """Drop readings one at a time until no |w| is above CRITICAL."""
+    """Drop readings one at a time until no |w| is above CRITICAL; in between one step of the adjustment is enough."""
     suspects: list[Suspect] = []
     use = np.where(fitting.arrays.out, 0.0, 1.0)
     most = max(3, int(use.sum()) // 10)
-    while fitting.dof > 0 and len(suspects) < most:
+    held, stopped = None, False
+    while fitting.dof > 0 and not stopped:
         w = w_tests(fitting)
-        size = np.where(np.isnan(w), 0.0, np.abs(w))
-        if size.max(initial=0.0) <= CRITICAL:
-            return Snooped(fitting, tuple(suspects), None, False)
-        held = contradicted(fitting, size)
-        if held is not None and held.gain > float(size.max()) ** 2 + _AS_GOOD:
-            return Snooped(fitting, tuple(suspects), held, True)
+        size = np.nan_to_num(np.abs(w))
         worst = int(np.flatnonzero(size >= size.max() * (1.0 - 1e-9))[0])
-        among = _rivals(fitting, w, worst)
-        by = float(-fitting.residual[worst] / fitting.redundancy[worst])
-        suspects.append(Suspect(worst, by, alone=len(among) == 1, among=among if len(among) > 1 else ()))
-        use = use.copy()
-        use[worst] = 0.0
+        if size[worst] <= CRITICAL:
+            break
+        held = contradicted(fitting, size)
+        held = held if held is not None and held.gain > float(size[worst]) ** 2 + _AS_GOOD else None
+        stopped = held is not None or len(suspects) == most
+        if not stopped:
+            among = _rivals(fitting, w, worst)
+            by = float(-fitting.residual[worst] / fitting.redundancy[worst])
+            suspects.append(Suspect(worst, by, alone=len(among) == 1, among=among if len(among) > 1 else ()))
+            use[worst] = 0.0
+            fitting = fit(fitting.arrays, use.copy(), fitting.settled.state, _QUICK)
+    if suspects:
         fitting = fit(fitting.arrays, use, fitting.settled.state)
-    left = np.abs(w_tests(fitting))
-    stopped = bool(len(suspects) >= most and np.nan_to_num(left).max(initial=0.0) > CRITICAL)
-    return Snooped(fitting, tuple(suspects), None, stopped)
+    return Snooped(fitting, tuple(suspects), held, stopped)
 
 
 def _rivals(fitting: Fitting, w: Floats, worst: int) -> tuple[int, ...]:
