@@ -226,7 +226,8 @@ def test_a_tile_keeps_to_its_field(far_plan: Plan) -> None:
 def test_scales_are_the_engineering_ones() -> None:
     """1 in = 10 ft is 1:120, 1 in = 20 ft 1:240, ...: twelve inches to the foot."""
     assert [s.denominator / 12 for s in scales("feet-inches")][:7] == [10, 20, 30, 40, 50, 60, 100]
-    assert [s.denominator for s in scales("metric")][:5] == [50, 100, 200, 250, 500]
+    # the scales of the usual metric rules (from memory): 1:50, 75, 100, 125 of a builder's, 200 to 500 of a surveyor's
+    assert [s.denominator for s in scales("metric")][:9] == [50, 75, 100, 125, 200, 250, 300, 400, 500]
 
 
 def test_papers_are_letter_and_a4(hand_plan: Plan) -> None:

@@ -22,7 +22,7 @@ _LABELS_MM = 9.5
 _GATE_MM = 13.0
 _NAME_MM = 6.0
 _BELOW_MM = 12.8
-_LEFT_MM = 24.0
+_LEFT_MM = 27.0
 _RIGHT_MM = 19.0
 _TRIAL_MM = 9.0
 _MOST_GAP_MM = 30.0
@@ -143,10 +143,11 @@ def _group(plan: Plan, strips: list[Strip], words: Words) -> list[Draft]:
     layout = layout_of(plan.settings.paper, False, notes)
     field = layout.field
     largest = max((_scale_for(plan, strip, field) for strip in strips), key=lambda s: s.denominator)
-    offered = [s for s in _scales(plan.settings.print_style) if s.denominator >= largest.denominator]
+    offered = _scales(plan.settings.print_style)
+    offered = offered[:2] if len(strips) > 1 and largest == offered[0] else [largest]
     room = field.height - (_TRIAL_MM if notes.trial else 0.0)
     options = []
-    for scale in offered[:2] if len(strips) > 1 else offered[:1]:
+    for scale in offered:
         rows = [row for strip in strips for row in _rows(plan, strip, field, scale, len(strips) > 1)]
         options.append((scale, [rows[a:b] for a, b in _even([row.tall for row in rows], room)]))
     scale, sheets = min(options, key=lambda option: len(option[1]))

@@ -140,8 +140,10 @@ def _post_label(board: Board, station: float, post: Post, words: Words) -> None:
     board.label([post.label], (x, y), spots, LABEL_MM, strong, "post-label", 0.3, id=post.label)
     if post.role in ("corner", "tee", "change"):
         text = words("role_" + post.role)
-        rise = board.block([text], NOTE_MM)[1]
-        spots = [((x, y - 5.2 - rise), 0.0)]
+        half, rise = board.block([text], NOTE_MM)
+        spots = [
+            ((x + dx, y - up - rise), cost) for cost, (dx, up) in enumerate(((0.0, 5.2), (half - 1.0, 5.2), (0.0, 8.6)))
+        ]
         board.label([text], (x, y), spots, NOTE_MM, role="note", pad=0.2, lead=False)
 
 
@@ -267,10 +269,10 @@ def _heights(board: Board, first: tuple[float, Post], kind: Kind | None, words: 
     if not detailed or len(parts) < 2:
         _vertical(board, x - 9.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
         return
-    marks = [0.0, *itertools.accumulate(parts)]
-    _vertical(board, x - 6.0, marks, [words.length(size) for size in parts], True)
+    marks, texts = [0.0, *itertools.accumulate(parts)], [words.length(size) for size in parts]
+    _vertical(board, x - 6.0, marks, texts, True)
     a, b = board.at((0.0, 0.0)), board.at((0.0, kind.height_m))
-    far = x - 18.0
+    far = x - 9.5 - max(text_width(text, NOTE_MM) for text in texts)
     board.chain(((far, a[1]), (far, b[1])), "dimension", stroke_mm=0.18)
     for y in (a[1], b[1]):
         board.chain(((far - 1.4, y), (far + 1.4, y)), "dimension", stroke_mm=0.13)

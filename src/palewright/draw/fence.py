@@ -91,7 +91,7 @@ def draw_fence(board: Board, plan: Plan, look: Look) -> None:
 
 def _fence_chain(board: Board, chain: list[XY], stroke: float, leg: Leg) -> None:
     if len(chain) > 1:
-        board.chain((chain[0], chain[-1]), "fence", stroke_mm=stroke, colour=FENCE, weight=HARD, crossing=14.0,
+        board.chain((chain[0], chain[-1]), "fence", stroke_mm=stroke, colour=FENCE, weight=HARD, crossing=24.0,
                     id=f"{leg.run} {leg.index + 1}")  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import itertools
 import math
 
 from palewright.boundary import ring_sides
-from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
+from palewright.draw.board import NOTE_MM, Board, clip_chain, clip_ring, readable
 from palewright.draw.fonts import text_width
 from palewright.draw.palette import BUILDING, utility_colour, utility_hatch, zone_layer
 from palewright.draw.place import HARD, box_of_text
@@ -121,25 +121,27 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
     ring = plan.site.ring
     if ring is not None:
         _name_corners(board, ring, words, light)
+    for removal in () if light else plan.site.removals:
+        middle = removal.points[len(removal.points) // 2 - 1], removal.points[len(removal.points) // 2]
+        p, q = board.at(middle[0]), board.at(middle[1])
+        key = "old_fence_pull" if removal.then == "pull" else "old_fence_leave"
+        _name_line(board, words(key, name=short(removal.name)), p, q, "removal", 30.0, 4.6)
+
+    if ring is not None:
         for course in () if light else ring.courses:
             _name_side(board, ring, course, words)
     for zone in plan.site.zones:
         if zone.kind in ("no hole", "hand dig"):
             _name_zone(board, zone)
     for name, polygon in plan.site.buildings:
-        xs, ys = [board.at(p)[0] for p in polygon], [board.at(p)[1] for p in polygon]
-        centre = (sum(xs) / len(xs), sum(ys) / len(ys))
-        if board.shows(centre, 6.0):
+        seen = clip_ring([board.at(p) for p in polygon], board.window)
+        if len(seen) > 2:
+            centre = (sum(p[0] for p in seen) / len(seen), sum(p[1] for p in seen) / len(seen))
             spots = [((centre[0], centre[1] + dy), abs(dy) / 2) for dy in (0.0, 5.0, -5.0)]
             board.label([short(name)], centre, spots, 3.2, role="building", lead=False)
     for point in plan.site.points:
         if point.how == "thing":
             _name_thing(board, point)
-    for removal in () if light else plan.site.removals:
-        middle = removal.points[len(removal.points) // 2 - 1], removal.points[len(removal.points) // 2]
-        p, q = board.at(middle[0]), board.at(middle[1])
-        key = "old_fence_pull" if removal.then == "pull" else "old_fence_leave"
-        _name_line(board, words(key, name=short(removal.name)), p, q)
 
 
 def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
@@ -176,20 +178,17 @@ def _name_side(board: Board, ring: Ring, course: Course, words: Words) -> None:
         middle = board.at(side_points(side, math.inf, 2)[1])
         dx, dy = middle[0] - (a[0] + b[0]) / 2, middle[1] - (a[1] + b[1]) / 2
         a, b = (a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)
-    _beside(board, course.text, a, b, "course", most=40.0)
+    _name_line(board, course.text, a, b, "course", 40.0, 16.0)
     if not ring.status.located:
         said = words("not_located", found=ring.status.found, total=ring.status.total)
-        _beside(board, said, a, b, "course", most=14.0)
+        _beside(board, said, a, b, "course", 14.0, 16.0)
 
 
-def _beside(
-    board: Board, text: str, a: XY, b: XY, role: str, size: float = NOTE_MM, most: float = HARD / 4, far: float = 16.0
-) -> None:
-    """A text along a line, on whichever side has room, or nowhere."""
-    length = math.hypot(b[0] - a[0], b[1] - a[1])
-    width = text_width(text, size)
-    if length < width * 0.8:
-        return
+def _beside(board: Board, text: str, a: XY, b: XY, role: str, most: float, far: float) -> bool:
+    """A text along a line and no farther than ``far`` from it, on whichever side has room for less than ``most``."""
+    size, width = NOTE_MM, text_width(text, NOTE_MM)
+    if math.dist(a, b) < width * 0.8:
+        return False
     angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
     nx, ny = -math.sin(angle), -math.cos(angle)
     options: list[XY] = []
@@ -203,22 +202,25 @@ def _beside(
                 scores.append(((box_of_text(at, width, size, "middle", angle, 0.5),), away))
     order = sorted(range(len(options)), key=lambda k: scores[k][1])
     found, cost = board.placer.best(scores[k] for k in order)
-    if found >= 0 and cost < most:
+    fits = found >= 0 and cost < most
+    if fits:
         board.write(text, options[order[found]], size, "middle", angle, role=role)
+    return fits
 
 
-def _name_line(board: Board, text: str, a: XY, b: XY) -> None:
-    """A text close along a line, else on a leader to it."""
-    before = len(board.primitives)
-    _beside(board, text, a, b, "removal", most=30.0, far=4.6)
+def _name_line(board: Board, text: str, a: XY, b: XY, role: str, most: float, far: float) -> None:
+    """A text along a line, else on a leader to it."""
     parts = clip_chain((a, b), board.window)
-    if len(board.primitives) > before or not parts:
+    if not parts or _beside(board, text, a, b, role, most, far):
         return
     (ax, ay), (bx, by) = parts[0]
     rise = board.block([text], NOTE_MM)[1]
     feet = [(ax + (bx - ax) * t, ay + (by - ay) * t) for t in (0.5, 0.35, 0.65, 0.2, 0.8)]
-    spots = [((x, y + s * (rise + 2.0)), 1.0) for x, y in feet for s in (1.0, -1.0)]
-    board.label([text], feet[0], spots, role="removal")
+    for price in (50.0, HARD):
+        for x, y in feet:
+            spots = [((x, y + side * (rise + 2.0)), 1.0) for side in (1.0, -1.0)]
+            if board.label([text], (x, y), spots, role=role, pad=1.0, most=price) is not None:
+                return
 
 
 def _name_thing(board: Board, point: SitePoint) -> None:

@@ -20,7 +20,7 @@ _FEET_PER_INCH = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000)
 _SHARES = (0.5, 0.25, 0.75, 0.0, 1.0)
 """How the room that a grid of tiles leaves over may be divided between its two ends."""
 
-_METRIC = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10000, 20000)
+_METRIC = (50, 75, 100, 125, 200, 250, 300, 400, 500, 1000, 2000, 2500, 5000, 10000, 20000)
 
 
 @dataclass(frozen=True, slots=True)
