@@ -18,7 +18,7 @@ from palewright.survey import right_angle_sigma, stated_sigma, tool_accuracy, tr
 from palewright.tables import tool_accuracies
 
 FT = 0.3048
-KINDS = ("length", "angle", "position", "line")
+KINDS = ("length", "angle", "position", "line", "setting")
 
 
 @pytest.mark.parametrize("kind", KINDS)

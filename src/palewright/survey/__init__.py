@@ -18,6 +18,15 @@ from palewright.survey.frame import (
     local_to_geographic,
     radii,
 )
+from palewright.survey.inside import (
+    Nearest,
+    nearest_sides,
+    offset_rows,
+    propagate,
+    record_line_sigma,
+    share_sigma,
+    string_sigma,
+)
 from palewright.survey.levels import adjust_levels
 from palewright.survey.misread import Misreading, guess_suspect, misreadings, suspect_remark
 from palewright.survey.network_checks import check_network
@@ -76,6 +85,7 @@ __all__ = [
     "MODULUS_STEEL_PA",
     "MOST_NORTH",
     "Misreading",
+    "Nearest",
     "OtherPlace",
     "RelativePrecision",
     "Repeat",
@@ -117,11 +127,15 @@ __all__ = [
     "local_to_geographic",
     "measured_line",
     "misreadings",
+    "nearest_sides",
     "normal_tension",
     "pull_correction",
     "radii",
     "reading_to_set",
     "observations",
+    "offset_rows",
+    "propagate",
+    "record_line_sigma",
     "relative_precision",
     "residual_limit",
     "right_angle_sigma",
@@ -130,8 +144,10 @@ __all__ = [
     "sag_correction",
     "sag_depth",
     "semi_axes",
+    "share_sigma",
     "stated_sigma",
     "strength_of_figure",
+    "string_sigma",
     "suspect_remark",
     "swing_excess",
     "swung_tie",

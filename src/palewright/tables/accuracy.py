@@ -22,7 +22,7 @@ class ToolAccuracy:
     """A tool and how good it is: one standard deviation is sqrt(fixed^2 + (length / per)^2).
 
     kind
-        "length", "angle", "position" (each coordinate) or "line" (a point put on a line).
+        "length", "angle", "position" (each coordinate), "line" (a point put on a line) or "setting" (a post, a hole).
     fixed, per
         [m, or rad for angles] and 1 in so much (inf: no part grows with the length).
     words
