@@ -55,10 +55,10 @@ def test_names_found_corners_and_record() -> None:
     boundary = spec(
         names=("SW", "NW", "NE", "SE"), corners=(CornerSpec("NE", "5/8 in iron pin", True),), record="book 12, page 7"
     )
-    ring = ring_of(boundary, {"NW": PointSpec("NW", found="stone", matches_record=True)})
+    ring = ring_of(boundary, {"NW": PointSpec("NW", found="stone, marked X", matches_record=True)})
     found = {corner.name: (corner.found, corner.matches_record) for corner in ring.corners}
     assert found["NE"] == ("5/8 in iron pin", True)
-    assert found["NW"] == ("stone", True)
+    assert found["NW"] == ("stone, marked X", True)
     assert found["SE"] == ("", None)
     assert ring.status.why == "two-corners-not-taped"
     assert ring.record == "book 12, page 7"

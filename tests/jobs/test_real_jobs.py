@@ -71,7 +71,7 @@ def test_tract_is_not_located_and_its_stations_are_trial(tract: Plan) -> None:
 
 def test_tract_is_located_when_two_corners_are_found(tmp_path: Path) -> None:
     text = (EXAMPLES / "proclamation-7647.yaml").read_text()
-    found = "  corners:\n    P1: {found: brass disc in concrete, matches record: yes}\n    P2: {found: drill hole, matches record: yes}\n"
+    found = "  corners:\n    P1: {found: brass disc in concrete, matches record: yes}\n    P2: {found: 3/4 in drill hole, matches record: yes}\n"
     job = tmp_path / "found.yaml"
     job.write_text(text.replace("  record: 117 Stat. 3003\n", found + "  record: 117 Stat. 3003\n"))
     made = plan.make_plan(*plan.load(job))

@@ -19,6 +19,17 @@ from palewright.boundary.crossing import sides_that_cross
 from palewright.boundary.curves import CurveShape, Difference, curve_from_parts, radius_of_degree
 from palewright.boundary.deed import Deed, run_deed
 from palewright.boundary.missing import Solved, solve_calls
+from palewright.boundary.pins import pin_weaknesses
+from palewright.boundary.record import (
+    ONE_WAY,
+    TWO_WAYS,
+    beyond_tools,
+    off_by,
+    place_beyond_tools,
+    record_sigma,
+    search_radius,
+    tie_axes,
+)
 from palewright.boundary.ring import LEAST_PRECISION, REFUSED_PRECISION, build_ring, deed_remarks, ring_sides
 from palewright.boundary.status import (
     DIRECTION_AGREES,
@@ -37,13 +48,16 @@ __all__ = [
     "Difference",
     "LEAST_PRECISION",
     "LatDep",
+    "ONE_WAY",
     "REFUSED_PRECISION",
     "Solved",
     "Suspect",
     "TAPE_FIXED_M",
     "TAPE_SHARE",
+    "TWO_WAYS",
     "adjust_compass",
     "adjust_transit",
+    "beyond_tools",
     "build_ring",
     "called_ring",
     "closure",
@@ -54,14 +68,20 @@ __all__ = [
     "find_suspects",
     "latitudes_departures",
     "line_status",
+    "off_by",
+    "pin_weaknesses",
+    "place_beyond_tools",
     "radius_of_degree",
     "record_distance",
+    "record_sigma",
     "ring_area",
     "ring_sides",
     "run_calls",
     "run_deed",
+    "search_radius",
     "sides_of",
     "sides_that_cross",
     "solve_calls",
     "tape_tolerance",
+    "tie_axes",
 ]

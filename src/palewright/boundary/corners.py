@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+from palewright.boundary.pins import pin_weaknesses, seen_at
 from palewright.errors import Problem, ProblemError
-from palewright.model import BoundarySpec, Corner, PointSpec
+from palewright.model import BoundarySpec, Corner, CornerEvidence, PointSpec
 from palewright.plane import XY
 
 __all__ = ["corner_names", "corners_of", "unknown_names"]
@@ -53,7 +55,10 @@ def corner_names(spec: BoundarySpec) -> tuple[str, ...]:
 def corners_of(
     spec: BoundarySpec, names: Sequence[str], xys: Sequence[XY], points: Mapping[str, PointSpec]
 ) -> tuple[Corner, ...]:
-    """The corners at their places, with what the boundary or the points of the job say was found there."""
+    """The corners at their places, with what the boundary or the points of the job say was found there.
+
+    What is no pin (a lath; anything at a corner that rests on a map) is kept as ``seen`` and is not found.
+    """
     said = {corner.name: corner for corner in spec.corners}
     rows = []
     for name, xy in zip(names, xys, strict=True):
@@ -62,7 +67,10 @@ def corners_of(
         matches = corner.matches_record if corner else None
         if matches is None and point is not None:
             matches = point.matches_record
-        rows.append(Corner(name, xy, found, matches))
+        evidence = corner.evidence if corner else CornerEvidence()
+        found, seen = seen_at(found, evidence)
+        made = Corner(name, xy, found, matches if found else None, replace(evidence, seen=seen))
+        rows.append(replace(made, weak=pin_weaknesses(made)))
     return tuple(rows)
 
 

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
+from palewright.boundary.pins import pin_weaknesses
 from palewright.model import Corner, Course, LineStatus, Measurement, Remark
 from palewright.plane import azimuth, distance
 
@@ -47,22 +48,20 @@ def line_status(
     """Whether the boundary is located on the ground, and why or why not.
 
     corners, courses
-        of the ring. A corner counts when it was found (described) and its ``matches_record`` is True.
+        of the ring. A corner counts when a pin was found there that is described, matches the record and stands at the
+        corner itself (:func:`palewright.boundary.pins.pin_weaknesses`).
     measured
         tapes and directions of the job; those between corners are used.
     Located: two corners count and no tape between them disagrees (:func:`tape_tolerance`); or one counts and a measured
     direction from it to another corner agrees with the record (:data:`DIRECTION_AGREES`). ``why`` is one of
     "two-corners-agree", "two-corners-not-taped", "one-corner-and-direction", "no-corner-found", "one-corner-found",
-    "corners-not-compared", "corners-disagree", "tape-disagrees", "direction-disagrees".
+    "corners-not-compared", "pins-not-described", "pins-stand-off", "corners-disagree", "tape-disagrees",
+    "direction-disagrees".
     Nothing here proves a line: that takes a licensed surveyor.
     """
     found = [c for c in corners if c.found]
-    good = [c for c in found if c.matches_record is True]
-    remarks: list[Remark] = [
-        Remark("corner-disagrees", "caution", f"corner {c.name}", (("corner", c.name), ("found", c.found)))
-        for c in found
-        if c.matches_record is False
-    ]
+    good = [c for c in found if not pin_weaknesses(c)]
+    remarks = [remark for c in corners for remark in _weak_remarks(c)]
     located, why = False, ""
     if len(good) >= 2:
         located, why = _by_tapes(good, courses, measured, remarks)
@@ -80,13 +79,45 @@ def line_status(
     return LineStatus(len(found), total, located, why), tuple(remarks)
 
 
+_WEAK = {
+    "kind": "pin-kind-missing",
+    "mark": "pin-mark-missing",
+    "match": "pin-not-compared",
+    "differs": "corner-disagrees",
+    "stands off": "pin-stands-off",
+    "no pin": "corner-no-pin",
+    "map": "corner-from-map",
+    "gnss": "corner-from-gnss",
+    "neighbour's fence": "corner-from-fence",
+    "owner's word": "corner-from-word",
+}
+
+
+def _weak_remarks(corner: Corner) -> list[Remark]:
+    """What keeps a corner from counting, one remark each."""
+    seen = corner.found or corner.evidence.seen
+    args: tuple[tuple[str, float | int | str], ...] = (("corner", corner.name), ("found", seen))
+    off = corner.evidence.stands_off_m
+    rows = []
+    for weak in pin_weaknesses(corner):
+        if weak != "record only":
+            extra = (("offset_m", off),) if weak == "stands off" and off else ()
+            rows.append(Remark(_WEAK[weak], "caution", f"corner {corner.name}", (*args, *extra)))
+    return rows
+
+
 def _reason(found: Sequence[Corner]) -> str:
     if not found:
         return "no-corner-found"
-    if any(c.matches_record is False for c in found):
-        return "corners-disagree"
-    if any(c.matches_record is None for c in found):
-        return "corners-not-compared"
+    weak = {word for corner in found for word in pin_weaknesses(corner)}
+    for words, why in (
+        (("differs",), "corners-disagree"),
+        (("match",), "corners-not-compared"),
+        (("kind", "mark"), "pins-not-described"),
+        (("stands off",), "pins-stand-off"),
+    ):
+        if weak.intersection(words):
+            return why
     return "one-corner-found"
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from palewright.errors import Where
+from palewright.jobfile.corners import build_corner
 from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
 from palewright.model import BoundarySpec, CornerSpec, PointRef
@@ -56,7 +58,8 @@ def build_boundary(
         return None, corners
     begin = start if calls else through[0]
     record, bearings = table.get("record", ""), table.get("bearings", "")
-    spec = BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at, bearings)
+    spec = BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at, bearings,
+                        table.get("risk"))  # fmt: skip
     return spec, corners
 
 
@@ -127,7 +130,9 @@ def _corners(rd: Reading, table: Table, corners: tuple[str, ...], evidence: Evid
             table.ok = False
             continue
         if isinstance(value, Table):
-            spec = CornerSpec(word.text, value.get("found", ""), value.get("matches record"), word.at)
+            spec = build_corner(rd, word, value)
+            if not spec.found and word.text in found:
+                spec = replace(found[word.text], evidence=spec.evidence)
             if word.text in found and found[word.text].found not in ("", spec.found):
                 rd.wrong_at("name-twice", "two different monuments are given for this corner", word.at,
                             found=spec.found, allowed=found[word.text].found)  # fmt: skip

@@ -6,6 +6,7 @@ It drives the reader, the published JSON Schema, the page docs/job-file.md and t
 from __future__ import annotations
 
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
+from palewright.jobfile.corners import CORNER
 from palewright.jobfile.phrases import (
     AT_WALL,
     FenceTable,
@@ -137,11 +138,6 @@ MEASURED = Section("measured", "Something measured between named points.", (
     Key("from", Text(), "The paper it was read from, when nobody measured it.", "plat"),
     Key("who", Text(), "Who measured or said it.", "two of the crew"),
     Key("when", Text(), "On which day.", "2026-05-04"),
-))  # fmt: skip
-
-CORNER = Section("corner", "What is known of one boundary corner.", (
-    Key("found", Text(), "The monument that was found, in words.", "5/8 in iron pin", required=True, ask=True),
-    Key("matches record", YesNo(), "Whether it is the monument that the record calls for.", "yes", ask=True),
 ))  # fmt: skip
 
 BOUNDARY = Section("boundary", "The line of the property, by calls or through points.", (

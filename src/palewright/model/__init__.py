@@ -4,6 +4,8 @@ from palewright.model.design import *  # noqa: F403
 from palewright.model.design import __all__ as _design
 from palewright.model.drawn import *  # noqa: F403
 from palewright.model.drawn import __all__ as _drawn
+from palewright.model.evidence import *  # noqa: F403
+from palewright.model.evidence import __all__ as _evidence
 from palewright.model.job import *  # noqa: F403
 from palewright.model.job import __all__ as _job
 from palewright.model.kind import *  # noqa: F403
@@ -13,4 +15,4 @@ from palewright.model.network import __all__ as _network
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 
-__all__ = sorted([*_job, *_kind, *_design, *_drawn, *_network, *_plan])
+__all__ = sorted([*_job, *_kind, *_design, *_drawn, *_evidence, *_network, *_plan])

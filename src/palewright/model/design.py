@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from palewright.errors import Where
+from palewright.model.evidence import BoundaryEvidence, CornerEvidence
 from palewright.model.network import Survey
 
 __all__ = [
@@ -140,12 +141,20 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Corner:
-    """A boundary corner: its place, and whether it was found (described) or is record only."""
+    """A boundary corner: its place, and the pin that was found there or nothing (record only).
+
+    weak
+        what keeps it from holding anything down: "kind" or "mark" (the pin is not described), "match" (not compared
+        with the record), "differs", "stands off" (a witness bar), "no pin" (something else was found), "map", "gnss",
+        "neighbour's fence", "owner's word", "record only"; empty for a pin that counts.
+    """
 
     name: str
     xy: XY
     found: str = ""
     matches_record: bool | None = None
+    evidence: CornerEvidence = field(default_factory=CornerEvidence)
+    weak: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +232,11 @@ class Removal:
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What is there: points, boundary, zones, buildings, old fences; ``survey`` where something was measured."""
+    """What is there: points, boundary, zones, buildings, old fences; ``survey`` where something was measured.
+
+    evidence
+        of the boundary: record beside measured, where to look for pins; None without a boundary.
+    """
 
     points: tuple[SitePoint, ...]
     ring: Ring | None
@@ -234,6 +247,7 @@ class Site:
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
     survey: Survey | None = None
+    evidence: BoundaryEvidence | None = None
 
 
 # ---------------------------------------------------------------- the design

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from palewright.errors import Where
+from palewright.model.evidence import CornerEvidence
 
 __all__ = [
     "BoundarySpec",
@@ -202,12 +203,13 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True)
 class CornerSpec:
-    """What is known of one boundary corner: ``found`` in words, or empty for record only."""
+    """What is known of one boundary corner: ``found`` in words, or empty for record only, and what it rests on."""
 
     name: str
     found: str = ""
     matches_record: bool | None = None
     at: Where = field(default_factory=Where)
+    evidence: CornerEvidence = field(default_factory=CornerEvidence)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from palewright import notation
 from palewright.boundary import build_ring, corner_names, run_calls, run_deed
 from palewright.errors import JobError, Problem, ProblemError
 from palewright.model import (
+    BoundaryEvidence,
     Job,
     Measurement,
     PointRef,
@@ -23,6 +24,7 @@ from palewright.model import (
     SitePoint,
     Zone,
 )
+from palewright.plan.evidence import boundary_evidence, evidence_reasons
 from palewright.plan.measuring import Measuring
 from palewright.plan.names import name_problems
 from palewright.plane import XY, add, azimuth, distance, divide_path, path_length, sub
@@ -63,6 +65,7 @@ def site_and_network(job: Job) -> tuple[Site, Adjustment | None]:
     remarks = work.all_remarks(removals)
     if work.problems:
         raise JobError(_unique(work.problems))
+    evidence = work.evidence()
     site = Site(
         points=points,
         ring=work.ring,
@@ -71,8 +74,9 @@ def site_and_network(job: Job) -> tuple[Site, Adjustment | None]:
         buildings=buildings,
         north=job.north and work.oriented,
         remarks=remarks,
-        reasons=(*work.reasons, *_reasons(points, removals, zones)),
+        reasons=(*work.reasons, *_reasons(points, removals, zones), *(evidence_reasons(evidence) if evidence else ())),
         survey=work.measuring.survey,
+        evidence=evidence,
     )
     return site, work.measuring.adjustment
 
@@ -309,6 +313,14 @@ class _Work:
         rows += [Zone(f"pin {p.name}", (p.xy,), p.pin_clear_m, "pin") for p in points if p.pin_clear_m > 0.0]
         return tuple(rows)
 
+    def evidence(self) -> BoundaryEvidence | None:
+        """Record beside measured, and where to look for pins; None without a boundary."""
+        if self.ring is None:
+            return None
+        places = {name: fixed.xy for name, fixed in self.fixing.places.items()}
+        north = self.job.north and self.oriented
+        return boundary_evidence(self.job, self.ring, places, self.measuring.observations, north)
+
     # ------------------------------------------------------------ what must be said
 
     def all_remarks(self, removals: Sequence[Removal]) -> tuple[Remark, ...]:
@@ -351,7 +363,7 @@ class _Work:
             got, limit = angle_at(spots[0], spots[1], spots[2]), _ANGLE_DIFFERS
             slug, about = "angle", f"point {m.points[1]}"
         else:
-            if not self.job.north or self._in_status(m):
+            if m.kind != "direction" or not self.job.north or self._in_status(m):
                 return []
             got, limit = azimuth(spots[0], spots[1]), _DIRECTION_DIFFERS
             slug = "direction"
@@ -371,7 +383,7 @@ class _Work:
         corners = {corner.name: corner for corner in self.ring.corners} if self.ring else {}
         if any(name not in corners for name in m.points):
             return False
-        good = [bool(corners[name].found) and corners[name].matches_record is True for name in m.points]
+        good = [not corners[name].weak for name in m.points]
         return all(good) if m.kind == "tape" else any(good)
 
 

@@ -1,0 +1,136 @@
+"""What a boundary rests on: what was found at each corner, record beside measured, and where to look for pins.
+
+SI: metres, radians, azimuths clockwise from north. No calculation here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from palewright.errors import Where
+
+__all__ = ["BoundaryEvidence", "CornerEvidence", "PinNeighbour", "PinSearch", "PinTie", "RecordCheck"]
+
+
+@dataclass(frozen=True, slots=True)
+class CornerEvidence:
+    """What one corner rests on, in the words of the person who says so.
+
+    rests_on
+        "monument", "record only", "map", "gnss", "neighbour's fence" or "owner's word"; "" not said: a monument where
+        one was found, else the record only.
+    what, size, cap, stamp
+        the parts of the pin, where a person gives them apart.
+    stands_off_m
+        how far a witness bar stands from the corner that it bears witness to [m].
+    record
+        what the record says stands there. seen: what was found and is no pin (a lath, a flag, a fence post).
+    """
+
+    rests_on: str = ""
+    who: str = ""
+    when: str = ""
+    what: str = ""
+    size: str = ""
+    cap: str = ""
+    stamp: str = ""
+    stands_off_m: float | None = None
+    record: str = ""
+    seen: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RecordCheck:
+    """Record, measured, difference.
+
+    kind, points
+        "distance" or "direction" between two corners, or "place" of one corner.
+    record, measured
+        [m or rad]; both 0 for a place.
+    difference
+        measured less record [m or rad]; of a place the distance between the two [m], ``toward``: from the place by
+        record to the one measured [rad].
+    sigma
+        standard deviation of what was measured [m or rad], of a place along the long axis of its ellipse.
+    beyond
+        the difference is more than the tools explain.
+    by
+        "tape", "direction", "coordinates", or "adjusted": all readings together. how: the tool in the person's words.
+    chord
+        the distance is the chord of a curved side.
+    """
+
+    kind: str
+    points: tuple[str, ...]
+    record: float
+    measured: float
+    difference: float
+    sigma: float
+    beyond: bool
+    by: str
+    how: str = ""
+    toward: float | None = None
+    chord: bool = False
+    at: Where = field(default_factory=Where)
+
+
+@dataclass(frozen=True, slots=True)
+class PinTie:
+    """A tape to where a pin should be: from what stands or was found, how long [m], and whether one tape reaches."""
+
+    start: str
+    length_m: float
+    reaches: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PinNeighbour:
+    """A corner next to the one that is looked for: how far by the record [m], which way [rad], whether it was found."""
+
+    name: str
+    length_m: float
+    azimuth: float
+    found: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PinSearch:
+    """Where to look for the pin of one corner.
+
+    ties, crossing, side
+        the tapes, the angle at which the two cross [rad], and on which side of the line from where the first begins to
+        where the second does, "left" or "right"; 0 and "" with fewer than two.
+    radius_m
+        in it the pin stands with 95 % chance, if record and readings are as good as they say; None: no radius can be
+        given, and ``why``: "nothing-found" or "one-corner" (what ties the record to the ground), "no-two-tapes" (they
+        do not cross).
+    sigmas_m
+        standard deviation of each tie: of the record, the tape, and the place it is taken from, together [m].
+    """
+
+    corner: str
+    ties: tuple[PinTie, ...]
+    crossing: float
+    radius_m: float | None
+    why: str
+    sigmas_m: tuple[float, ...]
+    neighbours: tuple[PinNeighbour, ...]
+    side: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BoundaryEvidence:
+    """What was measured of a boundary beside its record.
+
+    base
+        the two corners by which the places measured are laid on the record: the first in its place, the second in its
+        direction; empty where no places follow from what was measured. dof: how many readings check the others there.
+    record_sigma_m
+        what the record is off by its own figures or at found corners, whichever is more [m].
+    """
+
+    checks: tuple[RecordCheck, ...] = ()
+    base: tuple[str, ...] = ()
+    dof: int = 0
+    record_sigma_m: float = 0.0
+    searches: tuple[PinSearch, ...] = ()
