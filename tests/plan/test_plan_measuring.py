@@ -123,3 +123,28 @@ def test_a_tool_that_nobody_knows_is_asked_about():
         made("measured: [{tape: [A, B], reads: 100 ft, with: my thumb}]\n", points="")
     assert [p.slug for p in caught.value.problems] == ["accuracy-unknown"]
     assert caught.value.problems[0].where.line > 0
+
+
+def test_a_tape_of_the_job_is_corrected_by_what_is_known_of_it():
+    """Length, temperature, pull and sag of one hanging span, summed by hand from the handbook formulas.
+
+    100.000 ft read with a tape of 100.004 ft, right at 70 F under 23 lb (0.004 sq in, 2.2 lb over 102 ft), used at 50 F
+    under 15 lb, hung at both ends: +0.0040, -0.0129, -0.0069 (E 29e6 psi), -0.0862 ft.
+    """
+    job = (
+        "tapes: {yellow: {accuracy: steel tape, marked: 100 ft, true: 100.004 ft, right at: 70 F, right under: 23 lb,\n"
+        "  section: 0.004 sq in, weight: 0.0215686 lb/ft}}\n"
+        "measured: [{tape: [A, B], reads: 100 ft, with: yellow, temperature: 50 F, pull: 15 lb, spans: 1}]\n"
+    )
+    result = made(job, points="")
+    expected = 100.0 + 0.004 - 6.45e-6 * 20 * 100 - 8 * 100 / (0.004 * 29e6) - 0.0215686**2 * 100**3 / (24 * 15**2)
+    (observation,) = result.site.survey.network.observations
+    assert observation.value / FT == pytest.approx(expected, abs=2e-5)
+    assert observation.sigma == pytest.approx(math.hypot(0.02, 100 / 5000) * FT, rel=0.01)
+
+
+def test_a_tape_along_the_slope_is_laid_level():
+    (observation,) = made(
+        "measured: [{tape: [A, B], reads: 50 ft, rises: 14 ft}]\n", points=""
+    ).site.survey.network.observations
+    assert observation.value == pytest.approx(48.0 * FT, abs=1e-9)

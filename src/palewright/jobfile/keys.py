@@ -7,17 +7,19 @@ from __future__ import annotations
 
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.corners import CORNER
+from palewright.jobfile.permit import AGREEMENT, LOT, LOT_SECTIONS
 from palewright.jobfile.phrases import (
     AT_WALL,
     FenceTable,
     read_at_wall,
     read_from,
     read_hinges,
+    read_risk,
     read_step,
     read_version,
 )
 from palewright.jobfile.tables import Each, Either, Free, Key, ListOf, Named, Section
-from palewright.jobfile.values import Angle, Bearing, Choice, Count, Length, Name, Place, Text, YesNo
+from palewright.jobfile.values import Angle, Bearing, Choice, Count, Length, Name, Place, Quantity, Text, YesNo
 
 __all__ = ["SECTIONS", "TOP", "UNITS"]
 
@@ -131,6 +133,10 @@ MEASURED = Section("measured", "Something measured between named points.", (
     Key("coordinates", Place("coordinates"), "They, east then north.", "[500.2 ft, 799.8 ft]", ask=True),
     Key("rise", ListOf(Place("name"), exactly=2), "A difference in height, from the first point to the second.",
         "[C, D]"),
+    Key("temperature", Quantity("temperature", "45 F"), "How warm the tape was; it counts for one of `tapes`.",
+        "45 F"),
+    Key("pull", Quantity("force", "15 lb"), "How hard it was pulled; it counts for one of `tapes`.", "15 lb"),
+    Key("spans", Count(1, 100), "Over how many equal spans it hung; without it the tape lay on the ground.", "1"),
     Key("within", Length(), "How good it is, one standard deviation, where it is known better than `with` says.",
         "1/4 in"),
     Key("with", Text(), "The tape or tool.", "long fibreglass"),
@@ -138,6 +144,16 @@ MEASURED = Section("measured", "Something measured between named points.", (
     Key("from", Text(), "The paper it was read from, when nobody measured it.", "plat"),
     Key("who", Text(), "Who measured or said it.", "two of the crew"),
     Key("when", Text(), "On which day.", "2026-05-04"),
+))  # fmt: skip
+
+TAPE = Section("tape", "A tape of the job by name, for `with`: how good it is, and when it is right.", (
+    Key("accuracy", Text(), "What kind of tape it is, in the words that `with` takes.", "steel tape", required=True),
+    Key("marked", Length(), "The length that stands on it.", "100 ft"),
+    Key("true", Length(), "Its length when it was compared with a better one.", "100' 0 1/4\""),
+    Key("right at", Quantity("temperature", "68 F"), "The temperature at which it is right; 68 F without it.", "68 F"),
+    Key("right under", Quantity("force", "10 lb"), "The pull under which it is right.", "10 lb"),
+    Key("section", Quantity("area", "0.006 sq in"), "Cross section of its ribbon.", "0.006 sq in"),
+    Key("weight", Quantity("weight per length", "0.02 lb/ft"), "What it weighs for each length.", "0.02 lb/ft"),
 ))  # fmt: skip
 
 BOUNDARY = Section("boundary", "The line of the property, by calls or through points.", (
@@ -157,6 +173,8 @@ BOUNDARY = Section("boundary", "The line of the property, by calls or through po
     Key("yards", Named(Text(), "yards by number of side", ask=True), "Yard at each side; side 1 begins at the start.",
         "{1: rear, 2: side, 3: street front, 4: side}"),
     Key("record", Text(), "The deed or plat, in words.", "plat book 12, page 7", ask=True),
+    Key("risk", Free("risk", read_risk, "a chance such as 1%"), "Chance that you accept that measuring error alone puts"
+        " the fence over the line; nothing is taken without it.", "1%", ask=True),
 ))  # fmt: skip
 
 WALL = Section("wall", "A wall that stands there; its two ends become points and its length a measurement.", (
@@ -332,6 +350,8 @@ STAKES = Section("stakes", "How strings and stakes are set.", (
     Key("tolerance", Length(), "Sideways error at the far end that a corner check may leave.", "1/2 in"),
     Key("longest string", Length(), "Longest string without a sighted point.", "100 ft"),
     Key("mark", _NOT_NEGATIVE, "How much wider than the hole a mark is painted.", "2 in"),
+    Key("with", Text(), "The tape that the crew sets out with; without it the poorer of the usual ones counts.",
+        "steel tape"),
 ))  # fmt: skip
 
 TOP = Section("job file", "A Palewright job file.", (
@@ -343,6 +363,7 @@ TOP = Section("job file", "A Palewright job file.", (
     Key("walls", Each(WALL), "Walls that stand there.", "[{from: house left, to: house right, length: 40 ft}]"),
     Key("measured", Each(MEASURED), "Tapes, angles and directions.",
         "[{tape: [NE, house rear left], reads: 41 ft 6 in}]"),
+    Key("tapes", Named(TAPE, "tapes by name"), "Tapes that `with` may name.", "{yellow: {accuracy: long fibreglass}}"),
     Key("boundary", BOUNDARY, "The line of the property.", "{through: [NE, SE, SW, NW]}"),
     Key("buildings", Named(ListOf(Place(), least=3), "buildings by name"), "Buildings, by their corners in order.",
         "{house: [[20 ft, 40 ft], [60 ft, 40 ft], [60 ft, 70 ft], [20 ft, 70 ft]]}"),
@@ -357,9 +378,14 @@ TOP = Section("job file", "A Palewright job file.", (
     Key("site", SITE, "Ground and weather.", "{frost: ask}", ask=True),
     Key("stakes", STAKES, "Strings and stakes.", "{offset: 24 in}"),
     Key("prices", Text(), "Price list (CSV) beside the job file.", "prices.csv", ask=True),
+    Key("lot", LOT, "Streets, drives, trees, easements and pools.", "{streets: [{name: Tansy Court, side: 4}]}"),
+    Key("rules", Text(), "Rules of the place (TOML) beside the job file; docs/permit.md says how it is written.",
+        "lot-rules.toml", ask=True),
+    Key("agreements", Each(AGREEMENT), "Agreements with neighbours about a line.",
+        "[{neighbour: owner of lot 6, side: 1}]"),
 ))  # fmt: skip
 
 SECTIONS: tuple[Section, ...] = (
-    TOP, JOB, POINT, WALK, WALL, MEASURED, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE, GIVEN,
-    REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS,
+    TOP, JOB, POINT, WALK, WALL, MEASURED, TAPE, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE,
+    GIVEN, REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS, *LOT_SECTIONS,
 )  # fmt: skip

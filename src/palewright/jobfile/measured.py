@@ -9,9 +9,9 @@ from typing import NamedTuple
 from palewright.jobfile.boundary import NO_REF
 from palewright.jobfile.names import Names
 from palewright.jobfile.reading import Reading, Table, Word
-from palewright.model import Measurement, PointRef, PointSpec
+from palewright.model import Measurement, PointRef, PointSpec, TapeSpec
 
-__all__ = ["different", "measurement", "wall"]
+__all__ = ["different", "measurement", "tape_specs", "wall"]
 
 
 class _Kind(NamedTuple):
@@ -23,7 +23,7 @@ class _Kind(NamedTuple):
 
 #: "square" and "direction" are also what the angle and the bearing are called in the record
 _KINDS = {
-    "tape": _Kind(("reads",), ("rises",)),
+    "tape": _Kind(("reads",), ("rises", "temperature", "pull", "spans")),
     "square": _Kind(),
     "angle": _Kind(("inside angle",)),
     "direction": _Kind(("bearing",)),
@@ -36,6 +36,27 @@ _KINDS = {
     "rise": _Kind(("reads",)),
 }
 _COMPANIONS = dict.fromkeys(key for kind in _KINDS.values() for key in (*kind.needs, *kind.may))
+
+
+def tape_specs(rd: Reading, top: Table) -> tuple[TapeSpec, ...]:
+    """The tapes of a job; what goes together and is not all there is reported."""
+    found = []
+    for word, table in top.get("tapes", []):
+        if not isinstance(table, Table) or not table.ok:
+            continue
+        if table.typed("marked") != table.typed("true"):
+            rd.wrong_at("missing-key", "`marked` and `true` go together", word.at, hint="say both, or neither")
+            continue
+        if table.typed("right under") and not table.typed("section"):
+            rd.wrong_at("missing-key", "`right under` needs `section` beside it", word.at,
+                        hint="how much a ribbon stretches depends on its cross section")  # fmt: skip
+            continue
+        found.append(
+            TapeSpec(word.text, table.get("accuracy", ""), table.get("marked"), table.get("true"),
+                     table.get("right at"), table.get("right under"), table.get("section"), table.get("weight"),
+                     word.at)
+        )  # fmt: skip
+    return tuple(found)
 
 
 def wall(rd: Reading, table: Table, names: Names) -> Measurement | None:
@@ -115,6 +136,9 @@ def _record(rd: Reading, table: Table, kind: str, refs: list[PointRef]) -> Measu
         rise_m=table.get("rises", 0.0),
         within=table.get("within"),
         source="record" if table.typed("from") else "measured",
+        temperature_c=table.get("temperature"),
+        pull_n=table.get("pull"),
+        spans=table.get("spans", 0),
         who=table.get("who", ""),
         when=table.get("when", ""),
     )

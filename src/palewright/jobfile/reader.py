@@ -10,7 +10,9 @@ from typing import Any
 
 from palewright.errors import JobError, Problem, Where
 from palewright.jobfile.keys import TOP, UNITS
+from palewright.jobfile.measured import tape_specs
 from palewright.jobfile.names import Names
+from palewright.jobfile.permit import build_agreements, build_lot
 from palewright.jobfile.reading import MISSING, Reading, Table, nearest
 from palewright.jobfile.runs import build_fences, build_runs
 from palewright.jobfile.site import SiteParts, build_site_parts
@@ -117,6 +119,9 @@ def _build(rd: Reading, top: Any) -> Job:
     parts = build_site_parts(rd, top, names)
     fences = build_fences(top)
     runs = build_runs(rd, top, names, parts)
+    sides = len(parts.corner_names)
+    lot = build_lot(rd, top, names, sides, [name for name, _ in parts.buildings], fences, runs)
+    agreements = build_agreements(rd, top, names, sides)
     names.check()
     north, basis = _north(top, parts)
     job = top.get("job")
@@ -139,6 +144,7 @@ def _build(rd: Reading, top: Any) -> Job:
         points=tuple(parts.points),
         walks=tuple(parts.walks),
         measured=tuple(parts.measured),
+        tapes=tape_specs(rd, top),
         boundary=parts.boundary,
         fences=fences,
         runs=runs,
@@ -154,6 +160,10 @@ def _build(rd: Reading, top: Any) -> Job:
         asks=tuple(rd.asks),
         at=top.at,
         prices_at=top.place("prices") if top.typed("prices") else Where(),
+        lot=lot,
+        agreements=agreements,
+        rules_file=top.get("rules", ""),
+        rules_at=top.place("rules") if top.typed("rules") else Where(),
     )
 
 
@@ -232,4 +242,5 @@ def _stakes(table: Table) -> StakeSpec:
         table.get("offset", usual.offset_m), table.get("beyond", usual.beyond_m),
         table.get("paint margin", usual.paint_m), table.get("longest string", usual.longest_string_m),
         table.get("tolerance", usual.tolerance_m), table.get("mark", usual.mark_extra_m), table.at,
+        table.get("with", ""),
     )  # fmt: skip

@@ -21,6 +21,7 @@ __all__ = [
     "Length",
     "Name",
     "Place",
+    "Quantity",
     "Schema",
     "Text",
     "Value",
@@ -288,6 +289,29 @@ class Angle:
     def says(self) -> str:
         """What is expected."""
         return "an angle such as 88°30'"
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A temperature, a force, an area, ... as :func:`palewright.notation.parse_quantity` reads it."""
+
+    kind: str
+    example: str
+
+    def read(self, rd: Reading, node: Node, path: str) -> Any:
+        """The number in SI, a temperature in degrees C."""
+        text = only_text(rd, node, path, self.says())
+        if text is None:
+            return MISSING
+        return rd.notation(lambda part: notation.parse_quantity(part, self.kind), node, path, text)
+
+    def schema(self) -> Schema:
+        """Text with a unit."""
+        return {"type": "string", "description": self.says(), "examples": [self.example]}
+
+    def says(self) -> str:
+        """What is expected."""
+        return f"a {self.kind} with its unit, such as {self.example}"
 
 
 @dataclass(frozen=True, slots=True)

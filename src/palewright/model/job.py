@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from palewright.errors import Where
 from palewright.model.evidence import CornerEvidence
+from palewright.model.permit import AgreementSpec, LotSpec, RuleBook
 
 __all__ = [
     "BoundarySpec",
@@ -33,6 +34,7 @@ __all__ = [
     "RunSpec",
     "SiteSpec",
     "StakeSpec",
+    "TapeSpec",
     "Turn",
     "Walk",
     "ZoneSpec",
@@ -180,6 +182,8 @@ class Measurement:
         its standard deviation where the person gives one [m].
     source
         "measured", or "record": read from a deed or plat. ``who`` measured or said it, and ``when``, in words.
+    temperature_c, pull_n, spans
+        of the tape: how warm [C], how hard pulled [N], over how many equal spans it hung (0: it lay on the ground).
     readings
         clockwise readings of a circle, one for each point sighted [rad].
     """
@@ -199,6 +203,30 @@ class Measurement:
     when: str = ""
     readings: tuple[float, ...] = ()
     xy: tuple[float, float] | None = None
+    temperature_c: float | None = None
+    pull_n: float | None = None
+    spans: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class TapeSpec:
+    """A tape of the job: how good it is in a person's words, and when it is right.
+
+    marked_m, true_m
+        the length that stands on it, and its length when compared [m].
+    right_at_c, right_under_n
+        temperature [C] and pull [N] at which it is right. section_m2: of its ribbon [m2]; weight_n_m: [N/m].
+    """
+
+    name: str
+    accuracy: str
+    marked_m: float | None = None
+    true_m: float | None = None
+    right_at_c: float | None = None
+    right_under_n: float | None = None
+    section_m2: float | None = None
+    weight_n_m: float | None = None
+    at: Where = field(default_factory=Where)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,6 +251,8 @@ class BoundarySpec:
     bearings
         what the bearings are counted from, in words that begin with "magnetic", "grid", "true", "assumed" or
         "record"; "" not said. Bearings are never turned for it.
+    risk
+        chance that the person accepts that measuring error puts the fence over the line [0 < risk < 0.5].
     """
 
     start: PointRef
@@ -234,6 +264,7 @@ class BoundarySpec:
     record: str = ""
     at: Where = field(default_factory=Where)
     bearings: str = ""
+    risk: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -462,6 +493,8 @@ class StakeSpec:
         paint margin outside a zone [m]. longest_string_m: longest without a sighted point [m].
     tolerance_m
         sideways at the far end that a corner check may leave [m].
+    tape
+        what the crew tapes with, in the person's words; "" not said.
     """
 
     offset_m: float = 0.6096
@@ -471,6 +504,7 @@ class StakeSpec:
     tolerance_m: float = 0.0127
     mark_extra_m: float = 0.0508
     at: Where = field(default_factory=Where)
+    tape: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -493,6 +527,7 @@ class Job:
     points: tuple[PointSpec, ...] = ()
     walks: tuple[Walk, ...] = ()
     measured: tuple[Measurement, ...] = ()
+    tapes: tuple[TapeSpec, ...] = ()
     boundary: BoundarySpec | None = None
     fences: tuple[FenceSpec, ...] = ()
     runs: tuple[RunSpec, ...] = ()
@@ -508,3 +543,8 @@ class Job:
     asks: tuple[Where, ...] = ()
     at: Where = field(default_factory=Where)
     prices_at: Where = field(default_factory=Where)
+    lot: LotSpec = field(default_factory=LotSpec)
+    agreements: tuple[AgreementSpec, ...] = ()
+    rules_file: str = ""
+    rules_at: Where = field(default_factory=Where)
+    rules: RuleBook | None = None

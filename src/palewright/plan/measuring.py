@@ -36,10 +36,16 @@ class Measuring:
         self.survey: Survey | None = None
         self.adjustment: Adjustment | None = None
         self.observations: tuple[Observation, ...] = ()
+        self.tapes = {tape.name: tape for tape in job.tapes}
         if any(m.kind != "rise" for m in job.measured):
-            self.observations = observations(job.measured, job.walks, job.points, self._sigma)
+            try:
+                self.observations = observations(job.measured, job.walks, job.points, self._sigma, job.tapes)
+            except ProblemError as error:
+                self.problems += error.problems
 
     def _sigma(self, m: Measurement | None, kind: str, value: float) -> float:
+        if m is not None and m.how in self.tapes:
+            m = replace(m, how=self.tapes[m.how].accuracy)
         try:
             return stated_sigma(m, kind, value)
         except ProblemError as error:

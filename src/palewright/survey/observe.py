@@ -8,9 +8,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 
-from palewright.model import Measurement, Observation, PointSpec, Turn, Walk
+from palewright.model import Measurement, Observation, PointSpec, TapeSpec, Turn, Walk
+from palewright.survey.tape import (
+    STANDARD_TEMPERATURE_C,
+    TapedLine,
+    length_correction,
+    measured_line,
+    pull_correction,
+    sag_correction,
+    temperature_correction,
+)
 
-__all__ = ["Accuracy", "DEFINED_M", "observations"]
+__all__ = ["Accuracy", "DEFINED_M", "corrected", "observations"]
 
 DEFINED_M = 1e-4
 """Standard deviation of what defines a point, as "on line, at 62 ft" does: as good as exact [m]."""
@@ -22,19 +31,26 @@ _TURN = 2.0 * math.pi
 
 
 def observations(
-    measured: Iterable[Measurement], walks: Sequence[Walk], points: Iterable[PointSpec], accuracy: Accuracy
+    measured: Iterable[Measurement],
+    walks: Sequence[Walk],
+    points: Iterable[PointSpec],
+    accuracy: Accuracy,
+    tapes: Iterable[TapeSpec] = (),
 ) -> tuple[Observation, ...]:
     """Every observation that the measurements, the walks and the points on lines of a job make.
 
     accuracy
         standard deviation for (measurement or None for a walk, kind of observation, value): [m], or [rad] for angles.
+    tapes
+        of the job: a reading with one of them is corrected by what is known of it (:func:`corrected`).
     A place reached in a walk without a name is called by :func:`step_name`. Heights (kind "rise") are left out: they
     are a network of their own.
     """
     found: list[Observation] = []
     squared = set()
+    named = {tape.name: tape for tape in tapes}
     for m in measured:
-        found += _of_measurement(m, accuracy)
+        found += _of_measurement(m, accuracy, named.get(m.how))
         if m.kind == "square":
             squared |= {(m.points[1], m.points[0]), (m.points[1], m.points[2])}
     for k, walk in enumerate(walks):
@@ -47,14 +63,35 @@ def observations(
     return tuple(found)
 
 
-def _of_measurement(m: Measurement, accuracy: Accuracy) -> list[Observation]:
+def corrected(m: Measurement, tape: TapeSpec | None) -> TapedLine:
+    """The level length of a tape read: corrections of the tape itself, then the slope.
+
+    tape
+        what is known of the tape, or None. A correction is made where both the tape and the reading say enough for it.
+    Raises ProblemError when nothing, or less than the rise, is left. Source: :mod:`palewright.survey.tape`.
+    """
+    added: dict[str, float] = {}
+    if tape is not None and tape.marked_m and tape.true_m:
+        added["length"] = length_correction(m.value, tape.marked_m, tape.true_m)
+    if tape is not None and m.temperature_c is not None:
+        right = STANDARD_TEMPERATURE_C if tape.right_at_c is None else tape.right_at_c
+        added["temperature"] = temperature_correction(m.value, m.temperature_c, right)
+    if tape is not None and m.pull_n:
+        if tape.right_under_n is not None and tape.section_m2:
+            added["pull"] = pull_correction(m.value, m.pull_n, tape.right_under_n, tape.section_m2)
+        if tape.weight_n_m and m.spans:
+            added["sag"] = sag_correction([m.value / m.spans] * m.spans, tape.weight_n_m, m.pull_n)
+    return measured_line(m.value, added, m.rise_m)
+
+
+def _of_measurement(m: Measurement, accuracy: Accuracy, tape: TapeSpec | None) -> list[Observation]:
     def make(kind: str, points: tuple[str, ...], value: float, side: str = "", group: str = "") -> Observation:
         sigma = m.within or accuracy(m, kind, value)
         words = "" if kind in ("along", "east", "north") else m.text
         return Observation(kind, points, value, sigma, m.source, side, group, m.how, words, m.at)
 
     if m.kind == "tape":
-        return [make("distance", m.points, math.sqrt(m.value**2 - m.rise_m**2) if m.rise_m else m.value)]
+        return [make("distance", m.points, corrected(m, tape).true_m)]
     if m.kind == "square":
         return [make("angle", m.points, m.value)]
     if m.kind == "direction":
