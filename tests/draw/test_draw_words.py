@@ -37,6 +37,7 @@ def test_every_key_is_used() -> None:
         "swings_",
         "old_fence_",
         "tapes_",
+        "measured_",
         "trial_note",
         "level_note",
     )
