@@ -17,7 +17,7 @@ JOB = ROOT / "examples" / "tansy-court.yaml"
 PICTURES = ROOT / "docs" / "pictures"
 PAGES = (
     ("crew.pdf", 0, "crew-first"),
-    ("crew.pdf", 1, "crew-string"),
+    ("crew.pdf", 4, "crew-string"),
     ("drawings.pdf", 0, "plan"),
     ("materials.pdf", 0, "materials"),
 )

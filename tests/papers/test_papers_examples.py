@@ -11,6 +11,8 @@ import pypdfium2
 import pytest
 
 from palewright import plan as engine
+from palewright.draw.tapes import all_tapes
+from palewright.draw.words import Words
 from palewright.model import Plan
 from palewright.notation import show_length
 from palewright.papers import crew_data, write_papers
@@ -99,3 +101,14 @@ def test_the_far_end_check_names_what_stands_there(name):
             assert mark.reads_m == pytest.approx(string.end_reads_m, abs=1e-6)
         else:
             assert told[2] in brackets
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_tapes_have_the_numbers_that_they_have_on_the_drawings(name):
+    plan = planned(name)
+    data = crew_data(plan)
+    finds = [(tape["number"], tape["expect"]) for row in data["finds"] for tape in row["tapes"]]
+    corners = [(corner["number"], corner["diagonal"]) for corner in data["corners"]]
+    proofs = [(tape["number"], tape["expect"]) for tape in data["ties"] if tape["number"]]
+    drawn = [(tape.row.number, tape.row.figure) for tape in all_tapes(plan, Words(plan.settings))]
+    assert finds + corners + proofs == drawn

@@ -14,6 +14,9 @@ XY = tuple[float, float]
 _LAYERS = frozenset({"fence", "post", "hole", "gate", "string", "check", "label", "match"})
 _SPACES = frozenset({"model", "detail"})
 _MARGIN = 3.0
+_TAPES = frozenset({"check", "string"})
+_ROUND_TAPES = 18.0
+"""Kept round the tapes of a sketch for the names at their ends [mm]."""
 
 
 def _ends(p: Primitive) -> Iterator[XY]:
@@ -32,25 +35,31 @@ def _ends(p: Primitive) -> Iterator[XY]:
         yield from ((p.at[0] - across, p.at[1] - up), (p.at[0] + across, p.at[1] + up))
 
 
-def window(scene: Scene) -> tuple[float, float, float, float]:
+def window(
+    scene: Scene, layers: frozenset[str] = _LAYERS, margin: float = _MARGIN
+) -> tuple[float, float, float, float]:
     """Left, top, right, bottom of what the crew sets, with a margin, inside the sheet [mm]."""
-    points = [q for p in scene.primitives if p.space in _SPACES and p.layer in _LAYERS for q in _ends(p)]
+    points = [q for p in scene.primitives if p.space in _SPACES and p.layer in layers for q in _ends(p)]
     if not points:
         return (0.0, 0.0, scene.width_mm, scene.height_mm)
     xs, ys = [q[0] for q in points], [q[1] for q in points]
     return (
-        max(0.0, min(xs) - _MARGIN),
-        max(0.0, min(ys) - _MARGIN),
-        min(scene.width_mm, max(xs) + _MARGIN),
-        min(scene.height_mm, max(ys) + _MARGIN),
+        max(0.0, min(xs) - margin),
+        max(0.0, min(ys) - margin),
+        min(scene.width_mm, max(xs) + margin),
+        min(scene.height_mm, max(ys) + margin),
     )
 
 
 def sketch(scene: Scene) -> dict[str, Any]:
     """The scene as plain data for the template: its model part and its details, and the window to show [mm]."""
+    return _sketch(scene, window(scene))
+
+
+def _sketch(scene: Scene, shown: tuple[float, float, float, float]) -> dict[str, Any]:
     data = to_json(scene)
-    data["primitives"] = [p for p in data["primitives"] if p["space"] in _SPACES]
-    left, top, right, bottom = window(scene)
+    data["primitives"] = [_unscaled(p) for p in data["primitives"] if p["space"] in _SPACES]
+    left, top, right, bottom = shown
     return data | {"left": left, "top": top, "width": right - left, "height": bottom - top}
 
 
@@ -62,6 +71,8 @@ def _unscaled(primitive: dict[str, Any]) -> dict[str, Any]:
 
 
 def tape_sketch(scene: Scene) -> dict[str, Any]:
-    """A sketch of numbered tapes, with the least of their numbers as ``first``; 1 where none is numbered."""
+    """A sketch cut to its numbered tapes, with the least of their numbers as ``first``; 1 where none is numbered."""
     numbers = [int(p.id[7:]) for p in scene.primitives if p.id.startswith("number ") and p.id[7:].isdigit()]
-    return sketch(scene) | {"first": min(numbers, default=1)}
+    whole, near = window(scene), window(scene, _TAPES, _ROUND_TAPES)
+    shown = (max(whole[0], near[0]), max(whole[1], near[1]), min(whole[2], near[2]), min(whole[3], near[3]))
+    return _sketch(scene, shown) | {"first": min(numbers, default=1)}
