@@ -58,7 +58,8 @@ def build_boundary(
         return None, corners
     begin = start if calls else through[0]
     record, bearings = table.get("record", ""), table.get("bearings", "")
-    spec = BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at, bearings)
+    spec = BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at, bearings,
+                        table.get("risk"))  # fmt: skip
     return spec, corners
 
 

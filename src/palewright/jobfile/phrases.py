@@ -21,6 +21,7 @@ __all__ = [
     "read_at_wall",
     "read_from",
     "read_hinges",
+    "read_risk",
     "read_step",
     "read_version",
 ]
@@ -220,6 +221,20 @@ def _hand_on(rd: Reading, name: str, node: Node, path: str, values: list[tuple[s
     if taken is not MISSING:
         values.append((name, taken, rd.where(node, path)))
     return taken is not MISSING
+
+
+def read_risk(rd: Reading, node: Node, path: str) -> Any:
+    """A chance between 0 and a half, as a percentage."""
+    text = only_text(rd, node, path, "a chance such as 1%")
+    if text is None:
+        return MISSING
+    match = re.fullmatch(r"([0-9]{1,2}(?:\.[0-9]{1,6})?)\s*%", text.strip())
+    chance = float(match.group(1)) / 100.0 if match else 0.0
+    if not 0.0 < chance < 0.5:
+        return rd.wrong("not-a-risk", "a chance that you accept is expected here", node, path,
+                        allowed="more than 0% and less than 50%", hint="write it like 1%; leave it out where you do not"
+                        " want to choose")  # fmt: skip
+    return chance
 
 
 def read_any(rd: Reading, node: Node, path: str) -> Any:

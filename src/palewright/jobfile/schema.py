@@ -77,6 +77,8 @@ _WORDS: dict[str, dict[str, Any]] = {
         "description": "How a run ends at a wall.",
         "examples": ["bracket", "post", "clear 6 in"],
     },
+    "share": {"type": "string", "pattern": "%$", "description": "A share of the whole.", "examples": ["50%"]},
+    "risk": {"type": "string", "pattern": "%$", "description": "A chance below a half.", "examples": ["1%"]},
     "fence-value": {
         "type": ["string", "number", "boolean", "object"],
         "additionalProperties": {"$ref": "#/$defs/fence-value"},

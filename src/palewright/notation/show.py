@@ -11,6 +11,7 @@ __all__ = [
     "show_angle",
     "show_area",
     "show_bearing",
+    "show_chance",
     "show_dms",
     "show_grade",
     "show_inches",
@@ -27,6 +28,7 @@ _FOOT = (381, 1250)
 _FOOT_M = 0.3048
 _POUND_KG = 0.45359237
 _TIE = 30
+_FAINT = 0.001
 _SYMBOLS = {"USD": "$", "EUR": "€", "GBP": "£"}
 
 
@@ -207,6 +209,21 @@ def show_volume(m3: float, style: str = "feet-inches") -> str:
     if abs(feet) >= 27.0:
         return f"{_fixed(feet / 27.0, 2)} cu yd"
     return f"{_fixed(feet, 1 if abs(feet) >= 9.995 else 2)} cu ft"
+
+
+def show_chance(chance: float) -> str:
+    """A chance [0 to 1] as a percentage, with no more figures than it can bear.
+
+    Chances below one in a thousand, and above all but that, are not told apart: nobody knows the tails of real errors.
+
+    >>> show_chance(0.31), show_chance(0.0123), show_chance(0.0049), show_chance(1e-9), show_chance(0.9999)
+    ('31%', '1.2%', '0.5%', '< 0.1%', '> 99.9%')
+    """
+    if chance < _FAINT:
+        return f"< {_FAINT * 100:g}%"
+    if chance > 1.0 - _FAINT:
+        return f"> {100 - _FAINT * 100:g}%"
+    return f"{_fixed(chance * 100, 0 if 0.1 <= chance <= 0.9 else 1)}%"
 
 
 def show_mass(kg: float, style: str = "feet-inches") -> str:

@@ -84,6 +84,17 @@ class Measures:
             step = 0.003048
         return self.small(math.floor(m / step + 1e-6) * step)
 
+    def up(self, m: float) -> str:
+        """A length [m], at least 0, rounded up to the mark; small ones in inches.
+
+        >>> Measures().up(0.1), Measures().up(0.0254), Measures("metric").up(0.0991)
+        ('4"', '1"', '100 mm')
+        """
+        step = 0.001 if self.style == "metric" else 0.0254 / self.fraction
+        if self.style == "decimal-feet" and abs(m) >= _SMALL:
+            step = 0.003048
+        return self.small(math.ceil(m / step - 1e-6) * step)
+
     def tolerance(self, m: float) -> str:
         """A tolerance [m], rounded down to 1/16 in (1 mm) and never shown as nothing.
 

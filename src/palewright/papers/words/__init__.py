@@ -25,6 +25,9 @@ _HOLE = re.compile(r"\{(\w+)\}")
 _FOOTING = re.compile(r"(.*), old footing (\d+)", re.DOTALL)
 _NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found"})
 
+_AT_LEAST = frozenset({"least_m", "needed_m"})
+"""Arguments that are rounded up, so that the mark is never too small."""
+
 _DEPTHS = frozenset({"depth_m", "wanted_m"})
 """Arguments that are depths of holes: in inches, as everywhere on the papers."""
 
@@ -136,6 +139,8 @@ def _sentence(slug: str, given: set[str], language: str) -> str | None:
 def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:
     if isinstance(value, str):
         return zone_name(value, language) if name == "zone" else value if name in _NAMES else term(value, language)
+    if name in _AT_LEAST:
+        return measures.up(float(value))
     if name in _DEPTHS:
         return measures.inches(float(value))
     for ending, show in (

@@ -1,0 +1,218 @@
+"""How far inside the line every post stands, how well that is known, and the inset that a chosen risk asks for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.boundary import ring_sides
+from palewright.errors import JobError, ProblemError
+from palewright.model import Design, Inside, Job, LineDistance, Post, Site, Stakeout, StringLine
+from palewright.plan.inside_said import pairs, reasons, remarks, rests
+from palewright.plan.line_known import LineKnown, NotKnownError
+from palewright.plan.margins import side_margins
+from palewright.plane import XY, Side, distance
+from palewright.survey import (
+    Adjustment,
+    crossing_chance,
+    nearest_sides,
+    offset_rows,
+    share_sigma,
+    string_sigma,
+    tool_accuracy,
+)
+from palewright.tables import ToolAccuracy
+
+__all__ = ["NEAR_M", "how_far_inside"]
+
+Floats = NDArray[np.float64]
+NEAR_M = 3.048
+"""Posts farther from the line than this, 10 ft, are left out (our own choice) [m]."""
+
+
+def how_far_inside(
+    job: Job, site: Site, design: Design, stakeout: Stakeout, adjustment: Adjustment | None
+) -> Inside | None:
+    """Distance to the line of every post near it, with its standard deviation and the chance that it is over the line.
+
+    adjustment
+        of what was measured, or None. Returns None without a boundary. Every near post is in the list; the work is one
+        pass over arrays for each leg and side. A wrong pin is in none of the numbers.
+    Raises JobError for words for the crew's tape that nobody knows. Source: propagation of variance; each part of
+    the standard deviation has its own.
+    """
+    if site.ring is None:
+        return None
+    tape = _tape(job)
+    sides = ring_sides(site.ring)
+    known = LineKnown(job, site, sides, adjustment)
+    posts = [p for p in design.posts if p.hole is not None and p.inset and min(v for _, v in p.inset) < NEAR_M]
+    distances = _distances(site, design, stakeout, sides, known, tape, posts)
+    risk = job.boundary.risk if job.boundary is not None else None
+    margins = side_margins(job, design, distances, risk)
+    corners, two = rests(job, site, known), pairs(site, known)
+    said = remarks(job, site, distances, margins, corners, two, risk)
+    why = reasons(known, sides, distances, tape, risk)
+    return Inside(risk, tape.name, NEAR_M, distances, margins, corners, two, said, why)
+
+
+def _tape(job: Job) -> ToolAccuracy:
+    try:
+        return tool_accuracy(job.stakes.tape)
+    except ProblemError as error:
+        raise JobError(problem.at(job.stakes.at) for problem in error.problems) from error
+
+
+@dataclass(slots=True)
+class _Work:
+    """The posts as arrays, and what is found for each: parts of the standard deviation [m], or why there is none."""
+
+    points: Floats
+    foot: Floats
+    side: NDArray[np.int64]
+    leg: list[int]
+    line: Floats
+    network: Floats
+    normal: Floats
+    why: list[str]
+
+
+def _distances(
+    site: Site,
+    design: Design,
+    stakeout: Stakeout,
+    sides: Sequence[Side],
+    known: LineKnown,
+    tape: ToolAccuracy,
+    posts: Sequence[Post],
+) -> tuple[LineDistance, ...]:
+    if not posts:
+        return ()
+    points = np.array([post.xy for post in posts])
+    near = nearest_sides(points, sides)
+    inside = {run.name for run in design.runs if run.inside}
+    legs = [min(post.legs, key=lambda k: (design.legs[k].run not in inside, k)) for post in posts]
+    zero = np.zeros(len(posts))
+    work = _Work(points, near.foot, near.side, legs, zero, zero.copy(), np.zeros_like(points), [""] * len(posts))
+    _fill(work, design, sides, known)
+    corner, string = _set_out(site, design, stakeout, tape, posts, work)
+    settings = {what: tool_accuracy(what, "setting").sigma() for what in ("post", "hole")}
+    common = work.line**2 + work.network**2 + corner**2 + string**2
+    sigmas = {what: np.sqrt(common + sigma**2) for what, sigma in settings.items()}
+    rows = []
+    columns = zip(posts, legs, near.side.tolist(), work.why, strict=True)
+    for k, (post, leg, side, why) in enumerate(columns):
+        found = dict(post.inset)
+        row = (post.label, design.legs[leg].run, side + 1, found["face"], found["post"], found["footing"])
+        if why:
+            rows.append(LineDistance(*row, why=why))
+            continue
+        upper, lower = float(sigmas["post"][k]), float(sigmas["hole"][k])
+        parts = (
+            ("line", float(work.line[k])),
+            ("network", float(work.network[k])),
+            ("corner tapes", float(corner[k])),
+            ("string", float(string[k])),
+            *settings.items(),
+        )
+        chance = (
+            ("face", crossing_chance(found["face"], upper)),
+            ("post", crossing_chance(found["post"], upper)),
+            ("footing", crossing_chance(found["footing"], lower)),
+        )
+        rows.append(LineDistance(*row, upper, lower, parts, chance))
+    return tuple(rows)
+
+
+def _fill(work: _Work, design: Design, sides: Sequence[Side], known: LineKnown) -> None:
+    """Line and network parts, leg by leg and side by side."""
+    groups: dict[tuple[int, int], list[int]] = {}
+    for k, key in enumerate(zip(work.leg, work.side.tolist(), strict=True)):
+        groups.setdefault(key, []).append(k)
+    for (leg, side), members in groups.items():
+        at = np.array(members)
+        work.normal[at] = offset_rows(work.points[at], work.foot[at], sides[side])[0]
+        try:
+            work.line[at], work.network[at] = known.parts(design.legs[leg], side, work.points[at], work.foot[at])
+        except NotKnownError as unknown:
+            for k in members:
+                work.why[k] = unknown.why
+
+
+# ---------------------------------------------------------------- the stake-out
+
+
+@dataclass(frozen=True, slots=True)
+class _On:
+    """A post on a string: the string's unit vector, share of its length, what the tape reads [m], the end posts."""
+
+    along: XY
+    share: float
+    reads: float
+    ends: tuple[str, str]
+
+
+def _set_out(
+    site: Site, design: Design, stakeout: Stakeout, tape: ToolAccuracy, posts: Sequence[Post], work: _Work
+) -> tuple[Floats, Floats]:
+    """What the stake-out adds to the distance of each post from its side: tapes to the string's ends, and the string.
+
+    Of the strings that a post stands on the one that runs most nearly along the side counts.
+    """
+    on = _strings(stakeout.strings)
+    ends = _ends(site, design, stakeout, tape, posts, on)
+    across = tool_accuracy("string", "line").sigma()
+    share, taped, cosine = (np.zeros(len(posts)) for _ in range(3))
+    first, last = np.zeros(len(posts)), np.zeros(len(posts))
+    for k, post in enumerate(posts):
+        nx, ny = work.normal[k].tolist()
+        strings = on.get(post.label)
+        if not strings:
+            first[k] = last[k] = ends[post.label]
+            taped[k], cosine[k] = tape.sigma(), 0.0
+            continue
+        best = min(strings, key=lambda one: abs(one.along[0] * nx + one.along[1] * ny))
+        cosine[k] = best.along[0] * nx + best.along[1] * ny
+        share[k], taped[k] = best.share, tape.sigma(best.reads)
+        first[k], last[k] = ends[best.ends[0]], ends[best.ends[1]]
+    return share_sigma(share, first, last), string_sigma(cosine, across, taped)
+
+
+def _strings(strings: Sequence[StringLine]) -> dict[str, list[_On]]:
+    found: dict[str, list[_On]] = {}
+    for string in strings:
+        (ax, ay), (bx, by) = string.start_xy, string.end_xy
+        size = math.hypot(bx - ax, by - ay)
+        if not string.marks or size == 0.0:
+            continue
+        along = ((bx - ax) / size, (by - ay) / size)
+        low, high = string.marks[0], string.marks[-1]
+        span = high.reads_m - low.reads_m
+        for mark in string.marks:
+            share = (mark.reads_m - low.reads_m) / span if span > 0.0 else 0.0
+            found.setdefault(mark.post, []).append(_On(along, share, mark.from_rezero_m, (low.post, high.post)))
+    return found
+
+
+def _ends(
+    site: Site, design: Design, stakeout: Stakeout, tape: ToolAccuracy, posts: Sequence[Post], on: dict[str, list[_On]]
+) -> dict[str, float]:
+    """How well each end of a string is set [m]: by the shortest tape from what stands or from a pin that was found."""
+    wanted = {end for rows in on.values() for one in rows for end in one.ends}
+    wanted |= {post.label for post in posts if post.label not in on}
+    ties: dict[str, float] = {}
+    for tie in stakeout.ties:
+        if tie.why == "tie":
+            ties[tie.end] = min(ties.get(tie.end, math.inf), tie.length_m)
+    corners = {xy for _, outline in site.buildings for xy in outline}
+    stands = [p.xy for p in site.points if p.found or p.how == "thing" or p.xy in corners]
+    found = {}
+    for post in design.posts:
+        if post.label in wanted:
+            nearest = min((distance(post.xy, xy) for xy in stands), default=0.0)
+            found[post.label] = tape.sigma(min(nearest, ties.get(post.label, math.inf)))
+    return found
