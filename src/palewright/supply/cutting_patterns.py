@@ -21,8 +21,6 @@ __all__ = [
 SLACK_M = 1e-6
 """Lengths this near are the same [m]: a micrometre, far below a saw."""
 
-_NODES = 5_000
-
 Profile = tuple[tuple[float, ...], int]
 """Bays in order [m], and how many rows of them are needed."""
 
@@ -99,18 +97,19 @@ def first_patterns(lengths: Sequence[float], stocks: Sequence[float], kerf: floa
 
 
 def best_fillings(
-    values: Sequence[float], lengths: Sequence[float], stock: float, kerf: float, least: float
+    values: Sequence[float], lengths: Sequence[float], stock: float, kerf: float, least: float, nodes: int
 ) -> tuple[list[tuple[int, ...]], float]:
     """Ways of filling one stock that are worth more than ``least``, each better than the one before.
 
     values
-        worth of a part of each sort, >= 0. Returns them, and a worth that no filling exceeds: that of the best where
-        the search ended by itself. Branch and bound by worth for length.
+        worth of a part of each sort, >= 0. nodes: how long to search at most.
+    Returns them, and a worth that no filling exceeds: that of the best where the search ended by itself. Branch and
+    bound by worth for length.
     """
     sorts = [sort for sort, value in enumerate(values) if value > 1e-9 and lengths[sort] <= stock + SLACK_M]
     sorts.sort(key=lambda sort: -values[sort] / (lengths[sort] + kerf))
     found: list[tuple[int, ...]] = []
-    best, nodes = 0.0, 0
+    best = 0.0
     stack: list[tuple[int, float, float, tuple[int, ...]]] = [(0, stock + kerf + SLACK_M, 0.0, ())]
     ceiling = 0.0
     while stack:
@@ -128,8 +127,8 @@ def best_fillings(
             if size <= room:
                 branches.append((place, room - size, worth + values[sort], (*cut, sort)))
         stack += reversed(branches)
-        nodes += 1
-        if nodes > _NODES:
+        nodes -= 1
+        if nodes <= 0:
             ceiling = max((w + values[sorts[p]] / (lengths[sorts[p]] + kerf) * r for p, r, w, _ in stack), default=0.0)
             break
     return found, max(best, ceiling)

@@ -39,9 +39,10 @@ __all__ = ["Program", "cut_by_program"]
 
 _MOST_PATTERNS = 4_000
 _MOST_SPANS = 5_000
-_ROUNDS = 150
-_FEW = 400
-_NODES = 200
+_ROUNDS = 100
+_FEW, _MANY = 400, 1_500
+_NODES, _FEW_NODES = 200, 10
+_SEARCH = (500, 20_000)
 _NEAR = 1e-5
 _IMPOSSIBLE = 2
 
@@ -126,10 +127,13 @@ def _linear(
         dear[len(patterns) :] = 0.0
         if every is not None:
             return _Linear(patterns, rows, wishes, found.x, dear, float(found.fun), True)
-        more, over = _more(-found.ineqlin.marginals, lengths, stocks, kerf, step)
-        bound = max(bound, float(found.fun / over))
         known = set(patterns)
-        more = [pattern for pattern in more if pattern not in known]
+        more: list[Pattern] = []
+        for nodes in _SEARCH:
+            if not more:
+                priced, over = _more(-found.ineqlin.marginals, lengths, stocks, kerf, step, nodes)
+                bound = max(bound, float(found.fun / over))
+                more = [pattern for pattern in priced if pattern not in known]
         if not more or math.ceil(bound - _NEAR) >= math.ceil(found.fun - _NEAR):
             break
         patterns = patterns + more
@@ -137,14 +141,14 @@ def _linear(
 
 
 def _more(
-    values: Any, lengths: Sequence[float], stocks: Sequence[float], kerf: float, step: float
+    values: Any, lengths: Sequence[float], stocks: Sequence[float], kerf: float, step: float, nodes: int
 ) -> tuple[list[Pattern], float]:
     """Patterns worth more than they cost by the values of the sorts, and how many times more at most, at least 1."""
     more: list[Pattern] = []
     over = 1.0
     for stock in stocks:
         cost = round(stock / step)
-        found, worth = best_fillings(values, lengths, stock, kerf, cost)
+        found, worth = best_fillings(values, lengths, stock, kerf, cost, nodes)
         more += [(stock, cut) for cut in found]
         over = max(over, worth / cost)
     return more, over
@@ -183,28 +187,33 @@ def _whole(linear: _Linear) -> tuple[Any, int] | None:
     """How often each column is used in whole numbers, and the least that any answer comes to by the first wish."""
     wishes, rows, many = linear.wishes, linear.rows, len(linear.patterns)
     least = math.ceil(linear.bound - _NEAR)
-    order = np.argsort(linear.dear[:many], kind="stable")[:_FEW]
-    keep = np.union1d(np.union1d(order, np.flatnonzero(linear.answer[:many])), np.arange(many, wishes.shape[1]))
+    spans = np.arange(many, wishes.shape[1])
+    order = np.argsort(linear.dear[:many], kind="stable")
+    few = order[:_FEW] if linear.all else order
+    keep = np.unique(np.concatenate([few, np.flatnonzero(linear.answer[:many]), spans]))
     best, _ = _ask(wishes[0], keep, [*rows, (wishes[:1], least, np.inf)])
     while linear.all and (best is None or wishes[0] @ best > least):
         near = np.flatnonzero(linear.dear <= least - linear.bound + _NEAR)
+        if len(near) > _MANY:
+            break
         better, impossible = _ask(wishes[0], near, [*rows, (wishes[:1], least, least)])
         if better is not None:
-            best, keep = better, near
+            best = better
         elif impossible:
             least += 1
         else:
             break
     if best is None:
         return None
+    keep = np.unique(np.concatenate([order[:_FEW], np.flatnonzero(best[:many]), spans]))
     for before, wish in ((0, 1), (1, 2)):
         rows = [*rows, (wishes[before : before + 1], -np.inf, wishes[before] @ best)]
-        better, _ = _ask(wishes[wish], keep, rows)
+        better, _ = _ask(wishes[wish], keep, rows, _FEW_NODES)
         best = best if better is None else better
     return best, least
 
 
-def _ask(wish: Any, keep: Any, rows: Sequence[_Row]) -> tuple[Any, bool]:
+def _ask(wish: Any, keep: Any, rows: Sequence[_Row], nodes: int = _NODES) -> tuple[Any, bool]:
     """The columns that are kept in whole numbers, least by the wish; or None, and whether that is impossible."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -213,7 +222,7 @@ def _ask(wish: Any, keep: Any, rows: Sequence[_Row]) -> tuple[Any, bool]:
         integrality=np.ones(len(keep)),
         bounds=Bounds(0, np.inf),
         constraints=[LinearConstraint(matrix[:, keep], low, high) for matrix, low, high in rows],
-        options={"mip_rel_gap": 0.0, "node_limit": _NODES},
+        options={"mip_rel_gap": 0.0, "node_limit": nodes},
     )
     if found.x is None:
         return None, found.status == _IMPOSSIBLE
