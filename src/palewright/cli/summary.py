@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, replace
 
-from palewright.model import Plan, Reason, Remark, Settings
+from palewright.model import Permit, Plan, Reason, Remark, RuleBook, Settings
 from palewright.notation import show_area, show_length, show_money
 from palewright.papers.measures import Measures
 from palewright.papers.words import has, say, term, text
@@ -39,9 +39,19 @@ def summary(plan: Plan) -> str:
         area = show_area(plan.site.ring.area_m2, settings.print_style)
         located = "line located" if status.located else "line not located"
         lines.append(f"  boundary: {precision}area {area}, {located}: {status.found} of {status.total} corners found")
+    if plan.permit is not None and plan.permit.rules is not None:
+        lines.append(_rules(plan.permit, plan.permit.rules))
     if plan.takeoff.total is not None:
         lines.append(f"  material: {show_money(plan.takeoff.total, plan.takeoff.currency, settings.language)}")
     return "\n".join(lines)
+
+
+def _rules(permit: Permit, book: RuleBook) -> str:
+    """How many results meet the rules as typed."""
+    verdicts = [finding.verdict for finding in permit.findings]
+    counts = [verdicts.count(verdict) for verdict in ("meets", "does-not", "ask")]
+    said = f"{counts[0]} meet, {counts[1]} do not, {counts[2]} to ask"
+    return f"  rules as typed ({book.place}, looked up {book.checked}): {said}; the building office decides"
 
 
 def _in_all(plan: Plan) -> list[str]:

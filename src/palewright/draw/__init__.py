@@ -3,6 +3,7 @@
 from palewright.draw.dxf import dxf_text, model_scene, to_dxf
 from palewright.draw.elevation import elevation_sheets
 from palewright.draw.plan_sheet import plan_sheets
+from palewright.draw.plot_plan import plot_sheets
 from palewright.draw.scene import (
     LAYERS,
     SCENE_VERSION,
@@ -43,6 +44,7 @@ __all__ = [
     "hatch_lines",
     "model_scene",
     "plan_sheets",
+    "plot_sheets",
     "schema",
     "stakeout_sheets",
     "to_dxf",

@@ -220,7 +220,7 @@ class Scene:
     """One sheet: its size [mm], title, primitives in drawing order, and the view of its model part.
 
     kind
-        "plan", "stakeout", "checks", "network", "elevation" or "index". alt: a sentence or two for someone
+        "plan", "stakeout", "checks", "network", "elevation", "index" or "plot". alt: a sentence for someone
         who cannot see it.
     local
         True where the drawing has no north: its coordinates are local.
@@ -346,7 +346,7 @@ def schema() -> dict[str, Any]:
         "width_mm": number,
         "height_mm": number,
         "title": word,
-        "kind": {"enum": ["plan", "stakeout", "checks", "network", "elevation", "index"]},
+        "kind": {"enum": ["plan", "stakeout", "checks", "network", "elevation", "index", "plot"]},
         "alt": word,
         "language": word,
         "local": {"type": "boolean"},

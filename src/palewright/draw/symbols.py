@@ -8,14 +8,18 @@ from collections.abc import Callable, Sequence
 from palewright.draw.board import Board
 from palewright.draw.palette import BLACK, FENCE, PAPER, utility_colour, utility_hatch, zone_layer
 from palewright.draw.place import HARD
-from palewright.draw.scene import Line
+from palewright.draw.scene import Hatch, Line
 
 __all__ = [
     "BOUNDARY_DASH",
     "BOUNDARY_SOLID",
     "CHECK_DASH",
+    "DRIVE_DASH",
+    "EASEMENT_HATCH",
     "LEAST_LINE_MM",
     "LEAST_TERMINAL_MM",
+    "SETBACK_DASH",
+    "SIGHT_DASH",
     "corner_sign",
     "draw_key",
     "footing_sign",
@@ -26,6 +30,7 @@ __all__ = [
     "ring_of",
     "stake_sign",
     "thing_sign",
+    "tree_sign",
 ]
 
 XY = tuple[float, float]
@@ -39,6 +44,10 @@ STRING_DASH: tuple[float, ...] = ()
 TIE_DASH: tuple[float, ...] = (5.0, 1.2, 0.6, 1.2)
 CHECK_DASH: tuple[float, ...] = (1.0, 0.8)
 OLD_DASH: tuple[float, ...] = (1.6, 1.2)
+SETBACK_DASH: tuple[float, ...] = (2.0, 1.0)
+SIGHT_DASH: tuple[float, ...] = (5.0, 1.0, 1.0, 1.0, 1.0, 1.0)
+DRIVE_DASH: tuple[float, ...] = (0.6, 0.6)
+EASEMENT_HATCH = Hatch(math.radians(30), 2.4, 0.13)
 
 
 def ring_of(centre: XY, half_u: float, half_v: float, angle: float) -> tuple[XY, ...]:
@@ -91,6 +100,15 @@ def thing_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> 
     for dx, dy in ((1.6, 0.0), (0.0, 1.6)):
         ends = ((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy))
         board.chain(ends, "building", stroke_mm=0.25, weight=20.0 if space == "model" else 0.0, space=space, id=id)
+
+
+def tree_sign(board: Board, centre: XY, crown: float, trunk: float, space: str = "model", id: str = "") -> None:
+    """A tree: its trunk filled, its crown dotted, both as radii in millimetres on the page."""
+    weight = 30.0 if space == "model" else 0.0
+    solid = HARD if space == "model" else 0.0
+    board.disc(centre, max(trunk, 0.5), "lot", solid, fill=BLACK, stroke_mm=0.1, space=space, id=id)
+    if crown > trunk:
+        board.bow(centre, crown, 0.0, 2.0 * math.pi, "lot", weight, stroke_mm=0.18, dash=(0.4, 0.8), space=space, id=id)
 
 
 def stake_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
@@ -232,6 +250,15 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
         "tie": _key_line("check", 0.2, TIE_DASH),
         "check": _key_line("check", 0.2, CHECK_DASH),
+        "easement": lambda b, q: b.area(ring_of(q, 4.5, 1.6, 0.0), "easement", hatch=EASEMENT_HATCH, space="sheet",
+                                        stroke_mm=0.2, dash=(0.8, 0.8)),
+        "setback": _key_line("setback", 0.2, SETBACK_DASH),
+        "sight": _key_line("setback", 0.35, SIGHT_DASH),
+        "curb": _key_line("street", 0.5),
+        "pavement": _key_line("street", 0.18),
+        "drive": _key_line("lot", 0.18, DRIVE_DASH),
+        "tree": lambda b, q: tree_sign(b, q, 1.8, 0.5, space="sheet"),
+        "retaining": _key_line("lot", 0.9, (1.5, 0.6)),
         "reading": _key_line("check", 0.2, TIE_DASH),
         "doubted": _key_line("check", 0.9),
         "ellipse": lambda b, q: b.disc(q, 1.6, "check", space="sheet", stroke_mm=0.3),

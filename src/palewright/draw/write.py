@@ -8,6 +8,7 @@ from palewright.draw.dxf import to_dxf
 from palewright.draw.elevation import elevation_drafts
 from palewright.draw.network_sheet import network_drafts
 from palewright.draw.plan_sheet import plan_drafts
+from palewright.draw.plot_plan import plot_sheets
 from palewright.draw.scene import Scene
 from palewright.draw.sheets import finish
 from palewright.draw.stakeout_sheet import stakeout_drafts
@@ -24,6 +25,7 @@ _NAMES = {
     "network": "measured",
     "elevation": "elevation",
     "index": "index",
+    "plot": "plot-plan",
 }
 
 
@@ -41,11 +43,12 @@ def write_drawings(plan: Plan, folder: str | Path) -> list[Path]:
     """Every sheet as SVG and the plan as DXF, into a folder that exists.
 
     Names: ``plan.svg``, ``stakeout.svg``, ``tapes.svg``, ``measured.svg``, ``elevation.svg``, ``index.svg``, with
-    -2, -3, ... for further sheets of a kind, and ``plan.dxf``. Returns the paths in the order of the sheets.
+    -2, -3, ... for further sheets of a kind, ``plot-plan.svg`` and ``plan.dxf``. Returns the paths in the
+    order of the sheets.
     """
     paths: list[Path] = []
     counts: dict[str, int] = {}
-    for scene in all_sheets(plan):
+    for scene in (*all_sheets(plan), *plot_sheets(plan)):
         stem = _NAMES[scene.kind]
         counts[stem] = counts.get(stem, 0) + 1
         path = Path(folder) / (f"{stem}.svg" if counts[stem] == 1 else f"{stem}-{counts[stem]}.svg")

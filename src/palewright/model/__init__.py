@@ -6,13 +6,17 @@ from palewright.model.drawn import *  # noqa: F403
 from palewright.model.drawn import __all__ as _drawn
 from palewright.model.evidence import *  # noqa: F403
 from palewright.model.evidence import __all__ as _evidence
+from palewright.model.inside import *  # noqa: F403
+from palewright.model.inside import __all__ as _inside
 from palewright.model.job import *  # noqa: F403
 from palewright.model.job import __all__ as _job
 from palewright.model.kind import *  # noqa: F403
 from palewright.model.kind import __all__ as _kind
 from palewright.model.network import *  # noqa: F403
 from palewright.model.network import __all__ as _network
+from palewright.model.permit import *  # noqa: F403
+from palewright.model.permit import __all__ as _permit
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 
-__all__ = sorted([*_job, *_kind, *_design, *_drawn, *_evidence, *_network, *_plan])
+__all__ = sorted([*_job, *_kind, *_design, *_drawn, *_evidence, *_inside, *_network, *_permit, *_plan])

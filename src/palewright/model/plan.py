@@ -7,8 +7,10 @@ from decimal import Decimal
 
 from palewright.errors import Where
 from palewright.model.design import XY, Design, Reason, Remark, Site
+from palewright.model.inside import Inside
 from palewright.model.job import LocateSpec
 from palewright.model.kind import Kind
+from palewright.model.permit import Permit
 
 __all__ = [
     "CornerCheck",
@@ -321,6 +323,10 @@ class Plan:
 
     asks
         what was left open: key path and place in the job file.
+    permit
+        the lot, its rules and what neighbours agree; None where nothing of it was given.
+    inside
+        how far inside the line the fence stands and how well that is known; None without a boundary.
     """
 
     version: int
@@ -332,15 +338,21 @@ class Plan:
     locate: LocateSheet
     takeoff: TakeOff
     asks: tuple[Where, ...]
+    permit: Permit | None = None
+    inside: Inside | None = None
 
     @property
     def remarks(self) -> tuple[Remark, ...]:
         """Every remark of every part, in the order of the parts."""
-        return (
-            self.site.remarks + self.design.remarks + self.stakeout.remarks + self.locate.remarks + self.takeoff.remarks
-        )
+        permit = self.permit.remarks if self.permit is not None else ()
+        made = self.site.remarks + self.design.remarks + self.stakeout.remarks
+        inside = self.inside.remarks if self.inside is not None else ()
+        return made + inside + self.locate.remarks + self.takeoff.remarks + permit
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
         """Every reason of every part, in the order of the parts."""
-        return self.site.reasons + self.design.reasons + self.stakeout.reasons + self.takeoff.reasons
+        permit = self.permit.reasons if self.permit is not None else ()
+        inside = self.inside.reasons if self.inside is not None else ()
+        made = self.site.reasons + self.design.reasons + self.stakeout.reasons
+        return made + inside + self.takeoff.reasons + permit

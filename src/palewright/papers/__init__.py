@@ -3,11 +3,13 @@
 The data functions are pure: they turn a plan into words and numbers ready to print. ``write_papers`` sets them.
 """
 
+from palewright.papers.agreement import agreement_data
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.materials import materials_data
 from palewright.papers.measures import Measures
 from palewright.papers.names import in_language
+from palewright.papers.permit import permit_data
 from palewright.papers.stock import item_name
 from palewright.papers.words import LANGUAGES, say, text
 from palewright.papers.write import set_paper, write_papers
@@ -15,11 +17,13 @@ from palewright.papers.write import set_paper, write_papers
 __all__ = [
     "LANGUAGES",
     "Measures",
+    "agreement_data",
     "crew_data",
     "decisions_data",
     "in_language",
     "item_name",
     "materials_data",
+    "permit_data",
     "say",
     "set_paper",
     "text",

@@ -10,6 +10,7 @@ from palewright.model import Gate, Leg, Plan, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
 from palewright.papers.grounds import documents, holes, numbers, rest
+from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, say, table
@@ -19,7 +20,8 @@ __all__ = ["decisions_data"]
 _ELSEWHERE = frozenset(
     {
         "bag-heavy", "boundary-by-points", "closes-arithmetic-only", "closes-exactly", "face-offset-differs",
-        "line-located", "line-not-located", "no-boundary", "no-north", "post-lengths-not-final", "stake-moved",
+        "line-located", "line-not-located", "no-boundary", "no-north", "permit-desk-decides", "permit-not-met",
+        "post-lengths-not-final", "stake-moved",
     }
 )  # fmt: skip
 """Remarks that this page says in another place, or that only the crew or the buyer needs and finds on its own sheet."""
@@ -33,6 +35,7 @@ def decisions_data(plan: Plan) -> dict[str, Any]:
         "w": table("decisions", sheet.language),
         "facts": _facts(sheet),
         "asks": questions(sheet),
+        "rules": short_rows(sheet),
         "holes": holes(sheet),
         "frost": _frost(sheet),
         "numbers": numbers(sheet),

@@ -13,8 +13,8 @@ from palewright.papers.words import say
 __all__ = ["lines_of", "questions"]
 
 _TOPICS = (
-    "runs", "locate", "zones", "corners", "frost", "soil", "wind", "yard", "follows", "heights", "good side", "hinges",
-    "swings", "tape", "fence", "prices", "other",
+    "runs", "locate", "zones", "front", "rules", "corners", "frost", "soil", "wind", "yard", "follows", "heights",
+    "good side", "hinges", "swings", "tape", "fence", "lot", "agreement", "risk", "prices", "other",
 )  # fmt: skip
 """In the order of what they can hurt."""
 
@@ -22,6 +22,7 @@ _OF_KEY = (
     (r"locate(\..*)?", "locate"),
     (r"boundary\.corners\.(?P<what>.+?)(\.(found|matches record))?", "corners"),
     (r"boundary\.corners", "corners"),
+    (r"boundary\.risk", "risk"),
     (r"points\.(?P<what>.+?)\.(found|matches record)", "corners"),
     (r"site\.frost", "frost"),
     (r"site(\.soil)?", "soil"),
@@ -35,6 +36,10 @@ _OF_KEY = (
     (r"measured\[.*", "tape"),
     (r"fences\.(?P<what>.+)", "fence"),
     (r"prices", "prices"),
+    (r"lot\.front", "front"),
+    (r"rules", "rules"),
+    (r"lot\.(?P<what>.+)", "lot"),
+    (r"agreements\[\d+\]\.(?P<what>.+)", "agreement"),
     (r"(?P<what>.+)", "other"),
 )
 """Key paths of the job file to topics; ``what`` is the thing that is asked about."""
@@ -49,6 +54,8 @@ _OF_REMARK = {
     "good-side-not-said": ("good side", "fence"),
     "gate-hinges-not-said": ("hinges", "gate"),
     "gate-swings-not-said": ("swings", "gate"),
+    "permit-front-not-said": ("front", "sides"),
+    "permit-ask": ("rules", "rule"),
 }
 """Remarks to topics, and the argument that names the thing."""
 

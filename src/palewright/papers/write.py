@@ -10,10 +10,12 @@ from typing import Any
 
 from palewright.draw.scene import Scene
 from palewright.model import Plan
+from palewright.papers.agreement import agreement_data
 from palewright.papers.clean import clean
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.materials import materials_data
+from palewright.papers.permit import permit_data
 from palewright.papers.sketch import sketch, tape_sketch
 from palewright.papers.survey import survey_data
 
@@ -72,9 +74,20 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
     if survey is not None:
         drawn = {"scenes": [sketch(scene) for scene in sheets if scene.kind == "network"]}
         made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan, survey) | drawn)
+    permit = plan.permit
+    if permit is not None and (permit.drawn or permit.rules is not None):
+        made["permit.pdf"] = lambda: set_paper("permit", permit_data(plan) | _plot(plan))
+    if permit is not None and permit.agreements:
+        made["agreement.pdf"] = lambda: set_paper("agreement", agreement_data(plan))
     if sheets:
         made["drawings.pdf"] = lambda: scene_pdf(sheets)
     return made
+
+
+def _plot(plan: Plan) -> dict[str, Any]:
+    from palewright.draw import plot_sheets, to_json
+
+    return {"scenes": [to_json(scene) for scene in plot_sheets(plan)]}
 
 
 def _crew_drawings(sheets: Sequence[Scene]) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
@@ -13,6 +14,7 @@ from palewright.layout import lay_out
 from palewright.layout.kinds import resolve
 from palewright.locate import locate_sheet
 from palewright.model import PLAN_VERSION, Embedment, Job, Kind, Plan, Settings, Site
+from palewright.permit import judge, read_rules
 from palewright.plan.site import build_site
 from palewright.stakeout import stake_out
 from palewright.strength import embed, embed_remarks
@@ -24,51 +26,57 @@ _T = TypeVar("_T")
 
 
 def load(path: Path) -> tuple[Job, PriceList | None]:
-    """Read a job file and the price list that it names.
+    """Read a job file, and the rules and the price list that it names.
 
     path
-        the job file. A relative price list is looked for beside it.
-    Raises JobError with every problem of both files.
+        the job file. Files with a relative name are looked for beside it.
+    Raises JobError with every problem of the first file that has one.
     """
     job = jobfile.read(path)
+    if job.rules_file:
+        text = _beside(path, "rules", "the file of rules", job.rules_file, job.rules_at)
+        job = replace(job, rules=read_rules(text, str(Path(path).parent / job.rules_file)))
     if not job.prices_file:
         return job, None
-    beside = Path(path).parent / job.prices_file
+    text = _beside(path, "prices", "the price list", job.prices_file, job.prices_at)
+    return job, read_prices(text, str(Path(path).parent / job.prices_file))
+
+
+def _beside(path: Path, key: str, what: str, name: str, at: Where) -> str:
+    """The text of a file that a key of the job names, looked for beside the job file."""
+    where = at if at.line else Where(file=str(path), path=key)
     try:
-        text = beside.read_bytes().decode("utf-8-sig")
+        return (Path(path).parent / name).read_bytes().decode("utf-8-sig")
     except OSError as error:
+        slug = "prices-unreadable" if key == "prices" else "rules-unreadable"
         raise JobError(
             Problem(
-                "prices-unreadable",
-                "the price list cannot be read",
-                where=_prices_place(job, path),
-                found=f"{job.prices_file} ({error.strerror or 'not readable'})",
-                hint="prices: names a CSV file beside the job file; leave the key out to plan without prices",
+                slug,
+                f"{what} cannot be read",
+                where=where,
+                found=f"{name} ({error.strerror or 'not readable'})",
+                hint=f"{key}: names a file beside the job file; leave the key out to plan without it",
             )
         ) from error
     except UnicodeDecodeError as error:
+        slug = "prices-not-utf8" if key == "prices" else "rules-not-utf8"
         raise JobError(
             Problem(
-                "prices-not-utf8",
-                "the price list is not UTF-8 text",
-                where=_prices_place(job, path),
-                found=f"{job.prices_file}: byte {error.object[error.start]:#04x} at offset {error.start}",
+                slug,
+                f"{what} is not UTF-8 text",
+                where=where,
+                found=f"{name}: byte {error.object[error.start]:#04x} at offset {error.start}",
                 hint="save it as UTF-8",
             )
         ) from error
-    return job, read_prices(text, str(beside))
 
 
-def _prices_place(job: Job, path: Path) -> Where:
-    """Where the job names its price list."""
-    return job.prices_at if job.prices_at.line else Where(file=str(path), path="prices")
-
-
-def make_plan(job: Job, prices: PriceList | None = None) -> Plan:
+def make_plan(job: Job, prices: PriceList | None = None, today: date | None = None) -> Plan:
     """The whole job, computed.
 
     job
-        as written, in SI. prices: a price list, or None for a list without cost.
+        as written, in SI. prices: a price list, or None for a list without cost. today: the day from which the age of
+        rules counts; the present day unless given.
     Raises JobError with every problem that can be found at the stage where the first one stands.
     """
     problems: list[Problem] = []
@@ -82,6 +90,7 @@ def make_plan(job: Job, prices: PriceList | None = None) -> Plan:
     stakeout = stake_out(job, site, design)
     locate = locate_sheet(job, site, design, stakeout)
     takeoff = take_off(job, site, design, kinds, prices)
+    permit = judge(job, site, design, kinds, today or date.today())
     return Plan(
         version=PLAN_VERSION,
         settings=_settings(job, site),
@@ -92,6 +101,7 @@ def make_plan(job: Job, prices: PriceList | None = None) -> Plan:
         locate=locate,
         takeoff=takeoff,
         asks=job.asks,
+        permit=permit,
     )
 
 

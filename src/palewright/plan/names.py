@@ -62,6 +62,12 @@ def _needed(job: Job, corners: Sequence[str]) -> Iterator[tuple[str, Where]]:
     paths += [(removal.through, removal.at) for removal in job.removals]
     paths += [(zone.through, zone.at) for zone in job.zones]
     paths += [(refs, job.at) for _, refs in job.buildings]
+    lot = job.lot
+    paths += [(drive.through, drive.at) for drive in lot.drives]
+    paths += [(easement.through, easement.at) for easement in lot.easements]
+    paths += [(pool.through, pool.at) for pool in lot.pools]
+    paths += [(wall.through, wall.at) for wall in lot.walls]
+    paths += [((tree.place,), tree.at) for tree in lot.trees]
     if job.boundary is not None:
         paths.append((job.boundary.through or (job.boundary.start,), job.boundary.at))
     for refs, at in paths:
