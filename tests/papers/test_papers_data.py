@@ -270,6 +270,27 @@ def test_nothing_that_stands_is_said_at_the_step_that_finds_the_corners(plan):
         assert [label.split()[1] for label in data["to_find"]] == ["1", "10"]
 
 
+# ---------------------------------------------------------------- notes of a string
+
+
+def test_a_string_has_its_own_notes_alone_and_cautions_are_strong(plan):
+    name = plan.stakeout.strings[0].name
+    faces = (("string", name), ("posts", "3, 4"), ("face_m", 0.5334), ("usual_m", 0.56515), ("count", 2))
+    near = (("string", name), ("fence", "old chain link"), ("posts", "2"), ("count", 1), ("clear_m", 0.0254))
+    remarks = (
+        Remark("face-offset-differs", "note", f"string {name}", faces),
+        Remark("string-near-old-post", "caution", f"string {name}", near),
+        Remark("zero-stake-line", "note", "string other", (("string", "other"), ("post", "9"))),
+    )
+    pages = crew_data(replace(plan, stakeout=replace(plan.stakeout, remarks=remarks)))["strings"]
+    assert [(note["text"][:26], note["strong"]) for note in pages[0]["notes"]] == [
+        ("Posts 3, 4 are of another ", False),
+        (f'String {name} comes within 1"'[:26], True),
+    ]
+    assert pages[0]["notes"][0]["text"].endswith("face 1' 9\".")
+    assert all(page["notes"] == [] for page in pages[1:])
+
+
 # ---------------------------------------------------------------- the old fence
 
 

@@ -82,6 +82,7 @@ def _order(sheet: Sheet) -> list[str]:
     none = next((remark for remark in plan.stakeout.remarks if remark.slug == "nothing-stands"), None)
     args = {
         "page": "@@checks@@",
+        "square": "@@square@@",
         "proof": "@@proof@@",
         "tolerance": sheet.measures.small(plan.settings.tolerance_m),
         "posts": dict(none.args)["posts"] if none else "",

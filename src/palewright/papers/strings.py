@@ -46,19 +46,20 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
     }
 
 
-def _notes(sheet: Sheet, string: StringLine) -> list[str]:
+def _notes(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
     """What the stake-out says of this string, and of its posts whose face stands otherwise from it."""
-    said = []
+    said: dict[str, bool] = {}
     for remark in sheet.plan.stakeout.remarks:
         args = dict(remark.args)
         if remark.about != f"string {string.name}" or remark.slug == "stake-refused":
             continue
         if remark.slug == "face-offset-differs":
             key = "crew.face_other" if args["count"] == 1 else "crew.face_others"
-            said.append(sheet(key, posts=args["posts"], face=sheet.measures.length(float(args["face_m"]))))
+            text = sheet(key, posts=args["posts"], face=sheet.measures.length(float(args["face_m"])))
         else:
-            said.append(say(remark, sheet.plan.settings))
-    return list(dict.fromkeys(said))
+            text = say(remark, sheet.plan.settings)
+        said[text] = remark.level == "caution"
+    return [{"text": text, "strong": strong} for text, strong in said.items()]
 
 
 def _place(sheet: Sheet, string: StringLine, end: int) -> str:
