@@ -17,7 +17,7 @@ class LineDistance:
     """A post and the side of the boundary nearest to its centre.
 
     run, side
-        one of its runs, and the number of the side.
+        one of its runs, one that keeps an inset before others, and the number of the side.
     face_m, post_m, footing_m
         inside the line [m]: nearest fence face, post face and footing edge; minus is over it.
     sigma_m, footing_sigma_m

@@ -10,6 +10,7 @@ from palewright.model import Gate, Leg, Plan, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
 from palewright.papers.grounds import documents, holes, numbers, rest
+from palewright.papers.inside import line_corners, line_rows
 from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
@@ -44,6 +45,8 @@ def decisions_data(plan: Plan) -> dict[str, Any]:
         "legs": [_leg(sheet, leg) for leg in plan.design.legs],
         "gates": [_gate(sheet, gate) for gate in plan.design.gates],
         "insets": _insets(sheet),
+        "line": line_rows(sheet),
+        "line_corners": line_corners(sheet),
         "closure": _closure(sheet),
         "corners": _corners(sheet),
         "courses": _courses(sheet),

@@ -18,7 +18,8 @@ _TWO_SIDES_95 = 1.96
 def line_rows(sheet: Sheet) -> list[dict[str, Any]]:
     """One row for each run, side and thing (fence, footing), at the post where measuring error most easily crosses."""
     inside = sheet.plan.inside
-    return [_row(sheet, margin) for margin in (inside.margins if inside is not None else ())]
+    margins = inside.margins if inside is not None else ()
+    return [_row(sheet, margin) for margin in margins if not (margin.why and margin.of == "footing")]
 
 
 def _row(sheet: Sheet, margin: SideMargin) -> dict[str, Any]:

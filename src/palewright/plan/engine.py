@@ -15,7 +15,8 @@ from palewright.layout.kinds import resolve
 from palewright.locate import locate_sheet
 from palewright.model import PLAN_VERSION, Embedment, Job, Kind, Plan, Settings, Site
 from palewright.permit import judge, read_rules
-from palewright.plan.site import build_site
+from palewright.plan.inside import how_far_inside
+from palewright.plan.site import site_and_network
 from palewright.stakeout import stake_out
 from palewright.strength import embed, embed_remarks
 from palewright.supply import PriceList, read_prices, take_off
@@ -81,13 +82,15 @@ def make_plan(job: Job, prices: PriceList | None = None, today: date | None = No
     """
     problems: list[Problem] = []
     kinds = _kinds(job, problems)
-    site = _gather(lambda: build_site(job), problems)
-    if problems or site is None:
+    made = _gather(lambda: site_and_network(job), problems)
+    if problems or made is None:
         raise JobError(problems)
+    site, network = made
     design = lay_out(job, site, kinds, _embedder(job))
     typed = tuple(remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m))
     design = replace(design, remarks=design.remarks + typed)
     stakeout = stake_out(job, site, design)
+    inside = how_far_inside(job, site, design, stakeout, network)
     locate = locate_sheet(job, site, design, stakeout)
     takeoff = take_off(job, site, design, kinds, prices)
     permit = judge(job, site, design, kinds, today or date.today())
@@ -102,6 +105,7 @@ def make_plan(job: Job, prices: PriceList | None = None, today: date | None = No
         takeoff=takeoff,
         asks=job.asks,
         permit=permit,
+        inside=inside,
     )
 
 

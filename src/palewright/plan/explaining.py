@@ -7,6 +7,7 @@ from itertools import groupby
 
 from palewright.errors import Problem, ProblemError
 from palewright.model import Bay, Gate, Item, Leg, Plan, Post, Reason, StringLine
+from palewright.notation import show_chance
 
 __all__ = ["explain", "things"]
 
@@ -58,7 +59,8 @@ def _own(plan: Plan, name: str) -> tuple[tuple[Reason, ...], list[str]]:
         post = next(post for post in design.posts if post.label == label)
         legs = [design.legs[leg] for leg in post.legs]
         stretches = [about for leg in legs for about, bays in _stretches(plan, leg) if any(label in b for b in bays)]
-        return _post(post) + _hole(plan, post), stretches
+        near, said = _inside(plan, label)
+        return _post(post) + near + _hole(plan, post), stretches + said
     if sort == "bay":
         bay = next(bay for bay in design.bays if str(bay.number) == label)
         ends = (bay.start, bay.end)
@@ -107,6 +109,31 @@ def _post(post: Post) -> tuple[Reason, ...]:
     formula = "nearest distance; negative: over the line"
     found += [Reason(name, f"{what} to the boundary", value, "m", formula) for what, value in post.inset]
     return tuple(found)
+
+
+def _inside(plan: Plan, label: str) -> tuple[tuple[Reason, ...], list[str]]:
+    """How well a post's distances to the line are known, and what the parts of that rest on."""
+    name = f"post {label}"
+    row = next((row for row in plan.inside.distances if row.post == label), None) if plan.inside else None
+    if row is None:
+        return (), []
+    if row.sigma_m is None or row.footing_sigma_m is None:
+        formula = "no chance can be given: how well this side is known on the ground, nobody can say here"
+        return (Reason(name, f"chance that it is over side {row.side}", row.why, "", formula),), []
+    formula = "root of the sum of the squares of its parts"
+    parts = [(what, sigma) for what, sigma in row.parts if what not in ("post", "hole")]
+    both = dict(row.parts)
+    found = [
+        Reason(name, f"standard deviation of the {of} to side {row.side}", sigma, "m", formula,
+               (*parts, (last, both[last])))
+        for of, sigma, last in (("face", row.sigma_m, "post"), ("footing", row.footing_sigma_m, "hole"))
+    ]  # fmt: skip
+    formula = "normal distribution, by measuring error alone; a wrong pin is not in it"
+    found += [
+        Reason(name, f"chance that its {of} is over side {row.side}", show_chance(chance), "", formula)
+        for of, chance in row.chance
+    ]
+    return tuple(found), ["distance to the line"]
 
 
 def _hole(plan: Plan, post: Post) -> tuple[Reason, ...]:

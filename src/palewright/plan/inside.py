@@ -49,7 +49,7 @@ def how_far_inside(
         return None
     tape = _tape(job)
     sides = ring_sides(site.ring)
-    known = LineKnown(job, site, sides, adjustment)
+    known = LineKnown(job, site, design.legs, sides, adjustment)
     posts = [p for p in design.posts if p.hole is not None and p.inset and min(v for _, v in p.inset) < NEAR_M]
     distances = _distances(site, design, stakeout, sides, known, tape, posts)
     risk = job.boundary.risk if job.boundary is not None else None

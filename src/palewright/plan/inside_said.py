@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from palewright.model import (
@@ -38,31 +37,40 @@ def rests(job: Job, site: Site, known: LineKnown) -> tuple[CornerBasis, ...]:
     A corner with a position is as good as its worst one: a poor position is not made better by a record round it.
     """
     assert site.ring is not None
-    ring = site.ring
     positions: dict[str, list[Measurement]] = {}
     for m in job.measured:
         if m.kind == "position":
             positions.setdefault(m.points[0], []).append(m)
+    corners, courses = site.ring.corners, site.ring.courses
     found = []
-    for k, corner in enumerate(ring.corners):
-        sides = (ring.courses[k - 1].length_m, ring.courses[k].length_m)
-        limit = record_line_sigma(max(sides))
+    for k, corner in enumerate(corners):
+        limit = record_line_sigma(max(courses[k - 1].length_m, courses[k].length_m))
         rests_on, tool = "record", ""
         sigma = limit if counts(corner) else None
-        taken = positions.get(corner.name, [])
-        if taken:
-            worst = max(taken, key=lambda m: m.within or stated_sigma(m, "east", 0.0))
-            sigma = worst.within or stated_sigma(worst, "east", 0.0)
+        if corner.name in positions:
             rests_on = "position"
-            tool = worst.how if worst.within else tool_accuracy(worst.how, "position").name
+            sigma, tool = max(_position(m) for m in positions[corner.name])
         elif known.measured(corner.name):
-            try:
-                q = known.covariance((corner.name,))
-            except NotKnownError:
-                continue
-            rests_on, sigma = "measured", math.sqrt(max(0.0, float(q[0, 0] + q[1, 1]) / 2.0))
+            rests_on = "measured"
+            sigma = _measured(known, (k - 1) % len(corners), k)
         found.append(CornerBasis(corner.name, rests_on, tool, sigma, None if sigma is None else sigma / limit))
     return tuple(found)
+
+
+def _position(m: Measurement) -> tuple[float, str]:
+    """Standard deviation of each coordinate [m], and with what it was taken."""
+    if m.within:
+        return m.within, m.how
+    return stated_sigma(m, "east", 0.0), tool_accuracy(m.how, "position").name
+
+
+def _measured(known: LineKnown, *sides: int) -> float | None:
+    """How well a corner is known as seen from its neighbours, the worse of those that were measured too [m]."""
+    both = [side for side in sides if all(known.measured(corner.name) for corner in known.corners(side))]
+    try:
+        return max((known.sigma_of_side(side) for side in both), default=None)
+    except NotKnownError:
+        return None
 
 
 def pairs(site: Site, known: LineKnown) -> tuple[CornerPair, ...]:
@@ -107,14 +115,25 @@ def remarks(
             said = (("corner", corner.corner), ("tool", corner.tool), ("sigma_m", corner.sigma_m or 0.0))
             times = (("times", round(corner.times)),)
             rows.append(Remark("corner-by-position", "caution", f"corner {corner.corner}", said + times, at))
-    for pair in two:
-        limits = (("first_m", pair.limit_2cm), ("second_m", pair.limit_007ft), ("ellipse_m", pair.semi_major_95))
-        within = pair.semi_major_95 <= pair.limit_2cm
-        slug, level = ("relative-precision", "note") if within else ("relative-precision-over", "caution")
-        rows.append(Remark(slug, level, "boundary", (("start", pair.start), ("end", pair.end), *limits)))
+    rows += _pairs_said(two)
     if risk is not None:
         rows += _kept(margins, risk)
     return tuple(rows)
+
+
+def _pairs_said(two: Sequence[CornerPair]) -> list[Remark]:
+    """The widest of the pairs that keep the figure of the standard, and the widest of those that do not."""
+    rows = []
+    for within in (False, True):
+        alike = [pair for pair in two if (pair.semi_major_95 <= pair.limit_2cm) is within]
+        if not alike:
+            continue
+        pair = max(alike, key=lambda pair: pair.semi_major_95 / pair.limit_2cm)
+        names = (("start", pair.start), ("end", pair.end), ("count", len(alike)))
+        limits = (("ellipse_m", pair.semi_major_95), ("first_m", pair.limit_2cm), ("second_m", pair.limit_007ft))
+        slug = "relative-precision" if within else "relative-precision-over"
+        rows.append(Remark(slug, "note", "boundary", names + limits))
+    return rows
 
 
 def _kept(margins: Sequence[SideMargin], risk: float) -> list[Remark]:

@@ -29,10 +29,14 @@ class NotKnownError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class _End:
-    """An end of a stretch of a run: its place, and its name in the network where it was measured."""
+    """An end of a stretch of a run: its place, and its name in the network where it was measured.
+
+    called: it was set off from the line itself, by a run along sides, and goes where the line goes.
+    """
 
     xy: XY
     name: str = ""
+    called: bool = False
 
 
 def counts(corner: Corner) -> bool:
@@ -43,8 +47,14 @@ def counts(corner: Corner) -> bool:
 class LineKnown:
     """The sides of a boundary, and what was measured of their corners and of the points of runs."""
 
-    def __init__(self, job: Job, site: Site, sides: Sequence[Side], adjustment: Adjustment | None) -> None:
+    def __init__(
+        self, job: Job, site: Site, legs: Sequence[Leg], sides: Sequence[Side], adjustment: Adjustment | None
+    ) -> None:
         assert site.ring is not None
+        self._called = {name for spec in job.runs for name in spec.call}
+        self._tips: dict[str, tuple[XY, XY]] = {}
+        for leg in legs:
+            self._tips[leg.run] = (self._tips.get(leg.run, (leg.start,))[0], leg.end)
         self._ring, self._sides, self._adjustment = site.ring, sides, adjustment
         self._runs = {spec.name: spec for spec in job.runs}
         self._specs = {spec.name: spec for spec in job.points}
@@ -116,9 +126,10 @@ class LineKnown:
         first, last = (np.array(end.xy) for end in stretch)
         d = last - first
         share = ((points - first) @ d / float(d @ d))[:, None]
+        free = 1.0 - sum(part for end, part in zip(stretch, (1.0 - share, share), strict=True) if end.called)
         moves = zip(
             (stretch[0].name, stretch[1].name, *ends),
-            (to_point * (1.0 - share), to_point * share, to_start, to_end),
+            (to_point * (1.0 - share), to_point * share, to_start * free, to_end * free),
             strict=True,
         )
         rows: dict[str, Floats] = {}
@@ -134,7 +145,8 @@ class LineKnown:
         spec = self._runs.get(leg.run)
         if spec is None or spec.sides:
             return None
-        ends = [self._end(ref) for ref in spec.through]
+        last = len(spec.through) - 1
+        ends = [self._end(ref, leg.run, {0: 0, last: 1}.get(k)) for k, ref in enumerate(spec.through)]
         middle = midpoint(leg.start, leg.end)
         ends += ends[:1] if spec.closed else []
         pairs = [(a, b) for a, b in pairwise(ends) if a.xy != b.xy]
@@ -142,9 +154,13 @@ class LineKnown:
             raise NotKnownError("not-tied")
         return min(pairs, key=lambda pair: segment_distance(middle, pair[0].xy, pair[1].xy))
 
-    def _end(self, ref: PointRef) -> _End:
+    def _end(self, ref: PointRef, run: str, tip: int | None) -> _End:
         if ref.xy is not None:
             return _End(ref.xy)
+        if ref.name in self._called and ref.name not in self._points:
+            if tip is None:
+                raise NotKnownError("not-tied")
+            return _End(self._tips[run][tip], called=True)
         xy = self._points[ref.name].xy
         return _End(xy, self._name(ref.name))
 
@@ -165,7 +181,7 @@ class LineKnown:
 
     def _tied(self, stretch: tuple[_End, _End], corners: Sequence[str]) -> None:
         """A net that floats says nothing of places outside it."""
-        named = [end.name for end in stretch] + list(corners)
+        named = [end.name for end in stretch if not end.called] + list(corners)
         floats = self._adjustment is not None and self._adjustment.network.datum != "held"
         if floats and any(named) and not all(named):
             raise NotKnownError("not-tied")

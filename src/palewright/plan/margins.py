@@ -21,11 +21,9 @@ def side_margins(
         is passed with that chance. The least inset moves the whole run along until no post needs more.
     """
     asked = {spec.name: spec.inset for spec in job.runs}
-    places = {post.label: dict.fromkeys(name for name, _ in post.places) for post in design.posts}
     groups: dict[tuple[str, int], list[LineDistance]] = {}
     for row in distances:
-        for run in places[row.post]:
-            groups.setdefault((run, row.side), []).append(row)
+        groups.setdefault((row.run, row.side), []).append(row)
     order = {run.name: k for k, run in enumerate(design.runs)}
     rows: list[SideMargin] = []
     for (run, side), group in sorted(groups.items(), key=lambda item: (order[item[0][0]], item[0][1])):
