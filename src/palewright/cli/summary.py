@@ -19,8 +19,8 @@ def _english(settings: Settings) -> Settings:
     return replace(settings, language="en")
 
 
-def summary(plan: Plan) -> str:
-    """The plan in a few lines."""
+def summary(plan: Plan, at_most: bool = False) -> str:
+    """The plan in a few lines; ``at_most``: its material was not searched for the best way to cut it."""
     design, settings = plan.design, plan.settings
     dug = {post.label for post in design.posts if post.hole is not None}
     lines = [settings.title]
@@ -42,7 +42,8 @@ def summary(plan: Plan) -> str:
     if plan.permit is not None and plan.permit.rules is not None:
         lines.append(_rules(plan.permit, plan.permit.rules))
     if plan.takeoff.total is not None:
-        lines.append(f"  material: {show_money(plan.takeoff.total, plan.takeoff.currency, settings.language)}")
+        most = "at most " if at_most else ""
+        lines.append(f"  material: {most}{show_money(plan.takeoff.total, plan.takeoff.currency, settings.language)}")
     return "\n".join(lines)
 
 

@@ -1,19 +1,24 @@
 """The only place where the parts meet: a job goes in, a plan comes out."""
 
-from palewright.plan.closing import pocket_close
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from palewright.plan.engine import load, make_plan
-from palewright.plan.explaining import explain, things
-from palewright.plan.exporting import export
-from palewright.plan.pocket import (
-    Pocket,
-    pocket_concrete,
-    pocket_gate,
-    pocket_spacing,
-    pocket_square,
-    pocket_tape,
-    pocket_tie,
-)
-from palewright.plan.publishing import Published, publish, publish_paper
+
+if TYPE_CHECKING:
+    from palewright.plan.closing import pocket_close
+    from palewright.plan.explaining import explain, things
+    from palewright.plan.exporting import export
+    from palewright.plan.pocket import (
+        Pocket,
+        pocket_concrete,
+        pocket_gate,
+        pocket_spacing,
+        pocket_square,
+        pocket_tape,
+        pocket_tie,
+    )
+    from palewright.plan.publishing import Published, publish, publish_paper
 
 __all__ = [
     "Pocket",
@@ -33,3 +38,30 @@ __all__ = [
     "publish_paper",
     "things",
 ]
+
+#: what is imported when it is first asked for, and the module it lives in: a check needs none of it
+_LATE = {
+    "Pocket": "pocket",
+    "Published": "publishing",
+    "explain": "explaining",
+    "export": "exporting",
+    "pocket_close": "closing",
+    "pocket_concrete": "pocket",
+    "pocket_gate": "pocket",
+    "pocket_spacing": "pocket",
+    "pocket_square": "pocket",
+    "pocket_tape": "pocket",
+    "pocket_tie": "pocket",
+    "publish": "publishing",
+    "publish_paper": "publishing",
+    "things": "explaining",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name of this room when it is first asked for."""
+    if name not in _LATE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f"{__name__}.{_LATE[name]}"), name)
+    globals()[name] = value
+    return value

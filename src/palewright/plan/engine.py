@@ -72,12 +72,17 @@ def _beside(path: Path, key: str, what: str, name: str, at: Where) -> str:
         ) from error
 
 
-def make_plan(job: Job, prices: PriceList | None = None, today: date | None = None) -> Plan:
+def make_plan(
+    job: Job, prices: PriceList | None = None, today: date | None = None, *, search_cuts: bool = True
+) -> Plan:
     """The whole job, computed.
 
     job
         as written, in SI. prices: a price list, or None for a list without cost. today: the day from which the age of
         rules counts; the present day unless given.
+    search_cuts
+        False leaves out the search for the least lengths of stock, which takes longer than all the rest: the list to
+        buy is then cut by the rule of the trade and may ask for more. For a check, or while a corner is dragged about.
     Raises JobError with every problem that can be found at the stage where the first one stands.
     """
     problems: list[Problem] = []
@@ -92,7 +97,7 @@ def make_plan(job: Job, prices: PriceList | None = None, today: date | None = No
     stakeout = stake_out(job, site, design)
     inside = how_far_inside(job, site, design, stakeout, network)
     locate = locate_sheet(job, site, design, stakeout)
-    takeoff = take_off(job, site, design, kinds, prices)
+    takeoff = take_off(job, site, design, kinds, prices, search_cuts)
     permit = judge(job, site, design, kinds, today or date.today())
     return Plan(
         version=PLAN_VERSION,

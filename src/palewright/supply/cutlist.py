@@ -72,10 +72,15 @@ class _Wish:
 
 
 class CutList:
-    """Gathers rows of parts by what they are cut from; ``cut`` then adds lines, fasteners, cuts and reasons."""
+    """Gathers rows of parts by what they are cut from; ``cut`` then adds lines, fasteners, cuts and reasons.
 
-    def __init__(self, draft: Draft) -> None:
+    search
+        whether the least length to buy is searched for, or cut by the rule of the trade.
+    """
+
+    def __init__(self, draft: Draft, search: bool = True) -> None:
         self.draft = draft
+        self.search = search
         self.cuts: list[Cut] = []
         self._wishes: dict[Stock, list[_Wish]] = {}
         self._centred: dict[tuple[str, str, float], list[tuple[str, float]]] = {}
@@ -123,7 +128,7 @@ class CutList:
             if longest > stock.longest_m + _SLACK:
                 lengths = (*lengths, math.ceil(longest / _FOOT - 1e-9) * _FOOT)
                 self.draft.remark("stock-too-short", "caution", stock.what, size=stock.size, length_m=longest)
-            made = cut_rows([wish.row for wish in wishes], lengths, saw_kerf())
+            made = cut_rows([wish.row for wish in wishes], lengths, saw_kerf(), self.search)
             self._lines(stock, wishes, made)
             self._fasten(wishes, made)
             self._reason(stock, made)

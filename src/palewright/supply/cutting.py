@@ -9,9 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from palewright.supply.cutting_patterns import SLACK_M
-from palewright.supply.cutting_program import Program, cut_by_program
+
+if TYPE_CHECKING:
+    from palewright.supply.cutting_program import Program
 
 __all__ = ["CutRow", "Cutting", "Part", "Stick", "cut_rows", "room_left"]
 
@@ -68,13 +71,15 @@ def room_left(lengths_m: Sequence[float], stock_m: float, kerf_m: float) -> floa
     return stock_m - math.fsum(lengths_m) - kerf_m * max(0, len(lengths_m) - 1)
 
 
-def cut_rows(rows: Sequence[CutRow], stocks_m: Sequence[float], kerf_m: float) -> Cutting:
+def cut_rows(rows: Sequence[CutRow], stocks_m: Sequence[float], kerf_m: float, search: bool = True) -> Cutting:
     """The least length of stock for rows of bays, and what is cut from each length.
 
     rows
         what to cover; no bay longer than the longest stock. stocks_m: lengths on offer [m], > 0.
     kerf_m
         width of a saw cut [m], 0 to under the shortest stock.
+    search
+        False: the rule of the trade alone, without the integer program.
     Returns the cutting with a lower bound of the length bought: where the two are the same it is proven the least.
     Raises ValueError outside the ranges.
     Source: the integer program of :mod:`palewright.supply.cutting_program`; where it is too large, or no better, the
@@ -95,7 +100,9 @@ def cut_rows(rows: Sequence[CutRow], stocks_m: Sequence[float], kerf_m: float) -
     least = _whole(wanted, stocks, step)
     longest = [stock for stock in stocks if stock >= max(cells, default=0.0) - SLACK_M]
     best = min((_by_rule(rows, stocks, stock, kerf_m) for stock in longest), key=_worth)
-    if len(best) > 1 or _worth(best)[0] > least + SLACK_M:
+    if search and (len(best) > 1 or _worth(best)[0] > least + SLACK_M):
+        from palewright.supply.cutting_program import cut_by_program
+
         profiles, slots = _profiles(rows)
         program = cut_by_program(profiles, stocks, kerf_m, step)
         if program is not None:

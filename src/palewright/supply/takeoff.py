@@ -35,7 +35,12 @@ _GROUPS = (
 
 
 def take_off(
-    job: Job, site: Site, design: Design, kinds: Mapping[str, Kind], prices: PriceList | None = None
+    job: Job,
+    site: Site,
+    design: Design,
+    kinds: Mapping[str, Kind],
+    prices: PriceList | None = None,
+    search_cuts: bool = True,
 ) -> TakeOff:
     """Everything to buy for a design, and what taking down old fences means.
 
@@ -43,6 +48,8 @@ def take_off(
         for the currency and the old fences. design: posts, bays and gates as laid out. kinds: by the name of the fence.
     prices
         a price list, or None for a list without cost.
+    search_cuts
+        whether the least lengths of stock are searched for, or cut by the rule of the trade: quicker, and never less.
     Returns lines in groups (posts, rails, boards, ...), each with need, waste, purchase unit, what it serves, rule and
     source; what is cut from each length of stock; volume of concrete, weight of dry mix and gravel as bought, spoil;
     with prices also costs and their total.
@@ -50,7 +57,7 @@ def take_off(
     the same reason are one line; a code may stand in several lines (line posts and end posts of one size).
     """
     draft = Draft()
-    cuts = CutList(draft)
+    cuts = CutList(draft, search_cuts)
     pieces = pieces_of(design, kinds)
     posts = list(design.posts)
     take_posts(draft, kinds, posts)
