@@ -11,11 +11,13 @@ from typing import Any
 from palewright.draw.scene import Scene
 from palewright.model import Plan
 from palewright.papers.agreement import agreement_data
+from palewright.papers.boundary import boundary_data
 from palewright.papers.clean import clean
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.materials import materials_data
 from palewright.papers.permit import permit_data
+from palewright.papers.pins import pins_data
 from palewright.papers.sketch import sketch, tape_sketch
 from palewright.papers.survey import survey_data
 
@@ -33,8 +35,8 @@ def set_paper(name: str, data: dict[str, Any]) -> bytes:
     """The PDF/UA bytes of a paper from its data.
 
     name
-        "crew", "materials", "decisions" or "survey"; ``data`` as its data function returns it. What a person typed is
-        data, never markup. Raises OutputError when it cannot be set.
+        "crew", "materials", "decisions", "survey", "boundary" or "pins"; ``data`` as its data function returns it.
+        What a person typed is data, never markup. Raises OutputError when it cannot be set.
     """
     from palewright.draw.typeset import compile_pdf
 
@@ -43,7 +45,7 @@ def set_paper(name: str, data: dict[str, Any]) -> bytes:
 
 def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
     """Write the papers into a folder that exists: crew.pdf, materials.pdf, decisions.pdf, measurements.pdf where
-    something was measured, and drawings.pdf.
+    something was measured, boundary.pdf where there is one, pins.pdf where a corner has none, and drawings.pdf.
 
     only
         name of the one paper to write; "" all. Returns the paths written, in reading order. Raises OutputError when a
@@ -79,6 +81,11 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
         made["permit.pdf"] = lambda: set_paper("permit", permit_data(plan) | _plot(plan))
     if permit is not None and permit.agreements:
         made["agreement.pdf"] = lambda: set_paper("agreement", agreement_data(plan))
+    ring, evidence = plan.site.ring, plan.site.evidence
+    if ring is not None:
+        made["boundary.pdf"] = lambda: set_paper("boundary", boundary_data(plan, ring))
+        if evidence is not None and evidence.searches:
+            made["pins.pdf"] = lambda: set_paper("pins", pins_data(plan, ring))
     if sheets:
         made["drawings.pdf"] = lambda: scene_pdf(sheets)
     return made

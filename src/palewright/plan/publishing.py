@@ -85,7 +85,8 @@ def _write_all(plan: Plan, stage: Path, progress: Callable[[str], None]) -> list
     draw.write_drawings(shown, stage)
     progress("setting the papers")
     papers.write_papers(shown, stage)
-    first = ["crew.pdf", "materials.pdf", "decisions.pdf", "measurements.pdf", "drawings.pdf"]
+    first = ["crew.pdf", "materials.pdf", "decisions.pdf", "measurements.pdf"]
+    first += ["boundary.pdf", "pins.pdf", "drawings.pdf"]
     every = sorted(path.name for path in stage.iterdir())
     return [name for name in first if name in every] + [name for name in every if name not in first]
 
