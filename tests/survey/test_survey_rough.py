@@ -394,6 +394,43 @@ def some_network(draw: random.Random, count: int, tapes: int) -> tuple[Places, l
     return at, observed
 
 
+NAMES = ("A", "B", "P", "Q")
+ANY = st.one_of(st.floats(), st.floats(-50.0, 50.0))
+
+
+MANY = {
+    "distance": 2,
+    "azimuth": 2,
+    "direction": 2,
+    "angle": 3,
+    "on line": 3,
+    "along": 3,
+    "offset": 3,
+    "parallel": 4,
+    "east": 1,
+    "north": 1,
+}
+
+
+@st.composite
+def observation(draw: st.DrawFn) -> Observation:
+    kind = draw(st.sampled_from(sorted(MANY)))
+    points = tuple(draw(st.lists(st.sampled_from(NAMES), min_size=MANY[kind], max_size=MANY[kind])))
+    side = draw(st.sampled_from(["", "left", "right", "clockwise"]))
+    return Observation(kind, points, draw(ANY), draw(st.one_of(ANY, st.floats(1e-4, 1.0))), side=side)
+
+
+@settings(deadline=None, max_examples=150)
+@given(st.lists(observation(), max_size=10), st.lists(st.tuples(ANY, ANY), max_size=4), st.integers(0, 4))
+def test_anything_gives_places_that_are_numbers(observed: list[Observation], given_xy: list[XY], held: int) -> None:
+    xys = [*given_xy, None, None, None, None]
+    points = tuple(NetPoint(name, xys[k], k < held and xys[k] is not None) for k, name in enumerate(NAMES))
+    result = rough_places(Network(points, tuple(observed)))
+    assert set(result.places) | set(result.undetermined) == set(NAMES)
+    assert all(math.isfinite(x) and math.isfinite(y) for x, y in result.places.values())
+    assert all(advice.before is None and math.isfinite(advice.after) for advice in result.advice)
+
+
 @settings(deadline=None, max_examples=40)
 @given(st.integers(0, 10_000))
 def test_the_order_of_points_and_tapes_does_not_matter(seed: int) -> None:

@@ -2,6 +2,7 @@
 
 from palewright.survey.accuracy import right_angle_sigma, stated_sigma, tool_accuracy, triangle_legs
 from palewright.survey.adjusting import Adjustment, adjust
+from palewright.survey.advice import next_tapes
 from palewright.survey.fix import AssumedCorner, Fixed, Fixing, Repeat
 from palewright.survey.frame import (
     MOST_NORTH,
@@ -128,6 +129,7 @@ __all__ = [
     "measured_line",
     "misreadings",
     "nearest_sides",
+    "next_tapes",
     "normal_tension",
     "pull_correction",
     "radii",

@@ -65,7 +65,7 @@ def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
 
     network
         points (held ones with their place; ``xy`` of others is used where nothing better is known) and observations of
-        any kind. An observation that names a point twice, or one that is not there, is left out.
+        any kind. One that names a point twice or one that is not there, or is no sound number, is left out.
     tape_m
         longest measurement to advise [m].
     Returns the :class:`RoughPlaces`: good enough to begin an adjustment from, but no adjusted places. The time grows

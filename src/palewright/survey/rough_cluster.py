@@ -11,7 +11,7 @@ import heapq
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from palewright.model import NetPoint, Network, Observation
 from palewright.plane import XY
@@ -24,6 +24,8 @@ NORTH = ("", "")
 _WEAK = 5.0
 """A place with more dilution than this (tapes that cross at less than 16 degrees) waits for something better."""
 _TARGETS = 6
+_LARGEST = 1e8
+_SHORTEST = 1e-6
 _OFF_LINE = 5.0
 
 
@@ -31,12 +33,18 @@ class Index:
     """A network by its points: which observations touch a point, and which directions belong to one circle."""
 
     def __init__(self, network: Network) -> None:
-        self.points: dict[str, NetPoint] = {point.name: point for point in network.points}
+        self.points: dict[str, NetPoint] = {
+            p.name: p if p.xy is None or abs(p.xy[0]) + abs(p.xy[1]) < _LARGEST else replace(p, xy=None)
+            for p in network.points
+        }
         self.order = {name: k for k, name in enumerate(self.points)}
         self.observations = [
             o
             for o in network.observations
-            if len(set(o.points)) == len(o.points) and all(name in self.points for name in o.points)
+            if len(set(o.points)) == len(o.points)
+            and all(name in self.points for name in o.points)
+            and (_SHORTEST if o.kind == "distance" else -_LARGEST) < o.value < _LARGEST
+            and 0.0 < o.sigma < _LARGEST
         ]
         self.touching: dict[str, list[int]] = defaultdict(list)
         self.circles: dict[tuple[str, str], list[int]] = defaultdict(list)

@@ -67,8 +67,8 @@ class Move:
         return (cos * x - sin * y + self.shift[0], sin * x + cos * y + self.shift[1])
 
 
-def fit_move(old: Sequence[XY], new: Sequence[XY], scaled: bool, mirrored: bool) -> tuple[Move, float]:
-    """The similarity that brings ``old`` best upon ``new`` (two points or more), and its root mean square miss [m].
+def fit_move(old: Sequence[XY], new: Sequence[XY], scaled: bool, mirrored: bool) -> Move:
+    """The similarity that brings ``old`` best upon ``new``, two points or more.
 
     scaled
         True: lengths are right already. Source: least squares in complex numbers.
@@ -80,9 +80,8 @@ def fit_move(old: Sequence[XY], new: Sequence[XY], scaled: bool, mirrored: bool)
     if scaled:
         factor = factor / abs(factor) if factor else 1.0 + 0.0j
     shift = w.mean() - factor * z.mean()
-    miss = float(np.sqrt(np.mean(np.abs(factor * z + shift - w) ** 2)))
     turn = math.atan2(factor.imag, factor.real)
-    return Move(turn, (float(shift.real), float(shift.imag)), abs(factor), mirrored), miss
+    return Move(turn, (float(shift.real), float(shift.imag)), abs(factor), mirrored)
 
 
 # ---------------------------------------------------------------- one cluster
@@ -250,7 +249,7 @@ def ways(host: Cluster, guest: Cluster) -> list[tuple[float, Move]]:
         base = max(math.dist(new[0], q) for q in new)
         spread = max(host.spread[name] + guest.spread[name] for name in shared)
         if base > _LEAST_BASE * spread + 1e-6:
-            moves = [fit_move(old, new, host.scaled and guest.scaled, mirrored)[0] for mirrored in images]
+            moves = [fit_move(old, new, host.scaled and guest.scaled, mirrored) for mirrored in images]
     elif shared and guest.scaled and host.scaled and guest.sided and host.zeros.keys() & guest.zeros.keys():
         circle = next(circle for circle in host.zeros if circle in guest.zeros)
         turn = guest.zeros[circle] - host.zeros[circle]
@@ -305,7 +304,7 @@ def dock(host: Cluster, guest: Cluster) -> list[tuple[float, Move]]:
         def gaps(v: Vector, of: Callable[[Vector], Move] = of) -> Vector:
             return _gaps(host, guest, of(v), found, shared)
 
-        for start in _starts(_mean(near), reach, free):
+        for start in _starts(_mean(near or list(host.at.values())), reach, free):
             fit = _fit(gaps, np.array(start), max(reach, 1.0))
             if fit is not None:
                 answers.append((float(np.sum(np.log1p(gaps(fit) ** 2))), of(fit)))
@@ -321,7 +320,10 @@ def _fit(gaps: Callable[[Vector], Vector], v: Vector, size: float) -> Vector | N
         slopes = np.stack([(gaps(v + step) - now) / steps[k] for k, step in enumerate(np.diag(steps))], axis=1)
         weight = 1.0 / (1.0 + now**2)
         normal = slopes.T @ (slopes * weight[:, None])
-        step = np.linalg.solve(normal + damping * np.diag(np.diag(normal) + _FLOOR), slopes.T @ (weight * now))
+        if not np.isfinite(normal).all():
+            return None
+        damped = normal + damping * np.diag(np.diag(normal) + _FLOOR)
+        step = np.linalg.lstsq(damped, slopes.T @ (weight * now), rcond=None)[0]
         after = gaps(v - step)
         if (reached := float(np.sum(np.log1p(after**2)))) < cost:
             small = cost - reached < 1e-6 * (1.0 + cost)

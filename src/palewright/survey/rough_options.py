@@ -94,7 +94,8 @@ def best_options(cluster: Cluster, name: str, ready: Ready) -> list[Option]:
         and math.dist(option.xy, best.xy) > 3.0 * refined.spread
     ]
     if rivals:
-        reach = _NEAR * max(math.dist(best.xy, cluster.at[q]) for o, _ in ready for q in o.points if q != name)
+        arms = (math.dist(best.xy, cluster.at[q]) for o, _ in ready for q in o.points if q != name)
+        reach = _NEAR * max(arms, default=0.0)
         rivals = [
             option
             for option in _apart(rivals, refined.spread)
