@@ -286,3 +286,12 @@ def test_posts_far_from_the_line_are_left_out():
     made = lot("face: 14 ft", abreast=20)
     assert inside(made).distances == ()
     assert inside(made).margins == ()
+
+
+def test_of_very_many_posts_the_telling_ones_are_listed(monkeypatch):
+    whole = lot(risk="1%")
+    monkeypatch.setattr("palewright.plan.inside.MOST", 3)
+    few = lot(risk="1%")
+    assert inside(few).near == inside(whole).near == len(inside(whole).distances) > len(inside(few).distances)
+    assert inside(few).margins == inside(whole).margins
+    assert {row.post for row in inside(few).distances} >= {"1", str(inside(few).near)}

@@ -118,12 +118,14 @@ class Inside:
     tape
         what the crew is taken to tape with, in the words of the table of accuracies.
     within_m
-        posts farther from the line than this are not in the list [m].
+        posts farther from the line than this are not in the list [m]. near: how many stand nearer. With very many of
+        them the list holds of each leg and side the first, the last, the nearest and the worst.
     """
 
     risk: float | None
     tape: str
     within_m: float
+    near: int
     distances: tuple[LineDistance, ...]
     margins: tuple[SideMargin, ...]
     corners: tuple[CornerBasis, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from palewright.plane import XY, Side, distance
 from palewright.survey import (
     Adjustment,
     crossing_chance,
+    inset_for_risk,
     nearest_sides,
     offset_rows,
     share_sigma,
@@ -32,6 +33,10 @@ __all__ = ["NEAR_M", "how_far_inside"]
 Floats = NDArray[np.float64]
 NEAR_M = 3.048
 """Posts farther from the line than this, 10 ft, are left out (our own choice) [m]."""
+MOST = 2_000
+"""With more near posts than this only the telling ones of each leg and side are listed (our own choice)."""
+_WHAT = ("face", "post", "footing")
+_PARTS = ("line", "network", "corner tapes", "string")
 
 
 def how_far_inside(
@@ -40,8 +45,9 @@ def how_far_inside(
     """Distance to the line of every post near it, with its standard deviation and the chance that it is over the line.
 
     adjustment
-        of what was measured, or None. Returns None without a boundary. Every near post is in the list; the work is one
-        pass over arrays for each leg and side. A wrong pin is in none of the numbers.
+        of what was measured, or None.
+    Returns None without a boundary. The work is one pass over arrays for each leg and side. Every near post is listed,
+    or with more than :data:`MOST` of them the telling ones. A wrong pin is in none of the numbers.
     Raises JobError for words for the crew's tape that nobody knows. Source: propagation of variance; each part of
     the standard deviation has its own.
     """
@@ -51,13 +57,13 @@ def how_far_inside(
     sides = ring_sides(site.ring)
     known = LineKnown(job, site, design.legs, sides, adjustment)
     posts = [p for p in design.posts if p.hole is not None and p.inset and min(v for _, v in p.inset) < NEAR_M]
-    distances = _distances(site, design, stakeout, sides, known, tape, posts)
     risk = job.boundary.risk if job.boundary is not None else None
+    distances = _distances(site, design, stakeout, sides, known, tape, posts, risk)
     margins = side_margins(job, design, distances, risk)
     corners, two = rests(job, site, known), pairs(site, known)
     said = remarks(job, site, distances, margins, corners, two, risk)
     why = reasons(known, sides, distances, tape, risk)
-    return Inside(risk, tape.name, NEAR_M, distances, margins, corners, two, said, why)
+    return Inside(risk, tape.name, NEAR_M, len(posts), distances, margins, corners, two, said, why)
 
 
 def _tape(job: Job) -> ToolAccuracy:
@@ -89,6 +95,7 @@ def _distances(
     known: LineKnown,
     tape: ToolAccuracy,
     posts: Sequence[Post],
+    risk: float | None,
 ) -> tuple[LineDistance, ...]:
     if not posts:
         return ()
@@ -100,40 +107,54 @@ def _distances(
     work = _Work(points, near.foot, near.side, legs, zero, zero.copy(), np.zeros_like(points), [""] * len(posts))
     _fill(work, design, sides, known)
     corner, string = _set_out(site, design, stakeout, tape, posts, work)
-    settings = {what: tool_accuracy(what, "setting").sigma() for what in ("post", "hole")}
+    settings = tuple((what, tool_accuracy(what, "setting").sigma()) for what in ("post", "hole"))
     common = work.line**2 + work.network**2 + corner**2 + string**2
-    sigmas = {what: np.sqrt(common + sigma**2) for what, sigma in settings.items()}
+    upper, lower = (np.sqrt(common + sigma**2) for _, sigma in settings)
+    insets = np.array([[dict(post.inset)[what] for what in _WHAT] for post in posts])
+    parts = np.stack((work.line, work.network, corner, string), axis=1)
     rows = []
-    columns = zip(posts, legs, near.side.tolist(), work.why, strict=True)
-    for k, (post, leg, side, why) in enumerate(columns):
-        found = dict(post.inset)
-        row = (post.label, design.legs[leg].run, side + 1, found["face"], found["post"], found["footing"])
-        if why:
-            rows.append(LineDistance(*row, why=why))
-            continue
-        upper, lower = float(sigmas["post"][k]), float(sigmas["hole"][k])
-        parts = (
-            ("line", float(work.line[k])),
-            ("network", float(work.network[k])),
-            ("corner tapes", float(corner[k])),
-            ("string", float(string[k])),
-            *settings.items(),
-        )
-        chance = (
-            ("face", crossing_chance(found["face"], upper)),
-            ("post", crossing_chance(found["post"], upper)),
-            ("footing", crossing_chance(found["footing"], lower)),
-        )
-        rows.append(LineDistance(*row, upper, lower, parts, chance))
+    for k in _kept(work, insets, upper, lower, risk):
+        far = (float(insets[k, 0]), float(insets[k, 1]), float(insets[k, 2]))
+        row = LineDistance(posts[k].label, design.legs[legs[k]].run, int(near.side[k]) + 1, *far, why=work.why[k])
+        if not row.why:
+            named = (*zip(_PARTS, parts[k].tolist(), strict=True), *settings)
+            row = _with_chance(row, float(upper[k]), float(lower[k]), named)
+        rows.append(row)
     return tuple(rows)
+
+
+def _with_chance(row: LineDistance, upper: float, lower: float, parts: tuple[tuple[str, float], ...]) -> LineDistance:
+    """The row with its standard deviations: of face and post, and of the footing [m]."""
+    cells = ((row.face_m, upper), (row.post_m, upper), (row.footing_m, lower))
+    chance = tuple((what, crossing_chance(*cell)) for what, cell in zip(_WHAT, cells, strict=True))
+    return replace(row, sigma_m=upper, footing_sigma_m=lower, parts=parts, chance=chance)
+
+
+def _kept(work: _Work, insets: Floats, upper: Floats, lower: Floats, risk: float | None) -> list[int]:
+    """Every post; where there are very many, of each leg and side the first, the last, the nearest and the worst."""
+    if len(insets) <= MOST:
+        return list(range(len(insets)))
+    z = inset_for_risk(risk, 1.0) if risk is not None else 0.0
+    above = insets[:, :2].min(axis=1)
+    orders = (above, insets[:, 2], above / upper, insets[:, 2] / lower, above - z * upper, insets[:, 2] - z * lower)
+    kept: set[int] = set()
+    for members in _groups(work).values():
+        at = np.array(members)
+        kept |= {members[0], members[-1]} | {members[int(order[at].argmin())] for order in orders}
+    return sorted(kept)
+
+
+def _groups(work: _Work) -> dict[tuple[int, int], list[int]]:
+    """Posts by leg and side."""
+    groups: dict[tuple[int, int], list[int]] = {}
+    for k, key in enumerate(zip(work.leg, work.side.tolist(), strict=True)):
+        groups.setdefault(key, []).append(k)
+    return groups
 
 
 def _fill(work: _Work, design: Design, sides: Sequence[Side], known: LineKnown) -> None:
     """Line and network parts, leg by leg and side by side."""
-    groups: dict[tuple[int, int], list[int]] = {}
-    for k, key in enumerate(zip(work.leg, work.side.tolist(), strict=True)):
-        groups.setdefault(key, []).append(k)
-    for (leg, side), members in groups.items():
+    for (leg, side), members in _groups(work).items():
         at = np.array(members)
         work.normal[at] = offset_rows(work.points[at], work.foot[at], sides[side])[0]
         try:
