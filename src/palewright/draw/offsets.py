@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from palewright.boundary import ring_sides
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.place import box_of_segment
 from palewright.draw.symbols import offset_sign
 from palewright.draw.words import Words
 from palewright.model import Leg, Plan, Post
-from palewright.plane import along, angle_between, midpoint, project, segment_distance, sub
+from palewright.plane import Side, along, angle_between, midpoint, project, segment_distance, side_distance, sub
 
-__all__ = ["Offset", "draw_offsets", "offsets"]
+__all__ = ["Offset", "draw_offsets", "name_offsets", "offsets"]
 
 XY = tuple[float, float]
 
@@ -43,15 +45,14 @@ def offsets(plan: Plan) -> list[Offset]:
     ring = plan.site.ring
     if ring is None:
         return []
-    corners = {corner.name: corner.xy for corner in ring.corners}
-    straight = (c for c in ring.courses if c.arc is None and c.start in corners and c.end in corners)
-    sides = [(corners[c.start], corners[c.end]) for c in straight]
+    every = ring_sides(ring)
+    sides = [(side.a, side.b) for side in every if not side.sweep]
     found = []
     for run in plan.design.runs:
         for leg in (plan.design.legs[k] for k in run.legs):
             side = min(sides, key=lambda ends: _apart(leg, ends), default=None)
             if side is not None and _apart(leg, side) < math.inf:
-                offset = _offset(plan, leg, side, sides, run.inside or "face")
+                offset = _offset(plan, leg, side, every, run.inside or "face")
                 found += [offset] if offset is not None else []
     return found
 
@@ -63,7 +64,7 @@ def _apart(leg: Leg, side: tuple[XY, XY]) -> float:
     return far if min(turn, math.pi - turn) < _ALIKE and far < _FAR_M else math.inf
 
 
-def _offset(plan: Plan, leg: Leg, side: tuple[XY, XY], sides: list[tuple[XY, XY]], what: str) -> Offset | None:
+def _offset(plan: Plan, leg: Leg, side: tuple[XY, XY], sides: Sequence[Side], what: str) -> Offset | None:
     posts = {post.label: post for post in plan.design.posts}
     mine = [posts[label] for label in leg.posts]
     near = [post for post in mine if _nearest(post, side, sides) and what in dict(post.inset)]
@@ -84,12 +85,12 @@ def _offset(plan: Plan, leg: Leg, side: tuple[XY, XY], sides: list[tuple[XY, XY]
     return Offset(what, values[least.label], "" if same else least.label, spots)
 
 
-def _nearest(post: Post, side: tuple[XY, XY], sides: list[tuple[XY, XY]]) -> bool:
+def _nearest(post: Post, side: tuple[XY, XY], sides: Sequence[Side]) -> bool:
     """Whether a post stands abreast of a side, and no other side is nearer."""
     own = abs(project(post.xy, *side)[1])
     if own < segment_distance(post.xy, *side) - 1e-9:
         return False
-    return all(own <= segment_distance(post.xy, *other) + 1e-9 for other in sides)
+    return all(own <= side_distance(post.xy, other) + 1e-9 for other in sides)
 
 
 def _foot(p: XY, side: tuple[XY, XY]) -> XY:
@@ -97,8 +98,9 @@ def _foot(p: XY, side: tuple[XY, XY]) -> XY:
     return along(side[0], side[1], t)
 
 
-def draw_offsets(board: Board, plan: Plan, words: Words) -> None:
-    """Two arrows at the fence and at the side, with the distance and what it is measured to."""
+def draw_offsets(board: Board, plan: Plan, words: Words) -> list[tuple[str, XY, XY]]:
+    """Two arrows at the fence and at the side. Returns their words with the two points, for :func:`name_offsets`."""
+    marks = []
     for offset in offsets(plan):
         pages = [(board.at(p), board.at(q)) for p, q in offset.spots]
         shown = [(p, q) for p, q in pages if board.names(p, 3.0) and board.names(q, 3.0) and math.dist(p, q) > 1e-6]
@@ -106,7 +108,10 @@ def draw_offsets(board: Board, plan: Plan, words: Words) -> None:
         if offset.post:
             text = words("offset_at", post=offset.post, what=text)
         if shown:
-            _arrows(board, text, *min(shown, key=lambda pair: _cost(board, *pair)))
+            fence, side = min(shown, key=lambda pair: _cost(board, *pair))
+            offset_sign(board, fence, side, _way(fence, side), _ARM_MM)
+            marks.append((text, fence, side))
+    return marks
 
 
 def _cost(board: Board, p: XY, q: XY) -> float:
@@ -115,10 +120,14 @@ def _cost(board: Board, p: XY, q: XY) -> float:
     return sum(board.placer.cost(box_of_segment(a, b, 1.2), leader=True) for a, b in ends)
 
 
-def _arrows(board: Board, text: str, fence: XY, side: XY) -> None:
-    """An arrow from outside up to the side, and one from the yard up to the fence; the words at an end."""
+def name_offsets(board: Board, marks: Sequence[tuple[str, XY, XY]]) -> None:
+    """The words of the arrows, at an end of one or on a leader to it."""
+    for text, fence, side in marks:
+        _name(board, text, fence, side)
+
+
+def _name(board: Board, text: str, fence: XY, side: XY) -> None:
     n = _way(fence, side)
-    offset_sign(board, fence, side, n, _ARM_MM)
     half, rise = board.block([text], NOTE_MM)
     spots = []
     for end, sign, price in ((_go(side, n, _ARM_MM), 1.0, 0.0), (_go(fence, n, -_ARM_MM), -1.0, 2.0)):

@@ -19,7 +19,7 @@ from palewright.draw.fence import (
     name_runs,
 )
 from palewright.draw.notes import plan_notes
-from palewright.draw.offsets import draw_offsets
+from palewright.draw.offsets import draw_offsets, name_offsets
 from palewright.draw.scene import Scene
 from palewright.draw.sheet_drafts import drafts_of
 from palewright.draw.sheets import Draft, choose, finish
@@ -46,10 +46,11 @@ def _draw(board: Board, plan: Plan, look: Look) -> None:
 
 def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()) -> None:
     draw_dimensions(board, plan, words)
+    arrows = draw_offsets(board, plan, words) if board.only is None else []
     label_posts(board, plan)
     name_details(board, details, words)
     if board.only is None:
-        draw_offsets(board, plan, words)
+        name_offsets(board, arrows)
         name_runs(board, plan, words)
     name_gates(board, plan, words)
     if board.only is None:

@@ -133,14 +133,20 @@ def _one_line(one: tuple[XY, XY], other: tuple[XY, XY]) -> bool:
 
 
 def _number(board: Board, tape: Tape, line: tuple[XY, XY], others: Sequence[tuple[XY, XY]]) -> bool:
-    """The cheapest place on the tape, else beside it on a leader that ends in a dot on it; whether there was one."""
+    """The cheapest place on the tape, else beside it on a leader that ends in a dot on it; whether there was one.
+
+    A tape alone on its sheet always has one.
+    """
     best: tuple[float, XY, XY | None] = (math.inf, (0.0, 0.0), None)
+    limit = HARD / 4 if others else math.inf
     for price, spot, foot in itertools.chain(_on(line, others), _beside(line, others)):
         if price < best[0]:
-            cost = board.placer.cost(Box(spot[0], spot[1], 1.0, 0.0, NUMBER_MM + 0.3, NUMBER_MM + 0.3), HARD / 4)
-            if foot is not None and cost < HARD / 4:
-                cost += board.placer.cost(box_of_segment(foot, spot, 0.2), HARD / 4, leader=True)
-            if cost < HARD / 4 and price + cost / 4 < best[0]:
+            cost = board.placer.cost(Box(spot[0], spot[1], 1.0, 0.0, NUMBER_MM + 0.3, NUMBER_MM + 0.3), limit)
+            if foot is not None and cost < limit:
+                # what stands at the foot is what the tape is held at
+                start = along(foot, spot, 2.2)
+                cost += board.placer.cost(box_of_segment(start, spot, 0.2), limit, leader=True)
+            if cost < limit and price + cost / 4 < best[0]:
                 best = (price + cost / 4, spot, foot)
     _, spot, foot = best
     if best[0] == math.inf:
