@@ -3,6 +3,7 @@
 from palewright.survey.accuracy import right_angle_sigma, stated_sigma, tool_accuracy, triangle_legs
 from palewright.survey.adjusting import Adjustment, adjust
 from palewright.survey.advice import next_tapes
+from palewright.survey.arc_marks import ArcMark, arc_mark, panel_ordinate
 from palewright.survey.fix import AssumedCorner, Fixed, Fixing, Repeat
 from palewright.survey.frame import (
     MOST_NORTH,
@@ -76,6 +77,7 @@ from palewright.survey.walk import angle_at, differs, tape_allowance, walk_point
 
 __all__ = [
     "Adjustment",
+    "ArcMark",
     "AssumedCorner",
     "DEFINED_M",
     "ELLIPSE_95",
@@ -102,6 +104,7 @@ __all__ = [
     "adjust_levels",
     "angle_at",
     "angular_limit",
+    "arc_mark",
     "arc_to_chord",
     "baarda_w",
     "blunder_of",
@@ -131,12 +134,13 @@ __all__ = [
     "nearest_sides",
     "next_tapes",
     "normal_tension",
+    "observations",
+    "offset_rows",
+    "panel_ordinate",
+    "propagate",
     "pull_correction",
     "radii",
     "reading_to_set",
-    "observations",
-    "offset_rows",
-    "propagate",
     "record_line_sigma",
     "relative_precision",
     "residual_limit",
