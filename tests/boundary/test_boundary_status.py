@@ -22,7 +22,9 @@ COURSES = [
 
 
 def status(found: dict[str, bool | None], *measured: Measurement) -> tuple[LineStatus, dict[str, Remark]]:
-    corners = [Corner(n, xy, "5/8 in iron pin" if n in found else "", found.get(n)) for n, xy in zip(NAMES, XYS, strict=True)]
+    corners = [
+        Corner(n, xy, "5/8 in iron pin" if n in found else "", found.get(n)) for n, xy in zip(NAMES, XYS, strict=True)
+    ]
     result, remarks = line_status(corners, COURSES, measured)
     return result, {remark.slug: remark for remark in remarks}
 

@@ -13,11 +13,25 @@ from tests.sample_plan import sample_plan
 
 from palewright.model import MemberAnswer, Plan
 from palewright.notation import show_length
-from palewright.papers import crew_data, decisions_data, materials_data, set_paper, write_papers
+from palewright.papers import (
+    boundary_data,
+    crew_data,
+    decisions_data,
+    materials_data,
+    pins_data,
+    set_paper,
+    write_papers,
+)
 from palewright.papers.clean import MISSING, clean, covered
 from palewright.papers.words import table
 
-MAKERS = {"crew": crew_data, "materials": materials_data, "decisions": decisions_data}
+MAKERS = {
+    "boundary": lambda plan: boundary_data(plan, plan.site.ring),
+    "crew": crew_data,
+    "decisions": decisions_data,
+    "materials": materials_data,
+    "pins": lambda plan: pins_data(plan, plan.site.ring),
+}
 
 
 def settings(plan: Plan, **changes: object) -> Plan:
@@ -245,7 +259,13 @@ def test_same_plan_same_bytes():
 
 def test_write_papers(tmp_path):
     paths = write_papers(sample_plan(), tmp_path)
-    assert [path.name for path in paths] == ["crew.pdf", "materials.pdf", "decisions.pdf", "drawings.pdf"]
+    assert [path.name for path in paths] == [
+        "crew.pdf",
+        "materials.pdf",
+        "decisions.pdf",
+        "boundary.pdf",
+        "drawings.pdf",
+    ]
     assert all(path.read_bytes()[:5] == b"%PDF-" for path in paths)
     crew = " ".join(pages(paths[0].read_bytes()))
     assert "The strings" in crew

@@ -137,7 +137,7 @@ def test_keys_of_the_papers_are_used():
     )
     dead = [
         key
-        for name in ("common", "locate", "crew", "materials", "decisions")
+        for name in ("common", "locate", "crew", "materials", "decisions", "boundary", "pins")
         for key in table(name, "en")
         if not re.search(rf"\b(?:[wc]|{name})\.{key}\b", sources) and not _built(name, key, sources)
     ]

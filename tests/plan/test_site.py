@@ -306,7 +306,7 @@ def test_a_refused_boundary_does_not_blame_its_corners() -> None:
 
 
 def test_two_found_corners_locate_the_line() -> None:
-    corners = (CornerSpec("NE", "5/8 in iron pin, cap 1178", True), CornerSpec("NW", "stone", True))
+    corners = (CornerSpec("NE", "5/8 in iron pin, cap 1178", True), CornerSpec("NW", "stone, marked X", True))
     job = replace(LOT, boundary=replace(LOT.boundary, corners=corners))  # type: ignore[type-var]
     site = build_site(job)
     assert site.ring is not None

@@ -122,9 +122,10 @@ class PinSearch:
 class BoundaryEvidence:
     """What was measured of a boundary beside its record.
 
-    base
+    base, held, dof
         the two corners by which the places measured are laid on the record: the first in its place, the second in its
-        direction; empty where no places follow from what was measured. dof: how many readings check the others there.
+        direction, or in its place too (``held``); empty where no places follow from what was measured. How many
+        readings check the others there.
     record_sigma_m
         what the record is off by its own figures or at found corners, whichever is more [m].
     """
@@ -134,3 +135,4 @@ class BoundaryEvidence:
     dof: int = 0
     record_sigma_m: float = 0.0
     searches: tuple[PinSearch, ...] = ()
+    held: bool = False

@@ -116,7 +116,8 @@ def _corner(sheet: Sheet, corner: Corner) -> dict[str, Any]:
         parts.append(sheet("boundary.stamp_of", stamp=short(said.stamp, 40)))
     if said.stands_off_m:
         parts.append(sheet("boundary.stands_off", offset=sheet.measures.small(said.stands_off_m)))
-    weak = [sheet("boundary.weak_" + _WEAK.get(word, word).replace(" ", "_")) for word in corner.weak]
+    words = corner.weak or (() if corner.found else ("record only",))
+    weak = [sheet("boundary.weak_" + _WEAK.get(word, word).replace(" ", "_")) for word in words]
     return {
         "name": short(corner.name, 40),
         "rests": rests_words(sheet, corner),
@@ -205,8 +206,15 @@ def _laid(sheet: Sheet, ring: Ring) -> list[str]:
     if evidence is None or not evidence.base or not any(check.by == "adjusted" for check in evidence.checks):
         return []
     one, two = evidence.base
-    lines = [sheet("boundary.laid", one=short(one, 30), two=short(two, 30), dof=evidence.dof)]
-    if any(corner.weak for corner in ring.corners if corner.name in evidence.base):
+    lines = [
+        sheet(
+            "boundary.laid_held" if evidence.held else "boundary.laid",
+            one=short(one, 30),
+            two=short(two, 30),
+            dof=evidence.dof,
+        )
+    ]
+    if any(corner.weak or not corner.found for corner in ring.corners if corner.name in evidence.base):
         lines.append(sheet("boundary.laid_weak"))
     return lines
 

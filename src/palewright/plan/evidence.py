@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.boundary import beyond_tools, off_by, place_beyond_tools, record_distance, record_sigma
+from palewright.boundary import beyond_tools, off_by, place_beyond_tools, record_distance
 from palewright.errors import ProblemError
 from palewright.model import (
     BoundaryEvidence,
@@ -35,13 +35,14 @@ _TURNED = 1e-7
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """What was measured, laid on the record: ``base[0]`` in its place, ``base[1]`` in its direction."""
+    """What was measured, laid on the record: ``base[0]`` in its place, ``base[1]`` in its direction or in its place."""
 
     base: tuple[str, str]
     fits: Mapping[str, PointFit]
     adjustment: Adjustment
     cleared: bool
     dof: int
+    held: bool
 
 
 def boundary_evidence(
@@ -61,8 +62,9 @@ def boundary_evidence(
     off = _record_off(ring, checks)
     fits = laid.fits if laid is not None and all(_holds(ring, name) for name in laid.base) else {}
     found = searches(job, ring, places, fits, off)
-    base, dof = (laid.base, laid.dof) if laid is not None else ((), 0)
-    return BoundaryEvidence(tuple(checks), base, dof, record_sigma(0.0, off), found)
+    if laid is None:
+        return BoundaryEvidence(tuple(checks), record_sigma_m=off, searches=found)
+    return BoundaryEvidence(tuple(checks), laid.base, laid.dof, off, found, laid.held)
 
 
 def evidence_reasons(evidence: BoundaryEvidence) -> tuple[Reason, ...]:
@@ -88,7 +90,7 @@ def evidence_reasons(evidence: BoundaryEvidence) -> tuple[Reason, ...]:
 
 
 def _holds(ring: Ring, name: str) -> bool:
-    return any(corner.name == name and not corner.weak for corner in ring.corners)
+    return any(corner.name == name and bool(corner.found) and not corner.weak for corner in ring.corners)
 
 
 # ---------------------------------------------------------------- what was read directly
@@ -175,21 +177,37 @@ def _laid(ring: Ring, places: Mapping[str, XY], measured: Sequence[Observation])
     read = [o for o in read if o.points[0] in names]
     xys = dict(places) | {corner.name: corner.xy for corner in ring.corners}
     for one, two in _bases(corners):
-        points = tuple(NetPoint(name, xys.get(name), name == one.name) for name in sorted(names))
-        turned = Observation("azimuth", (one.name, two.name), azimuth(one.xy, two.xy), _TURNED, "record")
-        try:
-            adjustment = Adjustment(Network(points, (*read, turned)))
-        except ProblemError:
-            return None
-        adjusted = adjustment.adjusted
-        if two.name in adjusted.undetermined:
-            continue
-        cleared = adjusted.without is not None and all(suspect.alone for suspect in adjusted.suspects)
-        fits = adjusted.without.points if cleared and adjusted.without is not None else adjusted.points
-        loose = set(adjusted.undetermined)
-        kept = {fit.name: fit for fit in fits if fit.name not in loose}
-        return _Laid((one.name, two.name), kept, adjustment, cleared, adjusted.dof)
+        counts = all(corner.found and not corner.weak for corner in (one, two))
+        for held in (False, True) if counts else (False,):
+            laid = _adjusted(one, two, held, {name: xys.get(name) for name in sorted(names)}, read)
+            if laid is not None:
+                return laid
     return None
+
+
+def _adjusted(
+    one: Corner, two: Corner, held: bool, xys: Mapping[str, XY | None], read: Sequence[Observation]
+) -> _Laid | None:
+    """The readings laid on the record by two corners; None where they do not say how far the two are apart.
+
+    held
+        both are taken to stand where the record has them, as pins that count may be.
+    """
+    still = {one.name, two.name} if held else {one.name}
+    points = tuple(NetPoint(name, xy, name in still) for name, xy in xys.items())
+    turned = Observation("azimuth", (one.name, two.name), azimuth(one.xy, two.xy), _TURNED, "record")
+    try:
+        adjustment = Adjustment(Network(points, tuple(read) if held else (*read, turned)))
+    except ProblemError:
+        return None
+    adjusted = adjustment.adjusted
+    if two.name in adjusted.undetermined:
+        return None
+    cleared = adjusted.without is not None and all(suspect.alone for suspect in adjusted.suspects)
+    fits = adjusted.without.points if cleared and adjusted.without is not None else adjusted.points
+    loose = set(adjusted.undetermined)
+    kept = {fit.name: fit for fit in fits if fit.name not in loose}
+    return _Laid((one.name, two.name), kept, adjustment, cleared, adjusted.dof, held)
 
 
 def _piece(read: Iterable[Observation], corners: set[str]) -> set[str]:
@@ -221,6 +239,8 @@ def _adjusted_checks(ring: Ring, laid: _Laid, taped: set[tuple[str, ...]]) -> It
     known = {frozenset(points) for points in taped}
     for course in ring.courses:
         pair = (course.start, course.end)
+        if laid.held and set(pair) == set(laid.base):
+            continue
         if all(name in laid.fits for name in pair) and (laid.dof or frozenset(pair) not in known):
             value, sigma = _apart(laid, pair)
             yield _distance(ring, pair, course.length_m, value, sigma, "adjusted")

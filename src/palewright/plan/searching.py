@@ -44,7 +44,7 @@ def searches(
         of every point as the plan has them. fits: what was measured, laid on the record by two pins that count; empty
         where there are none. off_m: what the record is off [m].
     """
-    pins = [corner for corner in ring.corners if not corner.weak]
+    pins = [corner for corner in ring.corners if corner.found and not corner.weak]
     tied = len(pins) > 1
     known = [_Known(pin.name, pin.xy, 0.0 if tied else None, True) for pin in pins]
     for name in sorted(_standing(job, ring)):

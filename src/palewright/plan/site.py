@@ -383,7 +383,7 @@ class _Work:
         corners = {corner.name: corner for corner in self.ring.corners} if self.ring else {}
         if any(name not in corners for name in m.points):
             return False
-        good = [not corners[name].weak for name in m.points]
+        good = [bool(corners[name].found) and not corners[name].weak for name in m.points]
         return all(good) if m.kind == "tape" else any(good)
 
 

@@ -1,0 +1,159 @@
+"""Record beside measured, and where to look for pins, from a job file to the record of the plan.
+
+The quadrilateral is that of tests/published/test_taped_figures.py: sides 100.02, 60.01, 99.98, 60.03 ft, diagonals 116.65
+and 116.60 ft, each good to 0.02 ft; with A at (0, 0) and B to the east the places are B (100.01815, 0),
+C (100.03330, 60.00889), D (0.05515, 60.02886), standard deviations of C 0.02169 and 0.01933 ft (numpy and scipy, outside
+this project). The record here is 100 by 60 ft.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from palewright.jobfile import read_text
+from palewright.model import BoundaryEvidence, PinSearch, RecordCheck
+from palewright.plan import make_plan
+from palewright.survey import stated_sigma
+
+FT = 0.3048
+PIN = "{found: 5/8 in iron pin, matches record: yes}"
+LOT = """\
+palewright: 1
+job: {{title: T, print: decimal-feet, north: assumed, tape: 100 ft}}
+boundary:
+  start: A
+  names: [A, B, C, D]
+  calls: [N 90 E 100 ft, N 0 E 60 ft, N 90 W 100 ft, S 0 E 60 ft]
+  corners: {{{corners}}}
+"""
+TAPES = {"A, B": 100.02, "B, C": 60.01, "C, D": 99.98, "D, A": 60.03, "A, C": 116.65, "B, D": 116.60}
+
+
+def evidence(corners: str, more: str = "") -> BoundaryEvidence:
+    made = make_plan(read_text(LOT.format(corners=corners) + more)).site.evidence
+    assert made is not None
+    return made
+
+
+def taped(**changed: float) -> str:
+    rows = {pair.replace(", ", ""): (pair, reads) for pair, reads in TAPES.items()}
+    lines = [
+        f"  - {{tape: [{pair}], reads: {changed.get(k, reads)} ft, within: 0.02 ft}}"
+        for k, (pair, reads) in rows.items()
+    ]
+    return "measured:\n" + "\n".join(lines) + "\n"
+
+
+def check(made: BoundaryEvidence, kind: str, by: str, *points: str) -> RecordCheck:
+    return next(c for c in made.checks if (c.kind, c.by, set(c.points)) == (kind, by, set(points)))
+
+
+def search(made: BoundaryEvidence, corner: str) -> PinSearch:
+    return next(s for s in made.searches if s.corner == corner)
+
+
+def test_places_measured_beside_the_record_agree_with_the_published_figure() -> None:
+    made = evidence(f"A: {PIN}, B: {PIN}", taped())
+    assert (made.base, made.dof) == (("A", "B"), 1)
+    c = check(made, "place", "adjusted", "C")
+    assert c.difference / FT == pytest.approx(math.hypot(0.03330, 0.00889), abs=2e-5)
+    assert c.toward == pytest.approx(math.atan2(0.03330, 0.00889), abs=1e-3)
+    assert 0.02169 <= c.sigma / FT <= math.hypot(0.02169, 0.01933)
+    d = check(made, "place", "adjusted", "D")
+    assert d.difference / FT == pytest.approx(math.hypot(0.05515, 0.02886), abs=2e-5)
+    ab = check(made, "distance", "adjusted", "A", "B")
+    assert ab.difference / FT == pytest.approx(0.01815, abs=2e-5)
+    assert ab.sigma / FT == pytest.approx(0.01807, abs=2e-5)
+    assert not any(c.beyond for c in made.checks)
+
+
+def test_a_tape_beside_the_record_keeps_its_own_sigma_and_is_flagged_beyond_it() -> None:
+    made = evidence(f"A: {PIN}, B: {PIN}", "measured: [{tape: [A, B], reads: 100.05 ft, within: 0.02 ft}]\n")
+    tape = check(made, "distance", "tape", "A", "B")
+    assert (tape.difference / FT, tape.sigma / FT) == (pytest.approx(0.05), pytest.approx(0.02))
+    assert not tape.beyond
+    made = evidence(f"A: {PIN}, B: {PIN}", "measured: [{tape: [A, B], reads: 100.06 ft, within: 0.02 ft}]\n")
+    assert check(made, "distance", "tape", "A", "B").beyond
+
+
+def test_a_diagonal_and_a_direction_stand_beside_the_record_too() -> None:
+    more = "measured:\n  - {tape: [A, C], reads: 116.62 ft, within: 0.02 ft}\n"
+    more += "  - {direction: [A, B], bearing: N 88 E, with: compass}\n"
+    made = evidence(f"A: {PIN}", more)
+    assert check(made, "distance", "tape", "A", "C").record / FT == pytest.approx(math.hypot(100.0, 60.0))
+    turned = check(made, "direction", "direction", "A", "B")
+    assert math.degrees(turned.difference) == pytest.approx(-2.0)
+
+
+def test_what_was_read_from_a_plat_is_no_measurement() -> None:
+    made = evidence(f"A: {PIN}, B: {PIN}", "measured: [{tape: [A, B], reads: 100.5 ft, from: plat}]\n")
+    assert made.checks == ()
+
+
+def test_a_phone_fix_is_compared_and_finds_no_corner() -> None:
+    more = "measured: [{position: C, coordinates: [104 ft, 63 ft], with: phone}]\n"
+    made = evidence(f"A: {PIN}, B: {PIN}, C: {{rests on: gnss}}", more)
+    place = check(made, "place", "coordinates", "C")
+    assert place.difference / FT == pytest.approx(5.0)
+    assert not place.beyond
+    assert {s.corner for s in made.searches} == {"C", "D"}
+
+
+def test_ties_from_two_pins_with_the_radius_of_their_normal_matrix() -> None:
+    made = evidence(f"A: {PIN}, B: {PIN}")
+    c = search(made, "C")
+    assert [(t.start, round(t.length_m / FT, 6), t.reaches) for t in c.ties] == [
+        ("A", round(math.hypot(100.0, 60.0), 6), False),
+        ("B", 60.0, True),
+    ]
+    assert c.side == "left"  # from A east to B, north is on the left
+    sigma = [
+        math.hypot(length / 5000.0, stated_sigma(None, "distance", length)) for length in (t.length_m for t in c.ties)
+    ]
+    assert c.sigmas_m == pytest.approx(sigma)
+    rows = np.array([[100.0, 60.0], [0.0, 60.0]])
+    rows /= np.linalg.norm(rows, axis=1)[:, None]
+    q = np.linalg.inv(rows.T @ np.diag(np.array(sigma) ** -2) @ rows)
+    assert c.radius_m == pytest.approx(math.sqrt(5.991464547) * math.sqrt(np.linalg.eigvalsh(q)[1]))
+    assert [(n.name, n.found) for n in c.neighbours] == [("B", True), ("D", False)]
+
+
+def test_a_record_that_is_off_at_the_pins_widens_the_radius() -> None:
+    plain = search(evidence(f"A: {PIN}, B: {PIN}"), "C").radius_m
+    tape = "measured: [{tape: [A, B], reads: 100.19 ft, with: steel tape}]\n"
+    wide = search(evidence(f"A: {PIN}, B: {PIN}", tape), "C").radius_m
+    assert plain is not None
+    assert wide is not None
+    assert wide > plain + 2.4 * 0.15 * FT
+
+
+def test_a_house_taped_to_the_pins_gives_better_ties_than_a_pin_out_of_reach() -> None:
+    more = "measured:\n" + "".join(
+        f"  - {{tape: [{pin}, {name}], reads: {reads} ft, with: steel tape}}\n"
+        for pin, name, reads in (("A", "left", 50.0), ("B", "left", 80.62), ("A", "right", 80.62), ("B", "right", 50.0))
+    )  # left (30, 40), right (70, 40)
+    more += "points:\n  left: {stands: house, left of: [A, B]}\n  right: {stands: house, left of: [A, B]}\n"
+    c = search(evidence(f"A: {PIN}, B: {PIN}", more), "C")
+    # with the tape from B, that from the left crosses at 74 degrees, that from the right at 56
+    assert {t.start for t in c.ties} == {"B", "left"}
+    assert all(t.reaches for t in c.ties)
+    assert c.radius_m is not None
+    left = next(tie for tie in c.ties if tie.start == "left")
+    assert left.length_m / FT == pytest.approx(math.hypot(70.0, 20.0), abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("corners", "why"),
+    [("", "nothing-found"), (f"A: {PIN}", "one-corner"), (f"A: {PIN}, B: {{found: wood lath}}", "one-corner")],
+)
+def test_no_radius_where_nothing_ties_the_record_to_the_ground(corners: str, why: str) -> None:
+    for one in evidence(corners).searches:
+        assert (one.radius_m, one.why, one.sigmas_m) == (None, why, ())
+
+
+def test_a_corner_with_a_pin_is_not_looked_for() -> None:
+    assert {s.corner for s in evidence(f"A: {PIN}, C: {{found: iron pin}}").searches} == {"B", "D"}
+    assert evidence(", ".join(f"{name}: {PIN}" for name in "ABCD")).searches == ()
