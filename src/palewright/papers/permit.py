@@ -33,6 +33,7 @@ def permit_data(plan: Plan) -> dict[str, Any]:
         "fails": [row for row in rows if row["verdict"] == "does-not"],
         "asks": [row for row in rows if row["verdict"] == "ask"],
         "rows": rows,
+        "pool": any(finding.kind == "pool" for finding in permit.findings),
         "stale": sheet("permit.stale", rules=", ".join(short(name, 60) for name in permit.stale))
         if permit.stale
         else "",

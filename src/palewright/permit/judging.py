@@ -199,6 +199,8 @@ def _remarks(job: Job, lot: Lot, findings: list[Finding], stale: tuple[str, ...]
         remarks.append(Remark("permit-front-not-said", "ask", "lot", (("sides", sides),), job.lot.at))
     if stale:
         remarks.append(Remark("permit-rules-stale", "caution", "rules", (("rules", ", ".join(stale)),), job.rules_at))
+    walls = dict.fromkeys(dict(each.args)["wall"] for each in findings if each.measure == "height-with-wall")
+    remarks += [Remark("permit-near-wall", "caution", "rules", (("wall", wall),)) for wall in walls]
     said: set[tuple[str, str, str]] = set()
     for finding in findings:
         key = (finding.verdict, finding.rule, finding.ask)

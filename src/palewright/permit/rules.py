@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
+from pathlib import PurePath
 from typing import Any
 
 from palewright.errors import JobError, NotationError, Problem, Where
@@ -102,7 +103,7 @@ def read_rules(text: str, file: str = "") -> RuleBook:
     if rd.problems:
         raise JobError(rd.problems)
     answered = _text(rd, data, "answered", 0, "the file", must=False)
-    return RuleBook(place, source, checked, tuple(rules), answered, file)
+    return RuleBook(place, source, checked, tuple(rules), answered, PurePath(file).name)
 
 
 def _parse(rd: _Reading, text: str) -> dict[str, Any]:
@@ -122,10 +123,10 @@ def _parse(rd: _Reading, text: str) -> dict[str, Any]:
         ) from None  # fmt: skip
 
 
-def _unknown(rd: _Reading, key: str, known: Iterable[str], number: int, thing: str) -> None:
-    names = list(known)
+def _unknown(rd: _Reading, key: str, known: Iterable[str], number: int, thing: str, kind: str = "") -> None:
+    names, place = list(known), f"a rule of kind {kind}" if kind else thing
     near = get_close_matches(key.lower().replace("-", "_").replace(" ", "_")[:80], names, n=1, cutoff=0.6)
-    rd.wrong("rules-unknown-key", f"this key is not known in {thing}", rd.where(key, number, thing), found=key[:60],
+    rd.wrong("rules-unknown-key", f"this key is not known in {place}", rd.where(key, number, thing), found=key[:60],
              allowed=", ".join(names), hint=f"did you mean `{near[0]}`?" if near else "")  # fmt: skip
 
 
@@ -175,7 +176,7 @@ def _rule(rd: _Reading, table: dict[str, Any], number: int, source: str, checked
     read: dict[str, list[Any]] = {"length": [], "share": [], "word": [], "list": []}
     for key, value in table.items():
         if key not in fields:
-            _unknown(rd, key, fields, number, f"{thing} (kind {kind})")
+            _unknown(rd, key, fields, number, thing, kind)
             continue
         field = fields[key]
         if field.shape != "own":
