@@ -148,3 +148,16 @@ def test_a_tape_along_the_slope_is_laid_level():
         "measured: [{tape: [A, B], reads: 50 ft, rises: 14 ft}]\n", points=""
     ).site.survey.network.observations
     assert observation.value == pytest.approx(48.0 * FT, abs=1e-9)
+
+
+def test_the_next_tape_does_what_it_says_when_it_is_taken():
+    short = {ends: x for ends, x in (SIDES | CENTRE).items() if ends != "A C"}
+    before = made(tapes(short))
+    advice = before.site.survey.adjusted.advice[0]
+    assert set(advice.points) == {"A", "C"}
+    reads = (SIDES | CENTRE)[" ".join(sorted(advice.points))]
+    # advice counts on the tool that nobody named, a long fibreglass tape
+    text = tapes(short) + f"  - {{tape: [{', '.join(advice.points)}], reads: {reads} ft}}\n"
+    after = next(fit for fit in made(text).site.survey.adjusted.points if fit.name == advice.for_point)
+    assert after.semi_major == pytest.approx(advice.after, rel=0.02)
+    assert advice.before > advice.after

@@ -15,7 +15,16 @@ __all__ = ["survey_data", "verdict"]
 
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
 _NINETEEN = 2.4477
-_SAID = ("measurements-", "tape-suspect", "tape-slip", "angle-suspect", "angle-slip", "corner-measured", "network-")
+_SAID = (
+    "measurements-",
+    "tape-suspect",
+    "tape-slip",
+    "angle-suspect",
+    "angle-slip",
+    "corner-measured",
+    "network-",
+    "next-tape",
+)
 _LENGTHS = ("distance", "on line", "offset", "along", "east", "north")
 
 
@@ -73,7 +82,7 @@ def _point(sheet: Sheet, survey: Survey, fit: NetFit | Adjusted, k: int) -> dict
     point = fit.points[k]
     held = {p.name for p in survey.network.points if p.held}
     leaned = {name for j in survey.adjusted.leaned_on for name in survey.network.observations[j].points}
-    how = "held" if point.name in held or not point.semi_major else "leaned" if point.name in leaned else "measured"
+    how = "held" if point.name in held or point.semi_major < 1e-6 else "leaned" if point.name in leaned else "measured"
     within = sheet.measures.small(_NINETEEN * point.semi_major)
     return {
         "name": short(point.name, 40),
