@@ -260,6 +260,21 @@ def test_a_run_from_a_corner_by_phone_may_be_anywhere():
     assert dict(last.chance)["face"] > 0.4
 
 
+def test_a_run_that_starts_where_a_run_along_the_line_ends_goes_with_that_line():
+    """The other end is typed: nothing was measured, so the network has no part in it and the line its own."""
+    text = LOT.format(inset="face: 6 in", risk="", sw=PIN, se=PIN, nw=PIN, ne=PIN).replace("walls: []\n", "")
+    text = text.replace("begins abreast of: P, ends abreast of: Q, ", "call: [K, L], ")
+    text = text.replace("stakes:", "  - {name: back, fence: f, through: [L, [98 ft, 40 ft]], yard: left}\nstakes:")
+    text = text.replace("runs: [{name: r", "runs:\n  - {name: r").replace("{face: 6 in}}]", "{face: 6 in}}")
+    made = make_plan(jobfile.read_bytes(text.encode(), "job.yaml"))
+    back = [row for row in inside(made).distances if row.run == "back"]
+    assert {row.side for row in back} == {2}
+    assert {row.why for row in back} == {""}
+    assert {dict(row.parts)["network"] for row in back} == {0.0}
+    line = (0.07 + 50e-6 * 60) / 2.4477 * FT
+    assert [dict(row.parts)["line"] for row in back] == pytest.approx([line] * len(back), rel=1e-4)
+
+
 # ---------------------------------------------------------------- where it goes
 
 

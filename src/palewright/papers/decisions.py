@@ -10,7 +10,7 @@ from palewright.model import Gate, Leg, Plan, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
 from palewright.papers.grounds import documents, holes, numbers, rest
-from palewright.papers.inside import line_corners, line_rows
+from palewright.papers.inside import line_corners, line_rows, line_tape
 from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
@@ -46,6 +46,7 @@ def decisions_data(plan: Plan) -> dict[str, Any]:
         "gates": [_gate(sheet, gate) for gate in plan.design.gates],
         "insets": _insets(sheet),
         "line": line_rows(sheet),
+        "line_tape": line_tape(sheet),
         "line_corners": line_corners(sheet),
         "closure": _closure(sheet),
         "corners": _corners(sheet),

@@ -130,6 +130,8 @@ def documents(sheet: Sheet) -> list[dict[str, str]]:
     for reason in sheet.plan.reasons:
         if has(f"value.{reason.quantity}"):
             note(reason.source, sheet(f"value.{reason.quantity}"))
+    for reason in sheet.plan.inside.reasons if sheet.plan.inside is not None else ():
+        note(reason.source, sheet("value.line_distance"))
     for kind in sheet.plan.kinds:
         for key, source in kind.sources:
             if kind.value(key):

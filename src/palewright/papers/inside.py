@@ -9,7 +9,7 @@ from palewright.notation import show_chance
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 
-__all__ = ["line_corners", "line_rows"]
+__all__ = ["line_corners", "line_rows", "line_tape"]
 
 _TWO_SIDES_95 = 1.96
 """Standard deviations within which 95 of 100 errors lie, to both sides (normal distribution)."""
@@ -43,6 +43,14 @@ def _row(sheet: Sheet, margin: SideMargin) -> dict[str, Any]:
     }
 
 
+def line_tape(sheet: Sheet) -> str:
+    """What the crew is taken to tape with; "" where no chance rests on it."""
+    inside = sheet.plan.inside
+    if inside is None or all(row.why for row in inside.distances):
+        return ""
+    return sheet("decisions.line_tape", tape=sheet.term(inside.tape))
+
+
 def line_corners(sheet: Sheet) -> list[dict[str, Any]]:
     """What each corner rests on and how good that is, where one of them rests on anything but the record."""
     inside = sheet.plan.inside
@@ -52,7 +60,7 @@ def line_corners(sheet: Sheet) -> list[dict[str, Any]]:
     return [
         {
             "corner": short(row.corner, 40),
-            "rests": sheet(f"decisions.rests_{row.rests}", tool=short(row.tool, 40)),
+            "rests": sheet(f"decisions.rests_{row.rests}", tool=sheet.term(short(row.tool, 40))),
             "sigma": "± " + sheet.measures.up(_TWO_SIDES_95 * row.sigma_m) if row.sigma_m is not None else "",
             "times": f"{row.times:,.1f}" if row.times is not None and row.times < 10 else f"{row.times or 0:,.0f}",
             "known": row.sigma_m is not None,
