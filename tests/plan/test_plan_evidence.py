@@ -106,15 +106,15 @@ def test_ties_from_two_pins_with_the_radius_of_their_normal_matrix() -> None:
     made = evidence(f"A: {PIN}, B: {PIN}")
     c = search(made, "C")
     assert [(t.start, round(t.length_m / FT, 6), t.reaches) for t in c.ties] == [
-        ("A", round(math.hypot(100.0, 60.0), 6), False),
         ("B", 60.0, True),
+        ("A", round(math.hypot(100.0, 60.0), 6), False),
     ]
-    assert c.side == "left"  # from A east to B, north is on the left
+    assert c.side == "right"  # from B west to A, north is on the right
     sigma = [
         math.hypot(length / 5000.0, stated_sigma(None, "distance", length)) for length in (t.length_m for t in c.ties)
     ]
     assert c.sigmas_m == pytest.approx(sigma)
-    rows = np.array([[100.0, 60.0], [0.0, 60.0]])
+    rows = np.array([[0.0, 60.0], [100.0, 60.0]])
     rows /= np.linalg.norm(rows, axis=1)[:, None]
     q = np.linalg.inv(rows.T @ np.diag(np.array(sigma) ** -2) @ rows)
     assert c.radius_m == pytest.approx(math.sqrt(5.991464547) * math.sqrt(np.linalg.eigvalsh(q)[1]))

@@ -31,6 +31,8 @@ _ABSOLUTE = ("azimuth", "east", "north")
 """Kinds of readings that say where a network lies; it is laid on the record by two corners instead."""
 _TURNED = 1e-7
 """Standard deviation of the direction by which it is laid on the record: as good as exact [rad]."""
+_CORNERS = 40
+"""So many corners are tried as those by which it is laid on the record."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,14 +224,14 @@ def _piece(read: Iterable[Observation], corners: set[str]) -> set[str]:
 
 def _bases(corners: Sequence[Corner]) -> list[tuple[Corner, Corner]]:
     """Pairs of corners to lay the readings on the record by: pins that count before others, then far before near."""
-    pairs = list(itertools.combinations(corners, 2))
-    weight = {True: 0, False: 1}
-    pairs.sort(
-        key=lambda p: (
-            sum(weight[not c.weak] for c in p),
-            sum(weight[bool(c.found)] for c in p),
-            -distance(p[0].xy, p[1].xy),
-        )
+
+    def worth(corner: Corner) -> tuple[bool, bool]:
+        return not corner.found or bool(corner.weak), not corner.found
+
+    best = sorted(corners, key=worth)[:_CORNERS]
+    pairs = sorted(
+        itertools.combinations(best, 2),
+        key=lambda p: (*map(sum, zip(*map(worth, p), strict=True)), -distance(p[0].xy, p[1].xy)),
     )
     return pairs[:6]
 

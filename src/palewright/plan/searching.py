@@ -18,6 +18,8 @@ _AT_M = 0.3
 """Nearer than this to what stands, a tape shows nothing new [m] (our own choice)."""
 _GOOD = (math.radians(30.0), math.radians(150.0))
 """Between these two tapes cross well (common practice)."""
+_TRIED = 12
+"""So many of the nearest things are tried in pairs."""
 _FLAT = math.radians(5.0)
 
 
@@ -85,7 +87,8 @@ def _search(job: Job, ring: Ring, corner: Corner, known: list[_Known], why: str,
 def _best(job: Job, at: XY, known: list[_Known], off_m: float) -> tuple[_Known, _Known] | None:
     """The two to tape from: crossing well and within the tape before others, then the smallest radius."""
     rows = []
-    far = [one for one in known if distance(one.xy, at) > _AT_M]
+    near = sorted(known, key=lambda one: distance(one.xy, at))
+    far = [one for one in near if distance(one.xy, at) > _AT_M][:_TRIED]
     for k, pair in enumerate(itertools.combinations(far, 2)):
         crossing = _crossing(at, *pair)
         if not _FLAT < crossing < math.pi - _FLAT:
