@@ -78,7 +78,7 @@ def readings(survey: Survey, words: Words) -> list[Tape]:
         if (
             o.source == "assumed"
             or not all(name in places for name in o.points)
-            or (o.kind == "on line" and not o.words)
+            or (o.kind == "angle" and o.side and not o.words)
         ):
             continue
         line = _line(o, [places[name] for name in o.points])

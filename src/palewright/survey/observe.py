@@ -159,10 +159,10 @@ def _direction(
     arm: str, here: str, there: str, clockwise: float, turns: list[Turn], accuracy: Accuracy, step: Turn
 ) -> Observation:
     """Straight on, or the turn at ``here``: clockwise from ``arm`` to ``there`` [rad]."""
-    if not turns:
-        sigma = accuracy(None, "on line", 0.0)
-        return Observation("on line", (there, arm, here), 0.0, sigma, at=step.at)
     value = clockwise % _TURN
+    if not turns:  # straight on, as well as a line is held over so far
+        sigma = accuracy(None, "on line", 0.0) / (step.length_m or 1.0)
+        return Observation("angle", (arm, here, there), value, sigma, "measured", "clockwise", at=step.at)
     assumed = any(turn.assumed for turn in turns)
     sigma = accuracy(None, "assumed" if assumed else "angle", value)
     words, at = " ".join(turn.words for turn in turns), turns[0].at
