@@ -164,3 +164,13 @@ def test_the_next_tape_does_what_it_says_when_it_is_taken():
     )
     assert after.semi_major == pytest.approx(advice.after, rel=0.02)
     assert advice.before > advice.after
+
+
+def test_positions_alone_carry_a_job():
+    result = made(
+        "measured:\n  - {position: A, coordinates: [10 ft, 20 ft], with: rtk}\n"
+        "  - {position: B, coordinates: [60 ft, 20 ft], with: rtk}\n  - {tape: [A, B], reads: 50.02 ft, with: steel tape}\n",
+        points="",
+    )
+    assert place(result, "A") == pytest.approx((10.0, 20.0), abs=0.05)
+    assert math.dist(place(result, "A"), place(result, "B")) == pytest.approx(50.02, abs=0.02)

@@ -64,7 +64,8 @@ class Measuring:
         missing = {name for m in self.job.measured if m.kind != "rise" for name in m.points} - places.keys()
         missing -= {spec.name for spec in self.job.points if spec.how in ("on line", "calls")}
         placed = places.keys() & {name for o in self.observations for name in o.points}
-        if self.problems or not missing or len(placed) < (1 if self._turned() else 2):
+        least = 0 if self.positioned else 1 if self._turned() else 2
+        if self.problems or not missing or len(placed) < least:
             return {}
         from palewright.survey import rough_places
 
@@ -204,6 +205,11 @@ class Measuring:
         """ "held" where something says where and how the network lies, else "least"."""
         held = sum(point.held for point in points)
         return "held" if held > 1 or (held and self._turned()) else "least"
+
+    @property
+    def positioned(self) -> bool:
+        """Whether coordinates of some point were measured: they carry a frame by themselves."""
+        return any(o.kind in ("east", "north") for o in self.observations)
 
     def _turned(self) -> bool:
         """Whether something observed says how the network lies to north."""

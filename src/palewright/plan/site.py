@@ -132,7 +132,7 @@ class _Work:
 
     def _measured(self) -> bool:
         """Places of points that only measurements fix; returns whether there were any."""
-        if not self.fixing.places:
+        if not self.fixing.places and not self.measuring.positioned:
             return False
         found = self.measuring.rough(self.fixing.places)
         for name, xy in found.items():
