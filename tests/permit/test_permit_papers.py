@@ -11,12 +11,17 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from tests.draw.random_jobs import lots
 from tests.draw.test_draw_labels import box, overlaps
 from tests.permit.lots import LEFT, LOT, TODAY, planned, rule
 
-from palewright import draw, exchange, papers
+from palewright import draw, exchange, jobfile, papers
 from palewright.draw.scene import Line, Polygon, Scene
+from palewright.errors import JobError
 from palewright.model import Plan
+from palewright.permit import read_rules
 from palewright.plan import load, make_plan
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "corner-lot.yaml"
@@ -216,3 +221,32 @@ def test_the_summary_counts_only_with_rules() -> None:
         corner_lot()
     )
     assert "rules as typed" not in summary(planned(LOT + LEFT, ""))
+
+
+# ---------------------------------------------------------------- random lots
+
+THINGS = """lot:
+  streets: [{name: Long Meadow Road, side: 1, curb: 8 ft, pavement: 9 ft}, {name: Elm, side: 2}]
+  easements: [{name: drainage and utility easement, side: %d, width: %.2f ft}]
+  trees: [{name: oak, at: [150 ft, 150 ft], trunk: 2 ft, crown: 30 ft}]
+  pools: [{through: [[155 ft, 155 ft], [165 ft, 155 ft], [165 ft, 165 ft], [155 ft, 165 ft]], barrier: around}]
+  retaining walls: [{name: terrace, through: [[140 ft, 140 ft], [150 ft, 138 ft]], height: 3 ft}]
+  drives: [{name: drive, through: [P1, [150 ft, 150 ft]], width: 10 ft}]
+buildings: {house: [[142 ft, 152 ft], [152 ft, 152 ft], [152 ft, 160 ft], [142 ft, 160 ft]]}
+"""
+
+
+@given(lots(), st.integers(1, 3), st.floats(4.0, 20.0))
+@settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
+def test_plot_plans_of_random_lots(text: str, side: int, width: float) -> None:
+    try:
+        job = jobfile.read_text(text + THINGS % (side, width))
+        rules = read_rules((EXAMPLE.parent / "corner-lot-rules.toml").read_text("utf-8"))
+        plan = make_plan(replace(job, rules=rules), today=TODAY)
+    except JobError:
+        return
+    (scene,) = draw.plot_sheets(plan)
+    assert overlaps(replace(scene, kind="plan")) == []
+    for written in scene.texts():
+        assert all(8.0 <= x <= scene.width_mm - 8.0 for x, _ in box(written).corners()), written.text
+        assert all(8.0 <= y <= scene.height_mm - 8.0 for _, y in box(written).corners()), written.text

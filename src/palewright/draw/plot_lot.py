@@ -63,7 +63,7 @@ def draw_lot(board: Board, plan: Plan, permit: Permit) -> None:
         board.placer.add_line(page, 2.0, closed=True, crossing=0.3)
     for name, water in permit.pools:
         board.area([board.at(p) for p in water], "lot", stroke_mm=0.3, id=name)
-        board.placer.add_line([board.at(p) for p in water], 30.0, closed=True, crossing=5.0)
+        board.placer.add_line([board.at(p) for p in water], 80.0, closed=True, crossing=5.0)
     for drive in permit.drives:
         for half in (drive.width_m / 2.0, -drive.width_m / 2.0):
             board.chain([board.at(p) for p in _beside(drive.points, half)], "lot", stroke_mm=0.18, dash=DRIVE_DASH,

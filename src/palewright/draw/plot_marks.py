@@ -7,16 +7,19 @@ import math
 from palewright.boundary import ring_sides
 from palewright.draw.board import NOTE_MM, Board, readable
 from palewright.draw.fence import gate_name, outward
-from palewright.draw.fonts import text_width
+from palewright.draw.fonts import text_width, wrap
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Gate, Plan
 from palewright.permit import depth_of, nearest_of_segment
 from palewright.plane import Side, add, area, distance, scale, segments_meet, side_points, sides_area, sub, unit
 
-__all__ = ["along_text", "building_distances", "name_arcs", "name_gate_short"]
+__all__ = ["along_text", "building_distances", "name_arcs", "name_dimension", "name_gate_short"]
 
 XY = tuple[float, float]
+
+_ARC_MM = 21.0
+"""How wide the words of an arc may be set [mm]."""
 
 _FAR_M, _NEAR_M = 60.0, 12.0
 """The main building, and any other, farther from a lot line than this are not dimensioned to it [m]."""
@@ -54,19 +57,27 @@ def along_text(
     return True
 
 
-def building_distances(board: Board, plan: Plan, words: Words) -> None:
-    """From every building the least distance to each lot line that it faces, dimensioned square to the line."""
+def building_distances(board: Board, plan: Plan) -> list[tuple[float, XY, XY]]:
+    """From every building the least distance to each lot line that it faces, drawn square to the line.
+
+    Returns each distance [m] with its two ends on the page, for :func:`name_dimension`.
+    """
     ring = plan.site.ring
     if ring is None:
-        return
-    sides = ring_sides(ring)
+        return []
+    sides, made = ring_sides(ring), []
     left = sides_area(sides) > 0.0
     solid = sorted((ring for _, ring in plan.site.buildings if len(ring) > 2), key=area, reverse=True)
     for n, corners in enumerate(solid):
         for side in sides:
             found = _least(corners, side, left)
-            if found is not None and found[0] < (_NEAR_M if n else _FAR_M) and not _hidden(plan, corners, *found[1:]):
-                _dimension(board, words.length(found[0]), found[1], found[2])
+            if found is None or found[0] >= (_NEAR_M if n else _FAR_M) or _hidden(plan, corners, *found[1:]):
+                continue
+            a, b = board.at(found[1]), board.at(found[2])
+            if math.dist(a, b) >= 1.0:
+                _draw_dimension(board, a, b)
+                made.append((found[0], a, b))
+    return made
 
 
 def _least(corners: tuple[XY, ...], side: Side, left: bool) -> tuple[float, XY, XY] | None:
@@ -105,19 +116,20 @@ def _hidden(plan: Plan, own: tuple[XY, ...], p: XY, foot: XY) -> bool:
     )
 
 
-def _dimension(board: Board, text: str, p: XY, foot: XY) -> None:
-    a, b = board.at(p), board.at(foot)
-    length = math.dist(a, b)
-    if length < 1.0:
-        return
+def _draw_dimension(board: Board, a: XY, b: XY) -> None:
     board.chain((a, b), "dimension", stroke_mm=0.18, weight=25.0, crossing=4.0)
+    length = math.dist(a, b)
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-    for end in (a, b):
-        tick = (
-            (end[0] - (ux - uy) * 0.8, end[1] - (uy + ux) * 0.8),
-            (end[0] + (ux - uy) * 0.8, end[1] + (uy + ux) * 0.8),
-        )
+    for x, y in (a, b):
+        tick = ((x - (ux - uy) * 0.8, y - (uy + ux) * 0.8), (x + (ux - uy) * 0.8, y + (uy + ux) * 0.8))
         board.chain(tick, "dimension", stroke_mm=0.35)
+
+
+def name_dimension(board: Board, dimension: tuple[float, XY, XY], words: Words) -> None:
+    """The figure of a distance beside its line."""
+    metres, a, b = dimension
+    text, length = words.length(metres), math.dist(a, b)
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     half, rise = board.block([text], NOTE_MM)
     spots: list[tuple[XY, float]] = []
     for share in (0.5, 0.35, 0.65, 0.25, 0.75):
@@ -162,7 +174,7 @@ def name_arcs(board: Board, plan: Plan) -> None:
     for course, side in zip(ring.courses, sides, strict=True):
         if not side.sweep or not course.text:
             continue
-        lines = [part.strip() for part in course.text.split(", ")]
+        lines = [line for part in course.text.split(", ") for line in wrap(part, NOTE_MM, _ARC_MM)]
         half, rise = board.block(lines, NOTE_MM)
         points = side_points(side, math.inf, 8)
         spots: list[tuple[XY, float]] = []

@@ -11,7 +11,7 @@ from palewright.draw.fence import Look, draw_fence, draw_posts, label_posts, mar
 from palewright.draw.fonts import wrap
 from palewright.draw.notes import Notes, plan_notes
 from palewright.draw.plot_lot import draw_lot, name_lot, street_lines
-from palewright.draw.plot_marks import building_distances, name_arcs, name_gate_short
+from palewright.draw.plot_marks import building_distances, name_arcs, name_dimension, name_gate_short
 from palewright.draw.scene import Scene
 from palewright.draw.sheets import Draft, boards_for, closest, finish, occupy_heading, wanted
 from palewright.draw.site import draw_site, name_site
@@ -51,15 +51,17 @@ def plot_drafts(plan: Plan, words: Words) -> list[Draft]:
     draw_fence(board, shown, Look())
     draw_posts(board, shown, Look(true_size=True))
     mark_sides(board, shown)
+    dimensions = building_distances(board, shown)
+    label_posts(board, shown, only=_named_posts(shown, permit))
     name_arcs(board, plan)
     name_site(board, shown, words)
-    building_distances(board, shown, words)
+    for dimension in dimensions:
+        name_dimension(board, dimension, words)
     for gate in shown.design.gates:
         name_gate_short(board, shown, gate, words)
     _name_fence(board, shown, words)
     _mark_findings(board, shown, permit, words)
     name_lot(board, shown, permit, words)
-    label_posts(board, shown, only=_named_posts(shown, permit))
     alt = words("alt_plot", title=plan.settings.title, scale=choice.scale.words,
                 length=words.length(sum(run.length_m for run in plan.design.runs)),
                 gates=len(plan.design.gates))  # fmt: skip

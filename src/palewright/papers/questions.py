@@ -14,7 +14,8 @@ __all__ = ["lines_of", "questions"]
 
 _TOPICS = (
     "runs", "locate", "zones", "front", "rules", "corners", "frost", "soil", "wind", "yard", "follows", "heights",
-    "good side", "hinges", "swings", "tape", "fence", "lot", "agreement", "risk", "prices", "other",
+    "good side", "hinges", "swings", "tape", "fence", "street", "hardware", "lot",
+    "agreement", "risk", "prices", "other",
 )  # fmt: skip
 """In the order of what they can hurt."""
 
@@ -38,8 +39,10 @@ _OF_KEY = (
     (r"prices", "prices"),
     (r"lot\.front", "front"),
     (r"rules", "rules"),
-    (r"lot\.(?P<what>.+)", "lot"),
-    (r"agreements\[\d+\]\.(?P<what>.+)", "agreement"),
+    (r"lot\.streets\[.*", "street"),
+    (r"lot\.gates\.(?P<what>.+)\.[^.]+", "hardware"),
+    (r"lot\..+", "lot"),
+    (r"agreements\[.*", "agreement"),
     (r"(?P<what>.+)", "other"),
 )
 """Key paths of the job file to topics; ``what`` is the thing that is asked about."""
