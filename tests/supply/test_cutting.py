@@ -216,6 +216,14 @@ def test_many_bays_all_of_another_length():
     assert made.bought_m - made.least_m <= 2 * FT + 1e-6
 
 
+def test_stocks_that_share_no_step():
+    """Lengths typed to a sixteenth beside whole feet: the bound is what it is, and nothing hangs."""
+    rows = [CutRow((90 * IN,) * 5, 3), CutRow((41.3 * IN,) * 4, 2)]
+    stocks = [10 * FT + 3.4375 * IN, 16 * FT]
+    made = cut_rows(rows, stocks, KERF)
+    served(made, rows, stocks, KERF)
+
+
 def test_nothing_to_cut():
     assert cut_rows([], YARD, KERF).sticks == ()
     assert cut_rows([CutRow((), 3), CutRow((1.0,), 0)], YARD, KERF).sticks == ()

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["CutRow", "Cutting", "Part", "Stick", "cut_rows", "room_left"]
 
+_MOST_STEPS = 200
+
 
 @dataclass(frozen=True, slots=True)
 class CutRow:
@@ -127,7 +129,8 @@ def _whole(length_m: float, stocks: Sequence[float], step: float) -> float:
     sizes = [round(stock / step) for stock in stocks]
     steps = math.ceil(length_m / step - 1e-6)
     sums = [True]
-    for total in range(1, sizes[-1] ** 2):  # from there on there is a sum at every step
+    most = sizes[-1] ** 2 if sizes[-1] <= _MOST_STEPS else 0  # from there on there is a sum at every step
+    for total in range(1, most):
         sums.append(any(size <= total and sums[total - size] for size in sizes))
         if total >= steps and sums[total]:
             return total * step if steps else 0.0
