@@ -13,7 +13,7 @@ import pytest
 from palewright import plan as engine
 from palewright.jobfile import read_text
 from palewright.model import Plan
-from palewright.papers import boundary_data, pins_data, set_paper
+from palewright.papers import boundary_data, decisions_data, pins_data, set_paper
 from palewright.papers.words import table
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -148,3 +148,10 @@ def test_the_papers_are_published_where_they_have_something_to_say(tmp_path: Pat
     assert {"boundary.pdf", "pins.pdf"} <= names
     names = {path.name for path in engine.publish(planned("house-and-tape"), tmp_path / "b").files}
     assert not {"boundary.pdf", "pins.pdf"} & names
+
+
+def test_a_part_of_a_pin_left_open_is_asked_of_its_corner() -> None:
+    made = engine.make_plan(read_text(JOB.replace("cap: cap 2207", "cap: ask")))
+    asked = [row["what"] for row in decisions_data(made)["asks"]]
+    assert any(what.endswith("corner SW") for what in asked)
+    assert not any("SW.cap" in what for what in asked)

@@ -19,9 +19,10 @@ _TOPICS = (
 )  # fmt: skip
 """In the order of what they can hurt."""
 
+_CORNER_KEYS = "found|matches record|what|size|cap|stamp|stands off|rests on|who|when|record"
 _OF_KEY = (
     (r"locate(\..*)?", "locate"),
-    (r"boundary\.corners\.(?P<what>.+?)(\.(found|matches record))?", "corners"),
+    (rf"boundary\.corners\.(?P<what>.+?)(\.({_CORNER_KEYS}))?", "corners"),
     (r"boundary\.corners", "corners"),
     (r"boundary\.risk", "risk"),
     (r"points\.(?P<what>.+?)\.(found|matches record)", "corners"),
