@@ -105,11 +105,19 @@ def _word(sheet: Sheet, word: str) -> str:
     return ", ".join(sheet(key) if has(key) else short(part, 60) for key, part in zip(keys, parts, strict=True))
 
 
+def _gate(sheet: Sheet, name: str) -> str:
+    """A gate by its name, the word gate not said twice."""
+    said = sheet("common.gate")
+    return short(name, 30) if said in name.lower().split() else sheet("permit.gate", gate=short(name, 30))
+
+
 def _args(sheet: Sheet, finding: Finding) -> dict[str, str]:
     shown = {}
     for name, value in finding.args:
         if name.endswith("_m"):
             shown[name] = sheet.measures.small(float(value))
+        elif name == "gate":
+            shown[name] = _gate(sheet, str(value))
         else:
             shown[name] = _word(sheet, str(value)) if name in _WORDS else short(str(value), 60)
     return shown
@@ -148,7 +156,7 @@ def where_of(sheet: Sheet, finding: Finding) -> str:
         thing = {} if corner else {"thing": short(str(args["thing"]), 30)}
         parts.append(sheet("permit.in_triangle_corner" if corner else "permit.in_triangle", **thing))
     if "gate" in args:
-        parts.append(sheet("permit.gate", gate=short(str(args["gate"]), 30)))
+        parts.append(_gate(sheet, str(args["gate"])))
     if "wall" in args:
         parts.append(sheet("permit.wall", wall=short(str(args["wall"]), 30)))
     if finding.run:

@@ -78,6 +78,20 @@ def read_rules(text: str, file: str = "") -> RuleBook:
     """
     rd = _Reading(text.splitlines(), file, [])
     data = _parse(rd, text)
+    place, source, checked = _head(rd, data)
+    made = [_rule(rd, table, number, source, checked) for number, table in enumerate(_tables(rd, data), 1)]
+    rules = [rule for rule in made if rule is not None]
+    for k, rule in enumerate(rules):
+        if rule.name in [other.name for other in rules[:k]]:
+            rd.wrong("rules-value", "two rules have the same name", rule.at, found=rule.name)
+    answered = _text(rd, data, "answered", 0, "the file", must=False)
+    if rd.problems:
+        raise JobError(rd.problems)
+    return RuleBook(place, source, checked, tuple(rules), answered, PurePath(file).name)
+
+
+def _head(rd: _Reading, data: dict[str, Any]) -> tuple[str, str, str]:
+    """Place, source and day of a file."""
     for key in data:
         if key != "rule" and key not in FILE_KEYS:
             _unknown(rd, key, [*FILE_KEYS, "rule"], 0, "the file")
@@ -86,24 +100,20 @@ def read_rules(text: str, file: str = "") -> RuleBook:
                  found=str(data.get("palewright_rules", "none"))[:40],
                  allowed=f"palewright_rules = {_VERSION}")  # fmt: skip
     place, source = (_text(rd, data, key, 0, "the file") for key in ("place", "source"))
-    checked = _day(rd, data, 0, "the file") if "checked" in data else _missing(rd, "checked", 0, "the file")
+    return place, source, _day(rd, data, 0, "the file") if "checked" in data else _missing(rd, "checked", 0, "the file")
+
+
+def _tables(rd: _Reading, data: dict[str, Any]) -> list[dict[str, Any]]:
+    """The rules as TOML has them."""
     tables = data.get("rule", [])
     if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         rd.wrong("rules-value", "rules are written one after the other", rd.where("rule", 0), allowed="[[rule]]")
-        tables = []
+        return []
     if len(tables) > _MOST_RULES:
         rd.wrong("rules-value", "there are too many rules in one file", rd.where("", 0), found=str(len(tables)),
                  allowed=f"up to {_MOST_RULES}")  # fmt: skip
-        tables = []
-    made = [_rule(rd, table, number, source, checked) for number, table in enumerate(tables, 1)]
-    rules = [rule for rule in made if rule is not None]
-    for k, rule in enumerate(rules):
-        if rule.name in [other.name for other in rules[:k]]:
-            rd.wrong("rules-value", "two rules have the same name", rule.at, found=rule.name)
-    if rd.problems:
-        raise JobError(rd.problems)
-    answered = _text(rd, data, "answered", 0, "the file", must=False)
-    return RuleBook(place, source, checked, tuple(rules), answered, PurePath(file).name)
+        return []
+    return tables
 
 
 def _parse(rd: _Reading, text: str) -> dict[str, Any]:
