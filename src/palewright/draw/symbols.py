@@ -250,8 +250,9 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
         "tie": _key_line("check", 0.2, TIE_DASH),
         "check": _key_line("check", 0.2, CHECK_DASH),
-        "easement": lambda b, q: b.area(ring_of(q, 4.5, 1.6, 0.0), "easement", hatch=EASEMENT_HATCH, space="sheet",
-                                        stroke_mm=0.2, dash=(0.8, 0.8)),
+        "easement": lambda b, q: b.area(
+            ring_of(q, 4.5, 1.6, 0.0), "easement", hatch=EASEMENT_HATCH, space="sheet", stroke_mm=0.2, dash=(0.8, 0.8)
+        ),
         "setback": _key_line("setback", 0.2, SETBACK_DASH),
         "sight": _key_line("setback", 0.35, SIGHT_DASH),
         "curb": _key_line("street", 0.5),
