@@ -103,7 +103,7 @@ def scales(style: str) -> list[Scale]:
     >>> [s.words for s in scales("feet-inches")][:3]
     ['1" = 10\\'', '1" = 20\\'', '1" = 30\\'']
     >>> scales("metric")[2].words
-    '1:200'
+    '1:100'
     """
     out = []
     if style == "metric":
