@@ -10,7 +10,7 @@ from palewright.draw.board import LABEL_MM, NOTE_MM, Board, readable
 from palewright.draw.fonts import text_width
 from palewright.draw.palette import BLACK, FENCE, GREY
 from palewright.draw.place import HARD, box_of_text
-from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_sign, good_side_sign, post_sign
+from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_sign, good_side_sign, hand_sign, post_sign
 from palewright.draw.words import Words, short
 from palewright.model import Gate, Leg, Plan, Post
 from palewright.plane import segment_distance
@@ -114,16 +114,17 @@ def _draw_gate(board: Board, gate: Gate, posts: dict[str, Post], look: Look) -> 
         board.disc(h, 0.35 if look.light else 0.7, "gate", HARD, fill=BLACK, stroke_mm=0.1, id=gate.name)
 
 
-def draw_holes(board: Board, plan: Plan) -> None:
-    """Holes at true size; a ring round those to be dug by hand."""
+def draw_holes(board: Board, plan: Plan, outlines: bool = True) -> None:
+    """A heavy double ring round the holes to be dug by hand; with ``outlines`` every hole at true size, dashed."""
     k = board.view.mm_per_m
     for post in plan.design.posts:
         if post.hole is None:
             continue
-        centre = board.at(post.xy)
-        board.disc(centre, post.hole.diameter_m / 2 * k, "hole", stroke_mm=0.13, colour=GREY, id=post.label)
+        centre, radius = board.at(post.xy), post.hole.diameter_m / 2 * k
+        if outlines:
+            board.disc(centre, radius, "hole", stroke_mm=0.13, dash=(0.5, 0.5), colour=GREY, id=post.label)
         if post.hole.hand_dig:
-            board.disc(centre, max(1.7, post.hole.diameter_m / 2 * k + 0.6), "hole", HARD, stroke_mm=0.3, id=post.label)
+            hand_sign(board, centre, radius + 0.6 if outlines else 0.0, id=post.label)
 
 
 def draw_posts(board: Board, plan: Plan, look: Look) -> None:

@@ -29,7 +29,7 @@ _NEAR_M = 2.5
 
 def _draw(board: Board, plan: Plan) -> None:
     draw_site(board, plan, light=True)
-    draw_holes(board, plan)
+    draw_holes(board, plan, outlines=False)
     draw_fence(board, plan, Look(light=True))
     draw_posts(board, plan, Look(light=True))
     draw_strings(board, plan)

@@ -24,6 +24,7 @@ __all__ = [
     "draw_key",
     "footing_sign",
     "good_side_sign",
+    "hand_sign",
     "offset_sign",
     "old_fence_sign",
     "post_sign",
@@ -80,6 +81,13 @@ def post_sign(
     if weight:
         half = max(along, across) / 2 + 0.1
         board.placer.add_line(((centre[0] - half, centre[1]), (centre[0] + half, centre[1])), weight, thick=2 * half)
+
+
+def hand_sign(board: Board, centre: XY, least: float = 0.0, space: str = "model", id: str = "") -> None:
+    """A hole to be dug by hand: a heavy double ring round its post, its inner radius ``least`` or what can be seen."""
+    inner = max(1.7, least)
+    for radius in (inner, inner + 0.7):
+        board.disc(centre, radius, "hole", HARD if space == "model" else 0.0, stroke_mm=0.35, space=space, id=id)
 
 
 def bracket_sign(board: Board, centre: XY, angle: float, space: str = "model", id: str = "") -> None:
@@ -204,7 +212,7 @@ def _key_zone(kind: str, utility: str) -> Callable[[Board, XY], None]:
 
 def _key_hand(board: Board, p: XY, bent: bool) -> None:
     post_sign(board, p, 0.0, LEAST_LINE_MM, LEAST_LINE_MM, bent, space="sheet")
-    board.disc(p, 1.7, "hole", stroke_mm=0.3, space="sheet")
+    hand_sign(board, p, space="sheet")
 
 
 def _key_offset(board: Board, p: XY) -> None:
