@@ -170,7 +170,8 @@ def test_walked_corners_that_nobody_measured_are_assumptions(walked: Plan) -> No
         for remark in walked.remarks
         if remark.slug == "assumed-right-angle"
     }
-    assert len(assumed) == 2
+    # two corners were turned by eye; the tape from D to the wall settles the second once the first is believed
+    assert assumed == {"point A"}
 
 
 # ---------------------------------------------------------------- 100 ft of metal panels, a worked count of the trade

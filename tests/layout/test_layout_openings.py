@@ -49,11 +49,11 @@ def test_measured_from_a_corner_goes_on_along_the_run():
     assert lay_gate(gate("g", 4, 10, "B")).gates[0].leg == 1
 
 
-def test_at_a_corner_the_leg_before_is_taken_where_only_that_one_has_room():
-    design = lay([run("r", "A", "B", "D", gates=(gate("g", 10, 8, "B", leaves=2),))], (*PLACES, *points(D=(40, 12))))
-    assert design.gates[0].leg == 0
-    assert opening(design) == pytest.approx((22, 32))
-    assert "gate-on-leg-before" in [remark.slug for remark in design.remarks]
+def test_a_gate_without_room_past_its_corner_is_refused_and_never_put_on_the_side_before_it():
+    job_runs = [run("r", "A", "B", "D", gates=(gate("g", 10, 8, "B", leaves=2),))]
+    with pytest.raises(JobError) as caught:
+        lay(job_runs, (*PLACES, *points(D=(40, 12))))
+    assert [problem.slug for problem in caught.value.problems] == ["gate-off-leg"]
 
 
 def test_to_the_middle_of_the_opening():

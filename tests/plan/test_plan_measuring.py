@@ -174,3 +174,31 @@ def test_positions_alone_carry_a_job():
     )
     assert place(result, "A") == pytest.approx((10.0, 20.0), abs=0.05)
     assert math.dist(place(result, "A"), place(result, "B")) == pytest.approx(50.02, abs=0.02)
+
+
+def test_two_wrong_readings_are_found_by_trying_every_pair():
+    """Two tapes read wrong, +1 ft and -2 ft. Dropping one at a time accuses a good one; scipy over all pairs, outside
+    this project, leaves B-C with A-E far ahead of the next.
+    """
+    quad = {"A B": 60.0, "B C": 82.0521, "C D": 67.1146, "D A": 77.1042, "A C": 102.6146, "B D": 100.125}
+    inner = {"A E": 48.0938, "B E": 26.625, "C E": 61.6875, "D E": 73.6562}
+    sides = "points: {C: {stands: p, left of: [A, B]}, D: {stands: p, left of: [A, B]}}\n"
+    result = made(tapes(quad | inner), points=sides)
+    found = [dict(r.args) for r in result.site.remarks if r.slug == "tape-suspect"]
+    assert [(a["start"], a["end"], a["more"]) for a in found] == [("B", "C", "longer"), ("A", "E", "shorter")]
+    assert [a["by_m"] for a in found] == [pytest.approx(1.0 * FT, abs=0.01), pytest.approx(2.0 * FT, abs=0.01)]
+
+
+def test_tapes_that_make_no_triangle_are_told_with_how_far_they_miss():
+    with pytest.raises(JobError) as caught:
+        made(tapes({"A B": 60.0, "B C": 20.0, "A C": 90.0}), points="points: {C: {stands: p, left of: [A, B]}}\n")
+    (problem,) = caught.value.problems
+    assert problem.slug == "tapes-do-not-meet"
+    assert "10' 0\"" in problem.what
+
+
+def test_a_large_misreading_has_the_size_that_the_rest_give_it():
+    """Fourteen feet too long: told from the fit without it, not from the one it bends."""
+    result = made(tapes(SIDES | CENTRE | {"A C": 130.65}))
+    args = said(result, "tape")["tape-suspect"]
+    assert args["by_m"] == pytest.approx((130.65 - 116.6437) * FT, abs=0.002)

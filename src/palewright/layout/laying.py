@@ -50,7 +50,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     say = Say.of(job)
     traces = trace_runs(job, site, kinds, say, problems)
     frame = join(traces, say, problems)
-    remarks = place_gates(frame, site, say, problems)
+    place_gates(frame, site, say, problems)
     if problems:
         raise JobError(problems)
     _refuse_too_many(frame)
@@ -72,7 +72,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     through = check_buildings(frame, standing.posts, site.buildings, say, problems)
     if problems:
         raise JobError(problems)
-    remarks += run_remarks(job, site, frame)
+    remarks = [*run_remarks(job, site, frame)]
     remarks += bay_remarks(frame, standing, say)
     remarks += near_misses(frame)
     remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)

@@ -15,7 +15,7 @@ from palewright.layout.frame import SAME, Fixed, Frame, LegFrame, Opening, Trace
 from palewright.layout.gates import GateSizes, gate_gaps, gate_kinds, gate_sizes
 from palewright.layout.roles import node_reach, size_node, size_nodes
 from palewright.layout.say import Say
-from palewright.model import GateSpec, Remark, Site
+from palewright.model import GateSpec, Site
 from palewright.plane import distance, dot, project
 
 __all__ = ["TOUCH", "place_gates"]
@@ -26,44 +26,41 @@ TOUCH = 0.001
 
 @dataclass(slots=True)
 class _Ask:
-    """A gate to place: its ways (each a list of legs with the distance from the point to where they begin)."""
+    """A gate to place: forward from its point or not, and the legs that way with the distance where each begins."""
 
     trace: Trace
     spec: GateSpec
     name: str
     sizes: GateSizes
-    ways: list[tuple[bool, list[tuple[LegFrame, float]], float]]
+    forward: bool
+    legs: list[tuple[LegFrame, float]]
     shares: bool
 
 
-def place_gates(frame: Frame, site: Site, say: Say, problems: list[Problem]) -> list[Remark]:
+def place_gates(frame: Frame, site: Site, say: Say, problems: list[Problem]) -> None:
     """Every gate placed: ``openings`` and ``fixed`` of the legs filled, roles and sections of the nodes settled.
 
-    Returns remarks (a gate put into the leg before its corner). What cannot stand goes to ``problems``.
+    What cannot stand goes to ``problems``.
     """
     asks = [ask for trace in frame.traces for ask in _asks(frame, trace, site, problems)]
     size_nodes(frame)
     for ask in asks:
         if ask.shares:
-            forward, legs, _ = ask.ways[0]
-            node = frame.nodes[legs[0][0].start if forward else legs[0][0].end]
+            node = frame.nodes[ask.legs[0][0].start if ask.forward else ask.legs[0][0].end]
             node.gates.append(ask.name)
             size_node(frame, node)
-    remarks: list[Remark] = []
     for _ in range(len(frame.nodes) + 1):
         wrong: list[Problem] = []
-        remarks.clear()
         for leg in frame.legs:
             leg.openings = []
         changed = False
         for ask in asks:
-            changed |= _place(frame, ask, say, wrong, remarks)
+            changed |= _place(frame, ask, say, wrong)
         if not changed:
             problems.extend(wrong)
             break
     for leg in frame.legs:
         _fix_posts(frame, leg, say, problems)
-    return remarks
 
 
 # ---------------------------------------------------------------- what is asked
@@ -79,8 +76,8 @@ def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> li
         except ProblemError as error:
             problems.extend(p if p.where.line or p.where.path else p.at(spec.at) for p in error.problems)
             continue
-        ways = _ways(frame, trace, spec, site)
-        if not ways:
+        way = _way(frame, trace, spec, site)
+        if way is None:
             names = [vertex.name for vertex in trace.vertices if vertex.name]
             problems.append(
                 Problem(
@@ -92,8 +89,9 @@ def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> li
                 )
             )
             continue
-        shares = spec.starts_m == 0.0 and spec.reference == "start" and ways[0][2] == 0.0
-        asks.append(_Ask(trace, spec, name, sizes, ways, shares))
+        forward, legs, offset = way
+        shares = spec.starts_m == 0.0 and spec.reference == "start" and offset == 0.0
+        asks.append(_Ask(trace, spec, name, sizes, forward, legs, shares))
     return asks
 
 
@@ -104,10 +102,13 @@ def _gate_kind(trace: Trace) -> str:
     return name if name in known else trace.kind.family.replace(" ", "-").replace("panels", "metal-panels")
 
 
-def _ways(
+def _way(
     frame: Frame, trace: Trace, spec: GateSpec, site: Site
-) -> list[tuple[bool, list[tuple[LegFrame, float]], float]]:
-    """Ways from the gate's point: (forward, legs in line with the distance where each begins, offset in the first)."""
+) -> tuple[bool, list[tuple[LegFrame, float]], float] | None:
+    """The way from the gate's point: (forward, legs in line with the distance where each begins, offset in the first).
+
+    On along the run; back only from its last point. Never round to another side: a slip would move the gate there.
+    """
     legs = [frame.legs[k] for k in frame.legs_of[trace.index]]
     place = next((point.xy for point in site.points if point.name == spec.from_point), None)
     if place is None and site.ring is not None:
@@ -118,18 +119,15 @@ def _ways(
         ):
             after = next((n for n, leg in enumerate(legs) if leg.start_vertex == k), None)
             before = next((n for n, leg in enumerate(legs) if leg.end_vertex == k), None)
-            ways = []
             if after is not None:
-                ways.append((True, _in_line(legs, after, 1, vertex.wall_m), 0.0))
-            if before is not None:
-                ways.append((False, _in_line(legs, before, -1, vertex.wall_m), 0.0))
-            return ways
+                return (True, _in_line(legs, after, 1, vertex.wall_m), 0.0)
+            return None if before is None else (False, _in_line(legs, before, -1, vertex.wall_m), 0.0)
     if place is not None:
         for n, leg in enumerate(legs):
             along, off = project(place, leg.a, leg.b)
             if abs(off) <= TOUCH and 0.0 < along < leg.length:
-                return [(True, _in_line(legs, n, 1, -along), along)]
-    return []
+                return (True, _in_line(legs, n, 1, -along), along)
+    return None
 
 
 def _in_line(legs: list[LegFrame], first: int, step: int, begins: float) -> list[tuple[LegFrame, float]]:
@@ -146,35 +144,24 @@ def _in_line(legs: list[LegFrame], first: int, step: int, begins: float) -> list
 # ---------------------------------------------------------------- placing
 
 
-def _place(frame: Frame, ask: _Ask, say: Say, problems: list[Problem], remarks: list[Remark]) -> bool:
+def _place(frame: Frame, ask: _Ask, say: Say, problems: list[Problem]) -> bool:
     """Place one gate; True when a node became a gate post, so that everything must be placed again."""
-    first: Problem | None = None
-    for number, (forward, legs, _) in enumerate(ask.ways):
-        result = _try(frame, ask, forward, legs, say)
-        if isinstance(result, Problem):
-            if first is None:
-                first = result
-            if ask.shares:
-                break
-            continue
-        leg = frame.legs[result.leg]
-        changed = False
-        for at_low, index in ((True, leg.start), (False, leg.end)):
-            node = frame.nodes[index]
-            r = node_reach(node, leg.d, as_gate=True)
-            touches = abs(result.low_m - r) <= TOUCH if at_low else abs(leg.length - result.high_m - r) <= TOUCH
-            if touches and ask.name not in node.gates:
-                node.gates.append(ask.name)
-                size_node(frame, node)
-                changed = changed or not node.bracket
-        leg.openings.append(result)
-        if number:
-            args = (("gate", ask.name), ("run", ask.trace.spec.name), ("point", ask.spec.from_point))
-            remarks.append(Remark("gate-on-leg-before", "note", f"gate {ask.name}", args, ask.spec.at))
-        return changed
-    if first is not None:
-        problems.append(first)
-    return False
+    result = _try(frame, ask, ask.forward, ask.legs, say)
+    if isinstance(result, Problem):
+        problems.append(result)
+        return False
+    leg = frame.legs[result.leg]
+    changed = False
+    for at_low, index in ((True, leg.start), (False, leg.end)):
+        node = frame.nodes[index]
+        r = node_reach(node, leg.d, as_gate=True)
+        touches = abs(result.low_m - r) <= TOUCH if at_low else abs(leg.length - result.high_m - r) <= TOUCH
+        if touches and ask.name not in node.gates:
+            node.gates.append(ask.name)
+            size_node(frame, node)
+            changed = changed or not node.bracket
+    leg.openings.append(result)
+    return changed
 
 
 def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, float]], say: Say) -> Opening | Problem:

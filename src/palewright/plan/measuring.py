@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from palewright.errors import Problem, ProblemError, Where
-from palewright.model import Adjusted, Advice, Job, Measurement, NetPoint, Network, Observation, Remark, Survey, Suspect
+from palewright.model import (
+    Adjusted,
+    Advice,
+    Job,
+    Measurement,
+    NetFit,
+    NetPoint,
+    Network,
+    Observation,
+    ObservationFit,
+    Remark,
+    Survey,
+    Suspect,
+)
+from palewright.notation import show_length
 from palewright.plane import XY, distance
-from palewright.survey import Adjustment, Fixed, angle_at, observations, stated_sigma
+from palewright.survey import Adjustment, Fixed, angle_at, observations, stated_sigma, tie_gap
 
 __all__ = ["Measuring"]
 
@@ -19,6 +34,10 @@ _HELD = ("coordinates", "boundary")
 _SQUARE = math.radians(1.0)
 #: Moves below this are rounding, not news [m].
 _NOISE_M = 1e-9
+#: Tapes that miss each other by so many standard deviations do not meet.
+_APART = 5.0
+#: A pair of wrong readings is as good as the best where its sum of squares is larger by less than this: 20 to 1.
+_AS_GOOD = 6.0
 #: Places looked at for the next tape.
 _MOST_MATTER = 60
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
@@ -75,8 +94,30 @@ class Measuring:
         sides = [other.name for other in found.ambiguous if other.name in new]
         if new and not found.handed and not sides:
             sides = list(new)[:1]
-        self.problems += [self._either_side(name) for name in sides]
+        for name in sides:
+            apart = self._apart(name, found.places)
+            self.problems.append(apart or self._either_side(name))
         return new
+
+    def _apart(self, name: str, places: Mapping[str, XY]) -> Problem | None:
+        """Two tapes to a point that cannot meet: together too short for their base, or one too long."""
+        tapes = [o for o in self.observations if o.kind == "distance" and name in o.points]
+        for one, two in itertools.combinations(tapes, 2):
+            ends = [next(n for n in o.points if n != name) for o in (one, two)]
+            if ends[0] == ends[1] or not all(end in places for end in ends):
+                continue
+            gap = tie_gap(distance(places[ends[0]], places[ends[1]]), one.value, two.value)
+            if abs(gap) > _APART * math.hypot(one.sigma, two.sigma):
+                show = f"{one.words or one.value} from {ends[0]} and {two.words or two.value} from {ends[1]}"
+                return Problem(
+                    "tapes-do-not-meet",
+                    f"the tapes to {name} do not meet: they miss each other by"
+                    f" {show_length(abs(gap), self.job.print_style)}",
+                    where=two.at,
+                    found=show,
+                    hint=f"measure both again, and the distance from {ends[0]} to {ends[1]}",
+                )
+        return None
 
     def adjust(self, places: Mapping[str, Fixed], base_line: Sequence[str]) -> dict[str, XY]:
         """Adjusted places of the measured points that are not held and move.
@@ -96,11 +137,13 @@ class Measuring:
         except ProblemError as error:
             self.problems += error.problems
             return {}
+        adjusted = _two_wrong(network, adjusted)
         suspects = []
         for suspect in adjusted.suspects:
-            redundancy = adjusted.fits[suspect.index].redundancy
-            observation = network.observations[suspect.index]
-            suspects.append(guess_suspect(suspect, observation, redundancy, tape_m=self.job.tape_m))
+            fit, observation = adjusted.fits[suspect.index], network.observations[suspect.index]
+            if suspect.alone and adjusted.without is not None:  # told from the rest, not from a fit that it spoiled
+                suspect = replace(suspect, by=-adjusted.without.fits[suspect.index].residual)
+            suspects.append(guess_suspect(suspect, observation, fit.redundancy, tape_m=self.job.tape_m))
         advice = self._next_tapes(network, self.adjustment)
         self.survey = Survey(network, replace(adjusted, suspects=tuple(suspects), advice=advice))
         if adjusted.leaned_on and not adjusted.dof:
@@ -151,7 +194,10 @@ class Measuring:
 
         network, adjusted = self.survey.network, self.survey.adjusted
         rows = []
-        for suspect in adjusted.suspects:
+        if _several(adjusted):
+            readings = ", ".join(" - ".join(network.observations[s.index].points) for s in adjusted.suspects)
+            rows.append(Remark("measurements-several-wrong", "caution", "measurements", (("readings", readings),)))
+        for suspect in () if rows else adjusted.suspects:
             if suspect.alone:
                 rows.append(suspect_remark(suspect, network.observations[suspect.index]))
             else:
@@ -230,6 +276,49 @@ class Measuring:
 def _names(first: Iterable[str], found: Iterable[Observation]) -> list[str]:
     """Every point once, those of the base line first."""
     return [name for name in dict.fromkeys([*first, *(name for o in found for name in o.points)]) if name]
+
+
+def _two_wrong(network: Network, adjusted: Adjusted) -> Adjusted:
+    """Where more than one reading is doubted: the one pair that explains it all, if there is one.
+
+    Where several pairs do, or none, it is not known which readings are wrong: all that may be are named, none is left
+    out.
+    """
+    rest = adjusted.without
+    disagree = rest is not None and rest.chi_high is not None and rest.weighted_squares > rest.chi_high
+    if not disagree and len(adjusted.suspects) < 2:
+        return adjusted
+    from palewright.survey import pairs_that_fit
+
+    pairs = pairs_that_fit(network)
+    pairs = [pair for pair in pairs if pair[2].weighted_squares <= pairs[0][2].weighted_squares + _AS_GOOD]
+    if not pairs and not disagree:
+        return adjusted
+    if len(pairs) != 1:
+        among = tuple(sorted({k for i, j, _ in pairs for k in (i, j)} or {s.index for s in adjusted.suspects}))
+        return replace(adjusted, suspects=tuple(Suspect(k, 0.0, alone=False, among=among) for k in among))
+    i, j, fit = pairs[0]
+    spared = [k for k in range(len(network.observations)) if k not in (i, j)]
+    fits: list[ObservationFit] = [replace(adjusted.fits[k], redundancy=1.0) for k in range(len(network.observations))]
+    for k, found in zip(spared, fit.fits, strict=True):
+        fits[k] = replace(found, index=k)
+    suspects = []
+    for k in (i, j):
+        o = network.observations[k]
+        if o.kind != "distance":
+            return replace(adjusted, suspects=tuple(Suspect(n, 0.0, alone=False, among=(i, j)) for n in (i, j)))
+        at = {point.name: point.xy for point in fit.points}
+        off = distance(at[o.points[0]], at[o.points[1]]) - o.value
+        fits[k] = replace(fits[k], adjusted=o.value + off, residual=off)
+        suspects.append(Suspect(k, -off))
+    fields = ("points", "weighted_squares", "dof", "sigma0", "chi_low", "chi_high", "passes")
+    without = NetFit(**{name: getattr(fit, name) for name in fields}, fits=tuple(fits))
+    return replace(adjusted, suspects=tuple(suspects), without=without)
+
+
+def _several(adjusted: Adjusted) -> bool:
+    """Whether more readings than one are wrong and nothing says which."""
+    return bool(adjusted.suspects) and all(not s.alone and s.by == 0.0 for s in adjusted.suspects)
 
 
 def _sure(suspects: Iterable[Suspect]) -> bool:

@@ -33,6 +33,7 @@ from palewright.survey.levels import adjust_levels
 from palewright.survey.misread import Misreading, guess_suspect, misreadings, suspect_remark
 from palewright.survey.network_checks import check_network
 from palewright.survey.observe import DEFINED_M, observations
+from palewright.survey.pairs import MOST_READINGS, pairs_that_fit
 from palewright.survey.quality import (
     baarda_w,
     blunder_of,
@@ -86,6 +87,7 @@ __all__ = [
     "GridFactors",
     "LineOffset",
     "MODULUS_STEEL_PA",
+    "MOST_READINGS",
     "MOST_NORTH",
     "Misreading",
     "Nearest",
@@ -142,6 +144,7 @@ __all__ = [
     "radii",
     "reading_to_set",
     "record_line_sigma",
+    "pairs_that_fit",
     "relative_precision",
     "residual_limit",
     "right_angle_sigma",

@@ -42,6 +42,7 @@ _WEIGHT = {
     "whole decimetres": 0.16, "whole centimetres": 0.06, "burnt metre": 0.04, "burnt decimetre": 0.06,
     "wrong side of the mark": 0.06, "six and nine": 0.10, "swapped digits": 0.12, "tape length dropped": 0.08,
     "other sign": 0.10, "whole degrees": 0.16, "ten degrees": 0.06, "sighted back": 0.06,
+    "several feet": 0.10, "several inches": 0.05,
 }  # fmt: skip
 
 Slip = tuple[str, float]
@@ -177,6 +178,9 @@ def _foot_slips(read: float, words: str, by_inches: bool) -> Iterator[Slip]:
     yield "whole feet", -_FOOT
     yield "ten feet", 10.0 * _FOOT
     yield "ten feet", -10.0 * _FOOT
+    for count in (2, 3, 4, 5):
+        yield "several feet", count * _FOOT
+        yield "several feet", -count * _FOOT
     yield "burnt foot", -_FOOT
     beyond = _beyond(read, _FOOT)
     yield "wrong side of the foot", _FOOT - 2.0 * beyond
@@ -185,6 +189,9 @@ def _foot_slips(read: float, words: str, by_inches: bool) -> Iterator[Slip]:
     name = "whole inches" if by_inches else "whole tenths"
     yield name, step
     yield name, -step
+    for count in range(2, 12) if by_inches else ():
+        yield "several inches", count * _INCH
+        yield "several inches", -count * _INCH
     if by_inches:
         inches, rest = divmod(round(beyond / _INCH * 64.0), 64)
         if inches == 0:

@@ -1,0 +1,39 @@
+"""Two wrong readings at once: which pairs, left out, let the rest agree."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+
+from palewright.errors import ProblemError
+from palewright.model import Adjusted, Network
+from palewright.survey.adjusting import adjust
+
+__all__ = ["MOST_READINGS", "pairs_that_fit"]
+
+MOST_READINGS = 20
+"""Pairs are tried where so many readings or fewer could be the wrong ones: 190 small adjustments."""
+
+
+def pairs_that_fit(network: Network) -> list[tuple[int, int, Adjusted]]:
+    """Pairs of measured readings without which the rest agree and still fix every point, with the fit without them.
+
+    network
+        with places for its points. Returns (index, index, adjustment of the rest), the best agreement first; nothing
+        where more than :data:`MOST_READINGS` readings could be wrong, or where no check is left.
+    Snooping drops one reading at a time and can be led astray by two; trying all pairs cannot. Source: enumeration.
+    """
+    loose = [k for k, o in enumerate(network.observations) if o.source == "measured"]
+    if len(loose) > MOST_READINGS:
+        return []
+    found = []
+    for pair in itertools.combinations(loose, 2):
+        kept = tuple(o for k, o in enumerate(network.observations) if k not in pair)
+        try:
+            rest = adjust(replace(network, observations=kept), snooping=False)
+        except ProblemError:
+            continue
+        fixed = not rest.undetermined and len(rest.points) == len(network.points)
+        if fixed and rest.dof and rest.chi_high is not None and rest.weighted_squares <= rest.chi_high:
+            found.append((pair[0], pair[1], rest))
+    return sorted(found, key=lambda item: item[2].weighted_squares)
