@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 
@@ -11,6 +12,7 @@ import pytest
 from tests.sample_plan import sample_plan
 
 from palewright.exchange import dumps, formats, holes_csv, materials_csv, posts_csv, safe_cell
+from palewright.model import Plan
 from palewright.notation import parse_length
 
 PLAN = sample_plan()
@@ -39,6 +41,20 @@ def test_every_hole_has_a_row_and_brackets_have_none() -> None:
         assert float(row["depth_m"]) == pytest.approx(post.hole.depth_m, abs=6e-6)
         assert parse_length(row["diameter"]).m == pytest.approx(post.hole.diameter_m, abs=0.0254 / 16)
         assert row["hand_dig"] == ("yes" if post.hole.hand_dig else "no")
+
+
+@pytest.mark.parametrize("table", [posts_csv, holes_csv])
+def test_nobody_digs_before_the_locate_is_entered(table: Callable[[Plan], str]) -> None:
+    holes = {post.label: post.hole for post in PLAN.design.posts}
+    for entered in (False, True):
+        for row in rows(table(replace(PLAN, locate=replace(PLAN.locate, entered=entered)))):
+            hole = holes[row["post"]]
+            if hole is None:
+                assert row["dig"] == ""
+            elif not entered:
+                assert row["dig"] == "wait (locate not entered)"
+            else:
+                assert row["dig"] == ("by hand" if hole.hand_dig else "machine")
 
 
 def test_every_line_of_the_material_list() -> None:

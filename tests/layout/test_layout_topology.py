@@ -7,6 +7,8 @@ terminals; a closed loop has as many posts as bays (geometry). Whole cases from 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from tests.layout.yard_builder import FT, IN, gate, kind, lay, points, posts_by_role, run
 
@@ -245,3 +247,15 @@ def test_a_gate_that_fills_its_leg_shares_both_posts():
     roles = posts_by_role(design)
     assert roles["gate"] == 2
     assert design.gates[0].opening_m == pytest.approx(4 * FT)
+
+
+def test_the_post_where_the_kind_changes_takes_the_fill_of_the_kind_that_its_section_is_of():
+    """The taller fence gives the section; its posts stand in concrete, and so does the shared one."""
+    low, tall = kind("low"), kind("tall", height_m=86 * IN, post_top_m=(("line", 86 * IN),))
+    low = replace(low, holes=tuple((role, replace(rule, fill="soil")) for role, rule in low.holes))
+    runs = [run("one", "A", "B", fence="low"), run("two", "B", "C", fence="tall")]
+    design = lay(runs, points(A=(0, 0), B=(40, 0), C=(80, 0)), kinds={"low": low, "tall": tall})
+    shared = next(post for post in design.posts if post.role == "change")
+    assert shared.kind == "tall"
+    assert {post.hole.fill for post in design.posts if post.kind == "tall"} == {"concrete"}
+    assert {post.hole.fill for post in design.posts if post.kind == "low"} == {"soil"}

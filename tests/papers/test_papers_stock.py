@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 from tests.sample_plan import sample_plan
 
+from palewright.jobfile import read_text
 from palewright.model import Cut, CutPart, Item, Reason
 from palewright.papers import materials_data
 from palewright.papers.sheet import Sheet
-from palewright.papers.stock import size_words
+from palewright.papers.stock import post_pairs, size_words
 from palewright.plan.engine import load, make_plan
 
 FT, IN = 0.3048, 0.0254
@@ -116,17 +118,71 @@ def test_rows_of_the_cutting_list():
     (group,) = data["cuts"]
     assert group["said"] == "224' 0\" bought: no way of cutting takes less than 220' 0\"."
     assert [(row["take"], row["cut"], row["for"], row["left"]) for row in group["rows"]] == [
-        ("8 × 16 ft", "15' 0\"", "1-2 … 7-8 (2 of each)", '12"'),
-        ("3 × 16 ft", "14' 0\"", "14 (2); 12", "2' 0\""),
-        ("3 × 16 ft", "8' 0\" + 7' 0\"", "9 + side gate (3)", '11 7/8"'),
+        ("8 × 16 ft", "15' 0\"", "1-3 … 7-9 (2 of each)", '12"'),
+        ("3 × 16 ft", "14' 0\"", "14-15 (2); 12-13", "2' 0\""),
+        ("3 × 16 ft", "8' 0\" + 7' 0\"", "9-10 + side gate (3)", '11 7/8"'),
     ]
     assert 'a saw cut of 1/8" is counted' in data["cut_note"]
 
 
-def test_split_rails_that_serve_one_bay_are_used_whole():
+def test_split_rails_of_short_bays_are_cut_to_reach_through_both_posts():
+    """Bays of 7' 1" to 9' do not take an 11 ft rail whole: it is cut to bay and half a post at both its ends."""
     plan = make_plan(*load(EXAMPLES / "corner-angles.yaml"))
     (group,) = materials_data(plan)["cuts"]
-    assert {row["cut"] for row in group["rows"]} == {"whole"}
+    assert group["note"].endswith("pointed again.")
+    singles = [cut for cut in plan.takeoff.cuts if len(cut.parts) == 1]
+    bays = {bay.number: bay for bay in plan.design.bays}
+    posts = {post.label: post for post in plan.design.posts}
+    for cut in singles:
+        bay = bays[cut.parts[0].bays[0]]
+        ends = (posts[bay.start].width_m + posts[bay.end].width_m) / 2
+        assert cut.parts[0].length_m == pytest.approx(bay.length_m + ends, abs=0.02)
+    said = {row["cut"] for row in group["rows"]}
+    short = [cut for cut in singles if 11 * FT - cut.parts[0].length_m > FT]
+    assert len(short) > 8
+    assert said == {Sheet.of(plan).measures.length(cut.parts[0].length_m) for cut in short} | {"whole"}
+    assert all(row["left"] or row["cut"] == "whole" for row in group["rows"])
+
+
+def test_a_split_rail_of_a_full_bay_is_used_whole():
+    """11 ft rails make bays of 10 ft (guide to split-rail fences): what is over goes into the laps."""
+    job = """\
+palewright: 1
+job: {title: A, print: feet-inches}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [20 ft, 0 ft]}}
+fences: {rails: {kind: post-and-rail, good side: yard}}
+runs: [{name: r, fence: rails, through: [A, B], yard: left, follows: racked}]
+"""
+    (group,) = materials_data(make_plan(read_text(job)))["cuts"]
+    (row,) = group["rows"]
+    assert (row["take"], row["cut"], row["for"], row["left"]) == ("6 × 11 ft", "whole", "1-2, 2-3 (3 of each)", "")
+
+
+@pytest.mark.parametrize(
+    ("numbers", "pairs"),
+    [
+        ((1,), [("1", "2")]),
+        ((1, 2, 3), [("1", "4")]),
+        ((1, 3), [("1", "2"), ("3", "4")]),
+        ((1, 2, 3, 4), [("1", "4"), ("4", "1")]),
+        ((4, 5), [("4", "1"), ("2", "W1")]),
+        ((), []),
+    ],
+)
+def test_bays_are_told_by_the_posts_they_stand_between(numbers, pairs):
+    """Bays 1 to 4 go round from post 1 to post 1, bay 5 goes from post 2 to a wall."""
+    ends = {1: ("1", "2"), 2: ("2", "3"), 3: ("3", "4"), 4: ("4", "1"), 5: ("2", "W1")}
+    one = sample_plan().design.bays[0]
+    bays = {n: replace(one, number=n, start=start, end=end) for n, (start, end) in ends.items()}
+    assert post_pairs(numbers, bays) == pairs
+
+
+def test_a_total_says_that_hauling_is_in_it():
+    plan = sample_plan()
+    item = Item("x", "rail", "", 1.0, "each", 0.0, 1, "each", 1.0, "rails", price=Decimal(2), cost=Decimal(2))
+    for group, label in (("rails", "Total"), ("removal", "Total, removal and hauling included")):
+        takeoff = replace(plan.takeoff, items=(replace(item, group=group),), total=Decimal(2), currency="USD")
+        assert materials_data(replace(plan, takeoff=takeoff))["total"]["label"] == label
 
 
 def test_metric_volumes_of_mix():

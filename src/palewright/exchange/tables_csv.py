@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from palewright.model import Plan, Post
+from palewright.model import Hole, Plan, Post
 from palewright.notation import show_inches, show_length
 
 __all__ = ["holes_csv", "materials_csv", "posts_csv", "safe_cell"]
@@ -26,12 +26,13 @@ def safe_cell(text: str) -> str:
 def posts_csv(plan: Plan) -> str:
     """Every post and wall bracket: label, role, run and station, place in metres and as printed, section, heights.
 
+    ``dig`` says how its hole may be dug: "wait (locate not entered)", "by hand" or "machine".
     A post that stands in two runs has its other places under ``also``. ``x`` is east and ``y`` north where the plan has
     north, else along and square to its base line.
     """
     head = [
         "post", "role", "fence", "run", "station_m", "station", "also", "x_m", "y_m", "x", "y",
-        "section", "above_m", "length_m", "above", "length",
+        "section", "above_m", "length_m", "above", "length", "dig",
     ]  # fmt: skip
     return _table(head, (_post_row(plan, post) for post in plan.design.posts))
 
@@ -48,15 +49,15 @@ def _post_row(plan: Plan, post: Post) -> list[str]:
         safe_cell(post.label), post.role, safe_cell(post.kind), safe_cell(run), _metres(station), printed(station),
         safe_cell(also), _metres(post.xy[0]), _metres(post.xy[1]), printed(post.xy[0]), printed(post.xy[1]),
         safe_cell(post.section), _metres(post.above_m), _metres(post.length_m),
-        printed(post.above_m), printed(post.length_m),
+        printed(post.above_m), printed(post.length_m), _dig(plan, post.hole),
     ]  # fmt: skip
 
 
 def holes_csv(plan: Plan) -> str:
-    """Every hole: post, diameter, depth, gravel, in the ground [m and as printed], governing rule, zones near it."""
+    """Every hole: post, diameter, depth, gravel, in the ground [m and as printed], rule, fill, zones, how to dig."""
     head = [
         "post", "diameter_m", "depth_m", "gravel_m", "in_ground_m", "diameter", "depth", "gravel", "in_ground",
-        "governs", "fill", "hand_dig", "zones",
+        "governs", "fill", "hand_dig", "zones", "dig",
     ]  # fmt: skip
     fraction = plan.settings.fraction
     rows = []
@@ -72,9 +73,18 @@ def holes_csv(plan: Plan) -> str:
         zones = "; ".join(hit.zone for hit in hole.hits)
         rows.append(
             [safe_cell(post.label), *(_metres(size) for size in sizes), *words, hole.governs, hole.fill,
-             "yes" if hole.hand_dig else "no", safe_cell(zones)]
+             "yes" if hole.hand_dig else "no", safe_cell(zones), _dig(plan, hole)]
         )  # fmt: skip
     return _table(head, rows)
+
+
+def _dig(plan: Plan, hole: Hole | None) -> str:
+    """How the hole may be dug; until the locate is entered nobody digs. "" for a wall bracket."""
+    if hole is None:
+        return ""
+    if not plan.locate.entered:
+        return "wait (locate not entered)"
+    return "by hand" if hole.hand_dig else "machine"
 
 
 def materials_csv(plan: Plan) -> str:

@@ -40,7 +40,7 @@ class Stocks:
         """The post that serves all these kinds and roles: as high as the tallest, its hole as wide and deep as any.
 
         kinds, roles
-            at least one of each; ``tall`` is the fence whose section is taken. The first role names the post.
+            at least one of each; ``tall`` is the fence whose section and fill are taken. The first role names the post.
         """
         key = (tuple(kind.name for kind in kinds), tuple(roles))
         stock = self._known.get(key)
@@ -59,6 +59,7 @@ class Stocks:
             (self._embed(kind, role) for kind in kinds for role in roles), key=lambda found: found.in_ground_m
         )
         rule = max((kind.hole(role) for kind in kinds for role in roles), key=lambda hole: hole.diameter_m)
+        fill = max((tall.hole(role) for role in roles), key=lambda hole: hole.diameter_m).fill
         length = above + deepest.in_ground_m
         fitting = [stock for stock in size.stocks_m if stock >= length - 1e-6]
         about = f"{tall.name} {roles[0]}"
@@ -69,7 +70,7 @@ class Stocks:
                 rule.diameter_m,
                 "m",
                 "the kind's rule" if len(kinds) * len(roles) == 1 else "the largest of what it serves",
-                (("fill", rule.fill),),
+                (("fill", fill),),
                 rule.diameter_source or "as typed",
             )
         )
@@ -91,7 +92,7 @@ class Stocks:
             above,
             deepest,
             rule.diameter_m,
-            rule.fill,
+            fill,
             length,
             min(fitting) if fitting else 0.0,
         )

@@ -11,7 +11,7 @@ from palewright.model import Item, Plan, Post
 from palewright.notation import show_money
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.stock import cutting, gate_words, item_name, size_words
+from palewright.papers.stock import cutting, gate_words, item_name, post_pairs, size_words
 from palewright.papers.words import has, say, table
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
 
@@ -59,9 +59,10 @@ def _item(sheet: Sheet, item: Item, in_all: int) -> dict[str, Any]:
     language, currency = sheet.language, sheet.plan.takeoff.currency
     serves = []
     if item.posts:
-        serves.append(_serves(sheet, "post", item.posts))
+        word = "post" if len(item.posts) == 1 else "posts"
+        serves.append(f"{sheet(f'common.{word}')} {ranges(item.posts)}")
     if item.bays:
-        serves.append(_serves(sheet, "bay", item.bays))
+        serves.append(_between(sheet, item.bays))
     if item.gates:
         names = ", ".join(short(name, 30) for name in item.gates)
         serves.append(f"{sheet('common.gate' if len(item.gates) == 1 else 'common.gates')}: {names}")
@@ -104,8 +105,10 @@ def _holds(sheet: Sheet, item: Item) -> str:
     return "" if said or (item.unit == "each" and item.per == 1) else _quantity(sheet, item.per, item.unit)
 
 
-def _serves(sheet: Sheet, word: str, labels: tuple[str, ...] | tuple[int, ...]) -> str:
-    return f"{sheet(f'common.{word}' if len(labels) == 1 else f'common.{word}s')} {ranges(labels)}"
+def _between(sheet: Sheet, numbers: tuple[int, ...]) -> str:
+    """Bays by the posts that they stand between: bays have no numbers on the ground."""
+    pairs = post_pairs(sorted(numbers), {bay.number: bay for bay in sheet.plan.design.bays})
+    return sheet("materials.between_posts", posts=", ".join(f"{first}-{last}" for first, last in pairs))
 
 
 def _buy_unit(sheet: Sheet, unit: str, buy: int) -> str:
@@ -139,7 +142,12 @@ def _total(sheet: Sheet, priced: bool) -> dict[str, Any]:
     takeoff = sheet.plan.takeoff
     if takeoff.total is not None:
         money = _money(takeoff.total, takeoff.currency, sheet.language)
-        return {"label": sheet("materials.total"), "value": money, "missing": ""}
+        hauled = any(item.group == "removal" for item in takeoff.items)
+        return {
+            "label": sheet("materials.total_hauled" if hauled else "materials.total"),
+            "value": money,
+            "missing": "",
+        }
     if not priced:
         return {"label": sheet("materials.no_prices"), "value": "", "missing": ""}
     lacking = [item.code for item in takeoff.items if item.price is None]

@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
-from palewright.model import Cut, CutPart, Item
+from palewright.model import Bay, Cut, CutPart, Item
 from palewright.notation import show_inches
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, text
 from palewright.tables import section, section_names
 
-__all__ = ["cutting", "gate_words", "item_name", "size_words"]
+__all__ = ["cutting", "gate_words", "item_name", "post_pairs", "size_words"]
 
 _RUN = 4
+
+_LAPS_M = 0.3048
+"""A split rail that is longer than from far post face to far post face by at most this is set as bought, its ends a
+little past the posts (common practice)."""
 
 _MEASURE = re.compile(r"(?P<numbers>\d[\d./ ]*?(?: x \d[\d./ ]*?)*) (?P<unit>cu ft|cu yd|ft|in|lb|gauge)\b")
 _METRIC = {
@@ -112,6 +116,7 @@ def cutting(sheet: Sheet) -> list[dict[str, Any]]:
         {
             "name": f"{item_name(what, sheet.language)} {size_words(sheet, _bare(sizes.get(cuts[0].code, '')), code)}",
             "said": _said(sheet, cuts, bounds.get((what, code), 0.0)),
+            "note": sheet("materials.cut_pointed") if what == "split-rail" else "",
             "rows": _rows(sheet, cuts, sizes),
         }
         for (what, code), cuts in groups.items()
@@ -130,13 +135,14 @@ def _said(sheet: Sheet, cuts: Sequence[Cut], bound: float) -> str:
 
 
 def _rows(sheet: Sheet, cuts: Sequence[Cut], sizes: dict[str, str]) -> list[dict[str, str]]:
+    bays = {bay.number: bay for bay in sheet.plan.design.bays}
     alike: dict[tuple[Any, ...], list[Cut]] = {}
     for cut in cuts:
-        if cut.what == "split-rail" and len(cut.parts) == 1:  # bought for one bay: nobody shortens it
-            alike.setdefault((-cut.stock_m, (-cut.stock_m,), (sheet("materials.cut_whole"),)), []).append(cut)
-            continue
         lengths = tuple(sheet.measures.length(part.length_m) for part in cut.parts)
-        alike.setdefault((-cut.stock_m, tuple(-round(part.length_m, 3) for part in cut.parts), lengths), []).append(cut)
+        key = tuple(-round(part.length_m, 3) for part in cut.parts)
+        if _whole(cut):
+            lengths, key = (sheet("materials.cut_whole"),), (-cut.stock_m,)
+        alike.setdefault((-cut.stock_m, key, lengths), []).append(cut)
     rows = []
     for (_, _, lengths), mine in sorted(alike.items(), key=lambda pair: pair[0][:2]):
         stock = size_words(sheet, sizes.get(mine[0].code, "").rpartition(" x ")[2])
@@ -144,31 +150,36 @@ def _rows(sheet: Sheet, cuts: Sequence[Cut], sizes: dict[str, str]) -> list[dict
             {
                 "take": f"{sum(cut.count for cut in mine)} × {stock}",
                 "cut": " + ".join(_times(len(list(same)), length) for length, same in groupby(lengths)),
-                "for": _for(sheet, mine),
-                "left": sheet.measures.small(mine[0].left_m) if lengths[0] != sheet("materials.cut_whole") else "",
+                "for": _for(sheet, mine, bays),
+                "left": "" if _whole(mine[0]) else sheet.measures.small(mine[0].left_m),
             }
         )
     return rows
+
+
+def _whole(cut: Cut) -> bool:
+    """Whether a split rail is set as bought: what is over goes into the laps."""
+    return cut.what == "split-rail" and len(cut.parts) == 1 and cut.left_m <= _LAPS_M + 1e-6
 
 
 def _times(count: int, what: str) -> str:
     return f"{count} × {what}" if count > 1 else what
 
 
-def _for(sheet: Sheet, cuts: Sequence[Cut]) -> str:
-    """Which bays or gates, those together that are cut as often: "12-13, 20-21 (3 of each)"."""
+def _for(sheet: Sheet, cuts: Sequence[Cut], bays: Mapping[int, Bay]) -> str:
+    """Between which posts, or for which gates; those together that are cut as often: "3-5, 7-8 (3 of each)"."""
     by_count: dict[int, list[Cut]] = {}
     for cut in cuts:
         by_count.setdefault(cut.count, []).append(cut)
     said = []
     for count, mine in sorted(by_count.items(), reverse=True):
-        labels = ", ".join(_labels(mine))
+        labels = ", ".join(_labels(mine, bays))
         each = f"{count}" if len(mine) == 1 else sheet("materials.cut_each", count=count)
         said.append(f"{labels} ({each})" if count > 1 else labels)
     return "; ".join(said)
 
 
-def _labels(cuts: Sequence[Cut]) -> Iterator[str]:
+def _labels(cuts: Sequence[Cut], bays: Mapping[int, Bay]) -> Iterator[str]:
     """A label for each cut; four or more parts that go on from each other are named by the first and the last."""
     rows = sorted(cuts, key=lambda cut: [part.bays for part in cut.parts])
     place = 0
@@ -177,9 +188,9 @@ def _labels(cuts: Sequence[Cut]) -> Iterator[str]:
         while place + run < len(rows) and _goes_on(rows[place + run - 1], rows[place + run]):
             run += 1
         if run >= _RUN:
-            yield f"{_label(rows[place])} … {_label(rows[place + run - 1])}"
+            yield f"{_label(rows[place], bays)} … {_label(rows[place + run - 1], bays)}"
         else:
-            yield from (_label(cut) for cut in rows[place : place + run])
+            yield from (_label(cut, bays) for cut in rows[place : place + run])
         place += run
 
 
@@ -190,11 +201,27 @@ def _goes_on(one: Cut, two: Cut) -> bool:
     return bool(before) and len(before) == len(after) and after[0] == before[-1] + 1
 
 
-def _label(cut: Cut) -> str:
-    return " + ".join(name for name, _ in groupby(map(_part, cut.parts)))
+def _label(cut: Cut, bays: Mapping[int, Bay]) -> str:
+    return " + ".join(name for name, _ in groupby(_part(part, bays) for part in cut.parts))
 
 
-def _part(part: CutPart) -> str:
+def _part(part: CutPart, bays: Mapping[int, Bay]) -> str:
     if part.bays:
-        return f"{part.bays[0]}-{part.bays[-1]}" if len(part.bays) > 1 else str(part.bays[0])
+        return ", ".join(f"{first}-{last}" for first, last in post_pairs(part.bays, bays))
     return ", ".join(short(name, 30) for name in part.gates)
+
+
+def post_pairs(numbers: Iterable[int], bays: Mapping[int, Bay]) -> list[tuple[str, str]]:
+    """Bays by the posts they stand between, those that go on from each other as one: first post and last.
+
+    numbers
+        of the bays, in order; one that is not among ``bays`` is left out. A row that comes back to its first post is
+        told in two.
+    """
+    pairs: list[tuple[str, str]] = []
+    for bay in (bays[number] for number in numbers if number in bays):
+        if pairs and pairs[-1][1] == bay.start and pairs[-1][0] != bay.end:
+            pairs[-1] = (pairs[-1][0], bay.end)
+        else:
+            pairs.append((bay.start, bay.end))
+    return pairs
