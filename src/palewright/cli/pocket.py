@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 
 __all__ = ["pocket"]
 
+#: answers are printed as the first length was typed
+_STYLE = "palewright.style"
+_METRIC = ("m", "cm", "mm", "km")
+
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 # An argument such as "-5 ft" is a bad value (exit 1), not an unknown flag.
@@ -242,7 +246,9 @@ def _length(text: str, unit: str, name: str, least: float | None = None) -> floa
     from palewright.errors import Problem, Where
     from palewright.notation import parse_length
 
-    value = parse_length(text, unit=unit, signed=least == -math.inf).m
+    read = parse_length(text, unit=unit, signed=least == -math.inf)
+    click.get_current_context().meta.setdefault(_STYLE, "metric" if read.unit in _METRIC else "feet-inches")
+    value = read.m
     if (least is None and value <= 0.0) or (least is not None and value < least):
         raise ProblemError(
             Problem(
@@ -303,7 +309,7 @@ def _print(answer: Pocket, as_json: bool, why: bool, words: Callable[[dict[str, 
 def _show(value_m: float) -> str:
     from palewright.notation import show_length
 
-    return show_length(value_m, fraction=16)
+    return show_length(value_m, click.get_current_context().meta.get(_STYLE, "feet-inches"), fraction=16)
 
 
 def _spacing_words(values: dict[str, Any]) -> list[str]:

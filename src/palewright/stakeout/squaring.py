@@ -79,7 +79,8 @@ def square(leg_a: float, leg_b: float, angle: float = math.pi / 2.0, error: floa
     run
         how far the second leg runs on from the corner [m], >= 0.
     Returns the diagonal [m], the change of the angle worked out from the three sides as held [rad], and
-    run x tan(change) [m]. Raises ValueError outside the ranges, ProblemError when no triangle has the sides as held.
+    run x tan(change) [m]. Raises ValueError outside the ranges, ProblemError when no triangle has the sides as held, or
+    when they turn the second leg by a right angle or more: it then runs no longer on.
     Source: geometry (law of cosines).
 
     >>> answer = square(6.0, 8.0, error=0.125 / 12, run=100.0)
@@ -92,6 +93,16 @@ def square(leg_a: float, leg_b: float, angle: float = math.pi / 2.0, error: floa
         raise ValueError("a run is not negative")
     diagonal = chord(leg_a, leg_b, angle)
     turn = inside_angle(leg_a, leg_b, diagonal + error) - angle if error else 0.0
+    if abs(turn) >= math.pi / 2.0 - 1e-9:
+        raise ProblemError(
+            Problem(
+                "turned-too-far",
+                "so wrong a diagonal turns the second leg by a right angle or more",
+                found=f"{math.degrees(turn):.1f}\u00b0",
+                allowed="less than 90\u00b0",
+                hint="check the unit of the error",
+            )
+        )
     return Square(diagonal, turn, run * math.tan(turn))
 
 
