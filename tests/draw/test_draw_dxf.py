@@ -15,7 +15,9 @@ import ezdxf
 import pytest
 
 from palewright import draw
+from palewright.draw.dims import stretches
 from palewright.draw.scene import Arc, Circle, Line, Polygon, Polyline, Text
+from palewright.draw.words import Words
 from palewright.model import Plan
 
 FT = 0.3048
@@ -122,12 +124,27 @@ def test_same_bytes_whatever_the_hash_seed() -> None:
     assert len(said) == 1
 
 
-def test_opening_figures_span_the_opening(hand_plan: Plan) -> None:
-    """The extension lines beside an opening stand as far apart in the file as its figure says, face to face."""
+def test_opening_figures_span_the_posts(hand_plan: Plan) -> None:
+    """The extension lines beside a gate stand at the centres of its posts, so that a string adds up to its leg."""
     scene = draw.model_scene(hand_plan)
     assert scene.view is not None
     lines = [p for p in scene.primitives if isinstance(p, Line) and p.layer == "dimension"]
     feet = [scene.view.to_world(q) for p in lines for q in (p.a, p.b)]
+    at = {post.label: post.xy for post in hand_plan.design.posts}
     for gate in hand_plan.design.gates:
         apart = [math.dist(a, b) for a in feet for b in feet]
-        assert min(abs(d - gate.opening_m) for d in apart) < 1e-6
+        assert min(abs(d - math.dist(*(at[label] for label in gate.posts))) for d in apart) < 1e-6
+
+
+def test_the_figures_of_a_string_add_up_to_its_leg(any_plan: Plan) -> None:
+    """A gate counts between the centres of its posts; the clear opening in brackets is less than that."""
+    words = Words(any_plan.settings)
+    gates = {bay.number: bay for bay in any_plan.design.bays if bay.kind == "gate"}
+    for leg in any_plan.design.legs:
+        pieces = stretches(any_plan, leg, words)
+        assert [piece.start for piece in pieces[1:]] == [piece.end for piece in pieces[:-1]]
+        assert (pieces[0].start, pieces[-1].end) == (leg.posts[0], leg.posts[-1])
+        shown = [gates[number] for number in leg.bays if number in gates]
+        for bay, piece in zip(shown, (piece for piece in pieces if piece.gate), strict=True):
+            assert piece.texts[0].startswith(words.length(bay.length_m))
+            assert bay.clear_m < bay.length_m

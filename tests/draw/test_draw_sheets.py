@@ -133,7 +133,7 @@ def test_an_opening_is_never_a_bare_length(any_plan: Plan) -> None:
                         rf"{leaf}[a-z]*( of| de)? {re.escape(words.length(gate.leaf_m))}", ", ".join(about)
                     )
             bold = [t.text for t in scene.texts() if t.role == "dimension" and t.weight == "bold" and not t.angle]
-            assert all(text.startswith(opening) for text in bold)
+            assert all(f"({opening} " in text for text in bold)
 
 
 def test_holes_are_printed_as_the_crew_reads_them(any_plan: Plan) -> None:

@@ -12,14 +12,11 @@ from palewright.draw.fence import outward
 from palewright.draw.fonts import text_width
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
 from palewright.draw.words import Words
-from palewright.model import Bay, Leg, Plan, Post
+from palewright.model import Bay, Leg, Plan
 
-__all__ = ["FACE_MM", "Stretch", "draw_dimensions", "short_stretches", "stretches"]
+__all__ = ["Stretch", "draw_dimensions", "opening_words", "short_stretches", "stretches"]
 
 XY = tuple[float, float]
-
-FACE_MM = 0.6
-"""An opening is measured from face to face on the drawing where half a post is at least so wide."""
 
 _SAME_M = 0.0015
 _SHORT_MM = 7.0
@@ -63,10 +60,15 @@ def _coarser(groups: list[list[Bay]], roles: dict[str, str]) -> list[list[Bay]]:
     return merged
 
 
+def opening_words(bay: Bay, words: Words) -> str:
+    """A gate between the centres of its posts, as the string is drawn, and in brackets the clear opening."""
+    return words("opening_within", bay=words.length(bay.length_m), opening=words.length(bay.clear_m))
+
+
 def _stretch(group: list[Bay], words: Words) -> Stretch:
     first, last = group[0], group[-1]
     if first.kind == "gate":
-        return Stretch(first.start, last.end, (words("opening", opening=words.length(first.clear_m)),), True)
+        return Stretch(first.start, last.end, (opening_words(first, words),), True)
     total = words.length(sum(bay.length_m for bay in group))
     if len(group) == 1:
         return Stretch(first.start, last.end, (total,), False)
@@ -88,7 +90,7 @@ def draw_dimensions(board: Board, plan: Plan, words: Words) -> None:
     posts = {post.label: post for post in plan.design.posts}
     for leg in plan.design.legs:
         pieces = stretches(plan, leg, words)
-        ends = [_ends(board, posts[s.start], posts[s.end], s.gate) for s in pieces]
+        ends = [(board.at(posts[s.start].xy), board.at(posts[s.end].xy)) for s in pieces]
         seen = [(s, e) for s, e in zip(pieces, ends, strict=True) if _visible(board, *e) is not None]
         if board.only is not None:
             seen = [(s, e) for s, e in seen if all(board.names(p) for p in e)]
@@ -109,15 +111,6 @@ def short_stretches(plan: Plan, words: Words, mm_per_m: float) -> list[Crowd]:
             if short[k] or (piece.gate and any(short[max(0, k - 1) : k + 2])):
                 found.append(Crowd((*pair, *swings.get((piece.start, piece.end), ()))))
     return found
-
-
-def _ends(board: Board, one: Post, two: Post, gate: bool) -> tuple[XY, XY]:
-    """Where a stretch begins and ends on the page: post centres, or for an opening the faces where they can be told."""
-    a, b = board.at(one.xy), board.at(two.xy)
-    k = board.view.mm_per_m / 2
-    if gate and (not board.clipped or min(one.width_m, two.width_m) * k >= FACE_MM):
-        return (_toward(a, b, one.width_m * k), _toward(b, a, two.width_m * k))
-    return (a, b)
 
 
 def _visible(board: Board, a: XY, b: XY) -> tuple[XY, XY] | None:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
-from palewright.draw.dims import FACE_MM
+from palewright.draw.dims import opening_words
 from palewright.draw.fence import gate_name, gate_sizes
 from palewright.draw.fonts import text_width
 from palewright.draw.infill import draw_infill
@@ -203,9 +203,7 @@ def _bay_figures(board: Board, strip: Strip, bays: list[tuple[float, float, Bay]
             groups[-1].append(item)
         else:
             groups.append([item])
-    posts = {post.label: post for _, post in strip.posts}
-    ends = [_group_ends(group, posts, k) for group in groups]
-    spans = [(board.at((a, 0.0))[0], board.at((b, 0.0))[0]) for a, b in ends]
+    spans = [(board.at((group[0][0], 0.0))[0], board.at((group[-1][1], 0.0))[0]) for group in groups]
     board.chain(((spans[0][0], y), (spans[-1][1], y)), "dimension", stroke_mm=0.18)
     for x in dict.fromkeys(x for span in spans for x in span):
         board.chain(((x, y - 4.0), (x, y + 1.0)), "dimension", stroke_mm=0.13)
@@ -225,20 +223,11 @@ def _bay_figures(board: Board, strip: Strip, bays: list[tuple[float, float, Bay]
             board.write(text, at, NOTE_MM, "middle", layer="dimension", weight=strong, role="dimension")
 
 
-def _group_ends(group: list[tuple[float, float, Bay]], posts: dict[str, Post], k: float) -> tuple[float, float]:
-    """Stations where a figure begins and ends: post centres, or the faces of an opening where they can be told."""
-    first, last = group[0], group[-1]
-    one, two = _half(posts[first[2].start]), _half(posts[last[2].end])
-    if first[2].kind == "gate" and min(one, two) * k >= FACE_MM:
-        return (first[0] + one, last[1] - two)
-    return (first[0], last[1])
-
-
 def _group_text(group: list[tuple[float, float, Bay]], words: Words) -> tuple[str, str]:
     """Words and weight of one figure: an opening always with its word."""
     first = group[0][2]
     if first.kind == "gate":
-        return words("opening", opening=words.length(first.clear_m)), "bold"
+        return opening_words(first, words), "bold"
     size = words.length(first.length_m)
     return (size if len(group) == 1 else words("bays_short", count=len(group), bay=size)), "regular"
 
