@@ -55,7 +55,10 @@ def site_and_network(job: Job) -> tuple[Site, Adjustment | None]:
     """The site of a job, as :func:`build_site`, and the adjusted network that gives the covariance of its points."""
     work = _Work(job)
     work.fix()
-    work.problems += name_problems(job, work.fixing.places, work.corner_names, ring_refused=work.ring_refused)
+    named = name_problems(job, work.fixing.places, work.corner_names, ring_refused=work.ring_refused)
+    if work.measuring.problems:  # what hangs on a reading that is refused is no problem of its own
+        named = [problem for problem in named if problem.slug != "point-not-fixed"]
+    work.problems += named
     if work.problems:
         raise JobError(_unique(work.problems))
     points = work.site_points()
