@@ -68,12 +68,12 @@ def _offset(plan: Plan, leg: Leg, side: tuple[XY, XY], sides: Sequence[Side], wh
     posts = {post.label: post for post in plan.design.posts}
     mine = [posts[label] for label in leg.posts]
     near = [post for post in mine if _nearest(post, side, sides) and what in dict(post.inset)]
-    near = [post for post in near if post not in (mine[0], mine[-1])] or near
     if not near:
         return None
     values = {post.label: dict(post.inset)[what] for post in near}
     least = min(near, key=lambda post: values[post.label])
-    same = max(values.values()) - values[least.label] < _SAME_M
+    inner = [post for post in near if post not in (mine[0], mine[-1])] or near
+    same = max(values[post.label] for post in inner) - values[least.label] < _SAME_M
     points = [least.xy]
     if same:
         gates = {bay.number for bay in plan.design.bays if bay.kind == "gate"}
