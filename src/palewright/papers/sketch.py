@@ -70,9 +70,26 @@ def _unscaled(primitive: dict[str, Any]) -> dict[str, Any]:
     return primitive
 
 
+def _with_names(scene: Scene, shown: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    """A window made as large as the names that begin in it: their words and leaders are never cut."""
+    names: dict[str, list[XY]] = {}
+    for n, p in enumerate(scene.primitives):
+        if p.layer == "label" and p.space == "model":
+            names.setdefault(p.id or f" {n}", []).extend(_ends(p))
+    left, top, right, bottom = shown
+    inside = [points for points in names.values() if any(left <= x <= right and top <= y <= bottom for x, y in points)]
+    xs, ys = ([q[k] for points in inside for q in points] for k in (0, 1))
+    return (
+        max(0.0, min([left, *(x - 1.0 for x in xs)])),
+        max(0.0, min([top, *(y - 1.0 for y in ys)])),
+        min(scene.width_mm, max([right, *(x + 1.0 for x in xs)])),
+        min(scene.height_mm, max([bottom, *(y + 1.0 for y in ys)])),
+    )
+
+
 def tape_sketch(scene: Scene) -> dict[str, Any]:
     """A sketch cut to its numbered tapes, with the least of their numbers as ``first``; 1 where none is numbered."""
     numbers = [int(p.id[7:]) for p in scene.primitives if p.id.startswith("number ") and p.id[7:].isdigit()]
     whole, near = window(scene), window(scene, _TAPES, _ROUND_TAPES)
     shown = (max(whole[0], near[0]), max(whole[1], near[1]), min(whole[2], near[2]), min(whole[3], near[3]))
-    return _sketch(scene, shown) | {"first": min(numbers, default=1)}
+    return _sketch(scene, _with_names(scene, shown)) | {"first": min(numbers, default=1)}
