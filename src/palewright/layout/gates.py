@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.errors import JobError, Problem
-from palewright.model import Kind
+from palewright.model import Kind, Remark
 from palewright.tables import GateAllowance, gate_allowances
 
-__all__ = ["GateSizes", "gate_allowance", "gate_gaps", "gate_kinds", "gate_sizes"]
+__all__ = ["GateSizes", "gate_allowance", "gate_gaps", "gate_kinds", "gate_sizes", "leaf_remark"]
 
 _AGREE_M = 0.0254 / 16
 _WIDEST_M = 40 * 0.3048
@@ -152,3 +152,19 @@ def _entry(kind_name: str) -> GateAllowance:
 
 def _inches(value: float) -> str:
     return f"{round(value / 0.0254, 3):g} in"
+
+
+def leaf_remark(gate: str, kind_name: str, leaf_m: float) -> list[Remark]:
+    """A caution where a leaf is wider than its kind carries well.
+
+    kind_name
+        one of :func:`gate_kinds`. Source: table of gates.
+
+    >>> [r.slug for r in leaf_remark("drive", "boards", 3.0)], leaf_remark("side", "boards", 1.2)
+    (['leaf-wide'], [])
+    """
+    widest = gate_allowances()[kind_name].widest_leaf_m
+    if not widest or leaf_m <= widest + _AGREE_M:
+        return []
+    args = (("gate", gate), ("leaf_m", leaf_m), ("widest_m", widest))
+    return [Remark("leaf-wide", "caution", f"gate {gate}", args)]

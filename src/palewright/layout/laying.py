@@ -12,10 +12,11 @@ from palewright.layout.buildings import check_buildings
 from palewright.layout.clearance import check_fixed, check_insets, over_the_line
 from palewright.layout.dividing import assign_given, blocks_on, divide_leg
 from palewright.layout.frame import Frame
+from palewright.layout.gates import leaf_remark
 from palewright.layout.holes import Embed, Stocks
 from palewright.layout.inside import Boundary
 from palewright.layout.notes import bay_remarks, fall_along, is_trial, leg_reasons, post_remarks, run_remarks
-from palewright.layout.openings import place_gates
+from palewright.layout.openings import gate_kind, place_gates
 from palewright.layout.paths import trace_runs
 from palewright.layout.say import Say
 from palewright.layout.standing import stand_posts
@@ -79,6 +80,12 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     remarks += standing.remarks
     for gate in standing.gates:
         remarks += check_swing(gate, frame, standing.posts, site, boundary)
+    remarks += [
+        remark
+        for leg in frame.legs
+        for opening in leg.openings
+        for remark in leaf_remark(opening.name, gate_kind(leg.trace), opening.leaf_m)
+    ]
     remarks += over_the_line(frame, standing.posts, boundary)
     remarks += through
     reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons

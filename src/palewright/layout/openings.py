@@ -18,7 +18,7 @@ from palewright.layout.say import Say
 from palewright.model import GateSpec, Site
 from palewright.plane import distance, dot, project
 
-__all__ = ["TOUCH", "place_gates"]
+__all__ = ["gate_kind", "TOUCH", "place_gates"]
 
 TOUCH = 0.001
 """Post faces this near are taken as the same face: one shared post [m]; our own choice, well under a tape's mark."""
@@ -72,7 +72,7 @@ def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> li
         name = spec.name or f"{trace.spec.name} gate {number}"
         try:
             gaps = gate_gaps(trace.kind)
-            sizes = gate_sizes(_gate_kind(trace), spec.opening_m, spec.leaf_m, spec.leaves, gaps)
+            sizes = gate_sizes(gate_kind(trace), spec.opening_m, spec.leaf_m, spec.leaves, gaps)
         except ProblemError as error:
             problems.extend(p if p.where.line or p.where.path else p.at(spec.at) for p in error.problems)
             continue
@@ -95,7 +95,7 @@ def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> li
     return asks
 
 
-def _gate_kind(trace: Trace) -> str:
+def gate_kind(trace: Trace) -> str:
     """The kind whose hardware allowance holds: the fence's own, or that of its family for a variant of a firm's own."""
     known = gate_kinds()
     name = trace.kind.kind

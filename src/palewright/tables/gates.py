@@ -18,6 +18,8 @@ class GateAllowance:
 
     gaps_m
         at the hinge, at the latch, between two leaves [m]; () where only the whole is published.
+    widest_leaf_m
+        a wider leaf is told [m]; 0 where nothing is said of it.
     """
 
     kind: str
@@ -26,6 +28,7 @@ class GateAllowance:
     source: str
     note: str
     gaps_m: tuple[float, ...] = ()
+    widest_leaf_m: float = 0.0
 
 
 @cache
@@ -51,4 +54,5 @@ def _allowance(name: str, data: dict[str, Any]) -> GateAllowance:
         single = entry["hinge"] + entry["latch"]
         double = 2 * entry["hinge"] + entry["middle"]
         gaps = tuple(to_si(entry[part], "in") for part in ("hinge", "latch", "middle"))
-    return GateAllowance(name, to_si(single, "in"), to_si(double, "in"), entry["source"], entry["note"], gaps)
+    widest = to_si(entry.get("widest_leaf_ft", 0.0), "ft")
+    return GateAllowance(name, to_si(single, "in"), to_si(double, "in"), entry["source"], entry["note"], gaps, widest)
