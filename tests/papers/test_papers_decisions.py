@@ -112,3 +112,11 @@ def test_alike_assumptions_are_one_sentence_with_every_line():
     said = [row for row in decisions_data(planned("tansy-court"))["assumptions"] if "level" in row["text"]]
     assert [row["lines"] for row in said] == ["lines 56, 65, 73"]
     assert "on runs rear, left return, right return." in said[0]["text"]
+
+
+def test_the_least_fence_face_is_that_at_the_widest_post():
+    """Faces are asked to keep 8 in; 6x6 gate posts in line by centres with 4x4 stand 1 in farther out (PS 20 sizes)."""
+    (row,) = decisions_data(planned("proclamation-7647"))["insets"]
+    assert row["cells"][0] == {"value": '7"', "at": "post 4", "over": False}
+    cautions = [said["text"] for said in decisions_data(planned("proclamation-7647"))["cautions"]]
+    assert sum("notch the rails there" in text for text in cautions) == 1

@@ -161,3 +161,14 @@ def test_a_gate_is_named_by_its_opening_and_its_leaf():
 def test_lengths_on_offer_are_those_of_the_table():
     assert [round(stock / FT) for stock in section("lumber", "2x4").stocks_m] == [8, 10, 12, 16]
     assert buy(taken(Hand(kind_of("boards")).leg(("bays", [94 * IN] * 2))), "rail") == 3
+
+
+def test_rails_meet_a_gate_post_that_is_deeper_than_the_line_posts():
+    """6x6 is 5 1/2 in deep and 4x4 3 1/2 in (PS 20): in line by centres its face stands 1 in farther out."""
+    told = [remark for remark in taken(yard(kind_of("boards"))).remarks if remark.slug == "rail-at-wider-post"]
+    (remark,) = told
+    args = dict(remark.args)
+    assert args["by_m"] == pytest.approx(1 * IN)
+    assert args["count"] == len(args["posts"].split(", ")) == 4
+    between = taken(yard(kind_of("boards", ("pattern", "both sides"))))
+    assert not [remark for remark in between.remarks if remark.slug == "rail-at-wider-post"]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from palewright.model import Gate, Leg, Plan, Remark
+from palewright.model import Gate, Leg, Plan, Post, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
 from palewright.papers.grounds import documents, holes, numbers, rest
@@ -165,6 +165,9 @@ def _insets(sheet: Sheet) -> list[dict[str, Any]]:
         cells = []
         for what in ("face", "post", "footing"):
             found = [(dict(p.inset)[what], p.label) for p in posts if what in dict(p.inset)]
+            if what == "face":
+                proud = {post.label: _proud(sheet, post) for post in posts}
+                found = [(value - proud[label], label) for value, label in found]
             if not found:
                 cells.append({"value": "", "at": "", "over": False})
                 continue
@@ -173,6 +176,14 @@ def _insets(sheet: Sheet) -> list[dict[str, Any]]:
         if any(cell["value"] for cell in cells):
             rows.append({"run": short(run.name, 40), "cells": cells})
     return rows
+
+
+def _proud(sheet: Sheet, post: Post) -> float:
+    """How far a face of rails stands out at a post deeper than the line posts, unless the rails are notched [m]."""
+    kind = sheet.kinds()[post.kind]
+    if not post.number or kind.good_side == "yard" or kind.value("rail mount") != "on face":
+        return 0.0
+    return max(0.0, (post.depth_m - kind.post("line").depth_m) / 2)
 
 
 def _closure(sheet: Sheet) -> list[str]:

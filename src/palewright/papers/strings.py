@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from palewright.model import Bay, Mark, Move, Post, StringLine, ZoneHit
@@ -56,10 +57,20 @@ def _notes(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
         if remark.slug == "face-offset-differs":
             key = "crew.face_other" if args["count"] == 1 else "crew.face_others"
             text = sheet(key, posts=args["posts"], face=sheet.measures.length(float(args["face_m"])))
+            text += _at_wider(sheet, string, args)
         else:
             text = say(remark, sheet.plan.settings)
         said[text] = remark.level == "caution"
     return [{"text": text, "strong": strong} for text, strong in said.items()]
+
+
+def _at_wider(sheet: Sheet, string: StringLine, args: Mapping[str, Any]) -> str:
+    """What becomes of rails on the face where the posts stand nearer to the string than the others."""
+    by = float(args["usual_m"]) - float(args["face_m"])
+    post = sheet.posts().get(str(args["posts"]).split(", ")[0])
+    if by < _SAME or post is None or sheet.kinds()[post.kind].value("rail mount") != "on face":
+        return ""
+    return " " + sheet("crew.face_rails", by=sheet.measures.small(by))
 
 
 def _place(sheet: Sheet, string: StringLine, end: int) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from palewright.model import Kind
+from palewright.model import Kind, Post
 from palewright.supply.counts import boards_lapped, boards_solid, boards_spaced, rows_of_boards
 from palewright.supply.cutlist import BOARD_NAILS, RAIL_SCREWS, CutList, Fastener, Stock
 from palewright.supply.draft import Draft, Piece, bay_numbers, code_of, feet, feet_words, inches, number, word
@@ -19,9 +20,11 @@ _CENTRES = "joints on post centres, first post centre to last; see the cutting l
 _BETWEEN = "cut to the clear bay; see the cutting list"
 
 
-def take_boards(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
+def take_boards(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], posts: Sequence[Post]) -> None:
     """Boards, rails, cap board and fasteners of a fence of boards."""
     size = section("lumber", word(kind, "board size"))
+    if word(kind, "rail mount") == "on face" or kind.pattern == "horizontal":
+        _wider_posts(draft, kind, pieces, posts)
     if kind.pattern == "horizontal":
         _horizontal(draft, cuts, kind, pieces, size)
     else:
@@ -89,6 +92,19 @@ def _both_sides(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
 _COUNTS = {"solid": _solid, "spaced": _spaced, "board on board": _on_board, "both sides": _both_sides}
 
 
+def _wider_posts(draft: Draft, kind: Kind, pieces: list[Piece], posts: Sequence[Post]) -> None:
+    """Posts stand in line by their centres: where one is deeper than the line posts, rails on the face meet it."""
+    mine = {bay.start for piece in pieces for bay in piece.bays} | {bay.end for piece in pieces for bay in piece.bays}
+    line = kind.post("line").depth_m
+    wider: dict[float, list[str]] = {}
+    for post in posts:
+        if post.number and post.label in mine and post.depth_m > line + 1e-6:
+            wider.setdefault(round((post.depth_m - line) / 2, 6), []).append(post.label)
+    for by, found in wider.items():
+        about = f"fence {kind.name}"
+        draft.remark("rail-at-wider-post", "caution", about, posts=", ".join(found), by_m=by, count=len(found))
+
+
 def _screws(each: int) -> Fastener:
     return Fastener("screw.rail.3in", "rail-screw", "3 in", each, _SCREWS, 0.05, RAIL_SCREWS, "common practice")
 
@@ -146,11 +162,12 @@ def _cap_board(cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
         cuts.row(stock, cuts.over_posts(piece, stock, beyond_m=size.width_m / 2), piece.bays, 1)
 
 
-def take_rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
+def take_rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], posts: Sequence[Post]) -> None:
     """Rails of post-and-rail: through mortises, or on the face of the posts with joints on post centres."""
     if word(kind, "rail mount") == "mortised":
         _mortised(draft, cuts, kind, pieces)
         return
+    _wider_posts(draft, kind, pieces, posts)
     thick, deep = inches(number(kind, "rail thickness")), inches(number(kind, "rail depth"))
     code, size = f"rail.{thick}x{deep}in", f"{thick} x {deep} in"
     rule = _ON_POSTS if _outer(kind) else _CENTRES

@@ -91,11 +91,11 @@ def take_off(
 
 def _infill(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], posts: list[Post]) -> None:
     if kind.family == "boards":
-        take_boards(draft, cuts, kind, pieces)
+        take_boards(draft, cuts, kind, pieces, posts)
     elif kind.family == "panels":
         take_panels(draft, kind, pieces, posts)
     elif kind.family == "post and rail":
-        take_rails(draft, cuts, kind, pieces)
+        take_rails(draft, cuts, kind, pieces, posts)
     else:
         mine = {label for piece in pieces for label in piece.leg.posts}
         take_mesh(draft, kind, pieces, [post for post in posts if post.kind == kind.name and post.label in mine])
