@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
-from tests.survey.nets import random_net
+from tests.survey.nets import misfit, random_net
 
 from palewright.errors import ProblemError
 from palewright.model import Adjusted, NetPoint, Network, Observation
@@ -134,12 +134,18 @@ def test_a_point_without_a_place_is_left_out_with_its_readings() -> None:
 
 @FEW
 @given(st.integers(0, 10_000), st.integers(60, 120))
+@example(1039, 97)
 def test_loose_points_are_found_in_larger_networks(number: int, points: int) -> None:
-    """Three new points hung on a sound network by one tape each, among fronts of every shape."""
+    """Three new points hung on a sound network by one tape each, among fronts of every shape.
+
+    Where two points are so near that the rough place of one is on the other's wrong side (an angle 40 degrees off),
+    the network is not sound to begin with.
+    """
     network = random_net(number, points, ("angle",))
     draw = np.random.default_rng(number)
     hung = [str(name) for name in draw.choice([p.name for p in network.points], 3, replace=False)]
-    places = {p.name: p.xy for p in network.points}
+    places = {p.name: p.xy for p in network.points if p.xy}
+    assume(all(abs(misfit(o, places)) * o.sigma < 0.7 for o in network.observations if o.kind == "angle"))
     new = tuple(NetPoint(f"X{k}", (places[name][0] + 5.0, places[name][1])) for k, name in enumerate(hung))
     tapes = tuple(Observation("distance", (name, f"X{k}"), 5.0, 0.01) for k, name in enumerate(hung))
     sound = adjust(network, snooping=False)
