@@ -9,8 +9,8 @@ their own standard deviation.
 
 A network may have a motion that its readings hardly notice to first order (a point nearly in line with what it is
 taped to, a frame of tapes that is shaky). What keeps it is then mostly the residuals times their second derivatives,
-which N leaves out, and an undamped step is too long by the quotient of the two, however near the minimum: 500 times is
-not rare. What a step gained against its promise says how much N lacks along it, and that is the right m; it is kept.
+which N leaves out, and an undamped step is too long by the quotient of the two, however near the minimum: 500 times has
+been met. What a step gained against its promise says how much N lacks along it, and that is the right m; it is kept.
 
 Sources: D. Marquardt, An algorithm for least-squares estimation of nonlinear parameters, J. SIAM 11 (1963); M.
 Transtrum, J. Sethna, Improvements to the Levenberg-Marquardt algorithm (2012) for the second-order part.
