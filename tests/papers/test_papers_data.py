@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from dataclasses import replace
 from decimal import Decimal
@@ -191,7 +192,7 @@ def test_what_a_stake_was_moved_for_is_said_in_the_language_of_the_job(plan, cau
 def test_string_to_bring_has_two_feet_more_at_each_end(plan):
     tool = next(tool for tool in crew_data(plan)["tools"] if " of string " in tool)
     length = sum(string.length_m for string in plan.stakeout.strings) + len(plan.stakeout.strings) * 2 * 2 * 0.3048
-    assert tool.startswith(show_length(length))
+    assert tool.startswith(show_length(math.ceil(length / 0.3048) * 0.3048))  # a whole foot
     assert "2' 0\" at each end" in tool
     assert "2' 0\" longer at each end" in crew_data(plan)["strings"][0]["total"]["cut"]
 
@@ -354,11 +355,12 @@ def test_a_locate_typed_in_part_still_says_do_not_dig(plan):
 
 
 def test_flags(plan):
-    flags = crew_data(plan)["flags"]
+    guessed = Remark("assumed-right-angle", "assumption", "point old gate", (("point", "old gate"),))
+    flags = crew_data(replace(plan, site=replace(plan.site, remarks=(*plan.site.remarks, guessed))))["flags"]
     assert flags[0] == "line not located: 1 of 4 corners found"
     assert flags[1] == "TRIAL: run rear, house side"
     assert flags[2].startswith("LEVEL GROUND ASSUMED on run rear (typed fall 2' 6\")")
-    assert "ASSUMED, NOT MEASURED" in flags[3]
+    assert flags[3] == "Corner ASSUMED, NOT MEASURED: old gate"
 
 
 def test_no_boundary_and_no_north_are_flags(plan):

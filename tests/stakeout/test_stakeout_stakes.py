@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from tests.stakeout.yards import FT, IN, Yard, corner_path, ft, site
 
-from palewright.model import SitePoint, StakeSpec, Zone
+from palewright.model import Remark, SitePoint, StakeSpec, Zone
 from palewright.plane import distance, distance_to_ring, point_path_distance
 from palewright.stakeout import STAKE_RADIUS_M, stake_out
 
@@ -197,11 +197,15 @@ def test_neither_leg_of_a_chord_is_much_the_longer() -> None:
     assert max(check.legs_m) <= min(check.legs_m) * 4 / 3 + FT
 
 
-def test_an_assumed_corner_is_flagged() -> None:
-    yard = Yard().run("a", corner_path(90))
-    corner = next(p for p in yard.posts if p.role == "corner")
-    yard.posts[yard.posts.index(corner)] = replace(corner, assumed=True)
-    assert stake_out(yard.job(), site(), yard.design()).checks[0].assumed
+def test_only_the_corner_whose_angle_nobody_measured_is_flagged() -> None:
+    """The posts beyond it only hang on it."""
+    yard = Yard().run("a", LOOP, closed=True)
+    yard.posts = [replace(post, assumed=post.xy != LOOP[1]) for post in yard.posts]
+    points = (SitePoint("A", LOOP[1], "walk"), SitePoint("B", LOOP[2], "walk", assumed_angle=True))
+    guessed = Remark("assumed-right-angle", "assumption", "point A", (("point", "A"),))
+    out = stake_out(yard.job(), replace(site(points=points), remarks=(guessed,)), yard.design())
+    at = next(post.label for post in yard.posts if post.xy == LOOP[1])
+    assert [check.post for check in out.checks if check.assumed] == [at]
 
 
 def test_a_corner_with_no_room_for_a_triangle_is_said() -> None:
@@ -284,14 +288,57 @@ def test_a_job_of_bare_coordinates_says_that_nothing_stands() -> None:
     assert "few-ties" not in {r.slug for r in out.remarks}
 
 
-def test_a_post_that_one_thing_alone_reaches_is_said() -> None:
-    """Two things in line with the post cross it flat: one tape, and the rest by the strings."""
+def test_a_post_that_things_reach_flat_has_its_second_tape_from_a_post_already_set() -> None:
     things = (SitePoint("wall left", (30 * FT, 0.0), "thing"), SitePoint("wall right", (80 * FT, 0.0), "thing"))
     yard = Yard().run("a", ft((0, 0), (0, 40)))
     out = stake_out(yard.job(), site(points=things), yard.design())
+    last = yard.posts[-1].label
+    placed = [(tie.end, tie.start) for tie in out.ties if tie.why == "tie"]
+    assert placed[:2] == [(last, "wall left"), (last, "wall right")]
+    assert placed[2:] == [("1", "wall left"), ("1", last)]  # in order of work
+    assert not {"few-ties", "nothing-stands"} & {r.slug for r in out.remarks}
+
+
+def test_a_post_that_one_thing_alone_reaches_is_said() -> None:
+    yard = Yard().run("a", ft((0, 0), (0, 40)))
+    out = stake_out(yard.job(), site(points=(SitePoint("pin", (30 * FT, 0.0), "thing"),)), yard.design())
     (remark,) = [remark for remark in out.remarks if remark.slug == "few-ties"]
-    assert dict(remark.args)["posts"] == "1"
-    assert [tie.start for tie in out.ties if tie.end == "1" and tie.why == "tie"] == ["wall left"]
+    assert (remark.level, dict(remark.args)["posts"]) == ("caution", f"1, {yard.posts[-1].label}")
+    assert [tie.start for tie in out.ties if tie.end == "1" and tie.why == "tie"] == ["pin"]
+
+
+def test_a_post_in_line_with_a_wall_has_one_tape_and_the_wall() -> None:
+    """A 40 ft wall along y = 0, the fence from 14 ft past its left end: 14 ft from there, in line."""
+    ends = ft((14, 0), (54, 0))
+    things = (SitePoint("rear left", ends[0], "thing"), SitePoint("rear right", ends[1], "thing"))
+    yard = Yard().run("a", ft((0, 0), (0, 40)))
+    out = stake_out(yard.job(), site(points=things, buildings=(("wall", tuple(ends)),)), yard.design())
+    (remark,) = [remark for remark in out.remarks if remark.slug == "post-in-line"]
+    args = dict(remark.args)
+    assert (args["post"], args["start"], args["wall"]) == ("1", "rear left", "rear left – rear right")
+    assert args["from_m"] == pytest.approx(14 * FT)
+    assert [tie.start for tie in out.ties if (tie.end, tie.why) == ("1", "tie")] == ["rear left"]
+
+
+def test_a_point_part_way_along_a_wall_stands_and_a_bracket_there_has_its_place() -> None:
+    """A house from 0, 0 to 40, 30 ft; the fence leaves its left wall 12 ft from the rear corner, 18 ft from the front.
+
+    Who faces that wall from outside looks along +x: the rear (+y) is on the left hand.
+    """
+    house = (("house", tuple(ft((0, 0), (40, 0), (40, 30), (0, 30)))),)
+    things = (SitePoint("house left", (0.0, 18 * FT), "coordinates"), SitePoint("pin", ft((-20, 60))[0], "call", "pin"))
+    yard = Yard().run("a", ft((0, 18), (-20, 18), (-20, 60)), brackets=(True, False))
+    out = stake_out(yard.job(), site(points=things, buildings=house), yard.design())
+    (place,) = [remark for remark in out.remarks if remark.slug == "bracket-place"]
+    args = dict(place.args)
+    assert (args["bracket"], args["on"], args["wall"]) == ("W1", "house left", "house")
+    assert (args["left_m"], args["right_m"]) == (pytest.approx(12 * FT), pytest.approx(18 * FT))
+    corner = next(p.label for p in yard.posts if p.xy == ft((-20, 18))[0])
+    assert [t.start for t in out.ties if (t.end, t.why) == (corner, "tie")] == ["house left", "pin"]
+    string = next(s for s in out.strings if "wall" in (s.zero, s.end_with))
+    (tied,) = [remark for remark in out.remarks if remark.slug == "string-at-wall"]
+    at = string.zero_xy if string.zero == "wall" else string.end_xy
+    assert dict(tied.args)["right_m"] == pytest.approx(at[1])
 
 
 def test_no_tape_goes_through_a_house() -> None:

@@ -33,8 +33,11 @@ def checks_data(sheet: Sheet) -> dict[str, Any]:
     ]
     few = [r for r in stakeout.remarks if r.slug in ("nothing-stands", "few-ties")]
     return {
-        "finds": [
-            {"to": to, "tapes": list(tapes)} for to, tapes in itertools.groupby(finds, lambda tape: str(tape["to"]))
+        "finds": _finds(sheet, finds),
+        "brackets": [
+            {"text": say(remark, sheet.plan.settings), "strong": remark.level == "caution"}
+            for remark in stakeout.remarks
+            if remark.slug in ("bracket-place", "bracket-not-locatable")
         ],
         "few": [say(remark, sheet.plan.settings) for remark in few],
         "to_find": [
@@ -46,6 +49,34 @@ def checks_data(sheet: Sheet) -> dict[str, Any]:
         "corners": corners,
         "ties": proofs,
     }
+
+
+def _finds(sheet: Sheet, tapes: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """A row for each post that tapes place, in order of work, and for each that nothing places."""
+    plan = sheet.plan
+    rows: dict[str, list[dict[str, Any]]] = {}
+    for tape in tapes:
+        rows.setdefault(tape["to"], []).append(tape)
+    lost: list[str] = []
+    lines: dict[str, str] = {}
+    for remark in plan.stakeout.remarks:
+        args = dict(remark.args)
+        if remark.slug == "few-ties":
+            lost = [sheet.post(label) for label in str(args["posts"]).split(", ")]
+        elif remark.slug == "post-in-line":
+            lines[sheet.post(str(args["post"]))] = sheet("crew.find_line", wall=args["wall"])
+    hangs = sheet("crew.find_hangs", points=", ".join(sheet.assumed()))
+    hanging = {sheet.post(post.label) for post in plan.design.posts if post.assumed} if sheet.assumed() else set()
+    return [
+        {
+            "to": to,
+            "tapes": rows.get(to, []),
+            "line": lines.get(to, ""),
+            "lost": sheet("crew.find_lost") if to in lost else "",
+            "hangs": hangs if to in hanging else "",
+        }
+        for to in dict.fromkeys((*rows, *lost))
+    ]
 
 
 def _corner(sheet: Sheet, check: CornerCheck, number: str) -> dict[str, Any]:
@@ -71,7 +102,14 @@ def _corner(sheet: Sheet, check: CornerCheck, number: str) -> dict[str, Any]:
         "angle": check.angle,
         "ratio": check.legs_m[1] / check.legs_m[0],
         "assumed": check.assumed,
+        "hangs": "" if check.assumed else _hangs(sheet, check.post),
     }
+
+
+def _hangs(sheet: Sheet, label: str) -> str:
+    """On which unmeasured corners the place of a post hangs."""
+    post, points = sheet.posts().get(label), sheet.assumed()
+    return sheet("crew.corner_hangs", points=", ".join(points)) if post and post.assumed and points else ""
 
 
 def _tape(sheet: Sheet, tie: Tie, number: str) -> dict[str, Any]:

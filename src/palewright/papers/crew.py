@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from palewright.model import Gate, Plan, Post, Run
@@ -14,6 +15,7 @@ from palewright.papers.words import has, table
 
 __all__ = ["crew_data"]
 
+_FOOT = 0.3048
 _GAS_AWAY = 30.48
 _WIRE_AWAY = 3.048
 """Distances of the cautions: 100 ft from a gas leak, 10 ft from wires up to 50 kV (29 CFR 1926.1408, from memory)."""
@@ -106,8 +108,9 @@ def _signoff(sheet: Sheet) -> list[str]:
 
 def _tools(sheet: Sheet) -> list[str]:
     plan, show = sheet.plan, sheet.measures
-    string = sum(line.length_m + 2.0 * TIE_M for line in plan.stakeout.strings)
-    stakes = sum(not stake.refused for line in plan.stakeout.strings for stake in line.stakes)
+    step = 1.0 if show.style == "metric" else _FOOT
+    string = math.ceil(sum(line.length_m + 2.0 * TIE_M for line in plan.stakeout.strings) / step - 1e-6) * step
+    stakes = sum(s.beyond_m > 0.0 and not s.refused for line in plan.stakeout.strings for s in line.stakes)
     across = sorted({post.hole.diameter_m for post in plan.design.posts if post.hole})
     hand = sum(post.hole is not None and post.hole.hand_dig for post in plan.design.posts)
     tools = [sheet("crew.tool_tapes", tape=show.length(plan.settings.tape_m))]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from palewright.sources import all_sources
 __all__ = ["Sheet", "locate_block", "ranges"]
 
 _BLANKS = 3
+_SAME_M = 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,21 @@ class Sheet:
         key = "common.level_fall" if run.fall_m > 0 else "common.level_rise"
         return self(key, run=name, fall=self.measures.small(abs(run.fall_m)))
 
+    def assumed(self) -> list[str]:
+        """The corners whose angle nobody measured: by name, and the post that stands there."""
+        site = self.plan.site
+        names = [str(dict(r.args).get("point", "")) for r in site.remarks if r.slug == "assumed-right-angle"]
+        places = {point.name: point.xy for point in site.points if point.name in names}
+        labels = {
+            name: post.label
+            for name, xy in places.items()
+            for post in self.plan.design.posts
+            if post.number and math.dist(post.xy, xy) < _SAME_M
+        }
+        return [
+            f"{short(name, 30)} ({self.post(labels[name])})" if name in labels else short(name, 30) for name in names
+        ]
+
     def flags(self) -> list[str]:
         """What must be said on every page: line not located, TRIAL, level ground assumed, assumed corners, no frost."""
         plan, flags = self.plan, []
@@ -96,9 +113,8 @@ class Sheet:
         flat = [self._level(run) for run in plan.design.runs if run.level_assumed]
         if flat:
             flags.append(f"{self('common.level', runs=', '.join(flat))}: {self('common.lengths_not_final')}")
-        assumed = [check.post for check in plan.stakeout.checks if check.assumed]
-        if assumed:
-            flags.append(self("common.assumed_corners", points=", ".join(self.post(label) for label in assumed)))
+        if self.assumed():
+            flags.append(self("common.assumed_corners", points=", ".join(self.assumed())))
         if not plan.settings.north:
             flags.append(self("common.no_north"))
         return flags

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from palewright.model import CornerCheck, Crossing, Job, Reason, Remark, StringLine
-from palewright.plane import XY, angle_between, dot, scale, sub
+from palewright.model import CornerCheck, Crossing, Job, Reason, Remark, Site, StringLine
+from palewright.plane import XY, angle_between, distance, dot, scale, sub
 from palewright.stakeout.lines import Line
 from palewright.stakeout.squaring import chord, diagonal_tolerance, tape_tolerance
 from palewright.stakeout.stakes import Ground
@@ -16,6 +17,7 @@ __all__ = ["corner_checks", "crossings"]
 _FOOT_M = 0.3048
 _STEP_METRIC_M = 0.3
 _RIGHT = 1e-5
+_SAME_M = 0.001
 _UNEVEN = 4.0 / 3.0
 """Longer leg of a triangle over the shorter: more of it lengthens the tape, and hardly the proof (our own choice)."""
 
@@ -68,10 +70,12 @@ def _yard_angle(line: Line, end: int, other: Line, label: str) -> float:
 
 
 def corner_checks(
-    job: Job, lines: list[Line], strings: list[StringLine], made: list[Crossing], ground: Ground, remarks: list[Remark],
-    reasons: list[Reason],
+    job: Job, site: Site, lines: list[Line], strings: list[StringLine], made: list[Crossing], ground: Ground,
+    remarks: list[Remark], reasons: list[Reason],
 ) -> list[CornerCheck]:  # fmt: skip
     """A triangle for each crossing: the largest 3-4-5 at a right angle, the chord at any other."""
+    assumed = {dict(remark.args)["point"] for remark in site.remarks if remark.slug == "assumed-right-angle"}
+    unmeasured = [point.xy for point in site.points if point.name in assumed]
     by_name = {line.name: (line, string) for line, string in zip(lines, strings, strict=True)}
     result: list[CornerCheck] = []
     for crossing in made:
@@ -81,6 +85,8 @@ def corner_checks(
             args = (("post", crossing.post), ("strings", ", ".join(crossing.strings)))
             remarks.append(Remark("corner-check-too-small", "caution", f"corner {crossing.post}", args))
             continue
+        post = next(p for p in by_name[crossing.strings[0]][0].posts if p.label == crossing.post)
+        check = replace(check, assumed=any(distance(post.xy, xy) < _SAME_M for xy in unmeasured))
         result.append(check)
         inputs = (("a", check.legs_m[0]), ("b", check.legs_m[1]), ("angle_rad", check.angle))
         about = f"corner {crossing.post}"
@@ -136,12 +142,11 @@ def _check(
     if min(steps) <= 0:
         return None
     far = max(by_name[name][0].at[-1] for name in crossing.strings)
-    post = next(p for p in by_name[crossing.strings[0]][0].posts if p.label == crossing.post)
     diagonal, sideways = chord(legs[0], legs[1], angle), job.stakes.tolerance_m
     wanted = diagonal_tolerance(legs[0], legs[1], angle, far, sideways)
     tolerance = max(wanted, tape_tolerance(diagonal))
     far_off = sideways * tolerance / wanted
-    return CornerCheck(crossing.post, crossing.strings, angle, method, legs, diagonal, tolerance, post.assumed, far_off)
+    return CornerCheck(crossing.post, crossing.strings, angle, method, legs, diagonal, tolerance, False, far_off)
 
 
 def _go(a: XY, u: XY, length: float) -> XY:

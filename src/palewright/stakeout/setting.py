@@ -6,6 +6,7 @@ from palewright.model import Design, Job, Reason, Remark, Site, Stakeout, String
 from palewright.stakeout.checks import corner_checks, crossings
 from palewright.stakeout.lines import build_lines
 from palewright.stakeout.old_fences import old_fences
+from palewright.stakeout.places import wall_remarks
 from palewright.stakeout.stakes import Ground
 from palewright.stakeout.strings import make_strings
 from palewright.stakeout.ties import ties
@@ -32,8 +33,9 @@ def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
     ground = Ground(job, site, design)
     strings = make_strings(job, lines, ground, remarks)
     made = crossings(lines, reasons)
-    checks = corner_checks(job, lines, strings, made, ground, remarks, reasons)
+    checks = corner_checks(job, site, lines, strings, made, ground, remarks, reasons)
     proofs = ties(job, site, lines, ground, remarks)
+    remarks.extend(wall_remarks(job, site, lines, strings))
     old_fences(site, lines, strings, remarks)
     return Stakeout(
         strings=tuple(strings),

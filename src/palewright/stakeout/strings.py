@@ -162,7 +162,7 @@ def _face(line: Line) -> float:
 def _say(line: Line, remarks: list[Remark]) -> None:
     about = f"string {line.name}"
     for end, post in zip(line.ends, (line.posts[0], line.posts[-1]), strict=True):
-        args = (("string", line.name), ("post", post.label))
+        args = (("string", line.name), ("post" if post.hole else "bracket", post.label))
         if end.kind == "stake line":
             remarks.append(Remark("crossing-too-flat" if end.flat else "zero-stake-line", "note", about, args))
         elif end.wall_assumed:

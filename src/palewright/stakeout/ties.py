@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections import Counter
 from dataclasses import replace
 
 from palewright.model import Job, Post, Remark, Site, SitePoint, Tie
 from palewright.plane import XY, angle_between, distance, sub
 from palewright.stakeout.lines import Line
+from palewright.stakeout.places import Wall, in_line, things_of, walls_of
 from palewright.stakeout.squaring import diagonal_tolerance, tape_tolerance
 from palewright.stakeout.stakes import Ground
 
@@ -19,24 +19,36 @@ _FLAT_TIE = math.sin(math.radians(15.0))
 _WEAK = 4.0
 """A diagonal that proves the far end only to this many times the job's tolerance is left out (our own choice)."""
 _SAME_M = 0.001
-_AT_M = 0.3
-"""A post this near to what stands is set by it, without a tape [m] (our own choice)."""
+_NEAREST = 5
+"""Among so many of the nearest things the two are chosen whose tapes cross best (our own choice)."""
 
 
 def ties(job: Job, site: Site, lines: list[Line], ground: Ground, remarks: list[Remark]) -> list[Tie]:
-    """Tapes from what stands to the corner posts, diagonals over the corners, whole lengths; each tape once.
+    """Tapes that place the end and corner posts, diagonals over the corners, whole lengths; each tape once.
 
-    What stands: things that walks and walls start from, found monuments, and named corners of buildings. Where there
-    are none, or fewer than two for a post, ``remarks`` says so.
+    A post is placed from what stands (things that walks and walls start from, found monuments, named corners of
+    buildings and points on their walls): by one tape in line with a wall, or by two that cross. What neither reaches is
+    placed from posts already set, so the ties that place are in order of work. ``remarks`` says which posts stand in
+    line with a wall, and which nothing places.
     """
-    corners = {ref.name for _, refs in job.buildings for ref in refs if ref.name}
-    things = [p for p in site.points if not p.assumed_angle and (p.how == "thing" or p.found or p.name in corners)]
+    walls = walls_of(site)
+    things = things_of(job, site, walls)
     posts = {post.label: post for line in lines for post in (line.posts[0], line.posts[-1])}
-    holes = [post for post in posts.values() if post.hole is not None]
-    found = [tie for post in holes for tie in _from_things(job, things, post, ground)]
-    away = [post for post in holes if all(distance(thing.xy, post.xy) > _AT_M for thing in things)]
+    holes = sorted((post for post in posts.values() if post.hole is not None), key=lambda post: post.number)
+    found: list[Tie] = []
+    stand = {thing.name: thing.xy for thing in things}
+    left = [post for post in holes if not _in_line(job, walls, post, ground, found, remarks)]
+    left = _place(job, stand, left, ground, found)
+    for sure in (True, False):  # posts that hang on an unmeasured corner place others only where nothing else does
+        more = True
+        while more:
+            stand |= {p.label: p.xy for p in holes if p not in left and not (sure and p.assumed)}
+            rest = _place(job, stand, left, ground, found)
+            more, left = len(rest) < len(left), rest
+    for post in left:
+        found += [_tie(job, name, post.label, length, "tie") for length, name, _ in _near(job, stand, post, ground)[:1]]
     if lines:
-        _say(remarks, sorted((post.number, post.label) for post in away), found)
+        _say(remarks, left, found)
     found += _diagonals(job, lines, ground)
     for line in lines:
         if line.at[-1] > 0.0 and len(line.posts) > 2:
@@ -53,24 +65,44 @@ def _tie(job: Job, start: str, end: str, length: float, why: str) -> Tie:
     return Tie(start, end, length, max(job.stakes.tolerance_m, tape_tolerance(length)), why)
 
 
-def _say(remarks: list[Remark], posts: list[tuple[int, str]], found: list[Tie]) -> None:
-    """What must be known of posts that no two tapes reach from what stands."""
-    reached = Counter(tie.end for tie in found)
-    few = [label for _, label in posts if reached[label] < 2]
-    if few:
-        args = (("posts", ", ".join(few)), ("count", len(few)))
-        slug, level = ("few-ties", "note") if found else ("nothing-stands", "caution")
-        remarks.append(Remark(slug, level, "ties", args))
+def _say(remarks: list[Remark], left: list[Post], found: list[Tie]) -> None:
+    """Which posts neither two tapes nor a wall place."""
+    if left:
+        args = (("posts", ", ".join(post.label for post in left)), ("count", len(left)))
+        remarks.append(Remark("few-ties" if found else "nothing-stands", "caution", "ties", args))
 
 
-def _from_things(job: Job, things: list[SitePoint], post: Post, ground: Ground) -> list[Tie]:
-    """The two tapes to a post that cross best; the nearest alone where no two cross well."""
-    near = sorted((distance(thing.xy, post.xy), thing.name, thing.xy) for thing in things)
-    seen = [t for t in near if _AT_M < t[0] <= job.tape_m and not ground.buildings_between(t[2], post.xy)][:4]
-    pairs = [(_crossing(post.xy, a[2], b[2]), -k, (a, b)) for k, (a, b) in enumerate(itertools.combinations(seen, 2))]
-    best = max(pairs, default=(0.0, 0, seen[:1]))
-    kept = best[2] if best[0] >= _FLAT_TIE else seen[:1]
-    return [_tie(job, name, post.label, length, "tie") for length, name, _ in kept]
+def _in_line(job: Job, walls: list[Wall], post: Post, ground: Ground, found: list[Tie], remarks: list[Remark]) -> bool:
+    """Whether a post stands in line with a wall: then one tape from the end of the wall places it."""
+    line = in_line(walls, post.xy, job.stakes.tolerance_m / 2.0, job.tape_m)
+    if line is None or ground.buildings_between(line.xy, post.xy):
+        return False
+    found.append(_tie(job, line.start, post.label, line.length_m, "tie"))
+    args = (("post", post.label), ("wall", line.wall.name), ("start", line.start), ("from_m", line.length_m))
+    remarks.append(Remark("post-in-line", "note", f"post {post.label}", args))
+    return True
+
+
+def _near(job: Job, stand: dict[str, XY], post: Post, ground: Ground) -> list[tuple[float, str, XY]]:
+    """What stands within reach of the tape, and is seen from the post; nearest first."""
+    near = sorted((distance(xy, post.xy), name, xy) for name, xy in stand.items() if name != post.label)
+    return [t for t in near if _SAME_M < t[0] <= job.tape_m and not ground.buildings_between(t[2], post.xy)]
+
+
+def _place(job: Job, stand: dict[str, XY], posts: list[Post], ground: Ground, found: list[Tie]) -> list[Post]:
+    """Add to ``found`` the two tapes to each post that cross best; returns the posts where no two cross well."""
+    left = []
+    for post in posts:
+        seen = _near(job, stand, post, ground)[:_NEAREST]
+        pairs = [
+            (_crossing(post.xy, a[2], b[2]), -k, (a, b)) for k, (a, b) in enumerate(itertools.combinations(seen, 2))
+        ]
+        sine, _, best = max(pairs, default=(0.0, 0, ()))
+        if sine < _FLAT_TIE:
+            left.append(post)
+            continue
+        found += [_tie(job, name, post.label, length, "tie") for length, name, _ in best]
+    return left
 
 
 def _crossing(at: XY, a: XY, b: XY) -> float:
