@@ -106,3 +106,9 @@ def test_what_is_not_known_yet_is_asked_and_makes_no_measurement():
     job = jobfile.read_bytes(f"{HEAD}measured: [{{tie to line: A, line: [B, C], reads: ask}}]".encode(), "")
     assert job.measured == ()
     assert asked(job) == ("measured[0].reads",)
+
+
+def test_a_measured_rise_is_known_of_the_ground_as_a_fall_is():
+    job = jobfile.read_bytes(f"{HEAD}measured: [{{rise: [A, B], reads: 22 in}}]".encode(), "")
+    (fall,) = job.falls
+    assert (fall.start, fall.end, fall.fall_m) == ("A", "B", pytest.approx(-22 * 0.0254))

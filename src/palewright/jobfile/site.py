@@ -59,6 +59,8 @@ def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
             parts.points.append(made)
         elif made is not None:
             parts.measured.append(made)
+            if made.kind == "rise":  # what a level says of the ground stands with what is known of its fall
+                parts.falls.append(FallSpec(made.points[0], made.points[1], -made.value, made.at))
     for word, refs in top.get("buildings", []):
         if refs is not MISSING:
             for ref in refs:
