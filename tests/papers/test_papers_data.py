@@ -357,10 +357,11 @@ def test_a_locate_typed_in_part_still_says_do_not_dig(plan):
 def test_flags(plan):
     guessed = Remark("assumed-right-angle", "assumption", "point old gate", (("point", "old gate"),))
     flags = crew_data(replace(plan, site=replace(plan.site, remarks=(*plan.site.remarks, guessed))))["flags"]
-    assert flags[0] == "line not located: 1 of 4 corners found"
-    assert flags[1] == "TRIAL: run rear, house side"
-    assert flags[2].startswith("LEVEL GROUND ASSUMED on run rear (typed fall 2' 6\")")
-    assert flags[3] == "Corner ASSUMED, NOT MEASURED: old gate"
+    assert flags[0] == "STOP box on page 1"
+    assert flags[1] == "line not located: 1 of 4 corners found"
+    assert flags[2] == "TRIAL: run rear, house side"
+    assert flags[3].startswith("LEVEL GROUND ASSUMED on run rear (typed fall 2' 6\")")
+    assert flags[4] == "Corner ASSUMED, NOT MEASURED: old gate"
 
 
 def test_no_boundary_and_no_north_are_flags(plan):

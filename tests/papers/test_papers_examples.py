@@ -115,3 +115,47 @@ def test_tapes_have_the_numbers_that_they_have_on_the_drawings(name):
     proofs = [(tape["number"], tape["expect"]) for tape in data["ties"] if tape["number"]]
     drawn = [(tape.row.number, tape.row.figure) for tape in all_tapes(plan, Words(plan.settings))]
     assert finds + corners + proofs == drawn
+
+
+# ---------------------------------------------------------------- what stops the job
+
+
+def test_rules_not_met_and_pins_that_do_not_count_stop_the_crew():
+    """By the rules of the invented place the low fence stands in both sight triangles; 13 posts in the easement."""
+    data = crew_data(planned("corner-lot"))
+    assert data["flags"][:2] == ["RULES NOT MET: posts 36-38, 42-45", "STOP box on page 1"]
+    said = "\n".join(data["stop"])
+    for text in ("posts 11-23 (drainage)", "NW and NE were found", "92' 0\"", "SW (iron pipe) does not count as a pin"):
+        assert text in said
+
+
+def test_sides_that_end_at_a_record_corner_are_said_and_no_others():
+    """The fence goes along sides 1, 2 and 3; the street side 4 has none."""
+    (line,) = crew_data(planned("tansy-court"))["stop"]
+    assert "SW (end of side 1), SE (end of side 3)" in line
+
+
+def test_without_boundary_and_rules_nothing_stops():
+    data = crew_data(planned("house-and-tape"))
+    assert data["stop"] == []
+    assert not any("STOP" in flag for flag in data["flags"])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_end_and_corner_post_has_a_row_or_is_said_not_to_be_found(name):
+    data, plan = crew_data(planned(name)), planned(name)
+    rows = {row["to"] for row in data["finds"]} | set(data["to_find"])
+    labels = {post.label for post in plan.design.posts if post.role in ("end", "corner") and post.number}
+    assert {f"post {label}" for label in labels} <= rows
+    assert all(len(row["tapes"]) == 2 or row["line"] or row["lost"] for row in data["finds"])
+    brackets = [post.label for post in plan.design.posts if not post.number]
+    assert len(data["brackets"]) == len(brackets)
+
+
+def test_the_unmeasured_corner_is_tagged_and_the_posts_beyond_it_hang_on_it():
+    """Nobody measured the angle at A, post 3; B, post 9, was squared by 9-12-15."""
+    data = crew_data(planned("house-and-tape"))
+    assert "Corner ASSUMED, NOT MEASURED: A (post 3)" in data["flags"]
+    assert [corner["at"] for corner in data["corners"] if corner["assumed"]] == ["Corner at post 3"]
+    assert [bool(corner["hangs"]) for corner in data["corners"]] == [False, True, True, True]
+    assert "Corner ASSUMED, NOT MEASURED: shed right" in crew_data(planned("corner-angles"))["flags"]

@@ -84,6 +84,9 @@ def test_a_stake_at_its_usual_place_is_not_said_to_be_moved() -> None:
     (string,) = [s for s in out.strings if abs(s.start_xy[1] - 2 * FT) < 1e-6 and abs(s.end_xy[1] - 2 * FT) < 1e-6]
     for stake in string.stakes:
         assert point_path_distance(stake.xy, zone.points) < 0.02 + STAKE_RADIUS_M + 3 * IN
+        (near,) = [r for r in out.remarks if r.slug == "stake-near-zone" and dict(r.args)["stake"] == stake.label]
+        off = point_path_distance(stake.xy, zone.points) - 0.02 - STAKE_RADIUS_M
+        assert dict(near.args)["clear_m"] == pytest.approx(off)
         assert (stake.beyond_m, stake.moved) == (pytest.approx(5 * FT), "")
 
 

@@ -10,6 +10,7 @@ from palewright.papers.checks import checks_data
 from palewright.papers.clean import short
 from palewright.papers.old_fence import old_fences
 from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.stops import stop_flags, stops
 from palewright.papers.strings import TIE_M, string_page
 from palewright.papers.words import has, table
 
@@ -24,7 +25,10 @@ _WIRE_AWAY = 3.048
 def crew_data(plan: Plan) -> dict[str, Any]:
     """Everything that the crew sheets print, as plain data: words are in place, lengths are text."""
     sheet = Sheet.of(plan)
-    return sheet.head("crew.document") | {
+    head = sheet.head("crew.document")
+    return head | {
+        "flags": [*stop_flags(sheet), *head["flags"]],
+        "stop": stops(sheet),
         "w": table("crew", sheet.language),
         "runs": [_run(sheet, run) for run in plan.design.runs],
         "notes": list(plan.settings.notes),

@@ -34,6 +34,8 @@ _SHOWN_M = 0.0016
 _ARC_ERROR_M = 0.001  # chords for a curved side: a millimetre, against stakes two inches across
 _STANDING_M = 0.1524
 _STEP_M = 0.0762
+_NEAR_M = 0.0762
+"""A zone edge this near a stake is told [m]: 3 in (our own choice)."""
 _LEAST_M = 0.1524
 _OUTWARD_M = 1.8288
 _REACH_M = 8.0
@@ -81,6 +83,11 @@ class Ground:
             if inside(at, ring) or _crosses(start, at, ring):
                 return "building"
         return ""
+
+    def zones_near(self, at: XY) -> list[tuple[str, float]]:
+        """Zones whose edge lies within 3 in of a stake at ``at``, and how far off it lies [m]; 0 inside."""
+        clear = [(zone, zone_clear(zone, at) - STAKE_RADIUS_M) for zone, _ in self._zones]
+        return [(zone.name, max(0.0, off)) for zone, off in clear if zone.kind != "loose ground" and off < _NEAR_M]
 
     def place(self, line: Line, end: int, corner: float, beyond: float) -> tuple[float, str, str]:
         """Place of a stake: (distance past the end of the string's work [m], moved because of, refused because of).

@@ -123,6 +123,11 @@ def _stakes(
         if refused:
             args = (("stake", label), ("string", line.name), *_cause(refused))
             remarks.append(Remark("stake-refused", "caution", about, args))
+        if not refused:
+            remarks.extend(
+                Remark("stake-near-zone", "caution", about, (("stake", label), ("zone", zone), ("clear_m", clear)))
+                for zone, clear in ground.zones_near(made[-1].xy)
+            )
         if not refused and beyond < corner:
             post = line.posts[-1 if end else 0].label
             short = (("stake", label), ("string", line.name), ("post", post), ("short_m", corner - beyond))
