@@ -120,3 +120,24 @@ def test_the_least_fence_face_is_that_at_the_widest_post():
     assert row["cells"][0] == {"value": '7"', "at": "post 4", "over": False}
     cautions = [said["text"] for said in decisions_data(planned("proclamation-7647"))["cautions"]]
     assert sum("notch the rails there" in text for text in cautions) == 1
+
+
+def test_the_next_usual_auger_stands_beside_a_size_that_nobody_sells():
+    """6 1/2 in, 7 5/8 in and 9 1/2 in are holes of four posts across (f567); augers of 10 in and 14 in are usual."""
+    rows = {row["across"]: row["auger"] for row in decisions_data(planned("chain-link-run"))["holes"]}
+    assert rows['9 1/2"'] == "next usual auger 10 in (common practice)"
+    assert {row["auger"] for row in decisions_data(planned("tansy-court"))["holes"]} == {""}
+
+
+def test_calls_are_printed_whole_and_in_the_language():
+    curve = decisions_data(planned("corner-lot"))["courses"][1]
+    assert curve["text"].endswith("non-tangent")
+    spanish = decisions_data(planned("corner-lot", "es"))["courses"][1]
+    assert spanish["text"].startswith("curva a la derecha, radio 420 pies, arco 112.00 pies, cuerda S 01°30'00")
+    assert spanish["yard"] == "calle"
+
+
+def test_areas_and_volumes_have_spanish_units():
+    said = " ".join(decisions_data(planned("corner-lot", "es"))["closure"])
+    assert "10,400 pies cuadrados" in said
+    assert "sq ft" not in said

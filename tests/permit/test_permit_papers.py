@@ -21,6 +21,7 @@ from palewright import draw, exchange, jobfile, papers
 from palewright.draw.scene import Line, Polygon, Scene
 from palewright.errors import JobError
 from palewright.model import Plan
+from palewright.notation import show_inches
 from palewright.permit import read_rules
 from palewright.plan import load, make_plan
 
@@ -250,3 +251,15 @@ def test_plot_plans_of_random_lots(text: str, side: int, width: float) -> None:
     for written in scene.texts():
         assert all(8.0 <= x <= scene.width_mm - 8.0 for x, _ in box(written).corners()), written.text
         assert all(8.0 <= y <= scene.height_mm - 8.0 for _, y in box(written).corners()), written.text
+
+
+def test_the_agreement_says_how_far_the_fence_stands_and_which_corner_does_not_count():
+    """The pipe at SW is not described; the runs of the example keep their fence 7 5/8 in and more off side 4."""
+    page = papers.agreement_data(corner_lot())["pages"][0]
+    assert page["corners"][0].startswith("SW: iron pipe, and does not count as found yet")
+    assert page["corners"][1] == "NW: 5/8 in iron pin"
+    (far,) = (field["values"] for field in page["fields"] if field["label"] == "From the line to the fence face")
+    rows = [row for row in corner_lot().inside.distances if row.side == 4 and row.run == "yard"]
+    assert far == [f"{show_inches(min(row.face_m for row in rows), 8)} where it is least, at post 3"]
+    unknown = papers.agreement_data(replace(corner_lot(), inside=None))["pages"][0]
+    assert all(field["label"] != "From the line to the fence face" for field in unknown["fields"])

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from palewright.boundary import pin_weaknesses
 from palewright.model import Agreement, Plan
 from palewright.papers.clean import short
+from palewright.papers.inside import proud
+from palewright.papers.names import call_words
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, table
 
@@ -34,6 +37,7 @@ def _page(sheet: Sheet, agreement: Agreement) -> dict[str, Any]:
                             height=sheet.height(kind), length=sheet.measures.length(agreement.length_m)))  # fmt: skip
     fields = (
         ("shown_by", [spec.shown_by]), ("found_how", [spec.found_how]), ("shown_on", [spec.shown_on]),
+        ("far", _far(sheet, agreement)),
         ("fence", fences or [sheet("agreement.no_fence")]),
         ("good_side", [spec.good_side or (next(iter(sides)) if len(sides) == 1 else "")]),
         ("share", [spec.share]), ("upkeep", [spec.upkeep]), ("access", [spec.access]), ("more", [spec.more]),
@@ -47,6 +51,7 @@ def _page(sheet: Sheet, agreement: Agreement) -> dict[str, Any]:
         "fields": [
             {"label": sheet(f"agreement.{key}"), "values": [short(value, 300) for value in values if value]}
             for key, values in fields
+            if key != "far" or values
         ],
     }
 
@@ -60,12 +65,32 @@ def _lines(sheet: Sheet, sides: tuple[int, ...]) -> tuple[list[str], list[str]]:
     courses = [course for course in ring.courses if course.number in sides]
     lines = []
     for course in courses:
-        length = short(course.text, 80) or sheet.measures.length((course.arc or course).length_m)
+        length = short(call_words(course.text, sheet.language), 200) or sheet.measures.length(
+            (course.arc or course).length_m
+        )
         start, end = short(course.start, 30), short(course.end, 30)
         lines.append(sheet("agreement.side", side=course.number, start=start, end=end, length=length))
     said = []
     for name in dict.fromkeys(name for course in courses for name in (course.start, course.end)):
         found = short(corners[name].found, 80)
         key = "agreement.corner_found" if found else "agreement.corner_record"
+        if found and pin_weaknesses(corners[name]):
+            key = "agreement.corner_not_counted"
         said.append(sheet(key, corner=short(name, 30), **({"found": found} if found else {})))
     return lines, said
+
+
+def _far(sheet: Sheet, agreement: Agreement) -> list[str]:
+    """From the line to the fence face at the post where that is least; nothing where it was not worked out."""
+    inside, posts = sheet.plan.inside, sheet.posts()
+    found = [
+        (min(row.face_m - proud(sheet, posts[row.post]), row.post_m), row.post)
+        for row in (inside.distances if inside is not None else ())
+        if row.side in agreement.spec.sides and row.run in agreement.runs
+    ]
+    if not found:
+        return []
+    least, near = min(found)
+    if least < 0:
+        return [sheet("agreement.far_over", over=sheet.measures.small(-least), post=sheet.post(near))]
+    return [sheet("agreement.far_least", least=sheet.measures.small(least), post=sheet.post(near))]

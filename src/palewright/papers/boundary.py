@@ -9,6 +9,7 @@ from palewright.boundary import LEAST_PRECISION, TAPE_FIXED_M, CurveShape
 from palewright.model import Corner, Course, Plan, RecordCheck, Ring
 from palewright.notation import show_bearing, show_dms
 from palewright.papers.clean import short
+from palewright.papers.names import call_words
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import say, table
 from palewright.sources import source
@@ -226,7 +227,7 @@ def _course(sheet: Sheet, course: Course) -> dict[str, str]:
     return {
         "side": str(course.number),
         "from": sheet("boundary.from_to", start=short(course.start, 30), end=short(course.end, 30)),
-        "typed": short(course.text, 120) or sheet("boundary.corner_points"),
+        "typed": short(call_words(course.text, sheet.language), 200) or sheet("boundary.corner_points"),
         "read": sheet("boundary.chord_of", what=read) if course.arc is not None else read,
         "yard": sheet.term(short(course.yard, 30)),
     }

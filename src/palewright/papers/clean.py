@@ -19,6 +19,9 @@ _UNBROKEN = re.compile(
 )
 
 
+_HYPHEN = re.compile(r"\b[^\W\d_]{1,10}-[^\W\d_]{1,10}\b(?!-)")
+
+
 @functools.cache
 def covered() -> frozenset[int]:
     """Code points that the sans of the papers can show, from the tables of its font file."""
@@ -63,22 +66,25 @@ def _text(value: str) -> str:
     return _UNBROKEN.sub("\u00a0", value)
 
 
-def clean(value: Any) -> Any:
+def clean(value: Any, firm: bool = False) -> Any:
     """The same data with every text made fit to set; what the font lacks becomes :data:`MISSING`.
 
-    A length is kept on one line: its spaces become no-break spaces.
+    A length is kept on one line: its spaces become no-break spaces. ``firm``: short words with a hyphen too, for
+    Spanish sets a second hyphen where a line breaks at one.
 
     >>> clean("hold 12' 0 there") == "hold 12'\\u00a00 there"
     True
     >>> clean({"a": ["ñ \\U0001f415", 2, None]})
     {'a': ['ñ \ufffd', 2, None]}
+    >>> clean("trade-body", firm=True) == "trade\u2011body"
+    True
     """
     if isinstance(value, str):
-        return _text(value)
+        return _HYPHEN.sub(lambda word: word[0].replace("-", "\u2011"), _text(value)) if firm else _text(value)
     if isinstance(value, dict):
-        return {key: clean(item) for key, item in value.items()}
+        return {key: clean(item, firm) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [clean(item) for item in value]
+        return [clean(item, firm) for item in value]
     return value
 
 

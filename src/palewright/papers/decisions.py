@@ -6,11 +6,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from palewright.model import Gate, Leg, Plan, Post, Remark
+from palewright.model import Gate, Leg, Plan, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
 from palewright.papers.grounds import documents, holes, numbers, rest
-from palewright.papers.inside import line_corners, line_rows, line_tape
+from palewright.papers.inside import line_corners, line_rows, line_tape, proud
+from palewright.papers.names import call_words
 from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
@@ -166,8 +167,8 @@ def _insets(sheet: Sheet) -> list[dict[str, Any]]:
         for what in ("face", "post", "footing"):
             found = [(dict(p.inset)[what], p.label) for p in posts if what in dict(p.inset)]
             if what == "face":
-                proud = {post.label: _proud(sheet, post) for post in posts}
-                found = [(value - proud[label], label) for value, label in found]
+                out = {post.label: proud(sheet, post) for post in posts}
+                found = [(value - out[label], label) for value, label in found]
             if not found:
                 cells.append({"value": "", "at": "", "over": False})
                 continue
@@ -176,14 +177,6 @@ def _insets(sheet: Sheet) -> list[dict[str, Any]]:
         if any(cell["value"] for cell in cells):
             rows.append({"run": short(run.name, 40), "cells": cells})
     return rows
-
-
-def _proud(sheet: Sheet, post: Post) -> float:
-    """How far a face of rails stands out at a post deeper than the line posts, unless the rails are notched [m]."""
-    kind = sheet.kinds()[post.kind]
-    if not post.number or kind.good_side == "yard" or kind.value("rail mount") != "on face":
-        return 0.0
-    return max(0.0, (post.depth_m - kind.post("line").depth_m) / 2)
 
 
 def _closure(sheet: Sheet) -> list[str]:
@@ -223,7 +216,8 @@ def _courses(sheet: Sheet) -> list[dict[str, str]]:
         {
             "side": str(course.number),
             "from": sheet("decisions.from_to", start=short(course.start, 30), end=short(course.end, 30)),
-            "text": short(course.text, 60) or (show_bearing(course.azimuth) if sheet.plan.settings.north else ""),
+            "text": short(call_words(course.text, sheet.language), 200)
+            or (show_bearing(course.azimuth) if sheet.plan.settings.north else ""),
             "length": sheet.measures.length((course.arc or course).length_m),
             "yard": sheet.term(short(course.yard, 30)),
         }

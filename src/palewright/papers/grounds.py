@@ -8,12 +8,16 @@ from typing import Any
 from palewright.model import Kind, Plan, Post
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
+from palewright.papers.stock import size_words
 from palewright.papers.words import has
 from palewright.sources import all_sources, cite
 
 __all__ = ["documents", "holes", "numbers", "rest"]
 
 _OWN = ("common practice", "from memory", "as typed", "geometry")
+_AUGERS_IN = (6, 8, 9, 10, 12, 14, 16, 18, 24)
+"""Augers that are usual on offer [in] (common practice)."""
+
 _MEMORY, _HABIT = "from memory", "common practice"
 _SHARES = ("waste", "share in ground")
 _NEEDS = {"cap height": "post cap", "rack over": "rack rise", "barb height": "barbed strands"}
@@ -39,6 +43,7 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
         row |= {
             "fence": short(post.kind, 40),
             "across": sheet.measures.inches(size[0]),
+            "auger": _auger(sheet, size[0]),
             "deep": sheet.measures.inches(size[1]),
             "governs": sheet.term(post.hole.governs),
             "across_rests": rest(sheet, across),
@@ -60,6 +65,14 @@ def _sources(plan: Plan, post: Post) -> tuple[str, str]:
             if reason.quantity == "hole depth" and reason.value == post.hole.depth_m:
                 deep = reason.source
     return across, deep
+
+
+def _auger(sheet: Sheet, across_m: float) -> str:
+    """The next usual auger, where the hole has none of its own size."""
+    larger = [size for size in _AUGERS_IN if size * 0.0254 > across_m - 1e-6]
+    if not larger or abs(larger[0] * 0.0254 - across_m) < 1e-6:
+        return ""
+    return sheet("decisions.next_auger", size=size_words(sheet, f"{larger[0]} in"))
 
 
 def rest(sheet: Sheet, source: str) -> dict[str, Any]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.model import SideMargin
+from palewright.model import Post, SideMargin
 from palewright.notation import show_chance
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 
-__all__ = ["line_corners", "line_rows", "line_tape"]
+__all__ = ["line_corners", "line_rows", "line_tape", "proud"]
 
 _TWO_SIDES_95 = 1.96
 """Standard deviations within which 95 of 100 errors lie, to both sides (normal distribution)."""
@@ -67,3 +67,11 @@ def line_corners(sheet: Sheet) -> list[dict[str, Any]]:
         }
         for row in rows
     ]
+
+
+def proud(sheet: Sheet, post: Post) -> float:
+    """How far a face of rails stands out at a post deeper than the line posts, unless the rails are notched [m]."""
+    kind = sheet.kinds()[post.kind]
+    if not post.number or kind.good_side == "yard" or kind.value("rail mount") != "on face":
+        return 0.0
+    return max(0.0, (post.depth_m - kind.post("line").depth_m) / 2)

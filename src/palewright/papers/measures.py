@@ -15,15 +15,19 @@ _SMALL = 0.6
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """Prints in the style of the job: ``style`` "feet-inches", "decimal-feet" or "metric"; ``fraction`` of an inch."""
+    """Prints in the style of the job: ``style`` "feet-inches", "decimal-feet" or "metric"; ``fraction`` of an inch.
+
+    Areas and volumes name their units in the ``language``.
+    """
 
     style: str = "feet-inches"
     fraction: int = 8
+    language: str = "en"
 
     @classmethod
     def of(cls, settings: Settings) -> Measures:
         """As the job prints."""
-        return cls(settings.print_style, settings.fraction)
+        return cls(settings.print_style, settings.fraction, settings.language)
 
     def length(self, m: float) -> str:
         """A length [m] as it is read on a tape.
@@ -52,8 +56,12 @@ class Measures:
         return show_inches(m, self.fraction, self.style)
 
     def area(self, m2: float) -> str:
-        """An area [m2]."""
-        return show_area(m2, self.style)
+        """An area [m2].
+
+        >>> Measures().area(10.0), Measures(language="es").area(10.0)
+        ('108 sq ft', '108 pies cuadrados')
+        """
+        return self._worded(show_area(m2, self.style))
 
     def volume(self, m3: float) -> str:
         """A volume [m3]; metric ones under a tenth of a cubic metre in litres.
@@ -63,7 +71,14 @@ class Measures:
         """
         if self.style == "metric" and abs(m3) < 0.09995:
             return f"{m3 * 1000:.{0 if abs(m3) >= 0.00995 else 1}f} L"
-        return show_volume(m3, self.style)
+        return self._worded(show_volume(m3, self.style))
+
+    def _worded(self, shown: str) -> str:
+        """The unit of an area or a volume in the language; signs of the metric style are the same in all."""
+        from palewright.papers.words import term
+
+        number, _, unit = shown.partition(" ")
+        return f"{number} {term(unit, self.language)}"
 
     def mass(self, kg: float) -> str:
         """A mass [kg]."""

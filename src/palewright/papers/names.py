@@ -7,10 +7,11 @@ import re
 from typing import Any
 
 from palewright.model import Plan
-from palewright.papers.words import text
+from palewright.papers.words import term, text
 
-__all__ = ["in_language"]
+__all__ = ["call_words", "in_language"]
 
+_CURVE = re.compile(r"^(curve right|curve left|radius|arc|chord|delta|tangent|non-tangent|reverse|compound)\b")
 _MADE = re.compile(r"(gate|corner) (\d+)")
 
 
@@ -33,6 +34,20 @@ def in_language(plan: Plan) -> Plan:
     known = re.compile(r"\b(?:" + "|".join(map(re.escape, sorted(names, key=len, reverse=True))) + r")\b")
     changed: Plan = _put(plan, lambda said: known.sub(lambda match: names[match[0]], said))
     return dataclasses.replace(changed, settings=plan.settings)
+
+
+def call_words(call: str, language: str) -> str:
+    """A call of a curve in the job's language; one of a straight side is shown as it was typed.
+
+    >>> call_words("curve right, radius 420 ft, non-tangent", "es")
+    'curva a la derecha, radio 420 pies, no tangente'
+    >>> call_words("N 89°45'00\\" W 89.00 ft", "es")
+    'N 89°45\\'00" W 89.00 ft'
+    """
+    if language == "en" or not call.startswith("curve "):
+        return call
+    parts = (_CURVE.sub(lambda found: term(found[1], language), part) for part in call.split(", "))
+    return re.sub(r"(?<=\d) ft\b", f" {term('ft', language)}", ", ".join(parts))
 
 
 def _put(value: Any, swap: Any) -> Any:

@@ -40,7 +40,7 @@ def set_paper(name: str, data: dict[str, Any]) -> bytes:
     """
     from palewright.draw.typeset import compile_pdf
 
-    return compile_pdf(_template(name), clean(data))
+    return compile_pdf(_template(name), clean(data, data.get("language") == "es"))
 
 
 def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
