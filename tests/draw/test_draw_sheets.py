@@ -181,8 +181,8 @@ def test_key_shows_only_what_is_used(hand_plan: Plan) -> None:
     key = {t.text for t in draw.plan_sheets(plain)[0].texts() if t.role == "key"}
     full = {t.text for t in draw.plan_sheets(hand_plan)[0].texts() if t.role == "key"}
     gone = {
-        "hand dig in here",
-        "no hole in here",
+        "hand dig in here: gas",
+        "no hole in here: sewer",
         "no hole: found pin",
         "old fence to pull",
         "right angle not measured",

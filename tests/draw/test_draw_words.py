@@ -36,6 +36,7 @@ def test_every_key_is_used() -> None:
         "offset_side_",
         "swings_",
         "old_fence_",
+        "utility_",
         "tapes_",
         "measured_",
         "trial_note",

@@ -80,7 +80,11 @@ def _stretch(group: list[Bay], words: Words) -> Stretch:
     return Stretch(
         first.start,
         last.end,
-        (words("bays", count=len(group), bay=bay, total=total), words("bays_short", count=len(group), bay=bay)),
+        (
+            words("bays", count=len(group), bay=bay, total=total),
+            words("bays_brief", count=len(group), bay=bay, total=total),
+            words("bays_short", count=len(group), bay=bay),
+        ),
         False,
     )
 
@@ -220,14 +224,19 @@ def _across(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
     anchor = "start" if math.cos(angle - outward_angle) > 0 else "end"
     drop = NOTE_MM * 0.714 / 2
     spots = []
-    for n, text in enumerate(reversed(piece.texts)):
+    for n, text in enumerate(_short_first(piece.texts)):
         for k, t in enumerate((0.5, 0.4, 0.6)):
             foot = (a[0] + (b[0] - a[0]) * t + out[0] * 1.3, a[1] + (b[1] - a[1]) * t + out[1] * 1.3)
             at = (foot[0] + math.sin(angle) * drop, foot[1] + math.cos(angle) * drop)
             width = text_width(text, NOTE_MM, strong)
             box = box_of_text(at, width, NOTE_MM, anchor, angle, 0.25)
-            spots.append(_Spot(text, at, anchor, angle, box, None, 5.0 + width / 3.0 + 2.0 * n + 0.1 * k))
+            spots.append(_Spot(text, at, anchor, angle, box, None, 5.0 + width / 6.0 + 2.0 * n + 0.1 * k))
     return spots
+
+
+def _short_first(texts: tuple[str, ...]) -> tuple[str, ...]:
+    """The words with their total written short before those written out."""
+    return (texts[1], texts[0], *texts[2:]) if len(texts) > 2 else texts
 
 
 def _led(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
@@ -238,7 +247,7 @@ def _led(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:
     along = ((b[0] - a[0]) / length, (b[1] - a[1]) / length) if length else (1.0, 0.0)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     spots = []
-    for n, text in enumerate(reversed(piece.texts)):
+    for n, text in enumerate(_short_first(piece.texts)):
         width = text_width(text, NOTE_MM, strong)
         for level, far in enumerate((5.0, 8.8, 12.6, -10.0, -14.0)):
             for shift in (0.0, 5.0, -5.0, 10.0, -10.0, 16.0, -16.0, 24.0, -24.0):

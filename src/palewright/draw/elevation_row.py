@@ -15,7 +15,7 @@ from palewright.draw.infill import draw_infill
 from palewright.draw.palette import BLACK, BUILDING, FENCE, GREY, PAPER
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.words import Words
-from palewright.model import Bay, Gate, Kind, Plan, Post, Run
+from palewright.model import Bay, Gate, Kind, Leg, Plan, Post, Run
 
 __all__ = ["Strip", "draw_row", "unroll"]
 
@@ -65,6 +65,7 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
     bays = [(a, b, bay) for a, b, bay in strip.bays if a >= start - eps and b <= end + eps]
     kinds = {kind.name: kind for kind in plan.kinds}
     gates = {gate.bay: gate for gate in plan.design.gates}
+    legs = {number: leg for leg in plan.design.legs for number in leg.bays}
     by_label = {post.label: post for _, post in strip.posts}
     for a, b, bay in bays:
         kind = kinds.get(bay.fence)
@@ -72,7 +73,7 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
         if bay.number in gates:
             _gate(board, gates[bay.number], a + left, b - right, kind, words)
         elif kind is not None:
-            draw_infill(board, kind, a + left, b - right)
+            draw_infill(board, kind, a + left, b - right, _rails_seen(legs[bay.number], kind))
     _ground(board, start, end, start <= strip.posts[0][0] + eps, end >= strip.length - eps)
     for station, post in posts:
         _post(board, station, post)
@@ -86,6 +87,11 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
         _continued(board, end, strip, False)
     if start > strip.posts[0][0] + eps:
         _continued(board, start, strip, True)
+
+
+def _rails_seen(leg: Leg, kind: Kind) -> bool:
+    """Whether the elevation looks at the side away from the boards; a run is seen from the right of its walk."""
+    return kind.two_faced and leg.good_side == {"right": "neighbour", "left": "yard"}.get(leg.yard, "not known")
 
 
 def _half(post: Post) -> float:

@@ -275,17 +275,17 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
         for n, leg in enumerate(legs):
             out = _page_direction(board, outward(leg))
             a, b = board.at(leg.start), board.at(leg.end)
-            for t in (0.5, 0.35, 0.65, 0.2, 0.8):
+            for t in (0.5, 0.35, 0.65, 0.2, 0.8, -0.2, 1.2):
                 foot = (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
                 if not board.shows(foot):
                     continue
-                feet.append(foot)
+                feet += [foot] if 0.0 < t < 1.0 else []
                 for m, away in enumerate((8.0, 12.0, 17.0, -12.0, -17.0)):
                     reach = math.copysign(abs(away) + half * abs(out[0]) + rise * abs(out[1]), away)
                     spot = (foot[0] - out[0] * reach, foot[1] - out[1] * reach)
                     stray = 0.0 if _nearest_run(board, plan, spot) == run.name else 40.0
                     spots.append((spot, 2.0 * n + 0.5 * m + stray))
         spots.sort(key=lambda spot: spot[1])
-        if spots:
+        if feet:
             foot = next(p for p in feet if board.shows(p))
             board.label([text], foot, spots, 3.4, "bold", "run", 0.8, id=run.name)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.fonts import CAP, text_width, wrap
 from palewright.draw.notes import Notes
-from palewright.draw.palette import BLACK, PAPER
+from palewright.draw.palette import BLACK, PAPER, utility_named
 from palewright.draw.place import HARD, Box
 from palewright.draw.scene import View
 from palewright.draw.symbols import draw_key
@@ -132,7 +132,9 @@ def _draw_notes(board: Board, layout: Layout, notes: Notes, words: Words) -> Non
         for k, name in enumerate(notes.key):
             row = spots[1][1] + 4.6 + k * _ROW
             draw_key(board, name, (spots[1][0] + 5.0, row - 1.0))
-            said_key, size = _fitted(words(f"key_{name.partition(':')[0]}"), NOTE_MM, column - 16.5)
+            plain, _, more = name.partition(":")
+            said_key = words(f"key_{plain}") + (f": {words('utility_' + more)}" if utility_named(more) else "")
+            said_key, size = _fitted(said_key, NOTE_MM, column - 16.5)
             board.write(said_key, (spots[1][0] + 12.5, row), size, layer="sheet",
                         role="key", space="sheet", taken=False)  # fmt: skip
 

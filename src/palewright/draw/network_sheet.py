@@ -38,10 +38,10 @@ def network_drafts(plan: Plan, words: Words) -> list[Draft]:
     tapes = readings(survey, words)
     spots = [fit.xy for fit in shown_fit(survey).points]
     rows = tuple(tape.row for tape in tapes)
-    notes = plan_notes(plan, words, "network", (words("ellipses_note", times=1000),), table=rows)  # room for it
+    notes = plan_notes(plan, words, "network", (_sized(words, 1000),), table=rows)  # room for it
     choice, _ = closest(plan, notes, spots)
     times = stretch(survey, choice.scale.denominator)
-    said = (words("ellipses_note", times=times),) if times else ()
+    said = (_sized(words, times),) if times else ()
     notes = plan_notes(plan, words, "network", said, table=rows)
     (board,) = boards_for(choice, notes)
     occupy_heading(board, notes)
@@ -155,6 +155,12 @@ def _draw(board: Board, plan: Plan, survey: Survey, tapes: Sequence[Tape], times
             half, rise = board.block(text, NOTE_MM)
             board.label(text, spot, ring_spots(spot, half, rise), role="thing", id=fit.name)
     draw_numbers(board, tapes, one_line=True)
+
+
+def _sized(words: Words, times: int) -> str:
+    """What the ellipses are and how large they are drawn."""
+    size = words("ellipses_true") if times == 1 else words("ellipses_times", times=times)
+    return words("ellipses_note", size=size)
 
 
 def _ellipse(board: Board, fit: PointFit, times: int) -> list[XY]:

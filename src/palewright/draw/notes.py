@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from palewright.draw.offsets import offsets
+from palewright.draw.palette import utility_named
 from palewright.draw.table import Row
 from palewright.draw.words import Words
 from palewright.model import Plan, Run
@@ -107,9 +108,8 @@ def _site_key(plan: Plan) -> Iterable[str]:
     footings = {p for removal in plan.site.removals for p in removal.posts}
     zones = [zone for zone in plan.site.zones if zone.points[0] not in footings]
     for kind, name in (("no hole", "none"), ("hand dig", "hand"), ("loose ground", "loose"), ("pin", "pin")):
-        if any(zone.kind == kind for zone in zones):
-            utility = next(zone.utility for zone in zones if zone.kind == kind)
-            yield f"zone_{name}:{utility}"
+        found = (zone.utility if utility_named(zone.utility) else "" for zone in zones if zone.kind == kind)
+        yield from dict.fromkeys(f"zone_{name}:{utility}" for utility in found)
 
 
 def _thing_key(plan: Plan) -> Iterable[str]:

@@ -20,6 +20,7 @@ __all__ = [
     "PAPER",
     "utility_colour",
     "utility_hatch",
+    "utility_named",
     "zone_layer",
 ]
 
@@ -51,8 +52,12 @@ def zone_layer(utility: str) -> str:
     >>> zone_layer("gas"), zone_layer("")
     ('zone-gas', 'zone-other')
     """
-    known = ("gas", "electric", "water", "sewer", "communication", "reclaimed")
-    return f"zone-{utility}" if utility in known else "zone-other"
+    return f"zone-{utility}" if utility_named(utility) else "zone-other"
+
+
+def utility_named(utility: str) -> bool:
+    """Whether the colour code has a colour for it."""
+    return utility in ("gas", "electric", "water", "sewer", "communication", "reclaimed")
 
 
 def utility_colour(utility: str) -> str:

@@ -117,7 +117,7 @@ def _hidden(plan: Plan, own: tuple[XY, ...], p: XY, foot: XY) -> bool:
 
 
 def _draw_dimension(board: Board, a: XY, b: XY) -> None:
-    board.chain((a, b), "dimension", stroke_mm=0.18, weight=25.0, crossing=4.0)
+    board.chain((a, b), "dimension", stroke_mm=0.18, weight=60.0, crossing=4.0)
     length = math.dist(a, b)
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     for x, y in (a, b):

@@ -71,7 +71,7 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
     footings = {p for removal in plan.site.removals for p in removal.posts}
     for zone in plan.site.zones:
         if zone.points[0] not in footings:
-            _zone(board, zone)
+            _zone(board, zone, light)
     for removal in plan.site.removals:
         for a, b in itertools.pairwise(board.at(p) for p in removal.points if not light or removal.then == "leave"):
             old_fence_sign(board, a, b, removal.then, id=removal.name)
@@ -81,13 +81,16 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
         _boundary(board, plan.site.ring)
 
 
-def _zone(board: Board, zone: Zone) -> None:
+def _zone(board: Board, zone: Zone, light: bool) -> None:
     colour, layer = utility_colour(zone.utility), zone_layer(zone.utility)
     page = [board.at(p) for p in zone_outline(zone)]
     tiny = len(zone.points) == 1 and zone.half_m * board.view.mm_per_m < 1.6
     board.area(page, layer, hatch=None if tiny else utility_hatch(zone.kind), stroke_mm=0.18 if tiny else 0.25,
                dash=() if tiny else (1.2, 0.8), colour=colour, id=zone.name)  # fmt: skip
     board.placer.add_line(page, 2.0, closed=True, crossing=0.3)
+    if len(zone.points) > 1 and not zone.closed and not light:
+        width = 2.0 * zone.half_m * board.view.mm_per_m
+        board.placer.add_line([board.at(p) for p in zone.points], 4.0, thick=width, crossing=0.3)
     if len(zone.points) > 1 and not zone.closed:
         board.chain(
             [board.at(p) for p in zone.points],

@@ -37,7 +37,6 @@ def _draw(board: Board, plan: Plan) -> None:
 
 def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()) -> None:
     label_posts(board, plan, outside=all(string.side == "yard" for string in plan.stakeout.strings))
-    name_details(board, details, words)
     name_stakes(board, plan)
     for crossing in plan.stakeout.crossings:
         name_crossing(board, crossing, words)
@@ -45,6 +44,7 @@ def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()
         if string.zero != "crossing":
             name_zero(board, string, words)
         name_string(board, string, words)
+    name_details(board, details, words)
     name_site(board, plan, words, light=True)
 
 
@@ -80,7 +80,7 @@ def stakeout_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
         _name(board, plan, words, details)
 
     crowds = _crowds(plan, 1000.0 / choice.scale.denominator)
-    drafts = drafts_of(plan, words, notes, choice, first, "stakeout", alt, draw, name, crowds, (1.5, 8.0))
+    drafts = drafts_of(plan, words, notes, choice, first, "stakeout", alt, draw, name, crowds, (1.5, 12.0))
     return [*drafts, *tape_drafts(plan, words)]
 
 

@@ -18,9 +18,10 @@ XY = tuple[float, float]
 
 def draw_strings(board: Board, plan: Plan) -> None:
     """Strings, stakes, crossings and zero marks, without their words."""
+    weight = HARD / 2 if board.only is None else HARD
     for string in plan.stakeout.strings:
         ends = tuple(board.at(stake.xy) for stake in string.stakes)
-        board.chain(ends, "string", stroke_mm=0.35, weight=HARD / 2, crossing=12.0, id=string.name)
+        board.chain(ends, "string", stroke_mm=0.35, weight=weight, crossing=12.0, id=string.name)
     for string in plan.stakeout.strings:
         for stake in string.stakes:
             if not stake.refused:
@@ -109,13 +110,17 @@ def name_string(board: Board, string: StringLine, words: Words) -> None:
     long = words("string_short", name=name)
     options: list[tuple[str, XY]] = []
     scores: list[tuple[tuple[Box, ...], float]] = []
+    # a lone letter is kept clear of a number beyond it, so that the two are not read together
+    extra = 0.5 if board.only is not None else 0.0
     for text, price in ((long, 0.0), (name, 6.0)) if board.only is not None else ((long, 0.0),):
         width = text_width(text, 3.2, "bold")
         for away in (1.1, -3.4, 2.4, -4.7, 3.6, -5.9):
             for t in (0.5, 0.42, 0.58, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85):
                 at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
                 options.append((text, at))
-                box = box_of_text(at, width, 3.2, "middle", angle, 0.3)
+                side = math.copysign(extra, away)
+                beyond = (at[0] + up[0] * side, at[1] + up[1] * side)
+                box = box_of_text(beyond, width + 2.0 * extra, 3.2, "middle", angle, 0.3 + extra)
                 scores.append(((box,), price + abs(away) / 2 + abs(t - 0.5)))
     order = sorted(range(len(options)), key=lambda k: scores[k][1])
     found, cost = board.placer.best(scores[k] for k in order)
