@@ -39,7 +39,7 @@ def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()
     label_posts(board, plan, outside=all(string.side == "yard" for string in plan.stakeout.strings))
     name_stakes(board, plan)
     for crossing in plan.stakeout.crossings:
-        name_crossing(board, crossing, words)
+        name_crossing(board, crossing, plan.stakeout.strings, words)
     for string in plan.stakeout.strings:
         if string.zero != "crossing":
             name_zero(board, string, words)

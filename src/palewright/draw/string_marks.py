@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
 from palewright.draw.fonts import text_width
@@ -70,15 +71,16 @@ def _name_stake(board: Board, stake: Stake) -> None:
     board.label([stake.label], p, ring_spots(p, half, rise), 3.2, "bold", "stake", 0.35, id=stake.label)
 
 
-def name_crossing(board: Board, crossing: Crossing, words: Words) -> None:
-    """What both tapes read where two strings cross."""
+def name_crossing(board: Board, crossing: Crossing, strings: Sequence[StringLine], words: Words) -> None:
+    """What both tapes read where two strings cross; past a re-zero mark, from the last one."""
     p = board.at(crossing.xy)
     if not board.names(p):
         return
-    lines = [
-        words("reads", string=short(name), reads=words.length(reads))
-        for name, reads in zip(crossing.strings, crossing.reads_m, strict=True)
-    ]
+    marks = {string.name: string.rezeros_m for string in strings}
+    lines = []
+    for name, reads in zip(crossing.strings, crossing.reads_m, strict=True):
+        base = max((at for at in marks.get(name, ()) if at <= reads), default=0.0)
+        lines.append(words("reads_rezero" if base else "reads", string=short(name), reads=words.length(reads - base)))
     half, rise = board.block(lines, 3.0, "bold")
     board.label(lines, p, ring_spots(p, half, rise, (2.0, 4.0, 7.0)), 3.0, "bold", "reading", 0.5,
                 id=f"{crossing.strings[0]} {crossing.strings[1]}")  # fmt: skip

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from importlib import resources
 
 from palewright.model import Remark, Settings
@@ -27,6 +27,9 @@ _NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", 
 
 _AT_LEAST = frozenset({"least_m", "needed_m"})
 """Arguments that are rounded up, so that the mark is never too small."""
+
+_AT_MOST = frozenset({"clear_m"})
+"""Arguments that are rounded down, so that nothing is said to be farther off than it is."""
 
 _DEPTHS = frozenset({"depth_m", "wanted_m"})
 """Arguments that are depths of holes: in inches, as everywhere on the papers."""
@@ -144,7 +147,7 @@ def _shown(name: str, value: float | int | str, measures: Measures, language: st
     if name in _DEPTHS:
         return measures.inches(float(value))
     for ending, show in (
-        ("_m", lambda m: _length(m, measures, language)),
+        ("_m", lambda m: _length(m, measures, language, measures.down if name in _AT_MOST else measures.small)),
         ("_m2", measures.area),
         ("_m3", measures.volume),
         ("_kg", measures.mass),
@@ -155,9 +158,9 @@ def _shown(name: str, value: float | int | str, measures: Measures, language: st
     return f"{value:,}" if isinstance(value, int) else f"{value:,.10g}"
 
 
-def _length(m: float, measures: Measures, language: str) -> str:
+def _length(m: float, measures: Measures, language: str, show: Callable[[float], str]) -> str:
     """A length; one too small to show says so, rather than nothing."""
-    shown = measures.small(m)
+    shown = show(m)
     if m and shown == measures.small(0.0):
         return text("common.under", language, length=measures.tolerance(0.0))
     return shown
