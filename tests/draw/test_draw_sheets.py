@@ -10,14 +10,16 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from tests.draw.conftest import sheets
+from tests.draw.conftest import plan_named, sheets
 
 from palewright import draw
+from palewright.draw.offsets import offsets
 from palewright.draw.scene import Circle, Line, Polygon, Scene
 from palewright.draw.view import Extent, Field, fit, scales
 from palewright.draw.words import Words
 from palewright.model import LocateSpec, Plan
 from palewright.papers.crew import crew_data
+from palewright.papers.sketch import tape_sketch
 
 
 def said(scene: Scene) -> str:
@@ -282,3 +284,74 @@ def test_importing_is_light() -> None:
     code = "import sys, palewright.draw; print([m for m in ('ezdxf', 'typst', 'fontTools', 'numpy', 'shapely') if m in sys.modules])"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
+
+
+def test_a_reading_past_a_re_zero_mark_is_drawn_from_it(hand_plan: Plan) -> None:
+    """A crossing at 30 m on a string laid again at 25 m: 5 m from the re-zero mark, on the other string 1 m."""
+    one, *_ = hand_plan.stakeout.strings
+    string = replace(one, name="long", rezeros_m=(25.0,))
+    crossing = replace(hand_plan.stakeout.crossings[0], strings=("long", "short"), reads_m=(30.0, 1.0))
+    short = replace(one, name="short", rezeros_m=())
+    stakeout = replace(hand_plan.stakeout, strings=(string, short), crossings=(crossing,))
+    text = said(draw.stakeout_sheets(replace(hand_plan, stakeout=stakeout))[0])
+    assert "long reads 16' 4 7/8\" from re-zero" in text
+    assert "short reads 3' 3 3/8\"" in text
+
+
+def test_rails_are_solid_where_no_board_hides_them(any_plan: Plan) -> None:
+    """Boards stand on the good side; a run is seen from the right of its walk, so a yard on the right is in front."""
+    words = Words(any_plan.settings)
+    kinds = {kind.name: kind for kind in any_plan.kinds}
+    for run in any_plan.design.runs:
+        kind = kinds[run.fence]
+        legs = [any_plan.design.legs[k] for k in run.legs]
+        alone = replace(any_plan, design=replace(any_plan.design, runs=(run,)))
+        if kind.family != "boards" or kind.pattern == "horizontal" or not legs[0].bays:
+            continue
+        lines = [p for scene in draw.elevation_sheets(alone) for p in scene.primitives if p.layer == "infill"]
+        solid = [p for p in lines if isinstance(p, Polygon) and p.fill]
+        dashed = [p for p in lines if isinstance(p, Line) and p.dash]
+        behind = kind.pattern == "both sides" or legs[0].good_side != {"right": "neighbour", "left": "yard"}.get(
+            legs[0].yard
+        )
+        assert (bool(dashed), bool(solid)) == (behind, not behind), words("run", run=run.name)
+
+
+@pytest.mark.parametrize("name", ["tansy-court"])
+def test_the_key_names_each_utility(name: str) -> None:
+    """A gas and a water line: the colour code gives each its colour, so the key has both."""
+    scene = sheets(plan_named(name))[0]
+    key = [t.text for t in scene.texts() if t.role == "key"]
+    assert {"hand dig in here: gas", "hand dig in here: water"} <= set(key)
+
+
+def test_the_least_distance_to_the_line_is_drawn() -> None:
+    """The sides of the lot run away from the fence beyond posts 3, 11 and 36: a drawing must not tell a larger one."""
+    plan = plan_named("corner-lot")
+    posts = {post.label: post for post in plan.design.posts}
+    found = {offset.post: offset for offset in offsets(plan)}
+    assert set(found) == {"3", "11", "36"}
+    for label, offset in found.items():
+        foot = offset.spots[0][1]
+        half = posts[label].width_m / 2 + 0.05  # half the post and boards on a rail, at most
+        assert offset.distance_m == pytest.approx(math.dist(posts[label].xy, foot) - half, abs=0.06)
+
+
+def test_a_picture_of_tapes_cuts_no_name() -> None:
+    """Every name of which a part is in the picture is in it whole."""
+    for name in ("tansy-court", "spanish"):
+        for scene in sheets(plan_named(name)):
+            if scene.kind != "checks":
+                continue
+            data = tape_sketch(scene)
+            for t in scene.texts():
+                half = t.width_mm / 2
+                if (
+                    t.role != "zone"
+                    or t.anchor != "middle"
+                    or not data["left"] < t.at[0] < data["left"] + data["width"]
+                ):
+                    continue
+                if data["top"] < t.at[1] < data["top"] + data["height"]:
+                    assert t.at[0] - half >= data["left"] - 1e-6
+                    assert t.at[0] + half <= data["left"] + data["width"] + 1e-6
