@@ -8,6 +8,7 @@ from typing import Any
 from palewright.model import Gate, Plan, Post, Run
 from palewright.papers.checks import checks_data
 from palewright.papers.clean import short
+from palewright.papers.grounds import next_auger
 from palewright.papers.old_fence import old_fences
 from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.stops import stop_flags, stops
@@ -122,10 +123,16 @@ def _tools(sheet: Sheet) -> list[str]:
         tools.append(sheet("crew.tool_string", length=show.length(string), tie=show.length(TIE_M), stakes=stakes))
     tools += [sheet("crew.tool_paint"), sheet("crew.tool_level")]
     if across:
-        tools.append(sheet("crew.tool_auger", sizes=", ".join(show.inches(d) for d in across)))
+        tools.append(sheet("crew.tool_auger", sizes=", ".join(_auger(sheet, d) for d in across)))
     if hand:
         tools.append(sheet("crew.tool_hand_one" if hand == 1 else "crew.tool_hand", count=hand))
     return [*tools, sheet("crew.tool_safety")]
+
+
+def _auger(sheet: Sheet, across_m: float) -> str:
+    """A size of hole, and the auger to take where none is of that size."""
+    note = next_auger(sheet, across_m)
+    return sheet.measures.inches(across_m) + (f" ({note})" if note else "")
 
 
 def _marks(sheet: Sheet) -> str:

@@ -12,7 +12,7 @@ from palewright.papers.stock import size_words
 from palewright.papers.words import has
 from palewright.sources import all_sources, cite
 
-__all__ = ["documents", "holes", "numbers", "rest"]
+__all__ = ["documents", "holes", "next_auger", "numbers", "rest"]
 
 _OWN = ("common practice", "from memory", "as typed", "geometry")
 _AUGERS_IN = (6, 8, 9, 10, 12, 14, 16, 18, 24)
@@ -43,7 +43,7 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
         row |= {
             "fence": short(post.kind, 40),
             "across": sheet.measures.inches(size[0]),
-            "auger": _auger(sheet, size[0]),
+            "auger": next_auger(sheet, size[0]),
             "deep": sheet.measures.inches(size[1]),
             "governs": sheet.term(post.hole.governs),
             "across_rests": rest(sheet, across),
@@ -67,7 +67,7 @@ def _sources(plan: Plan, post: Post) -> tuple[str, str]:
     return across, deep
 
 
-def _auger(sheet: Sheet, across_m: float) -> str:
+def next_auger(sheet: Sheet, across_m: float) -> str:
     """The next usual auger, where the hole has none of its own size."""
     larger = [size for size in _AUGERS_IN if size * 0.0254 > across_m - 1e-6]
     if not larger or abs(larger[0] * 0.0254 - across_m) < 1e-6:

@@ -8,14 +8,15 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
-from palewright.model import Bay, Cut, CutPart, Item
+from palewright.model import Bay, Cut, CutPart, Item, Post
 from palewright.notation import show_inches
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, text
+from palewright.supply import post_material
 from palewright.tables import section, section_names
 
-__all__ = ["cutting", "gate_words", "item_name", "post_pairs", "size_words"]
+__all__ = ["cutting", "gate_words", "item_name", "post_pairs", "post_words", "size_words"]
 
 _RUN = 4
 
@@ -53,8 +54,20 @@ def size_words(sheet: Sheet, size: str, code: str = "") -> str:
     table = _TABLES.get(code.split(".")[1] if "." in code else "", "lumber")
     if name in section_names(table):
         words = sheet.term(name) + _real(sheet, table, name)
+        if code.startswith("post.") and has(f"materials.of_{table}"):
+            words = sheet(f"materials.of_{table}", size=words)
+        return " x ".join(part for part in (words, _measures(sheet, rest)) if part)
+    if code.startswith("post.pipe."):
+        words = sheet("materials.of_pipe", size=_measures(sheet, name))
         return " x ".join(part for part in (words, _measures(sheet, rest)) if part)
     return _measures(sheet, size)
+
+
+def post_words(sheet: Sheet, post: Post) -> str:
+    """A post as one asks for it: "2 3/8 in pipe", "5x5 vinyl", "4x4"."""
+    material = post_material(sheet.kinds()[post.kind])
+    size = f"{post.section} in" if material == "pipe" else post.section
+    return size_words(sheet, size, f"post.{material}.")
 
 
 def _real(sheet: Sheet, table: str, name: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from palewright.model import Bay, Mark, Move, Post, StringLine, ZoneHit
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
+from palewright.papers.stock import post_words
 from palewright.papers.words import has, say
 
 __all__ = ["TIE_M", "hole_rows", "string_page"]
@@ -313,7 +314,7 @@ def _what(sheet: Sheet, post: Post) -> str:
     if post.hole is None:
         return ""
     length = sheet("crew.whole_length", length=sheet.measures.length(post.length_m))
-    return f"{post.section}, {length}"
+    return f"{post_words(sheet, post)}, {length}"
 
 
 def _also(sheet: Sheet, string: StringLine, post: Post) -> str:

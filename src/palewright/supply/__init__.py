@@ -12,6 +12,7 @@ from palewright.supply.counts import (
     whole_units,
 )
 from palewright.supply.cutting import CutRow, Cutting, Part, Stick, cut_rows
+from palewright.supply.ground import post_material
 from palewright.supply.prices import Price, PriceList, apply_prices, read_prices
 from palewright.supply.takeoff import take_off
 
@@ -31,6 +32,7 @@ __all__ = [
     "boards_spaced",
     "cut_rows",
     "hole_volumes",
+    "post_material",
     "rail_sticks",
     "read_prices",
     "rows_of_boards",

@@ -11,7 +11,7 @@ from palewright.supply.concrete import BAG_MASSES_KG, BAG_YIELDS_M3, bags_needed
 from palewright.supply.draft import Draft, code_of, feet, feet_words, inches, labels, number, word
 from palewright.tables import concrete_table, removal_table
 
-__all__ = ["Ground", "take_ground", "take_posts", "take_removals"]
+__all__ = ["Ground", "post_material", "take_ground", "take_posts", "take_removals"]
 
 _CUBIC_FOOT = 0.3048**3
 _CUBIC_YARD = 27 * _CUBIC_FOOT
@@ -24,7 +24,7 @@ def take_posts(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> No
     for post in posts:
         if post.number:
             length = post.stock_m or math.ceil(post.length_m / 0.3048 - 1e-6) * 0.3048
-            groups.setdefault((_material(kinds[post.kind]), post.section, post.role, length), []).append(post)
+            groups.setdefault((post_material(kinds[post.kind]), post.section, post.role, length), []).append(post)
     for (material, section, role, length), mine in groups.items():
         routed = f"{role}." if material in ("vinyl", "split") else ""
         draft.add(
@@ -41,7 +41,8 @@ def take_posts(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> No
     _walls(draft, kinds, posts)
 
 
-def _material(kind: Kind) -> str:
+def post_material(kind: Kind) -> str:
+    """What the posts of a kind are of: "wood", "pipe", "split", "vinyl", "metal" or "composite"."""
     if kind.family == "boards":
         return "wood"
     if kind.family == "panels":
@@ -59,7 +60,7 @@ def _caps(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> None:
     for post in posts:
         kind = kinds[post.kind]
         if post.number and kind.value("post cap") and not word(kind, "cap board"):
-            groups.setdefault((_material(kind), post.section), []).append(post)
+            groups.setdefault((post_material(kind), post.section), []).append(post)
     for (material, section), mine in groups.items():
         draft.add(
             f"cap.{material}.{code_of(section)}",
