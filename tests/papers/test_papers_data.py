@@ -261,6 +261,16 @@ def test_tapes_from_what_stands_are_told_by_post_and_all_are_numbered_through(pl
     assert numbers == ["1", "2", "3", "4", "5", "6", "7", ""]
 
 
+def test_a_post_that_nothing_fixes_says_so_in_its_row(plan):
+    remark = Remark("few-ties", "caution", "ties", (("posts", "1, 10"), ("count", 2)))
+    lost = replace(with_ties(plan, Tie("pin", "1", 5.0, 0.01, "tie")).stakeout, remarks=(remark,))
+    for job, begins in ((plan, "NOT LOCATABLE"), (spanish(plan), "NO UBICABLE")):
+        data = crew_data(replace(job, stakeout=lost))
+        assert [len(row["tapes"]) for row in data["finds"]] == [1, 0]
+        assert all(row["lost"].startswith(begins) for row in data["finds"])
+        assert any(line.startswith(begins) for line in data["stop"])
+
+
 def test_nothing_that_stands_is_said_at_the_step_that_finds_the_corners(plan):
     remark = Remark("nothing-stands", "caution", "ties", (("posts", "1, 10"), ("count", 2)))
     stakeout = replace(plan.stakeout, order=("locate", "points", "corners", "dig"), remarks=(remark,))
