@@ -96,7 +96,8 @@ def tapes(plan: Plan, scenes: list[Scene]) -> None:
     ]
     for tie in plan.stakeout.ties:
         if tie.why != "overall":
-            assert math.dist(places[tie.start], places[tie.end]) == pytest.approx(tie.length_m, abs=1e-6)
+            # a tie in line with a wall is its length along the wall; a post 5 mm beside that line is 3 um farther at 4 m
+            assert math.dist(places[tie.start], places[tie.end]) == pytest.approx(tie.length_m, abs=1e-5)
             expected.append(show_length(tie.length_m, plan.settings.print_style, plan.settings.fraction))
     said: list[str] = []
     numbers: list[int] = []
