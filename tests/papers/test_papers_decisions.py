@@ -118,6 +118,9 @@ def test_the_least_fence_face_is_that_at_the_widest_post():
     """Faces are asked to keep 8 in; 6x6 gate posts in line by centres with 4x4 stand 1 in farther out (PS 20 sizes)."""
     (row,) = decisions_data(planned("proclamation-7647"))["insets"]
     assert row["cells"][0] == {"value": '7"', "at": "post 4", "over": False}
+    line = {row["at"]: row["distance"] for row in decisions_data(planned("proclamation-7647"))["line"]}
+    assert line["post 4"] == '7"'
+    assert line["post 15"] == '8"'
     cautions = [said["text"] for said in decisions_data(planned("proclamation-7647"))["cautions"]]
     assert sum("notch the rails there" in text for text in cautions) == 1
 
@@ -141,3 +144,11 @@ def test_areas_and_volumes_have_spanish_units():
     said = " ".join(decisions_data(planned("corner-lot", "es"))["closure"])
     assert "10,400 pies cuadrados" in said
     assert "sq ft" not in said
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_documents_are_for_things_in_words(language):
+    """No key of a kind of fence ("hole.fill") stands for what a document was used for."""
+    said = [row["for"] for name in NAMES for row in decisions_data(planned(name, language))["sources"]]
+    assert said
+    assert not [text for text in said if re.search(r"[a-z]\.[a-z]", text) or "…" in text]

@@ -19,6 +19,7 @@ _UNBROKEN = re.compile(
 )
 
 
+_BRACKET = re.compile(r"(?<=\bW\d)-(?=\d)|(?<=\d)-(?=W\d)")
 _HYPHEN = re.compile(r"\b[^\W\d_]{1,10}-[^\W\d_]{1,10}\b(?!-)")
 
 
@@ -63,7 +64,7 @@ def _char(letter: str) -> str:
 def _text(value: str) -> str:
     if not (value.isascii() and value.isprintable()):
         value = "".join(_char(letter) for letter in unicodedata.normalize("NFC", value))
-    return _UNBROKEN.sub("\u00a0", value)
+    return _BRACKET.sub("\u2011", _UNBROKEN.sub("\u00a0", value))
 
 
 def clean(value: Any, firm: bool = False) -> Any:

@@ -158,5 +158,5 @@ def documents(sheet: Sheet) -> list[dict[str, str]]:
 
 def _several(words: Iterable[str]) -> str:
     each = list(dict.fromkeys(words))
-    shown = ", ".join(short(word, 40) for word in each[:12])
+    shown = ", ".join(short(word, 80) for word in each[:12])
     return shown if len(each) <= 12 else f"{shown}, + {len(each) - 12}"

@@ -32,6 +32,8 @@ def _row(sheet: Sheet, margin: SideMargin) -> dict[str, Any]:
         "distance": show.small(margin.distance_m),
     }
     if margin.sigma_m is None or margin.chance is None:
+        if margin.of == "face":
+            row["distance"] = show.small(margin.distance_m - proud(sheet, sheet.posts()[margin.post]))
         return row | {"why": sheet("decisions.why_" + margin.why.replace("-", "_"))}
     needed = show.up(margin.needed_m) if margin.needed_m is not None else sheet("decisions.no_risk")
     return row | {
