@@ -128,7 +128,7 @@ def test_the_least_fence_face_is_that_at_the_widest_post():
 def test_the_next_usual_auger_stands_beside_a_size_that_nobody_sells():
     """6 1/2 in, 7 5/8 in and 9 1/2 in are holes of four posts across (f567); augers of 10 in and 14 in are usual."""
     rows = {row["across"]: row["auger"] for row in decisions_data(planned("chain-link-run"))["holes"]}
-    assert rows['9 1/2"'] == "next usual auger 10 in (common practice)"
+    assert rows['9 1/2"'] == "next usual auger 10 in, common practice"
     assert {row["auger"] for row in decisions_data(planned("tansy-court"))["holes"]} == {""}
 
 
