@@ -66,7 +66,7 @@ def same(ours: Division, theirs: Answer) -> bool:
     ) <= 2e-6
 
 
-def ours(item: Case, rules: BayRules, repeats: int = 9) -> tuple[Division | None, float]:
+def ours(item: Case, rules: BayRules, repeats: int = 31) -> tuple[Division | None, float]:
     """Our answer, and the median seconds of a few calls."""
     times, answer = [], None
     for _ in range(repeats):
@@ -79,7 +79,7 @@ def ours(item: Case, rules: BayRules, repeats: int = 9) -> tuple[Division | None
     return answer, statistics.median(times)
 
 
-def highs(item: Case, rules: BayRules, repeats: int = 3) -> tuple[Answer | None, float, float]:
+def highs(item: Case, rules: BayRules, repeats: int = 5) -> tuple[Answer | None, float, float]:
     """What HiGHS answers, and the median seconds of a few calls: with its model written, and inside the solver."""
     whole, inside, answer = [], [], None
     for _ in range(repeats):
