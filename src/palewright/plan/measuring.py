@@ -202,7 +202,11 @@ class Measuring:
                 rows.append(suspect_remark(suspect, network.observations[suspect.index]))
             else:
                 rows += self._one_of(network, adjusted, suspect)
-        rows += [Remark(p.slug, "caution", "measurements", (("found", p.found),)) for p in adjusted.cautions]
+        loose = adjusted.undetermined[:1]
+        at = next((o.at for o in network.observations if loose and loose[0] in o.points), Where())
+        for p in adjusted.cautions:
+            place = at if p.slug == "network-points-loose" else Where()
+            rows.append(Remark(p.slug, "caution", "measurements", (("found", p.found),), place))
         if self.disagree and not adjusted.suspects:
             rows.append(Remark("measurements-disagree", "caution", "measurements", _test(adjusted)))
         elif adjusted.passes is not None and adjusted.dof:
