@@ -303,6 +303,9 @@ def test_legs_shorter_than_the_offset_still_read_no_negative() -> None:
     job = yard.job()
     out = stake_out(job, site(), yard.design())
     prove(out, job, yard.design())
+    reads = [mark.reads_m for string in out.strings for mark in string.marks]
+    assert len(reads) >= len(yard.posts)
+    assert min(reads) >= 0.0
 
 
 def test_a_design_without_legs() -> None:

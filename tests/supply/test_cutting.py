@@ -222,6 +222,8 @@ def test_stocks_that_share_no_step():
     stocks = [10 * FT + 3.4375 * IN, 16 * FT]
     made = cut_rows(rows, stocks, KERF)
     served(made, rows, stocks, KERF)
+    needed = 3 * 5 * 90 * IN + 2 * 4 * 41.3 * IN
+    assert needed <= made.least_m <= made.bought_m + 1e-9
 
 
 def test_nothing_to_cut():

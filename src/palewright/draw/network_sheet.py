@@ -14,7 +14,7 @@ from palewright.draw.symbols import TIE_DASH
 from palewright.draw.table import Row
 from palewright.draw.tapes import Tape, draw_numbers
 from palewright.draw.words import Words, short
-from palewright.model import Adjusted, NetFit, Observation, Plan, PointFit, Survey
+from palewright.model import NetFit, Observation, Plan, PointFit, Survey
 from palewright.plane import add, along, project, scale, sub, unit
 
 __all__ = ["network_drafts", "readings", "shown_fit", "stretch"]
@@ -51,7 +51,7 @@ def network_drafts(plan: Plan, words: Words) -> list[Draft]:
     return [Draft(board, choice.layout, choice.scale, words("network"), "network", notes, alt, plan.settings.north)]
 
 
-def shown_fit(survey: Survey) -> NetFit | Adjusted:
+def shown_fit(survey: Survey) -> NetFit:
     """The fit to show: without the readings that are known to be wrong; the whole where it is not known which are."""
     adjusted = survey.adjusted
     known = adjusted.without is not None and all(suspect.alone for suspect in adjusted.suspects)

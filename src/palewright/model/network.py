@@ -179,7 +179,15 @@ class Advice:
 
 @dataclass(frozen=True, slots=True)
 class NetFit:
-    """A fit of a network: its points, its observations, and the test of the whole. Fields as in :class:`Adjusted`."""
+    """A fit of a network: its points, its observations, and the test of the whole.
+
+    points
+        every point that is determined, held ones with no variance. fits: every observation, in its order.
+    weighted_squares
+        sum of (residual / sigma) squared; ``dof``: degrees of freedom; sigma0: root of their quotient (None: dof 0).
+    chi_low, chi_high
+        between these it should be, 95 % (None: dof 0); ``passes``: whether it is.
+    """
 
     points: tuple[PointFit, ...]
     fits: tuple[ObservationFit, ...]
@@ -192,16 +200,9 @@ class NetFit:
 
 
 @dataclass(frozen=True, slots=True)
-class Adjusted:
-    """A network adjusted. Covariance is with the sigmas as given, not scaled by sigma0.
+class Adjusted(NetFit):
+    """A network adjusted: its fit, and what was found. Covariance is with the sigmas as given, not scaled by sigma0.
 
-    points
-        every point that is determined, held ones with no variance. fits: every observation, in its order.
-
-    weighted_squares
-        sum of (residual / sigma) squared; ``dof``: degrees of freedom; sigma0: root of their quotient (None: dof 0).
-    chi_low, chi_high
-        between these it should be, 95 % (None: dof 0); ``passes``: whether it is.
     undetermined
         points that the observations do not fix. pieces: names of the points of each connected piece; held points are in
         one.
@@ -217,14 +218,6 @@ class Adjusted:
         contradicted.
     """
 
-    points: tuple[PointFit, ...]
-    fits: tuple[ObservationFit, ...]
-    weighted_squares: float
-    dof: int
-    sigma0: float | None
-    chi_low: float | None
-    chi_high: float | None
-    passes: bool | None
     iterations: int
     datum: str
     undetermined: tuple[str, ...] = ()
@@ -259,7 +252,7 @@ class HeightFit:
 
 @dataclass(frozen=True, slots=True)
 class AdjustedLevels:
-    """Heights adjusted. Fields as in :class:`Adjusted`; ``undetermined``: points that no rise ties to a held height."""
+    """Heights adjusted. Fields as in :class:`NetFit`; ``undetermined``: points that no rise ties to a held height."""
 
     points: tuple[HeightFit, ...]
     fits: tuple[ObservationFit, ...]

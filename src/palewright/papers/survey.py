@@ -55,7 +55,7 @@ def _numbered(plan: Plan, survey: Survey) -> list[tuple[str, int]]:
     return [(tape.row.number, int(tape.kind.split()[1])) for tape in readings(survey, Words(plan.settings))]
 
 
-def _reading(sheet: Sheet, survey: Survey, fit: NetFit | Adjusted, number: tuple[str, int]) -> dict[str, Any]:
+def _reading(sheet: Sheet, survey: Survey, fit: NetFit, number: tuple[str, int]) -> dict[str, Any]:
     label, k = number
     o, found = survey.network.observations[k], fit.fits[k]
     doubted = {s.index for s in survey.adjusted.suspects} | {j for s in survey.adjusted.suspects for j in s.among}
@@ -78,7 +78,7 @@ def _amount(sheet: Sheet, o: Observation, value: float) -> str:
     return f"{value * 57.29577951308232:.2f}°"
 
 
-def _point(sheet: Sheet, survey: Survey, fit: NetFit | Adjusted, k: int) -> dict[str, str]:
+def _point(sheet: Sheet, survey: Survey, fit: NetFit, k: int) -> dict[str, str]:
     point = fit.points[k]
     held = {p.name for p in survey.network.points if p.held}
     leaned = {name for j in survey.adjusted.leaned_on for name in survey.network.observations[j].points}
