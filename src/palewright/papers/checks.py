@@ -64,7 +64,7 @@ def _finds(sheet: Sheet, tapes: list[dict[str, Any]]) -> list[dict[str, Any]]:
         if remark.slug == "few-ties":
             lost = [sheet.post(label) for label in str(args["posts"]).split(", ")]
         elif remark.slug == "post-in-line":
-            lines[sheet.post(str(args["post"]))] = sheet("crew.find_line", wall=args["wall"])
+            lines[sheet.post(str(args["post"]))] = sheet("crew.find_line", wall=args["wall"], end=args["start"])
     hangs = sheet("crew.find_hangs", points=", ".join(sheet.assumed()))
     hanging = {sheet.post(post.label) for post in plan.design.posts if post.assumed} if sheet.assumed() else set()
     return [
