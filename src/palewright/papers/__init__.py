@@ -3,9 +3,9 @@
 The data functions are pure: they turn a plan into words and numbers ready to print. ``write_papers`` sets them.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from palewright.late import late
 from palewright.papers.measures import Measures
 from palewright.papers.words import LANGUAGES, say, text
 
@@ -39,26 +39,20 @@ __all__ = [
     "write_papers",
 ]
 
-#: what is imported when it is first asked for, and the module it lives in: a check needs none of it
-_LATE = {
-    "agreement_data": "agreement",
-    "boundary_data": "boundary",
-    "crew_data": "crew",
-    "decisions_data": "decisions",
-    "in_language": "names",
-    "item_name": "stock",
-    "materials_data": "materials",
-    "permit_data": "permit",
-    "pins_data": "pins",
-    "set_paper": "write",
-    "write_papers": "write",
-}
-
-
-def __getattr__(name: str) -> Any:
-    """Import a public name of this room when it is first asked for."""
-    if name not in _LATE:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(f"{__name__}.{_LATE[name]}"), name)
-    globals()[name] = value
-    return value
+#: a check needs none of these
+__getattr__ = late(
+    __name__,
+    {
+        "agreement_data": "agreement",
+        "boundary_data": "boundary",
+        "crew_data": "crew",
+        "decisions_data": "decisions",
+        "in_language": "names",
+        "item_name": "stock",
+        "materials_data": "materials",
+        "permit_data": "permit",
+        "pins_data": "pins",
+        "set_paper": "write",
+        "write_papers": "write",
+    },
+)

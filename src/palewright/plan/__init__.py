@@ -1,8 +1,8 @@
 """The only place where the parts meet: a job goes in, a plan comes out."""
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from palewright.late import late
 from palewright.plan.engine import load, make_plan
 
 if TYPE_CHECKING:
@@ -39,29 +39,23 @@ __all__ = [
     "things",
 ]
 
-#: what is imported when it is first asked for, and the module it lives in: a check needs none of it
-_LATE = {
-    "Pocket": "pocket",
-    "Published": "publishing",
-    "explain": "explaining",
-    "export": "exporting",
-    "pocket_close": "closing",
-    "pocket_concrete": "pocket",
-    "pocket_gate": "pocket",
-    "pocket_spacing": "pocket",
-    "pocket_square": "pocket",
-    "pocket_tape": "pocket",
-    "pocket_tie": "pocket",
-    "publish": "publishing",
-    "publish_paper": "publishing",
-    "things": "explaining",
-}
-
-
-def __getattr__(name: str) -> Any:
-    """Import a public name of this room when it is first asked for."""
-    if name not in _LATE:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(f"{__name__}.{_LATE[name]}"), name)
-    globals()[name] = value
-    return value
+#: a check needs none of these
+__getattr__ = late(
+    __name__,
+    {
+        "Pocket": "pocket",
+        "Published": "publishing",
+        "explain": "explaining",
+        "export": "exporting",
+        "pocket_close": "closing",
+        "pocket_concrete": "pocket",
+        "pocket_gate": "pocket",
+        "pocket_spacing": "pocket",
+        "pocket_square": "pocket",
+        "pocket_tape": "pocket",
+        "pocket_tie": "pocket",
+        "publish": "publishing",
+        "publish_paper": "publishing",
+        "things": "explaining",
+    },
+)
