@@ -143,9 +143,30 @@ def test_inside_the_post_at_its_point():
 
 
 def test_posts_that_would_stand_in_each_other():
+    """The corner's 4x4 ends at 1 3/4 in; a 6x6 of the gate's own takes 5 1/2 in more and must not touch it."""
     found = problem(gate("g", 4, 6 / 12, "A"))
     assert found.slug == "gate-post-too-near"
-    assert '2 1/4"' in found.hint  # 6 in from the centre is 3 1/4 in clear of the face; a gate post needs 5 1/2 in
+    assert found.found.startswith('4 1/4" between')
+    assert found.allowed == 'a start of 2 3/4" (one post for both), or at least 7 3/8"'
+    assert '1 3/8"' in found.hint
+
+
+@pytest.mark.parametrize("inches", [7.375, 8, 8.25, 9])
+def test_a_gate_post_of_its_own_beside_the_post_of_an_end(inches):
+    design = lay_gate(gate("g", 4, inches / 12, "A"))
+    at = {post.label: post for post in design.posts}
+    first, own = design.posts[0], at[design.gates[0].posts[0]]
+    assert (first.role, first.width_m / IN, own.width_m / IN) == ("end", pytest.approx(3.5), pytest.approx(5.5))
+    assert own.xy[0] - first.xy[0] == pytest.approx((inches - 2.75) * IN)
+
+
+def test_beside_a_post_that_another_gate_makes_a_gate_post_it_takes_more():
+    """B carries gate h of the next side, a 6x6: its face lies at 2 3/4 in, so 8 in before B is too near."""
+    near_b = gate("g", 4, 40 - 4 - 8 / 12, "A")
+    assert len(lay_gate(near_b).gates) == 1
+    found = problem(near_b, gate("h", 4, 0, "B"))
+    assert found.slug == "gate-post-too-near"
+    assert found.found.startswith('5 1/4" between')
 
 
 def test_gates_over_each_other():

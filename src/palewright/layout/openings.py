@@ -171,6 +171,8 @@ def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, floa
     r_start = node_reach(frame.nodes[leg.start], leg.d, as_gate=True)
     r_end = node_reach(frame.nodes[leg.end], leg.d, as_gate=True)
     r_near, r_far = (r_start, r_end) if forward else (r_end, r_start)
+    near_node, far_node = (leg.start, leg.end) if forward else (leg.end, leg.start)
+    bare_near, bare_far = (node_reach(frame.nodes[index], leg.d) for index in (near_node, far_node))
     if ask.shares:
         begin = r_near
     else:
@@ -179,9 +181,10 @@ def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, floa
     where, name = ask.spec.at, ask.name
     line = f"run {ask.trace.spec.name}"
 
+    zero = begins + (opening / 2.0 if ask.spec.reference == "centre" else 0.0)
+
     def starts(value: float) -> str:
-        middle = opening / 2.0 if ask.spec.reference == "centre" else 0.0
-        return say.m(value + begins + middle)
+        return say.m(value + zero)
 
     if opening > room + TOUCH:
         return Problem(
@@ -194,13 +197,16 @@ def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, floa
         )
     g = ask.trace.kind.post("gate").width_m
     far = leg.length - (begin + opening)
+    # a post of its own clears the corner's post as it is; one that both share is of a gate's size
+    first = say.beyond(zero + bare_near + g) - zero
+    last = say.short_of(zero + leg.length - bare_far - g - opening) - zero
     if begin < r_near - TOUCH:
         return Problem(
             "gate-off-leg",
             f"gate {name} begins inside the post at the end of its piece of {line}, or before it",
             where,
             found=starts(begin),
-            allowed=f"{starts(r_near)}, on the face of that post, or at least {starts(r_near + g)}",
+            allowed=f"{starts(r_near)}, on the face of that post, or at least {starts(first)}",
             hint="0 from the point means: that post is the gate post",
         )
     if far < r_far - TOUCH:
@@ -212,21 +218,19 @@ def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, floa
             allowed=f"a start of at most {starts(leg.length - r_far - opening)}",
             hint=f"start it {say.m(r_far - far)} sooner, or make it that much narrower",
         )
-    for gap, shared in ((begin - r_near, True), (far - r_far, False)):
-        if TOUCH < gap < g - TOUCH:
-            a, b = (r_near, r_near + g) if shared else (leg.length - r_far - opening, leg.length - r_far - g - opening)
-            limit = "at least" if shared else "at most"
-            node = frame.nodes[leg.start if shared == forward else leg.end]
-            if node_reach(node, leg.d) >= (r_near if shared else r_far) - SAME:  # posts must not even touch
-                zero = begins + (opening / 2.0 if ask.spec.reference == "centre" else 0.0)
-                b = (say.beyond(zero + b) if shared else say.short_of(zero + b)) - zero
+    for gap, bare, shared, clear, limit in (
+        (begin, bare_near, r_near, first, "at least"),
+        (far, bare_far, r_far, last, "at most"),
+    ):
+        if gap > shared + TOUCH and gap - bare < g - TOUCH:
+            one = begin - (gap - shared) * (1.0 if limit == "at least" else -1.0)
             return Problem(
                 "gate-post-too-near",
                 f"the post of gate {name} would stand in the next post of {line}",
                 where,
-                found=f"{say.m(gap)} between that post and the opening",
-                allowed=f"a start of {starts(a)} (one post for both), or {limit} {starts(b)}",
-                hint=f"the smallest move is {say.m(min(gap, g - gap))}",
+                found=f"{say.m(gap - bare)} between that post and the opening",
+                allowed=f"a start of {starts(one)} (one post for both), or {limit} {starts(clear)}",
+                hint=f"the smallest move is {say.m(min(abs(one - begin), abs(clear - begin)))}",
             )
     if abs(begin - r_near) <= TOUCH:
         begin = r_near
