@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
+from palewright.record import Record
 
 __all__ = ["PARTS_AGREE_M", "PARTS_SHARE", "CurveShape", "Difference", "curve_from_parts", "radius_of_degree"]
 
@@ -16,8 +16,7 @@ PARTS_SHARE = 1.0 / 50.0
 """Parts that disagree by more than this share of the arc are taken for a typing error, as closures are (our own)."""
 
 
-@dataclass(frozen=True, slots=True)
-class CurveShape:
+class CurveShape(Record):
     """A circular curve by its radius [m, > 0] and central angle [rad, 0 to 2 pi, both excluded].
 
     >>> curve = CurveShape(40.0, math.radians(60.0))
@@ -59,8 +58,7 @@ class CurveShape:
         return self.radius_m**2 * (self.delta - math.sin(self.delta)) / 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record):
     """A part that a deed gives over and above two others: its value as given and by the others; ``off_m`` apart [m].
 
     part

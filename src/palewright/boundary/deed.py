@@ -17,6 +17,7 @@ from palewright.boundary.missing import Solved, solve_calls
 from palewright.errors import Problem, ProblemError, Where
 from palewright.model import Call, CurveCall, Remark
 from palewright.notation import show_dms, show_length
+from palewright.record import Record
 
 __all__ = ["JOINS_WITHIN", "Deed", "run_deed"]
 
@@ -25,8 +26,7 @@ JOINS_WITHIN = math.radians(0.05)
 _NORTHS = ("magnetic", "grid", "true", "assumed", "record")
 
 
-@dataclass(frozen=True, slots=True)
-class Deed:
+class Deed(Record):
     """Calls with none missing.
 
     calls

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.boundary.calls import EXACT, LatDep, latitudes_departures
 from palewright.errors import Problem, ProblemError
 from palewright.notation import show_bearing, show_length
+from palewright.record import Record
 
 __all__ = ["Solved", "solve_calls"]
 
@@ -16,8 +16,7 @@ Known = tuple[float, float]
 Typed = tuple[float | None, float | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(Record):
     """Calls with none missing: (azimuth [rad], length [m]).
 
     gaps

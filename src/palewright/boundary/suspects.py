@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from palewright.boundary.calls import latitudes_departures
+from palewright.record import Record
 
 __all__ = ["Suspect", "find_suspects"]
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(Record):
     """One slip that would explain a misclosure.
 
     index

@@ -5,13 +5,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.place import HARD, Box, box_of_segment, boxes_meet
 from palewright.draw.view import Field, Scale, view_of
 from palewright.draw.words import Words
 from palewright.model import Plan
+from palewright.record import Record
 
 __all__ = ["Crowd", "Detail", "detailed", "name_details"]
 
@@ -34,16 +35,14 @@ _LEADER_MM2 = 350.0
 _OPTIONS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Crowd:
+class Crowd(Record):
     """Points in the world [m] round which names have no room; ``more``: what a detail should show besides."""
 
     points: tuple[XY, ...]
     more: tuple[XY, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Detail:
+class Detail(Record):
     """A part of a sheet [mm on it], the middle of its detail there, the frame [mm] and the scale of the detail."""
 
     part: Field

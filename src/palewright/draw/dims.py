@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
 from palewright.draw.details import Crowd
@@ -13,6 +12,7 @@ from palewright.draw.fonts import text_width
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Bay, Leg, Plan
+from palewright.record import Record
 
 __all__ = ["Stretch", "draw_dimensions", "opening_words", "short_stretches", "stretches"]
 
@@ -22,8 +22,7 @@ _SAME_M = 0.0015
 _SHORT_MM = 7.0
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Record):
     """Neighbouring bays that read alike, or one opening: labels of its two posts, its words from long to short."""
 
     start: str
@@ -166,8 +165,7 @@ def _tick(board: Board, p: XY, out: XY) -> None:
     board.chain(((p[0] - d[0], p[1] - d[1]), (p[0] + d[0], p[1] + d[1])), "dimension", stroke_mm=0.4)
 
 
-@dataclass(frozen=True, slots=True)
-class _Spot:
+class _Spot(Record):
     """Where a figure may go: words, baseline point, how it is anchored and turned, its leader, its penalty."""
 
     text: str

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.draw.board import Board
 from palewright.draw.elevation_row import Strip, draw_row, unroll
@@ -15,6 +14,7 @@ from palewright.draw.sheets import Draft, finish
 from palewright.draw.view import Field, Scale
 from palewright.draw.words import Words, short
 from palewright.model import Plan
+from palewright.record import Record
 
 __all__ = ["elevation_drafts", "elevation_sheets"]
 
@@ -36,8 +36,7 @@ _ARCHITECT = (
 _METRIC = ((50.0, (0, 0.5, 1, 2)), (100.0, (0, 1, 2, 4)), (200.0, (0, 2, 4, 8)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Record):
     """A piece of a run on its sheet: from station to station [m]; ``above``: over the posts, ``tall``: in all [mm]."""
 
     strip: Strip

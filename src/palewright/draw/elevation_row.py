@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.dims import opening_words
@@ -16,14 +15,14 @@ from palewright.draw.palette import BLACK, BUILDING, FENCE, GREY, PAPER
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Bay, Gate, Kind, Leg, Plan, Post, Run
+from palewright.record import Record
 
 __all__ = ["Strip", "draw_row", "unroll"]
 
 XY = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Record):
     """A run laid flat: posts with their stations, bays between them; ``low``, ``high`` of all of it [m]."""
 
     run: Run

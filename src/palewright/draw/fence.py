@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
-from dataclasses import dataclass
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board, readable
 from palewright.draw.fonts import text_width
@@ -14,6 +13,7 @@ from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_si
 from palewright.draw.words import Words, short
 from palewright.model import Gate, Leg, Plan, Post
 from palewright.plane import segment_distance
+from palewright.record import Record
 
 __all__ = [
     "Look",
@@ -48,8 +48,7 @@ _TURNS = (
 """Where a number may stand round its post: turned from the yard side [rad], with a penalty."""
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Record):
     """How the fence is drawn: ``true_size`` for post sections never enlarged; ``light`` where it is background."""
 
     true_size: bool = False

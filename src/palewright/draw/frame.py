@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.fonts import CAP, text_width, wrap
@@ -15,6 +14,7 @@ from palewright.draw.symbols import draw_key
 from palewright.draw.table import column_width, columns_for, draw_table, least_height
 from palewright.draw.view import PAPERS, Field, Scale
 from palewright.draw.words import Words
+from palewright.record import Record
 
 __all__ = ["Layout", "draw_frame", "heading", "layout_of"]
 
@@ -29,8 +29,7 @@ _PAD = 2.0
 _INDENT = 2.4
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Record):
     """A sheet's parts [mm]: page, field to draw on, box of notes, title strip, table; ``columns`` of notes."""
 
     width: float

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 
 from palewright.draw.offsets import offsets
 from palewright.draw.palette import utility_named
 from palewright.draw.table import Row
 from palewright.draw.words import Words
 from palewright.model import Plan, Run
+from palewright.record import Record
 
 __all__ = ["Notes", "plan_notes"]
 
 
-@dataclass(frozen=True, slots=True)
-class Notes:
+class Notes(Record):
     """Words and key of a sheet. ``key``: names of ``symbols.draw_key``; ``locate_entered`` decides how loud it is."""
 
     title: str

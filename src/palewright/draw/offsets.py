@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.boundary import ring_sides
 from palewright.draw.board import NOTE_MM, Board
@@ -13,6 +12,7 @@ from palewright.draw.symbols import offset_sign
 from palewright.draw.words import Words
 from palewright.model import Leg, Plan, Post
 from palewright.plane import Side, along, angle_between, midpoint, project, segment_distance, side_distance, sub
+from palewright.record import Record
 
 __all__ = ["Offset", "draw_offsets", "name_offsets", "offsets"]
 
@@ -24,8 +24,7 @@ _SAME_M = 0.0015
 _ARM_MM = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Offset:
+class Offset(Record):
     """The least distance of a leg to a side [m], of what it is, and where to show it.
 
     post

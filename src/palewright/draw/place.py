@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+
+from palewright.record import Record
 
 __all__ = ["HARD", "Box", "Placer", "box_of_segment", "box_of_text", "boxes_meet"]
 
@@ -18,8 +19,7 @@ _CELL = 8.0
 _LINE_MOST = 400.0
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Record):
     """A turned rectangle on the page: centre, unit vector along it, half sizes along and across [mm]."""
 
     x: float
@@ -92,17 +92,27 @@ class Placer:
 
     def __init__(self, left: float, top: float, right: float, bottom: float) -> None:
         self.frame = (left, top, right, bottom)
-        self._cells: dict[tuple[int, int], list[tuple[int, Box, float, float]]] = {}
-        self._count = 0
+        self.count = 0
+        self._cells: dict[tuple[int, int], list[int]] = {}
+        self._entries: dict[int, tuple[Box, float, float]] = {}
+        self._grounds: list[tuple[Sequence[XY], float]] = []
 
     def add(self, box: Box, weight: float = HARD, crossing: float | None = None) -> None:
         """Occupy a rectangle; ``crossing``: what it costs a leader to cross it, when less than ``weight``."""
-        self._count += 1
-        entry = (self._count, box, weight, weight if crossing is None else crossing)
-        rx, ry = box.reach()
-        for i in range(math.floor((box.x - rx) / _CELL), math.floor((box.x + rx) / _CELL) + 1):
-            for j in range(math.floor((box.y - ry) / _CELL), math.floor((box.y + ry) / _CELL) + 1):
-                self._cells.setdefault((i, j), []).append(entry)
+        self.count += 1
+        self._entries[self.count] = (box, weight, weight if crossing is None else crossing)
+        for cell in _cells(box):
+            self._cells.setdefault(cell, []).append(self.count)
+
+    def lift(self, numbers: Iterable[int]) -> None:
+        """Free what was occupied by the entries of these numbers; ``count`` is the number of the last one."""
+        for number in numbers:
+            for cell in _cells(self._entries.pop(number)[0]):
+                self._cells[cell].remove(number)
+
+    def add_ground(self, ring: Sequence[XY], weight: float) -> None:
+        """An area on which words had better not stand, by the share of them that does; leaders may cross it."""
+        self._grounds.append((ring, weight))
 
     def add_line(
         self,
@@ -127,32 +137,49 @@ class Placer:
         left, top, right, bottom = self.frame
         return box.x - rx >= left and box.x + rx <= right and box.y - ry >= top and box.y + ry <= bottom
 
+    def touched(self, box: Box) -> Iterator[tuple[int, float, float]]:
+        """Number, weight and crossing of everything that the rectangle touches."""
+        seen: set[int] = set()
+        for cell in _cells(box):
+            for number in self._cells.get(cell, ()):
+                other, weight, crossing = self._entries[number]
+                if number not in seen and boxes_meet(box, other):
+                    seen.add(number)
+                    yield (number, weight, crossing)
+
+    def ground(self, box: Box) -> float:
+        """What it costs that the rectangle stands on some area."""
+        if not self._grounds:
+            return 0.0
+        points = [(box.x, box.y), *box.corners()]
+        points += [((x + box.x) / 2, (y + box.y) / 2) for x, y in points[1:]]
+        return sum(weight * sum(_holds(ring, p) for p in points) / len(points) for ring, weight in self._grounds)
+
     def cost(self, box: Box, limit: float = math.inf, leader: bool = False) -> float:
         """Sum of the weights of what the rectangle touches; outside the frame counts as hard. Stops above ``limit``."""
         if not self.inside(box):
             return HARD
-        total = 0.0
-        seen: set[int] = set()
-        rx, ry = box.reach()
-        for i in range(math.floor((box.x - rx) / _CELL), math.floor((box.x + rx) / _CELL) + 1):
-            for j in range(math.floor((box.y - ry) / _CELL), math.floor((box.y + ry) / _CELL) + 1):
-                for number, other, weight, crossing in self._cells.get((i, j), ()):
-                    if number in seen:
-                        continue
-                    if boxes_meet(box, other):
-                        seen.add(number)
-                        total += crossing if leader else weight
-                        if total >= limit:
-                            return total
+        total = 0.0 if leader else self.ground(box)
+        for _, weight, crossing in self.touched(box):
+            total += crossing if leader else weight
+            if total >= limit:
+                break
         return total
 
-    def best(self, candidates: Iterable[tuple[Sequence[Box], float]], lines: bool = False) -> tuple[int, float]:
+    def best(
+        self,
+        candidates: Iterable[tuple[Sequence[Box], float]],
+        lines: bool = False,
+        most: float = HARD,
+        capped: bool = False,
+    ) -> tuple[int, float]:
         """Number and cost of the best candidate: (boxes, penalty) each; the first that touches nothing ends the search.
 
-        The first box of a candidate is its text, the others are leaders (all of them with ``lines``).
-        Candidates come with rising penalties. Returns (-1, HARD) when there is none.
+        The first box of a candidate is its text, the others are leaders (all of them with ``lines``); ``capped``: one
+        line costs no more than a few crossings, whatever it crosses. Candidates come with rising penalties. Returns
+        (-1, most) when there is none for less than ``most``.
         """
-        chosen, least = -1, HARD
+        chosen, least = -1, most
         for k, (boxes, penalty) in enumerate(candidates):
             if penalty >= least:
                 break
@@ -160,9 +187,25 @@ class Placer:
             for n, box in enumerate(boxes):
                 line = lines or n > 0
                 cost = self.cost(box, least - total, line)
-                total += min(cost, _LINE_MOST) if line else cost
+                total += min(cost, _LINE_MOST) if line and (lines or capped) else cost
                 if total >= least:
                     break
             if total < least:
                 chosen, least = k, total
         return chosen, least
+
+
+def _cells(box: Box) -> Iterator[tuple[int, int]]:
+    rx, ry = box.reach()
+    for i in range(math.floor((box.x - rx) / _CELL), math.floor((box.x + rx) / _CELL) + 1):
+        for j in range(math.floor((box.y - ry) / _CELL), math.floor((box.y + ry) / _CELL) + 1):
+            yield (i, j)
+
+
+def _holds(ring: Sequence[XY], p: XY) -> bool:
+    """Whether a point lies in a ring, by the even-odd rule."""
+    inside = False
+    for (ax, ay), (bx, by) in zip(ring, [*ring[1:], ring[0]], strict=True):
+        if (ay > p[1]) != (by > p[1]) and p[0] < ax + (p[1] - ay) / (by - ay) * (bx - ax):
+            inside = not inside
+    return inside

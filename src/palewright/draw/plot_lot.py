@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from palewright.boundary import ring_sides
 from palewright.draw.board import NOTE_MM, Board
@@ -15,6 +14,7 @@ from palewright.draw.words import Words, short
 from palewright.model import Permit, Plan
 from palewright.permit import inner_side
 from palewright.plane import Side, add, left_of, scale, side_points, sides_area, sub, unit
+from palewright.record import Record
 
 __all__ = ["StreetLine", "draw_lot", "name_lot", "street_lines"]
 
@@ -23,8 +23,7 @@ XY = tuple[float, float]
 _CHORD_M = 0.02
 
 
-@dataclass(frozen=True, slots=True)
-class StreetLine:
+class StreetLine(Record):
     """A line of a street beside a side of the lot, in the world; ``what``: "curb" or "pavement"."""
 
     what: str

@@ -9,8 +9,9 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from palewright.record import Record
 
 __all__ = [
     "LAYERS",
@@ -64,22 +65,19 @@ LAYERS: dict[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Drawn:
+class _Drawn(Record, kw_only=True):
     layer: str
     colour: str = "#000000"
     space: str = "model"
     id: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Stroked(_Drawn):
+class _Stroked(_Drawn, kw_only=True):
     stroke_mm: float = 0.25
     dash: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Hatch:
+class Hatch(Record):
     """Parallel lines in a polygon: ``angle`` [rad], ``gap_mm`` apart, ``stroke_mm`` wide; ``cross`` for both ways."""
 
     angle: float
@@ -88,23 +86,20 @@ class Hatch:
     cross: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line(_Stroked):
+class Line(_Stroked, kw_only=True):
     """A straight line from ``a`` to ``b``."""
 
     a: XY
     b: XY
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Polyline(_Stroked):
+class Polyline(_Stroked, kw_only=True):
     """An open chain of straight lines."""
 
     points: tuple[XY, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Polygon(_Stroked):
+class Polygon(_Stroked, kw_only=True):
     """A closed ring, filled with ``fill`` ("" for none) and ``hatch``; ``stroke_mm`` 0 for no outline."""
 
     points: tuple[XY, ...]
@@ -112,8 +107,7 @@ class Polygon(_Stroked):
     hatch: Hatch | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Circle(_Stroked):
+class Circle(_Stroked, kw_only=True):
     """A circle, filled with ``fill`` ("" for none)."""
 
     centre: XY
@@ -121,8 +115,7 @@ class Circle(_Stroked):
     fill: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Arc(_Stroked):
+class Arc(_Stroked, kw_only=True):
     """Part of a circle: from angle ``start``, ``sweep`` counter-clockwise as seen [rad] (negative: clockwise)."""
 
     centre: XY
@@ -131,8 +124,7 @@ class Arc(_Stroked):
     sweep: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Text(_Drawn):
+class Text(_Drawn, kw_only=True):
     """One line of text whose baseline starts, is centred or ends at ``at``.
 
     anchor
@@ -169,8 +161,7 @@ _KINDS: dict[str, type[Any]] = {
 _NAMES = {kind: name for name, kind in _KINDS.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Record):
     """How metres become millimetres on the page, at a true scale.
 
     denominator
@@ -215,8 +206,7 @@ class View:
         return (self.origin[0] + x, self.origin[1] + y)
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
+class Scene(Record):
     """One sheet: its size [mm], title, primitives in drawing order, and the view of its model part.
 
     kind

@@ -20,6 +20,7 @@ from palewright.draw.view import Extent, Field, Scale, extent_of, fit, scales, t
 from palewright.draw.words import Words
 from palewright.model import Plan
 from palewright.plane import path_of_sides
+from palewright.record import Record
 
 __all__ = [
     "Choice",
@@ -45,8 +46,7 @@ _PAD_MM = 13.0
 _STAKE_PAD_MM = 8.0
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Record):
     """How a site goes on paper: one layout and scale, one extent a sheet; ``cropped``: the property is larger."""
 
     layout: Layout

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.fonts import text_width
 from palewright.draw.palette import PAPER
 from palewright.draw.view import Field
+from palewright.record import Record
 
 __all__ = ["NUMBER_MM", "Row", "column_width", "columns_for", "draw_table", "least_height"]
 
@@ -23,8 +23,7 @@ _HEAD = 6.5
 _TEXT = 2 * NUMBER_MM + 1.6
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Record):
     """One row: heading it stands under, number, words on one or more lines, figure."""
 
     section: str

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.draw.board import NOTE_MM, Board, clip_chain
 from palewright.draw.palette import PAPER
@@ -15,6 +14,7 @@ from palewright.draw.table import NUMBER_MM, Row
 from palewright.draw.words import Words, short
 from palewright.model import CornerCheck, Plan, StringLine, Tie
 from palewright.plane import along, segment_distance
+from palewright.record import Record
 
 __all__ = ["Tape", "all_tapes", "draw_lines", "draw_numbers", "places"]
 
@@ -25,8 +25,7 @@ _FOOT_MM = 0.9
 _TRIES = sorted((k / 32 for k in range(1, 32)), key=lambda t: abs(t - 0.5))
 
 
-@dataclass(frozen=True, slots=True)
-class Tape:
+class Tape(Record):
     """One tape as it lies in the world [m]. ``kind``: "tie", "triangle" or "diagonal".
 
     corner

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from palewright.draw.scene import View
+from palewright.record import Record
 
 __all__ = ["PAPERS", "Extent", "Field", "Scale", "extent_of", "fit", "scales", "tiles", "view_of"]
 
@@ -23,8 +23,7 @@ _SHARES = (0.5, 0.25, 0.75, 0.0, 1.0)
 _METRIC = (50, 75, 100, 125, 200, 250, 300, 400, 500, 1000, 2000, 2500, 5000, 10000, 20000)
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(Record):
     """A true scale 1 : ``denominator`` as the sheet names it; ``bar_m``: marks of its bar [m], ``bar`` their words."""
 
     denominator: float
@@ -33,8 +32,7 @@ class Scale:
     bar: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Extent:
+class Extent(Record):
     """An upright rectangle in the world [m]."""
 
     left: float
@@ -58,8 +56,7 @@ class Extent:
         return ((self.left + self.right) / 2, (self.bottom + self.top) / 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Record):
     """The part of a sheet that is drawn on [mm]; ``pad`` is kept free at each side for labels."""
 
     left: float

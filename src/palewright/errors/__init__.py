@@ -14,7 +14,9 @@ allowed, and a hint. Exceptions carry problems; nobody catches an exception to r
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
+
+from palewright.record import Record
 
 __all__ = [
     "JobError",
@@ -28,8 +30,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Where:
+class Where(Record):
     """A place in a file (1-based line and column) or an object by name ("run rear, post 7").
 
     ``line`` 0 means the place has no line. ``width`` is the length of the marked span in characters.
@@ -52,8 +53,7 @@ class Where:
         return place
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Record):
     """One thing wrong with what a person wrote, or one caution about it.
 
     slug

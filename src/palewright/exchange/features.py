@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from palewright.boundary import ring_sides
 from palewright.model import Plan
 from palewright.plane import XY, path_of_sides
+from palewright.record import Record
 
 __all__ = ["Feature", "features", "spots"]
 
 _BOW_M = 0.005
 
 
-@dataclass(frozen=True, slots=True)
-class Feature:
+class Feature(Record):
     """One thing: ``what`` it is, its name, "point", "line" or "area", its points [m], and facts as (key, SI value)."""
 
     what: str

@@ -11,6 +11,7 @@ from palewright import notation
 from palewright.errors import NotationError, Problem, ProblemError, Where
 from palewright.model import DrawnPath, DrawnPoint
 from palewright.plane import XY
+from palewright.record import Record
 
 __all__ = [
     "MOST_BYTES", "MOST_CORNERS", "MOST_NAMES", "MOST_POINTS", "WGS84", "Asked", "Sheet", "check_count", "printable",
@@ -28,8 +29,7 @@ MOST_CORNERS = 2_000
 WGS84 = "EPSG:4326"
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Record):
     """How a person wants a file read.
 
     unit

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from palewright.exchange.choosing import Listed, choose, list_shapes, take
@@ -10,14 +9,14 @@ from palewright.exchange.draft import draft_job
 from palewright.exchange.foreign import Asked, printable
 from palewright.exchange.reading import read_sheet
 from palewright.model import Drawn
+from palewright.record import Record
 
 __all__ = ["Imported", "import_file", "list_file"]
 
 _METRIC = ("m", "mm", "cm", "km")
 
 
-@dataclass(frozen=True, slots=True)
-class Imported:
+class Imported(Record):
     """The text of a job file, what it was made from, and how it prints lengths."""
 
     text: str

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from palewright.model import DrawnPath
 from palewright.plane import XY, distance
+from palewright.record import Record
 
 __all__ = ["Piece", "join_pieces"]
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Record):
     """An open line: its points, and (side, sweep) of sides that are arcs."""
 
     points: tuple[XY, ...]

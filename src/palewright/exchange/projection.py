@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -12,13 +11,13 @@ from palewright.errors import Problem, ProblemError, Where
 from palewright.exchange.foreign import WGS84
 from palewright.exchange.gis_out import gis_library
 from palewright.plane import XY
+from palewright.record import Record
 from palewright.survey import WGS84_A, WGS84_F
 
 __all__ = ["Projection", "projection"]
 
 
-@dataclass(frozen=True, slots=True)
-class Projection:
+class Projection(Record):
     """A coordinate system.
 
     name, datum

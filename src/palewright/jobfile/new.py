@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from palewright import notation
 from palewright.errors import JobError, NotationError, Problem, Where
@@ -13,12 +12,12 @@ from palewright.jobfile.reader import read_text
 from palewright.jobfile.reading import Reading
 from palewright.jobfile.source import Node, Source
 from palewright.jobfile.writing import write_value
+from palewright.record import Record
 
 __all__ = ["Question", "new_job_text", "questions"]
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Record):
     """One question of `palewright new`.
 
     key

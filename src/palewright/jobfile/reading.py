@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from palewright.errors import NotationError, Problem, Where
 from palewright.jobfile.source import LIMITS, Node, Source
+from palewright.record import Record
 
 __all__ = ["MISSING", "Entry", "Reading", "Table", "Word", "nearest"]
 
@@ -28,8 +29,7 @@ class _Missing:
 MISSING = _Missing()
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Record):
     """A name as typed, and its place."""
 
     text: str

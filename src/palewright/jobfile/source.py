@@ -14,12 +14,12 @@ from itertools import pairwise
 from typing import Any
 
 from palewright.errors import JobError, Problem, Where
+from palewright.record import Record
 
-__all__ = ["LIMITS", "Node", "Source", "read_source"]
+__all__ = ["LIMITS", "Node", "Source", "decode", "read_source"]
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Record):
     """How much of a file is read: bytes, characters of a line and of one value, values, depth, problems (of
     what YAML has and a job file has not: the first few)."""
 
@@ -112,23 +112,27 @@ def read_source(data: bytes, file: str = "") -> tuple[Source, Node | None, list[
         the bytes of the file; UTF-8 with or without a byte order mark, any line ends.
     Returns the source, the top node (None where nothing can be read on) and the problems found so far.
     """
+    source, problems = decode(data, file)
+    if problems:
+        return source, None, problems
+    return source, *_compose(source)
+
+
+def decode(data: bytes, file: str = "") -> tuple[Source, list[Problem]]:
+    """The text of a small file that a person wrote, and why it cannot be read: too large, no UTF-8, no plain text."""
     if len(data) > LIMITS.file_bytes:
         found = f"more than {LIMITS.file_bytes:,} bytes"
         limit = f"at most {LIMITS.file_bytes:,} bytes"
-        where = Where(file=file)
-        return Source("", file), None, [
-            Problem("file-too-large", "this is too large for a job file", where, found=found, allowed=limit,
-                    hint="a job file is a page or two of text; is this the right file?")
+        return Source("", file), [
+            Problem("file-too-large", "this file is too large", Where(file=file), found=found, allowed=limit,
+                    hint="a page or two of text is wanted; is this the right file?")
         ]  # fmt: skip
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        return Source("", file), None, [_not_utf8(data, error, file)]
+        return Source("", file), [_not_utf8(data, error, file)]
     source = Source(text, file)
-    problems = _controls(source) or _long_lines(source)
-    if problems:
-        return source, None, problems
-    return source, *_compose(source)
+    return source, _controls(source) or _long_lines(source)
 
 
 def _not_utf8(data: bytes, error: UnicodeDecodeError, file: str) -> Problem:
@@ -153,7 +157,7 @@ def _controls(source: Source) -> list[Problem]:
     problems = []
     for match in _CONTROL.finditer(source.text):
         found = f"U+{ord(match.group()):04X}"
-        hint = "take it out; a job file is plain text"
+        hint = "take it out; plain text is wanted"
         what = "there is a character in the file that cannot be printed"
         problems.append(source.problem("control-character", what, match.start(), match.end(), found=found, hint=hint))
         if len(problems) == 10:
@@ -166,7 +170,7 @@ def _long_lines(source: Source) -> list[Problem]:
     for start, end in pairwise([*source.starts, len(source.text)]):
         if end - start > LIMITS.line:
             return [
-                source.problem("line-too-long", "this line is too long for a job file", start, start + 1,
+                source.problem("line-too-long", "this line is too long", start, start + 1,
                                found=f"{end - start:,} characters", allowed=f"at most {LIMITS.line:,}",
                                hint="is this the right file?")
             ]  # fmt: skip

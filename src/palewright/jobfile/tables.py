@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from palewright.errors import Where
 from palewright.jobfile.reading import MISSING, Entry, Reading, Table, Word, nearest, shorten
 from palewright.jobfile.source import Node
 from palewright.jobfile.values import Schema, Value, check_name, is_ask
+from palewright.record import Record
 
 __all__ = ["Each", "Either", "Free", "Key", "ListOf", "Named", "Section", "unknown_key"]
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(Record):
     """A line of the key table.
 
     name
@@ -32,8 +31,7 @@ class Key:
     ask: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class ListOf:
+class ListOf(Record):
     """A list of values; ``exactly`` or at least ``least`` of them. one: a single value may stand without brackets."""
 
     item: Value
@@ -75,8 +73,7 @@ class ListOf:
         return f"a list of {self.least} or more" if self.least > 1 else "a list"
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Record):
     """A table with known keys; ``notes`` are hints for keys that are not among them."""
 
     name: str
@@ -168,8 +165,7 @@ def unknown_key(rd: Reading, section: Section, node: Node, number: int, path: st
     rd.wrong("unknown-key", what, key, full[:200], allowed=", ".join(names), hint=hint)
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Record):
     """A table whose keys are names the person chose."""
 
     value: Value
@@ -211,8 +207,7 @@ class Named:
         return f"a table of {self.what}"
 
 
-@dataclass(frozen=True, slots=True)
-class Either:
+class Either(Record):
     """Different values by their shape: text, list or table."""
 
     text: Value | None = None
@@ -237,8 +232,7 @@ class Either:
         return ", or ".join(part.says() for part in (self.text, self.list, self.table) if part is not None)
 
 
-@dataclass(frozen=True, slots=True)
-class Free:
+class Free(Record):
     """A value with a reader of its own: a call, a step of a walk, a place of a gate."""
 
     name: str
@@ -260,8 +254,7 @@ class Free:
         return self.words
 
 
-@dataclass(frozen=True, slots=True)
-class Each:
+class Each(Record):
     """A list of tables that is read as far as possible: one that is wrong does not hide the others."""
 
     section: Section

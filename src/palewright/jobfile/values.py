@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from typing import Any, Protocol
 
 from palewright import notation
 from palewright.jobfile.reading import MISSING, Reading, Word, nearest
 from palewright.jobfile.source import Node
 from palewright.model import PointRef
+from palewright.record import Record
 
 __all__ = [
     "UNSURE_NAME",
@@ -65,8 +65,7 @@ def only_text(rd: Reading, node: Node, path: str, expected: str) -> str | None:
     return node.text
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Record):
     """Words for people."""
 
     empty: bool = False
@@ -93,8 +92,7 @@ UNSURE_NAME = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
+class Name(Record):
     """A name: text with the spelling of the file."""
 
     skip: bool = False
@@ -131,8 +129,7 @@ def check_name(rd: Reading, node: Node, path: str) -> bool:
     return True
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Record):
     """One of a few words; ``words`` maps what is typed to what the record holds."""
 
     words: tuple[tuple[str, Any], ...]
@@ -168,8 +165,7 @@ class Choice:
         return ", ".join(word for word, _ in self.words)
 
 
-@dataclass(frozen=True, slots=True)
-class YesNo:
+class YesNo(Record):
     """``yes`` or ``no``."""
 
     def read(self, rd: Reading, node: Node, path: str) -> Any:
@@ -192,8 +188,7 @@ class YesNo:
         return "yes or no"
 
 
-@dataclass(frozen=True, slots=True)
-class Count:
+class Count(Record):
     """A whole number from ``least`` to ``most``."""
 
     least: int = 0
@@ -220,8 +215,7 @@ class Count:
 _FAR_M = 1.0e7
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Record):
     """A length with its unit. sign: "any", "not negative" or "positive"."""
 
     sign: str = "positive"
@@ -259,8 +253,7 @@ def length_of(rd: Reading, text: str) -> float:
     return notation.parse_length(text, unit=rd.unit, vara=rd.vara, foot=rd.foot, signed=True).m
 
 
-@dataclass(frozen=True, slots=True)
-class Angle:
+class Angle(Record):
     """An angle in degrees, more than 0 (or 0 too) and less than ``most`` [degrees]."""
 
     most: float = 180.0
@@ -291,8 +284,7 @@ class Angle:
         return "an angle such as 88°30'"
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Record):
     """A temperature, a force, an area, ... as :func:`palewright.notation.parse_quantity` reads it."""
 
     kind: str
@@ -314,8 +306,7 @@ class Quantity:
         return f"a {self.kind} with its unit, such as {self.example}"
 
 
-@dataclass(frozen=True, slots=True)
-class Bearing:
+class Bearing(Record):
     """A quadrant bearing or an azimuth."""
 
     def read(self, rd: Reading, node: Node, path: str) -> Any:
@@ -332,8 +323,7 @@ class Bearing:
         return "a bearing such as N 12°30' E"
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Record):
     """A point by its name, or by coordinates [east, north]. only: "both", "name" or "coordinates"."""
 
     only: str = "both"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import NamedTuple
 
 from palewright.errors import Problem, ProblemError
@@ -20,6 +20,7 @@ from palewright.layout.bays_ground import HAND, TOLERANCE_M, Block, Ground, lay_
 from palewright.layout.bays_search import most_even
 from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
 from palewright.notation import show_length
+from palewright.record import Record
 
 __all__ = [
     "FOOT_SLACK",
@@ -48,8 +49,7 @@ MOST_BAYS = 200_000
 _RULES = ("even", "short first", "short last", "short both", "panels")
 
 
-@dataclass(frozen=True, slots=True)
-class BayRules:
+class BayRules(Record):
     """How bays may be chosen.
 
     longest_m, shortest_m

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
+
+from palewright.record import Record
 
 __all__ = ["BARRED", "HAND", "PAINT", "TOLERANCE_M", "Block", "Ground", "Interval", "Piece", "joined", "lay_ground"]
 
@@ -22,8 +23,7 @@ _COSTS: Final = {"no hole": BARRED, "hand dig": HAND, "paint": PAINT}
 Interval = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Record):
     """Stations that a post centre should keep out of, already widened by the hole's radius [m].
 
     kind

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
 
 from palewright.errors import PalewrightError
 from palewright.layout.bays_ground import TOLERANCE_M, Block, Ground, Interval, joined, lay_ground
+from palewright.record import Record
 
 __all__ = ["Fix", "NoDivision", "explain_none", "passable"]
 
@@ -16,8 +16,7 @@ __all__ = ["Fix", "NoDivision", "explain_none", "passable"]
 _NUDGE_M = 1e-7
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+class Fix(Record):
     """One change that would make it fit.
 
     what

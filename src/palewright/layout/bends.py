@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.layout.frame import Bend, Vertex
 from palewright.model import Ring
 from palewright.plane import XY, Side, distance, middle_ordinate, side_between, side_points, sub
+from palewright.record import Record
 
 __all__ = ["chord_turn", "inward_side", "offset_meet", "offset_radius", "with_bends"]
 
@@ -53,8 +53,7 @@ def offset_meet(ring: Ring, one: tuple[Side, float], two: tuple[Side, float], ne
     return min(found, key=lambda xy: distance(xy, middle), default=middle)
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(Record):
     """A whole line (``radius`` 0) through ``point`` along ``d``, or a circle round ``point``."""
 
     point: XY

@@ -13,6 +13,7 @@ from palewright.layout.remedies import Tried, no_room, posts_overlap
 from palewright.layout.say import Say
 from palewright.layout.zones import ZoneBox, spans
 from palewright.model import GivenBay, Kind, Move, RunSpec
+from palewright.record import Record
 
 __all__ = ["FIXED", "SLIVER", "DividedLeg", "Span", "Stand", "Stretch", "assign_given", "blocks_on", "divide_leg"]
 
@@ -20,8 +21,7 @@ SLIVER = 1.0 / 3.0
 """No bay below this part of the full one unless asked (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
+class Stand(Record):
     """A post of a leg: where along it [m]; ``fixed`` its index among the fixed posts, or None for a line post."""
 
     at_m: float
@@ -30,8 +30,7 @@ class Stand:
     move: Move
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Record):
     """What lies between two neighbouring stands: a gate opening, or a bay with its note."""
 
     opening: Opening | None = None
@@ -40,8 +39,7 @@ class Span:
     cut: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Record):
     """How one stretch came out: its length between fixed posts, its bays [m], what bound and by which proof."""
 
     length_m: float

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from palewright.errors import Where
 from palewright.model import GateSpec, Kind, PostSize, RunSpec
 from palewright.plane import XY
+from palewright.record import Record
 
 __all__ = [
     "SAME",
@@ -35,8 +36,7 @@ STRAIGHT = math.radians(1.0)
 """A turn up to this is no corner: a stiffer post is asked for from more than 1 degree (Ohio DOT item 607)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(Record):
     """The section of a post seen from above: half sizes along and across ``axis`` [m]; a wall has none."""
 
     half_width: float = 0.0
@@ -70,8 +70,7 @@ def reach(outline: Outline, axis: float, d: XY) -> float:
     return outline.half_width * along + outline.half_depth * across
 
 
-@dataclass(frozen=True, slots=True)
-class Vertex:
+class Vertex(Record):
     """A point of a run's path: post centre (or wall face), its name, and the point it was made from.
 
     ``wall`` is how the run meets a wall there ("" for none); ``wall_m`` from the wall face to the post centre [m].
@@ -87,8 +86,7 @@ class Vertex:
     bend: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Bend:
+class Bend(Record):
     """An arc side as it is fenced: ``count`` straight bays of ``chord_m``, each ``middle_m`` off the arc at its middle.
 
     side
@@ -144,7 +142,7 @@ class Node:
     turn: float = 0.0
     kinds: tuple[Kind, ...] = ()
     tall: Kind | None = None
-    outline: Outline = Outline()
+    outline: Outline = field(default_factory=Outline)
     radius: float = 0.0
 
     @property

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from palewright.errors import JobError, Problem
 from palewright.model import Kind, Remark
+from palewright.record import Record
 from palewright.tables import GateAllowance, gate_allowances
 
 __all__ = ["GateSizes", "gate_allowance", "gate_gaps", "gate_kinds", "gate_sizes", "leaf_remark"]
@@ -14,8 +13,7 @@ _AGREE_M = 0.0254 / 16
 _WIDEST_M = 40 * 0.3048
 
 
-@dataclass(frozen=True, slots=True)
-class GateSizes:
+class GateSizes(Record):
     """Opening, post face to post face, and one leaf [m]; allowance: opening minus leaves [m]; key of the source."""
 
     opening_m: float

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from palewright.layout.roles import largest_post
 from palewright.model import Embedment, Kind, PostSize, Reason
+from palewright.record import Record
 
 __all__ = ["Embed", "Stock", "Stocks"]
 
 Embed = Callable[[Kind, str], Embedment]
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Record):
     """One sort of post: section, height above ground, embedment, hole, whole length and length to buy [m]."""
 
     kind: str

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.layout.frame import Outline
 from palewright.plane import XY, Side, inside_sides, side_between, side_distance, sides_area, sides_meet
+from palewright.record import Record
 
 __all__ = ["Boundary"]
 
 
-@dataclass(frozen=True, slots=True)
-class Boundary:
+class Boundary(Record):
     """A ring made ready for many distances: per side its start, unit direction and length; sides count from 1.
 
     ``left``: the inside lies left of the sides. ``curved``: the same sides, where one of them is an arc; else empty.

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.errors import Problem
 from palewright.layout.bays import BayRules, Block, Fix, NoDivision, divide_between
 from palewright.layout.frame import Fixed, Frame, LegFrame
 from palewright.layout.say import Say
 from palewright.layout.zones import TOUCHING, ZoneBox, spans
+from palewright.record import Record
 
 __all__ = ["Tried", "named", "no_room", "posts_overlap"]
 
@@ -17,8 +17,7 @@ _TRIES = 12
 _FAR = 1e6
 
 
-@dataclass(frozen=True, slots=True)
-class Tried:
+class Tried(Record):
     """The stretch that could not be divided [m].
 
     Its fixed posts, where it begins and its length, the rules, and the given bays at both ends.

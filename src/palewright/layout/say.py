@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from palewright.model import Job
 from palewright.plane import XY
+from palewright.record import Record
 
 __all__ = ["Say"]
 
 
-@dataclass(frozen=True, slots=True)
-class Say:
+class Say(Record):
     """How the job writes lengths: ``style`` "feet-inches", "decimal-feet" or "metric"; ``fraction`` of an inch."""
 
     style: str = "feet-inches"

@@ -9,10 +9,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.model import Zone, ZoneHit
 from palewright.plane import XY, inside, point_path_distance
+from palewright.record import Record
 
 __all__ = ["NEAR", "TOUCHING", "ZoneBox", "box_zones", "chord", "clear_of", "hits", "near_leg", "spans", "within"]
 
@@ -25,8 +25,7 @@ TOUCHING = 1e-6
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class ZoneBox:
+class ZoneBox(Record):
     """A zone with the box round its line, ``half_m`` included."""
 
     zone: Zone

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.errors import Where
 from palewright.model.evidence import BoundaryEvidence, CornerEvidence
 from palewright.model.network import Survey
+from palewright.record import Record
 
 __all__ = [
     "ArcSide",
@@ -36,8 +37,7 @@ __all__ = [
 XY = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Record):
     """How one number came about.
 
     about
@@ -62,8 +62,7 @@ class Reason:
     source: str = "geometry"
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(Record):
     """Something a reader must know, in either language: the words live in ``papers``.
 
     slug
@@ -86,8 +85,7 @@ class Remark:
 # ---------------------------------------------------------------- the site
 
 
-@dataclass(frozen=True, slots=True)
-class SitePoint:
+class SitePoint(Record):
     """A named point with its place (east, north, or local x, y) [m].
 
     how
@@ -106,8 +104,7 @@ class SitePoint:
     pin_clear_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class ArcSide:
+class ArcSide(Record):
     """The arc of a curved side: centre, radius and length along it [m].
 
     sweep
@@ -120,8 +117,7 @@ class ArcSide:
     length_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Record):
     """One side of the boundary: side ``number`` from corner ``start`` to corner ``end``; azimuth [rad], length [m].
 
     arc
@@ -139,8 +135,7 @@ class Course:
     about: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(Record):
     """A boundary corner: its place, and the pin that was found there or nothing (record only).
 
     weak
@@ -157,8 +152,7 @@ class Corner:
     weak: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Closure:
+class Closure(Record):
     """Closure of the calls: errors are sums of latitudes and departures [m]; ``precision`` is perimeter / misclosure.
 
     ``precision`` is 0 for a boundary given by points (nothing to close).
@@ -171,8 +165,7 @@ class Closure:
     precision: float
 
 
-@dataclass(frozen=True, slots=True)
-class LineStatus:
+class LineStatus(Record):
     """Whether the lines may be drawn solid: ``found`` of ``total`` corners found, ``located`` and why (a slug)."""
 
     found: int
@@ -181,8 +174,7 @@ class LineStatus:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Ring:
+class Ring(Record):
     """The boundary: corners in order (not repeated at the end), its sides, closure, area as called [m2].
 
     bearings
@@ -199,8 +191,7 @@ class Ring:
     bearings: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Zone:
+class Zone(Record):
     """Ground to keep clear of, resolved. ``half_m``: from the centre line to the edge of the zone [m].
 
     kind
@@ -216,8 +207,7 @@ class Zone:
     closed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Removal:
+class Removal(Record):
     """An old fence: length [m], posts counted along it, their places, and whether they are pulled or left."""
 
     name: str
@@ -230,8 +220,7 @@ class Removal:
     height_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Site:
+class Site(Record):
     """What is there: points, boundary, zones, buildings, old fences; ``survey`` where something was measured.
 
     evidence
@@ -253,8 +242,7 @@ class Site:
 # ---------------------------------------------------------------- the design
 
 
-@dataclass(frozen=True, slots=True)
-class Embedment:
+class Embedment(Record):
     """How deep: hole depth, post in the ground and gravel under it [m]; which rule governs, and why.
 
     governs
@@ -268,8 +256,7 @@ class Embedment:
     reasons: tuple[Reason, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ZoneHit:
+class ZoneHit(Record):
     """A hole and a zone: ``clear_m`` from hole edge to zone edge (negative when inside) [m]."""
 
     zone: str
@@ -278,8 +265,7 @@ class ZoneHit:
     utility: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Record):
     """How far a hole may go along its leg with its neighbours standing, each way [m], and what stops it.
 
     ``back`` is toward the start of the run. A stop is "bay" (longest bay), "short bay", "zone NAME",
@@ -292,8 +278,7 @@ class Move:
     on_stop: str
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(Record):
     """A hole: diameter, depth, gravel, post in the ground [m]; what governs the depth; how it is dug.
 
     governs
@@ -310,8 +295,7 @@ class Hole:
     hits: tuple[ZoneHit, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Post:
+class Post(Record):
     """A post, or a wall bracket (``number`` 0, no hole).
 
     label
@@ -353,8 +337,7 @@ class Post:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Bay:
+class Bay(Record):
     """From post to post: centre to centre and clear between faces [m].
 
     kind
@@ -374,8 +357,7 @@ class Bay:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
+class Gate(Record):
     """A gate as laid out.
 
     opening_m
@@ -404,8 +386,7 @@ class Gate:
     fence: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(Record):
     """A straight piece of a run between two fixed posts at corners, tees or ends.
 
     start, end
@@ -429,8 +410,7 @@ class Leg:
     proof: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Record):
     """A run: length centre to centre over its legs, gates included [m]; ``closed`` for a loop.
 
     inside
@@ -450,8 +430,7 @@ class Run:
     inside: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Design:
+class Design(Record):
     """All that is laid out."""
 
     runs: tuple[Run, ...]

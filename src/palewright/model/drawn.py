@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from palewright.errors import Problem
+from palewright.record import Record
 
 __all__ = ["Drawn", "DrawnPath", "DrawnPoint", "GroundFrame"]
 
 XY = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnPoint:
+class DrawnPoint(Record):
     """A point of the file. ``words``: its description there. ``height_m``: elevation [m], or None."""
 
     name: str
@@ -22,8 +20,7 @@ class DrawnPoint:
     height_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnPath:
+class DrawnPath(Record):
     """A line of the file, or a ring where ``closed`` (the first point is not repeated).
 
     arcs
@@ -41,8 +38,7 @@ class DrawnPath:
     holes: tuple[tuple[XY, ...], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class GroundFrame:
+class GroundFrame(Record):
     """How geographic or grid coordinates became ground metres: a plane tangent to the ellipsoid at one place.
 
     crs, datum
@@ -67,8 +63,7 @@ class GroundFrame:
     elevation_factor: float
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Record):
     """Rings, lines and points in ground metres, x east and y north (or as drawn, where ``north`` is empty).
 
     form

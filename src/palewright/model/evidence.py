@@ -5,15 +5,15 @@ SI: metres, radians, azimuths clockwise from north. No calculation here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.errors import Where
+from palewright.record import Record
 
 __all__ = ["BoundaryEvidence", "CornerEvidence", "PinNeighbour", "PinSearch", "PinTie", "RecordCheck"]
 
 
-@dataclass(frozen=True, slots=True)
-class CornerEvidence:
+class CornerEvidence(Record):
     """What one corner rests on, in the words of the person who says so.
 
     rests_on
@@ -39,8 +39,7 @@ class CornerEvidence:
     seen: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RecordCheck:
+class RecordCheck(Record):
     """Record, measured, difference.
 
     kind, points
@@ -74,8 +73,7 @@ class RecordCheck:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class PinTie:
+class PinTie(Record):
     """A tape to where a pin should be: from what stands or was found, how long [m], and whether one tape reaches."""
 
     start: str
@@ -83,8 +81,7 @@ class PinTie:
     reaches: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PinNeighbour:
+class PinNeighbour(Record):
     """A corner next to the one that is looked for: how far by the record [m], which way [rad], whether it was found."""
 
     name: str
@@ -93,8 +90,7 @@ class PinNeighbour:
     found: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PinSearch:
+class PinSearch(Record):
     """Where to look for the pin of one corner.
 
     ties, crossing, side
@@ -118,8 +114,7 @@ class PinSearch:
     side: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class BoundaryEvidence:
+class BoundaryEvidence(Record):
     """What was measured of a boundary beside its record.
 
     base, held, dof

@@ -5,15 +5,13 @@ SI: metres; chances and risks 0 to 1.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from palewright.model.design import Reason, Remark
+from palewright.record import Record
 
 __all__ = ["CornerBasis", "CornerPair", "Inside", "LineDistance", "SideMargin"]
 
 
-@dataclass(frozen=True, slots=True)
-class LineDistance:
+class LineDistance(Record):
     """A post and the side of the boundary nearest to its centre.
 
     run, side
@@ -45,8 +43,7 @@ class LineDistance:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SideMargin:
+class SideMargin(Record):
     """One run along one side: the place where measuring error most easily puts it over the line.
 
     of, post
@@ -72,8 +69,7 @@ class SideMargin:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class CornerBasis:
+class CornerBasis(Record):
     """What a corner of the boundary rests on.
 
     rests
@@ -93,8 +89,7 @@ class CornerBasis:
     times: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class CornerPair:
+class CornerPair(Record):
     """Two neighbouring found corners and the figure of the ALTA/NSPS standard of 2021, for comparison only.
 
     semi_major_95
@@ -109,8 +104,7 @@ class CornerPair:
     limit_007ft: float
 
 
-@dataclass(frozen=True, slots=True)
-class Inside:
+class Inside(Record):
     """Distances to the line with what is known of them.
 
     risk

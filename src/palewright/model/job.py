@@ -7,11 +7,12 @@ in :attr:`Job.asks`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.errors import Where
 from palewright.model.evidence import CornerEvidence
 from palewright.model.permit import AgreementSpec, LotSpec, RuleBook
+from palewright.record import Record
 
 __all__ = [
     "BoundarySpec",
@@ -41,8 +42,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class PointRef:
+class PointRef(Record):
     """A point named in the job, or written as coordinates (east, north) [m]."""
 
     name: str = ""
@@ -50,8 +50,7 @@ class PointRef:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class PointSpec:
+class PointSpec(Record):
     """A named point.
 
     how
@@ -82,8 +81,7 @@ class PointSpec:
     side_of: tuple[str, str] = ("", "")
 
 
-@dataclass(frozen=True, slots=True)
-class CurveCall:
+class CurveCall(Record):
     """What a deed says of a curve; None where it does not say it.
 
     side
@@ -108,8 +106,7 @@ class CurveCall:
     joins: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
+class Call(Record):
     """One leg of a deed with its words: azimuth from north, clockwise [rad], and length [m]; of a curve its chord.
 
     ``None``: the deed does not say it. ``closing``: it goes "to beginning". ``about``: "more or less" stands in it.
@@ -126,8 +123,7 @@ class Call:
     north: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Record):
     """One step of a walk: go ``length_m`` [m], or turn by ``turn`` [rad, left positive].
 
     assumed
@@ -141,8 +137,7 @@ class Turn:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class Walk:
+class Walk(Record):
     """Stand at ``start``; ``sight`` is the other named thing, and ``facing`` says how it is used.
 
     facing
@@ -161,8 +156,7 @@ class Walk:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class Measurement:
+class Measurement(Record):
     """Something measured between named points.
 
     kind, points, value
@@ -208,8 +202,7 @@ class Measurement:
     spans: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class TapeSpec:
+class TapeSpec(Record):
     """A tape of the job: how good it is in a person's words, and when it is right.
 
     marked_m, true_m
@@ -229,8 +222,7 @@ class TapeSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class CornerSpec:
+class CornerSpec(Record):
     """What is known of one boundary corner: ``found`` in words, or empty for record only, and what it rests on."""
 
     name: str
@@ -240,8 +232,7 @@ class CornerSpec:
     evidence: CornerEvidence = field(default_factory=CornerEvidence)
 
 
-@dataclass(frozen=True, slots=True)
-class BoundarySpec:
+class BoundarySpec(Record):
     """A boundary by ``through`` (named points or coordinates) or by ``calls`` from ``start``.
 
     names
@@ -267,8 +258,7 @@ class BoundarySpec:
     risk: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class FenceSpec:
+class FenceSpec(Record):
     """A fence as the job wants it: a kind of the catalogue with the job's own values laid over.
 
     kind
@@ -289,8 +279,7 @@ class FenceSpec:
     value_places: tuple[tuple[str, Where], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class InsetSpec:
+class InsetSpec(Record):
     """How far inside the boundary: ``of`` is "face", "post" or "footing"; ``distance_m`` [m]."""
 
     of: str
@@ -298,8 +287,7 @@ class InsetSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class EndSpec:
+class EndSpec(Record):
     """How a run begins or ends at ``point``.
 
     how
@@ -314,8 +302,7 @@ class EndSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class GateSpec:
+class GateSpec(Record):
     """A gate.
 
     opening_m, leaf_m
@@ -343,8 +330,7 @@ class GateSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class GivenBay:
+class GivenBay(Record):
     """Bays of a given length at one end of a leg: ``count`` bays of ``length_m`` starting at ``point``.
 
     toward
@@ -361,8 +347,7 @@ class GivenBay:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class RunSpec:
+class RunSpec(Record):
     """A fence between two ends.
 
     Either ``through`` (points), or ``sides`` of the boundary (1-based; all of them for a closed loop)
@@ -401,8 +386,7 @@ class RunSpec:
     call: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class RemovalSpec:
+class RemovalSpec(Record):
     """An old fence: ``then`` "pull" or "leave". Its footings are ``footing_m`` across, ``every_m`` apart."""
 
     name: str
@@ -415,8 +399,7 @@ class RemovalSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class ZoneSpec:
+class ZoneSpec(Record):
     """Ground to keep clear of: a line (two or more points) or one point.
 
     width_m
@@ -437,8 +420,7 @@ class ZoneSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class FallSpec:
+class FallSpec(Record):
     """The ground falls ``fall_m`` from ``start`` to ``end`` (rises when negative)."""
 
     start: str
@@ -447,8 +429,7 @@ class FallSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class MemberAnswer:
+class MemberAnswer(Record):
     """What one member of the locate answered: "marked", "clear", ... or "" for nothing yet."""
 
     name: str
@@ -456,8 +437,7 @@ class MemberAnswer:
     when: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class LocateSpec:
+class LocateSpec(Record):
     """The locate as typed. Empty strings were not entered."""
 
     ticket: str = ""
@@ -469,8 +449,7 @@ class LocateSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class SiteSpec:
+class SiteSpec(Record):
     """The site as typed; ``None`` or "" was not given. frost_m: depth of frost below ground [m]."""
 
     frost_m: float | None = None
@@ -481,8 +460,7 @@ class SiteSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class StakeSpec:
+class StakeSpec(Record):
     """How strings are set.
 
     offset_m
@@ -507,8 +485,7 @@ class StakeSpec:
     tape: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Record):
     """A whole job as written. Read with :func:`palewright.jobfile.read`."""
 
     title: str

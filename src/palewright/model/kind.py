@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeVar
+
+from palewright.record import Record
 
 __all__ = ["HoleRule", "Kind", "PostSize", "RackRule"]
 
 _T = TypeVar("_T")
 
 
-@dataclass(frozen=True, slots=True)
-class PostSize:
+class PostSize(Record):
     """A post: ``width_m`` along the fence and ``depth_m`` across it (both the diameter when round) [m].
 
     stocks_m
@@ -36,8 +36,7 @@ class PostSize:
         return float((self.width_m**2 + self.depth_m**2) ** 0.5)
 
 
-@dataclass(frozen=True, slots=True)
-class HoleRule:
+class HoleRule(Record):
     """The kind's own rule for a hole: diameter, least depth, gravel under the post, all [m].
 
     fraction
@@ -59,8 +58,7 @@ class HoleRule:
     diameter_source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RackRule:
+class RackRule(Record):
     """How far a panel of the kind may rack: ``rise_m`` over ``over_m`` [m]; None for no limit stated."""
 
     rise_m: float
@@ -68,8 +66,7 @@ class RackRule:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Record):
     """One fence, resolved.
 
     family

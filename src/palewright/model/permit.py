@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from palewright.errors import Where
 from palewright.model.design import XY, ArcSide, Reason, Remark
+from palewright.record import Record
 
 if TYPE_CHECKING:
     from palewright.model.job import PointRef
@@ -40,8 +41,7 @@ __all__ = [
 # ---------------------------------------------------------------- as typed in the job file
 
 
-@dataclass(frozen=True, slots=True)
-class StreetSpec:
+class StreetSpec(Record):
     """A street along sides of the boundary (1-based). Lengths are from the property line outward [m]; None: not said.
 
     curb_m, pavement_m, centre_m
@@ -56,8 +56,7 @@ class StreetSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class DriveSpec:
+class DriveSpec(Record):
     """A drive: its centre line from the street into the lot, and its width [m]."""
 
     name: str
@@ -66,8 +65,7 @@ class DriveSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class TreeSpec:
+class TreeSpec(Record):
     """A tree: trunk and crown across [m]."""
 
     name: str
@@ -77,8 +75,7 @@ class TreeSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class EasementSpec:
+class EasementSpec(Record):
     """An easement: a strip ``width_m`` wide along ``sides`` (1-based), or an area by its corners ``through``."""
 
     name: str
@@ -89,8 +86,7 @@ class EasementSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class PoolSpec:
+class PoolSpec(Record):
     """A pool by the edge of its water; ``barrier``: names of the runs that keep people from it (empty: not said)."""
 
     name: str
@@ -99,8 +95,7 @@ class PoolSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class RetainingSpec:
+class RetainingSpec(Record):
     """A retaining wall: height [m]; ``holds`` "fill", "cut" or "" not said."""
 
     name: str
@@ -110,8 +105,7 @@ class RetainingSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class GateFacts:
+class GateFacts(Record):
     """Hardware of a gate as typed: None where it was not said. ``latch_m``: height of its release above ground [m]."""
 
     gate: str
@@ -120,8 +114,7 @@ class GateFacts:
     latch_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class FenceFacts:
+class FenceFacts(Record):
     """What a rule may ask of a kind of fence: share that is open, widest opening [m], side of the rails.
 
     rails
@@ -134,8 +127,7 @@ class FenceFacts:
     rails: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class LotSpec:
+class LotSpec(Record):
     """What lies on and round the lot, as typed.
 
     front
@@ -155,8 +147,7 @@ class LotSpec:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class AgreementSpec:
+class AgreementSpec(Record):
     """What two neighbours agree about a line, in their words; "" leaves a blank to fill in on the paper.
 
     sides
@@ -179,8 +170,7 @@ class AgreementSpec:
 # ---------------------------------------------------------------- the rules as typed
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Record):
     """One rule of a place, as somebody typed it.
 
     kind
@@ -221,8 +211,7 @@ class Rule:
         return dict(self.lists).get(key, ())
 
 
-@dataclass(frozen=True, slots=True)
-class RuleBook:
+class RuleBook(Record):
     """The rules of one file: for which place, from which document, looked up on which day, and who answered."""
 
     place: str
@@ -236,8 +225,7 @@ class RuleBook:
 # ---------------------------------------------------------------- resolved and judged
 
 
-@dataclass(frozen=True, slots=True)
-class Street:
+class Street(Record):
     """A street and the sides along it; ``front``: whether they count as front, None where that is not said."""
 
     name: str
@@ -248,8 +236,7 @@ class Street:
     front: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class Drive:
+class Drive(Record):
     """A drive: centre line in metres, width [m]."""
 
     name: str
@@ -257,8 +244,7 @@ class Drive:
     width_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Tree:
+class Tree(Record):
     """A tree: place, trunk and crown across [m], 0 where not said."""
 
     name: str
@@ -267,8 +253,7 @@ class Tree:
     crown_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Easement:
+class Easement(Record):
     """An easement as an area in metres (an arc by short chords); ``width_m`` [m] and ``sides`` where it is a strip."""
 
     name: str
@@ -278,8 +263,7 @@ class Easement:
     record: str
 
 
-@dataclass(frozen=True, slots=True)
-class Setback:
+class Setback(Record):
     """A line inside a side at the distance of a rule [m]; ``arc`` where it is curved."""
 
     rule: str
@@ -290,8 +274,7 @@ class Setback:
     arc: ArcSide | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class SightTriangle:
+class SightTriangle(Record):
     """A triangle in which a rule limits what stands; ``thing``: "corner" or the name of the drive."""
 
     rule: str
@@ -299,8 +282,7 @@ class SightTriangle:
     ring: tuple[XY, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(Record):
     """A retaining wall in metres."""
 
     name: str
@@ -308,8 +290,7 @@ class Wall:
     height_m: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Record):
     """What one rule says of one part of the fence.
 
     verdict
@@ -350,8 +331,7 @@ class Finding:
     number: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Agreement:
+class Agreement(Record):
     """What two neighbours agree, and the fence that stands beside the line: fences by name, length [m], good sides."""
 
     spec: AgreementSpec
@@ -361,8 +341,7 @@ class Agreement:
     good_sides: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Permit:
+class Permit(Record):
     """The lot, the rules, what they say of the design, and what neighbours agree.
 
     rules

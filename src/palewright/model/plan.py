@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from palewright.errors import Where
@@ -11,6 +10,7 @@ from palewright.model.inside import Inside
 from palewright.model.job import LocateSpec
 from palewright.model.kind import Kind
 from palewright.model.permit import Permit
+from palewright.record import Record
 
 __all__ = [
     "CornerCheck",
@@ -37,8 +37,7 @@ PLAN_VERSION = 1
 # ---------------------------------------------------------------- stake-out
 
 
-@dataclass(frozen=True, slots=True)
-class Stake:
+class Stake(Record):
     """A stake that holds a string. ``beyond_m`` past the corner along the string [m].
 
     moved
@@ -55,8 +54,7 @@ class Stake:
     refused: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Record):
     """One hole on one string.
 
     reads_m
@@ -74,8 +72,7 @@ class Mark:
     role: str
 
 
-@dataclass(frozen=True, slots=True)
-class StringLine:
+class StringLine(Record):
     """One string.
 
     side
@@ -110,8 +107,7 @@ class StringLine:
     end_xy: XY
 
 
-@dataclass(frozen=True, slots=True)
-class Crossing:
+class Crossing(Record):
     """Where two strings cross, what each tape reads there [m], and the angle between the legs inside the yard [rad]."""
 
     strings: tuple[str, str]
@@ -121,8 +117,7 @@ class Crossing:
     angle: float
 
 
-@dataclass(frozen=True, slots=True)
-class CornerCheck:
+class CornerCheck(Record):
     """A triangle that sets or proves a corner.
 
     method
@@ -143,8 +138,7 @@ class CornerCheck:
     far_off_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Tie:
+class Tie(Record):
     """A tape that places or proves: between two posts or named points, each pair of places once. ``tolerance_m`` [m].
 
     why
@@ -161,8 +155,7 @@ class Tie:
     far_off_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Stakeout:
+class Stakeout(Record):
     """Strings, crossings, corner checks and ties; ``order`` of work as slugs; marks by role, larger than the hole."""
 
     strings: tuple[StringLine, ...]
@@ -178,8 +171,7 @@ class Stakeout:
 # ---------------------------------------------------------------- locate
 
 
-@dataclass(frozen=True, slots=True)
-class DigItem:
+class DigItem(Record):
     """One proposed dig: hole of a post, or a stake. ``hand`` True: dig by hand."""
 
     label: str
@@ -191,8 +183,7 @@ class DigItem:
     zones: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LocateSheet:
+class LocateSheet(Record):
     """The locate block. ``entered`` False: LOCATE NOT ENTERED, DO NOT DIG.
 
     missing
@@ -210,8 +201,7 @@ class LocateSheet:
 # ---------------------------------------------------------------- take-off
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Record):
     """One line of the take-off.
 
     code
@@ -246,8 +236,7 @@ class Item:
     cost: Decimal | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class CutPart:
+class CutPart(Record):
     """One part of a length of stock: its length [m], and the bays that it covers or the gates that it is for."""
 
     length_m: float
@@ -255,8 +244,7 @@ class CutPart:
     gates: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Record):
     """Lengths of stock that are cut alike.
 
     code, what
@@ -273,8 +261,7 @@ class Cut:
     left_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class TakeOff:
+class TakeOff(Record):
     """The list to buy. total: None unless every line has a price.
 
     cuts, kerf_m
@@ -296,8 +283,7 @@ class TakeOff:
 # ---------------------------------------------------------------- the plan
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(Record):
     """How the papers print: from the job."""
 
     title: str
@@ -317,8 +303,7 @@ class Settings:
     file: str
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Record):
     """The whole job, computed. ``plan.json`` is this record.
 
     asks

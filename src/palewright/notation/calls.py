@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from palewright.notation.angles import spoken
 from palewright.notation.bearings import BEARINGS, FILLER, direction_at, skip_filler
 from palewright.notation.curves import CurveText, Read, read_curve
 from palewright.notation.lengths import Length, read_length
 from palewright.notation.scan import Token, bad, scan
+from palewright.record import Record
 
 __all__ = ["LONGEST_CALL", "CallText", "parse_call"]
 
@@ -19,8 +18,7 @@ _BLANK = str.maketrans("{}[]=;±", "       ")
 _STATION_M = {"international": 30.48, "survey": 120_000.0 / 3937.0}
 
 
-@dataclass(frozen=True, slots=True)
-class CallText:
+class CallText(Record):
     """One call of a deed as read.
 
     azimuth, length

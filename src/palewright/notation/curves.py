@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from palewright.notation.angles import degrees_at, to_radians
 from palewright.notation.bearings import BEARINGS, FILLER, NORTHS, bearing_begins, direction_at, skip_filler
 from palewright.notation.lengths import Length, length_end
 from palewright.notation.scan import Token, bad
+from palewright.record import Record
 
 __all__ = ["CurveText", "read_curve"]
 
 Read = Callable[[list[Token]], Length]
 
 
-@dataclass(frozen=True, slots=True)
-class CurveText:
+class CurveText(Record):
     """What a call says of a curve; None or "" where it does not say it.
 
     side

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NoReturn
 
 from palewright.notation.scan import Token, bad, mixed_number, scan
 from palewright.notation.units import units
+from palewright.record import Record
 
 __all__ = ["Length", "length_end", "parse_length", "read_length"]
 
@@ -21,8 +21,7 @@ _GLUED = {"usft": "ft", "ftus": "ft", "sft": "ft", "usfoot": "ft", "usfeet": "ft
 _EXAMPLES = "16' 4 1/2\", 12.5 ft, 3.25 m, 3 ch 25 lk"
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Record):
     """A length as typed.
 
     m, exact

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from palewright.notation.scan import bad, scan
+from palewright.record import Record
 
 __all__ = ["Money", "parse_money"]
 
@@ -15,8 +15,7 @@ _DOLLARS = {"us": "USD", "c": "CAD", "ca": "CAD", "mx": "MXN", "a": "AUD", "au":
 _ALLOWED = "$4.10, 1,234.50 USD, 4.10, €3"
 
 
-@dataclass(frozen=True, slots=True)
-class Money:
+class Money(Record):
     """A sum: ``amount``, never negative, and its ``currency`` (three letters), "" where none was written."""
 
     amount: Decimal

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
+from palewright.record import Record
+
 __all__ = ["Units", "units"]
 
 
-@dataclass(frozen=True, slots=True)
-class Units:
+class Units(Record):
     """Exact factors.
 
     words

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from palewright.model import Settings
 from palewright.notation import show_angle, show_area, show_inches, show_length, show_mass, show_volume
+from palewright.record import Record
 
 __all__ = ["Measures"]
 
 _SMALL = 0.6
 
 
-@dataclass(frozen=True, slots=True)
-class Measures:
+class Measures(Record):
     """Prints in the style of the job: ``style`` "feet-inches", "decimal-feet" or "metric"; ``fraction`` of an inch.
 
     Areas and volumes name their units in the ``language``.

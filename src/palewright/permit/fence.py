@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from palewright.model import Bay, Design, FenceFacts, Kind, Leg, Post
 from palewright.permit.regions import TOUCHING_M, depth_of, nearest_of_segment, parts_between
 from palewright.plane import XY, Side, add, distance, left_of, scale, sub, unit
+from palewright.record import Record
 
 __all__ = ["Fence", "Stretch", "edges_of_post", "joined", "signed_distance"]
 
@@ -16,8 +16,7 @@ _LEAST_M = 1e-3
 """A bay that reaches less than this into a stretch is not counted to it [m]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Record):
     """A piece of one run: from and to along it [m], its bays, and the posts at its two ends."""
 
     run: str

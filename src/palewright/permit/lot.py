@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
@@ -23,6 +23,7 @@ from palewright.model import (
 from palewright.permit.regions import Region, beyond, house_depth, polygon, strip
 from palewright.permit.rule_keys import YARDS
 from palewright.plane import XY, Side, area, distance, path_of_sides, sides_area
+from palewright.record import Record
 
 __all__ = ["Lot", "Yards", "candidates_of", "front_choices", "lot_of", "yard_word"]
 
@@ -46,8 +47,7 @@ def yard_word(text: str) -> str:
     return "side" if "side" in words else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Yards:
+class Yards(Record):
     """Where the yards of a lot are, one choice of front made: a place is in the first of them that holds it.
 
     sides
@@ -69,8 +69,7 @@ class Yards:
         return next((yard for yard, region in self.regions if region.holds(p)), self.rest)
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
+class Lot(Record):
     """A lot ready for questions. ``left``: it lies left of its sides; ``far_m``: longer than anything on it [m]."""
 
     ring: Ring | None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from palewright.plane import (
     XY,
@@ -26,6 +25,7 @@ from palewright.plane import (
     sub,
     unit,
 )
+from palewright.record import Record
 
 __all__ = [
     "Region",
@@ -49,8 +49,7 @@ TOUCHING_M = 1e-6
 """Less than this inside an edge does not count as inside [m]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Region:
+class Region(Record):
     """A part of the plane: its edges, and whether a point lies in it; ``ring``: edges in order, where closed."""
 
     edges: tuple[Side, ...]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from palewright.record import Record
 
 __all__ = ["FILE_KEYS", "KINDS", "YARDS", "Field", "keys_of"]
 
@@ -12,8 +12,7 @@ YARDS = ("front", "street side", "side", "rear")
 FILE_KEYS = ("palewright_rules", "place", "source", "checked", "answered")
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Record):
     """What may stand behind a key.
 
     shape

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from palewright.model import Drive, Finding, Rule, SightTriangle
@@ -12,6 +11,7 @@ from palewright.permit.fence import Fence, Stretch
 from palewright.permit.lot import Lot
 from palewright.permit.regions import inner_side, polygon, step_along, whole
 from palewright.plane import XY, Side, add, distance, left_of, scale, sides_meet, sub, unit
+from palewright.record import Record
 
 __all__ = ["judge_sight", "triangles_of"]
 
@@ -19,8 +19,7 @@ _CUT_CORNER_M = 15.0
 """A side no longer than this between two streets is taken for a cut or rounded corner: our own choice [m]."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(Record):
     """Triangles of a rule, and the things for which one could not be made, with why and what the words name."""
 
     triangles: list[SightTriangle]

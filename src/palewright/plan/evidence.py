@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from palewright.boundary import beyond_tools, off_by, place_beyond_tools, record_distance
 from palewright.errors import ProblemError
@@ -23,6 +23,7 @@ from palewright.model import (
 )
 from palewright.plan.searching import searches
 from palewright.plane import XY, azimuth, distance
+from palewright.record import Record
 from palewright.survey import Adjustment
 
 __all__ = ["boundary_evidence", "evidence_reasons"]
@@ -35,8 +36,7 @@ _CORNERS = 40
 """So many corners are tried as those by which it is laid on the record."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Laid:
+class _Laid(Record):
     """What was measured, laid on the record: ``base[0]`` in its place, ``base[1]`` in its direction or in its place."""
 
     base: tuple[str, str]

@@ -16,6 +16,7 @@ from palewright.plan.inside_said import pairs, reasons, remarks, rests
 from palewright.plan.line_known import LineKnown, NotKnownError
 from palewright.plan.margins import side_margins
 from palewright.plane import XY, Side, distance
+from palewright.record import Record
 from palewright.survey import (
     Adjustment,
     crossing_chance,
@@ -167,8 +168,7 @@ def _fill(work: _Work, design: Design, sides: Sequence[Side], known: LineKnown) 
 # ---------------------------------------------------------------- the stake-out
 
 
-@dataclass(frozen=True, slots=True)
-class _On:
+class _On(Record):
     """A post on a string: the string's unit vector, share of its length, what the tape reads [m], the end posts."""
 
     along: XY

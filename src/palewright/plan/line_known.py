@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 
 from palewright.model import Corner, Job, Leg, PointRef, Site
 from palewright.plane import XY, Side, distance, midpoint, segment_distance
+from palewright.record import Record
 from palewright.survey import Adjustment, offset_rows, propagate, record_line_sigma
 
 __all__ = ["LineKnown", "NotKnownError", "counts"]
@@ -27,8 +27,7 @@ class NotKnownError(Exception):
         self.why = why
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
+class _End(Record):
     """An end of a stretch of a run: its place, and its name in the network where it was measured.
 
     called: it was set off from the line itself, by a run along sides, and goes where the line goes.

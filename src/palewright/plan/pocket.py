@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
 from typing import Any
 
 from palewright.errors import Problem, ProblemError
 from palewright.layout.bays import spacing
 from palewright.layout.gates import gate_sizes
 from palewright.notation import show_length
+from palewright.record import Record
 from palewright.sources import cite
 from palewright.stakeout import square
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
@@ -37,8 +37,7 @@ __all__ = [
 Value = float | int | str | None | list[Any] | dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Pocket:
+class Pocket(Record):
     """One answer: ``values`` for JSON (SI; keys say the unit), the formula and the source."""
 
     values: dict[str, Value]

@@ -7,19 +7,18 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 from palewright.errors import OutputError
 from palewright.model import Plan
+from palewright.record import Record
 
 __all__ = ["Published", "publish", "publish_paper"]
 
 MANIFEST = "contents.json"
 
 
-@dataclass(frozen=True, slots=True)
-class Published:
+class Published(Record):
     """The folder and the files written into it, in reading order."""
 
     folder: Path

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from palewright.boundary import record_sigma, search_radius
 from palewright.model import Corner, Job, PinNeighbour, PinSearch, PinTie, PointFit, Ring
 from palewright.plane import XY, angle_between, azimuth, cross, distance, sub
+from palewright.record import Record
 from palewright.survey import stated_sigma
 
 __all__ = ["searches"]
@@ -23,8 +23,7 @@ _TRIED = 12
 _FLAT = math.radians(5.0)
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
+class _Known(Record):
     """What a tape may be taken from: its place, and how well it is known in the frame of the record; None: not at all.
 
     pin

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from palewright.plane.lines import XY, cross, distance, midpoint, segment_distance, segments_meet, sub
 from palewright.plane.shapes import signed_area
+from palewright.record import Record
 
 __all__ = [
     "Side",
@@ -24,8 +24,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(Record):
     """A side from ``a`` to ``b``: straight, or an arc round ``centre``.
 
     sweep

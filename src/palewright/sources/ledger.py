@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
 from palewright.errors import TableError
+from palewright.record import Record
 
 __all__ = ["Source", "all_sources", "cite", "source"]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Record):
     """One document: ``key``, ``title``, ``edition`` (or year), where the numbers stand, and what kind of source it is.
 
     kind

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 from palewright.model import Job, Post, Remark, Site, SitePoint, StringLine
 from palewright.plane import XY, cross, distance, dot, segment_distance, sub, unit
+from palewright.record import Record
 from palewright.stakeout.lines import Line
 
 __all__ = ["InLine", "Wall", "in_line", "things_of", "wall_remarks", "walls_of"]
@@ -17,8 +17,7 @@ _ON_M = 0.02
 Arg = tuple[str, float | int | str]
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(Record):
     """A straight wall of a building between two corners; their names where they have one."""
 
     building: str
@@ -31,8 +30,7 @@ class Wall:
         return " – ".join(self.names) if all(self.names) else self.building
 
 
-@dataclass(frozen=True, slots=True)
-class InLine:
+class InLine(Record):
     """A post in line with a wall: how far past its end ``start``, at ``xy`` [m]."""
 
     wall: Wall

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
 from palewright.notation import show_length
+from palewright.record import Record
 from palewright.tables import tape_table
 
 __all__ = ["Square", "chord", "diagonal_tolerance", "inside_angle", "square", "tape_tolerance", "turn_sigma"]
 
 
-@dataclass(frozen=True, slots=True)
-class Square:
+class Square(Record):
     """A triangle of two legs: diagonal [m], turn that an error makes [rad], and how far that moves the end [m]."""
 
     diagonal_m: float

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.model import Bay, Cut, CutPart, Post, Reason
+from palewright.record import Record
 from palewright.supply.cutting import CutRow, Cutting, Stick, cut_rows, room_left
 from palewright.supply.draft import Draft, Piece, feet, feet_words
 from palewright.tables import saw_kerf
@@ -23,8 +24,7 @@ _FOOT = 0.3048
 _OUTER = ("end", "corner", "tee", "gate")
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Record):
     """What is bought by the length: the lines of the take-off but for the length, and the lengths on offer [m].
 
     code, size
@@ -49,8 +49,7 @@ class Stock:
         return max(self.lengths_m)
 
 
-@dataclass(frozen=True, slots=True)
-class Fastener:
+class Fastener(Record):
     """What holds the parts: ``each`` of them at every place where a part ends on a post or passes one."""
 
     code: str
@@ -63,8 +62,7 @@ class Fastener:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Wish:
+class _Wish(Record):
     row: CutRow
     bays: tuple[Bay, ...] = ()
     gate: str = ""

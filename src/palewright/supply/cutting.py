@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from palewright.record import Record
 from palewright.supply.cutting_patterns import SLACK_M
 
 if TYPE_CHECKING:
@@ -21,16 +21,14 @@ __all__ = ["CutRow", "Cutting", "Part", "Stick", "cut_rows", "room_left"]
 _MOST_STEPS = 200
 
 
-@dataclass(frozen=True, slots=True)
-class CutRow:
+class CutRow(Record):
     """Bays in order, each as long as the part over it has to be [m]; the row is needed ``times`` over."""
 
     cells_m: tuple[float, ...]
     times: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Record):
     """A part to cut: of row number ``row`` it covers the bays ``first`` to ``last``, counted from 0."""
 
     row: int
@@ -39,16 +37,14 @@ class Part:
     length_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Stick:
+class Stick(Record):
     """One length of stock [m] and the parts cut from it."""
 
     stock_m: float
     parts: tuple[Part, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Cutting:
+class Cutting(Record):
     """What to buy and how to cut it. No way of cutting buys less than ``least_m`` in all [m]."""
 
     sticks: tuple[Stick, ...]

@@ -17,12 +17,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from typing import Any
 
 import numpy as np
 
+from palewright.record import Record
 from palewright.supply.cutting_patterns import (
     SLACK_M,
     Pattern,
@@ -49,8 +49,7 @@ _IMPOSSIBLE = 2
 _Row = tuple[Any, Any, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(Record):
     """An answer: how often each span is used; the sort of part of each span; the sorts cut from each length of stock.
 
     least_m
@@ -86,8 +85,7 @@ def cut_by_program(profiles: Sequence[Profile], stocks: Sequence[float], kerf: f
     return Program(uses, sorts, tuple(cut), answer[1] * step)
 
 
-@dataclass(frozen=True, slots=True)
-class _Linear:
+class _Linear(Record):
     """The program solved without whole numbers: its rows and wishes, its answer, its bound in steps of stock.
 
     dear

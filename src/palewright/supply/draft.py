@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from palewright.model import Bay, Design, Item, Kind, Leg, Post, Reason, Remark
+from palewright.record import Record
 from palewright.supply.counts import whole_units
 
 __all__ = [
@@ -24,8 +24,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Record):
     """A straight piece of fence between two fixed posts (or wall), without a gate in it.
 
     length_m

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from palewright.model import Hole, Kind, Post, Reason, Site
+from palewright.record import Record
 from palewright.supply.concrete import BAG_MASSES_KG, BAG_YIELDS_M3, bags_needed, hole_volumes, spoil_volume
 from palewright.supply.draft import Draft, code_of, feet, feet_words, inches, labels, number, word
 from palewright.tables import concrete_table, removal_table
@@ -92,8 +93,7 @@ def _walls(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> None:
         )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
+class Ground(Record):
     """Totals: net concrete [m3], dry mix and gravel as bought [kg], loose spoil [m3]."""
 
     concrete_m3: float

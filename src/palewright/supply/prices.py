@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from palewright.errors import JobError, NotationError, Problem, Where
 from palewright.model import Item
 from palewright.notation import parse_money
+from palewright.record import Record
 
 __all__ = ["Price", "PriceList", "apply_prices", "read_prices"]
 
@@ -21,8 +22,7 @@ _MOST_PROBLEMS = 200
 _SHOWN = 40
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+class Price(Record):
     """One line: price of one purchase unit, with the place it was read from."""
 
     code: str
@@ -31,8 +31,7 @@ class Price:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class PriceList:
+class PriceList(Record):
     """Prices by code; ``currency`` in three letters, "" where none was written."""
 
     file: str
@@ -80,8 +79,7 @@ def read_prices(text: str, file: str = "") -> PriceList:
     return PriceList(file, result.prices, result.currency)
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
+class _Cell(Record):
     """A field: its text, and its column and width in the line."""
 
     text: str

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import fields
 
 import numpy as np
 
 from palewright.errors import Problem, ProblemError
 from palewright.model import Adjusted, NetFit, Network, ObservationFit, PointFit, Suspect
+from palewright.record import Record
 from palewright.survey.findings import cautions_of
 from palewright.survey.fitting import Fitting, fit, labels
 from palewright.survey.network_arrays import Arrays, Rough, let_go, read_network, with_places
@@ -93,8 +94,7 @@ class Adjustment:
         return ellipse(float(d[0, 0]), float(d[1, 1]), float(d[0, 1]))
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(Record):
     """What snooping found; ``cleared``: the fit without the suspects, None where there is nothing to leave out."""
 
     cleared: Fitting | None = None
@@ -131,7 +131,7 @@ def _result(network: Network, whole: Fitting, found: _Found) -> Adjusted:
     pieces = tuple(tuple(names) for names in members.values()) + tuple((name,) for name in arrays.unplaced)
     undetermined = tuple(name for name, loose in zip(arrays.names, whole.loose, strict=True) if loose) + arrays.unplaced
     return Adjusted(
-        **{field: getattr(main, field) for field in NetFit.__slots__},
+        **{field.name: getattr(main, field.name) for field in fields(NetFit)},
         iterations=whole.settled.steps,
         datum=network.datum,
         undetermined=undetermined,

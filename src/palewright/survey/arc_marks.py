@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from palewright.record import Record
 
 __all__ = ["ArcMark", "arc_mark", "panel_ordinate"]
 
 
-@dataclass(frozen=True, slots=True)
-class ArcMark:
+class ArcMark(Record):
     """One mark on an arc, three ways to set it.
 
     deflection, chord

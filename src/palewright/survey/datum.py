@@ -14,10 +14,10 @@ Source: W. Baarda, S-transformations and criterion matrices, Netherlands Geodeti
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
+from palewright.record import Record
 from palewright.survey.rows import Floats, Ints
 from palewright.survey.settle import Settled
 from palewright.survey.system import State, System
@@ -28,8 +28,7 @@ _UNSEEN = 1e-18
 """Share of the sum of squared derivatives below which a motion is not seen by the observations."""
 
 
-@dataclass(frozen=True, slots=True)
-class Datum:
+class Datum(Record):
     """The motions that no observation sees, and what is kept of them.
 
     mix (4, d)

@@ -8,10 +8,9 @@ redundancy of every measured reading is what it was, and the degrees of freedom 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from palewright.record import Record
 from palewright.survey.datum import Covariance, datum_of, motions, pins, placed, unseen
 from palewright.survey.network_arrays import Arrays, size_of
 from palewright.survey.rows import Flags, Floats, Ints
@@ -26,8 +25,7 @@ _LARGE = 10
 _SIGMAS = 30.0
 
 
-@dataclass(frozen=True, slots=True)
-class Fitting:
+class Fitting(Record):
     """A network at its minimum.
 
     use (m,)

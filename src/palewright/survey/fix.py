@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.errors import Problem, Where
 from palewright.model import Measurement, PointSpec, Turn, Walk
 from palewright.plane import XY, add, along, azimuth, direction, distance, scale
+from palewright.record import Record
 
 __all__ = ["AssumedCorner", "Fixed", "Fixing", "Repeat"]
 
@@ -17,8 +18,7 @@ SAME_PLACE_M = 0.001
 """Two places of one name that are this close are one place [m]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fixed:
+class Fixed(Record):
     """A place and how it came about; ``assumed``: a right angle nobody measured lies between it and what stands."""
 
     xy: XY
@@ -26,8 +26,7 @@ class Fixed:
     assumed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class AssumedCorner:
+class AssumedCorner(Record):
     """A turn of a walk that nobody measured: at ``point``, coming from ``before``, going on to ``after``."""
 
     point: str
@@ -36,8 +35,7 @@ class AssumedCorner:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class Repeat:
+class Repeat(Record):
     """A name reached a second time: how far from its first place [m], after walking ``length_m`` (0: not a walk)."""
 
     name: str

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from palewright.plane import XY
+from palewright.record import Record
 
 __all__ = [
     "MOST_NORTH",
@@ -145,8 +145,7 @@ def geographic_to_local(
     return east, cos_lat * dz - sin_lat * (cos_lon * dx + sin_lon * dy)
 
 
-@dataclass(frozen=True, slots=True)
-class GridFactors:
+class GridFactors(Record):
     """A map grid at one place: convergence [rad] and scale (grid / ellipsoid) along the meridian and across it.
 
     convergence

@@ -20,10 +20,9 @@ Sources: I. S. Duff, J. K. Reid, The multifrontal solution of indefinite sparse 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from palewright.record import Record
 from palewright.survey.rows import Floats, Ints
 
 __all__ = ["Factor", "Pattern", "plan_fronts"]
@@ -35,8 +34,7 @@ _DOUBT = 1e-7
 _MANY = 500
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Record):
     """Where everything stands, for one set of unknowns and observations, whatever their values.
 
     first, pivots, base

@@ -6,12 +6,12 @@ Many points at once, in arrays. Sides may be arcs: an arc keeps its central angl
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.plane import Side
+from palewright.record import Record
 from palewright.survey.risk import ELLIPSE_95
 
 __all__ = ["Nearest", "nearest_sides", "offset_rows", "propagate", "record_line_sigma", "share_sigma", "string_sigma"]
@@ -20,8 +20,7 @@ Floats = NDArray[np.float64]
 _LIMIT_M, _PER_LENGTH = 0.07 * 0.3048, 50e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Nearest:
+class Nearest(Record):
     """For each point: number of its nearest side (from 0), the nearest place on it [m], and how far that is [m]."""
 
     side: NDArray[np.int64]

@@ -11,11 +11,12 @@ import itertools
 import math
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from palewright.errors import NotationError
 from palewright.model import Observation, Remark, Suspect
 from palewright.notation import parse_angle, parse_length
+from palewright.record import Record
 
 __all__ = ["Misreading", "guess_suspect", "misreadings", "suspect_remark"]
 
@@ -49,8 +50,7 @@ Slip = tuple[str, float]
 """A slip and how much the right reading is larger than the one written [m or rad]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Misreading:
+class Misreading(Record):
     """A slip that explains a blunder: its name, what the reading then should be [m or rad], and its chance, 0 to 1."""
 
     guess: str

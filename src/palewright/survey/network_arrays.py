@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from palewright.model import Network, Observation
+from palewright.record import Record
 from palewright.survey.rows import KINDS, Block, Flags, Floats, Ints, wrap
 from palewright.survey.system import State, System
 
@@ -20,8 +21,7 @@ Rough = Callable[[Network], Mapping[str, tuple[float, float]]]
 _GOLDEN = math.pi * (3.0 - math.sqrt(5.0))
 
 
-@dataclass(frozen=True, slots=True)
-class Arrays:
+class Arrays(Record):
     """A network ready to be adjusted.
 
     names

@@ -7,13 +7,13 @@ prove no line and no post.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.plane import XY, distance, project, sub, unit
+from palewright.record import Record
 
 __all__ = [
     "ELLIPSE_95",
@@ -36,8 +36,7 @@ _LIMITS_M = (0.02, 0.07 * 0.3048)
 _PER_LENGTH = 50e-6
 
 
-@dataclass(frozen=True, slots=True)
-class LineOffset:
+class LineOffset(Record):
     """A point beside a line: along it from its start, off it (left positive), and the standard deviation of off [m]."""
 
     along: float
@@ -122,8 +121,7 @@ def semi_axes(covariance: Matrix) -> tuple[float, float]:
     return math.sqrt(max(0.0, mean + reach)), math.sqrt(max(0.0, mean - reach))
 
 
-@dataclass(frozen=True, slots=True)
-class RelativePrecision:
+class RelativePrecision(Record):
     """Relative positional precision of two corners.
 
     semi_major_95

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from palewright.errors import Problem, ProblemError
 from palewright.model import Network
+from palewright.record import Record
 from palewright.survey.datum import motions, placed, unseen
 from palewright.survey.fitting import fit
 from palewright.survey.network_arrays import Rough, read_network, with_places
@@ -24,8 +24,7 @@ _MOST_ROUNDS = 500
 _STILL = 1e-8
 
 
-@dataclass(frozen=True, slots=True)
-class RobustFit:
+class RobustFit(Record):
     """A robust estimate.
 
     places

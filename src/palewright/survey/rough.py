@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from palewright.errors import Problem
 from palewright.model import Advice, Network
 from palewright.plane import XY
+from palewright.record import Record
 from palewright.survey.rough_build import Built, build
 from palewright.survey.rough_cluster import NORTH, Cluster, Index
 from palewright.survey.rough_say import fixing_advice, scale_advice, settling_advice, short_ties
@@ -23,8 +23,7 @@ from palewright.survey.rough_say import fixing_advice, scale_advice, settling_ad
 __all__ = ["OtherPlace", "RoughPlaces", "rough_places"]
 
 
-@dataclass(frozen=True, slots=True)
-class OtherPlace:
+class OtherPlace(Record):
     """A point that fits as well somewhere else: ``xy`` the place that was taken, ``other`` the other one [m]."""
 
     name: str
@@ -32,8 +31,7 @@ class OtherPlace:
     other: XY
 
 
-@dataclass(frozen=True, slots=True)
-class RoughPlaces:
+class RoughPlaces(Record):
     """What :func:`rough_places` found.
 
     places
@@ -81,7 +79,7 @@ def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
     (3.6, -4.8)
     """
     index = Index(network)
-    built = build(index)
+    built = _built(network, index)
     frame = _frame(built)
     world = built.world
     if not world.scaled:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from palewright.model import Observation
 from palewright.plane import XY
+from palewright.record import Record
 from palewright.survey.rough_cluster import Cluster
 from palewright.survey.rough_options import FITS, RIVAL, WRONG_SIDE, Option, cost_of
 from palewright.survey.rough_shapes import is_signed
@@ -51,8 +52,7 @@ class Work:
     tried: dict[tuple[str, int], int] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Record):
     """A similarity of the plane: mirror in the y axis if ``mirrored``, turn counter-clockwise, scale, shift."""
 
     turn: float

@@ -5,11 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from palewright.model import Observation
 from palewright.plane import XY
+from palewright.record import Record
 from palewright.survey.rough_shapes import Shape, meet
 
 if TYPE_CHECKING:
@@ -36,8 +37,7 @@ Ready = list[tuple[Observation, float]]
 Gap = Callable[[float, float], float]
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(Record):
     """A possible place: what it costs, how many observations agree, how well it is known [m].
 
     dilution

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+
+from palewright.record import Record
 
 __all__ = ["Block", "Flags", "Floats", "Ints", "KINDS", "evaluate", "wrap"]
 
@@ -37,8 +38,7 @@ KINDS = {
 """Kinds of observation, and how many points each names."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Record):
     """Observations of one kind.
 
     index (m,)

@@ -24,6 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from palewright.errors import Problem, ProblemError
+from palewright.record import Record
 from palewright.survey.fronts import Factor
 from palewright.survey.rows import Floats
 from palewright.survey.system import Rows, State, System
@@ -42,8 +43,7 @@ _LOOK = 0.1
 _MOST_BENT = 0.375
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(Record):
     """A minimum, and the normal equations there.
 
     rows, squares

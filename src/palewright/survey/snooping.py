@@ -14,11 +14,10 @@ Source: Baarda (1968) for data snooping; both comparisons are likelihood ratios.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from palewright.model import Suspect
+from palewright.record import Record
 from palewright.survey.fitting import Fitting, fit
 from palewright.survey.quality import CRITICAL
 from palewright.survey.rows import Floats, Ints
@@ -32,8 +31,7 @@ _MANY_HELD = 40
 _QUICK = 1e-2
 
 
-@dataclass(frozen=True, slots=True)
-class Contradiction:
+class Contradiction(Record):
     """A held point that the readings would have elsewhere.
 
     point
@@ -48,8 +46,7 @@ class Contradiction:
     rivals: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Snooped:
+class Snooped(Record):
     """What snooping found: readings in the order they were dropped, and the fit without them.
 
     stopped

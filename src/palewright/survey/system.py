@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from palewright.record import Record
 from palewright.survey.dissect import dissect
 from palewright.survey.fronts import Factor, Pattern, plan_fronts
 from palewright.survey.rows import Block, Flags, Floats, Ints, evaluate
@@ -13,16 +12,14 @@ from palewright.survey.rows import Block, Flags, Floats, Ints, evaluate
 __all__ = ["Rows", "State", "System"]
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Record):
     """places (points, 2) [m] and zeros (circles,) azimuth of the zero of each circle of directions [rad]."""
 
     places: Floats
     zeros: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+class Rows(Record):
     """Residuals (m,) and derivatives (m, c) of each block, at one state."""
 
     residual: list[Floats]

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
 from palewright.notation import show_length
+from palewright.record import Record
 
 __all__ = [
     "MODULUS_STEEL_PA",
@@ -176,8 +176,7 @@ def level_length(slope: float, rise: float) -> float:
     return math.sqrt((slope - rise) * (slope + rise))
 
 
-@dataclass(frozen=True, slots=True)
-class TapedLine:
+class TapedLine(Record):
     """A measured line: its true length [m] and the corrections that were added, by name [m]."""
 
     true_m: float

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from palewright.errors import Problem, ProblemError
 from palewright.notation import show_length
+from palewright.record import Record
 
 __all__ = ["SwungTie", "strength_of_figure", "swing_excess", "swung_tie", "tie_gap"]
 
 _REACH = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
-class SwungTie:
+class SwungTie(Record):
     """A point at two taped distances from the ends of a base line.
 
     along, off

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from palewright.errors import TableError
+from palewright.record import Record
 from palewright.tables.loader import _load, to_si
 
 __all__ = ["ToolAccuracy", "tool_accuracies"]
@@ -17,8 +17,7 @@ _YARD_M = 0.9144
 _CONFIDENCE = ("published", "published, split by us", "common practice", "from memory")
 
 
-@dataclass(frozen=True, slots=True)
-class ToolAccuracy:
+class ToolAccuracy(Record):
     """A tool and how good it is: one standard deviation is sqrt(fixed^2 + (length / per)^2).
 
     kind

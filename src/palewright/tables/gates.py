@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from palewright.errors import TableError
+from palewright.record import Record
 from palewright.tables.loader import _load, to_si
 
 __all__ = ["GateAllowance", "gate_allowances"]
 
 
-@dataclass(frozen=True, slots=True)
-class GateAllowance:
+class GateAllowance(Record):
     """For one kind: opening minus leaves, for one leaf and for two together [m]; key of the source; a note.
 
     gaps_m

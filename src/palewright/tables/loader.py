@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from palewright.errors import TableError
+from palewright.record import Record
 
 __all__ = [
     "KeySpec",
@@ -53,8 +54,7 @@ def to_si(value: float, unit: str) -> float:
     return value * over / under
 
 
-@dataclass(frozen=True, slots=True)
-class KeySpec:
+class KeySpec(Record):
     """One key of a kind of fence.
 
     type
@@ -86,8 +86,7 @@ class KeySpec:
     printed: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class KindTable:
+class KindTable(Record):
     """A kind of the catalogue: ``infill`` names the key that holds the height of its boards, panels or fabric."""
 
     name: str
@@ -98,8 +97,7 @@ class KindTable:
     keys: dict[str, KeySpec] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class KindFile:
+class KindFile(Record):
     """A firm's own variant: a name, the kind it is based on, and values laid over as written in the file."""
 
     name: str
@@ -107,8 +105,7 @@ class KindFile:
     values: tuple[tuple[str, Scalar], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Record):
     """A post, rail or board: real width and thickness [m]; ``stocks_m`` rising [m]; mass [kg/m], 0 when not known."""
 
     name: str
