@@ -6,6 +6,7 @@ from dataclasses import field
 
 from palewright.errors import Where
 from palewright.model.evidence import BoundaryEvidence, CornerEvidence
+from palewright.model.heights import Heights
 from palewright.model.network import Survey
 from palewright.record import Record
 
@@ -225,6 +226,8 @@ class Site(Record):
 
     evidence
         of the boundary: record beside measured, where to look for pins; None without a boundary.
+    heights
+        of named points; None where nothing was levelled and no height is given.
     """
 
     points: tuple[SitePoint, ...]
@@ -237,6 +240,7 @@ class Site(Record):
     reasons: tuple[Reason, ...] = ()
     survey: Survey | None = None
     evidence: BoundaryEvidence | None = None
+    heights: Heights | None = None
 
 
 # ---------------------------------------------------------------- the design

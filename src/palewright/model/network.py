@@ -5,29 +5,26 @@ SI: metres, radians. x is east, y is north, an azimuth runs clockwise from y. No
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from palewright.errors import Problem, Where
+from palewright.record import Record
 
 __all__ = [
     "Adjusted",
-    "AdjustedLevels",
     "Advice",
-    "HeightFit",
     "NetFit",
     "NetPoint",
     "Network",
     "Observation",
     "ObservationFit",
     "PointFit",
-    "Rise",
     "Survey",
     "Suspect",
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class NetPoint:
+class NetPoint(Record):
     """A point of the network.
 
     xy
@@ -47,8 +44,7 @@ class NetPoint:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(Record):
     """One observation.
 
     kind, points, value
@@ -84,8 +80,7 @@ class Observation:
     at: Where = field(default_factory=Where)
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(Record):
     """Points and observations between them.
 
     datum
@@ -98,8 +93,7 @@ class Network:
     datum: str = "held"
 
 
-@dataclass(frozen=True, slots=True)
-class PointFit:
+class PointFit(Record):
     """An adjusted point: place [m], covariance [m2], and its standard ellipse (one sigma) [m, rad].
 
     tilt
@@ -116,8 +110,7 @@ class PointFit:
     tilt: float
 
 
-@dataclass(frozen=True, slots=True)
-class ObservationFit:
+class ObservationFit(Record):
     """What the adjustment says of one observation.
 
     residual
@@ -139,8 +132,7 @@ class ObservationFit:
     blunder: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(Record):
     """A reading that the rest do not allow.
 
     index
@@ -161,13 +153,15 @@ class Suspect:
     among: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Record):
     """A further measurement that would help: its kind and points, and what it does.
 
     for_point
         the place that gains, or is fixed at all; before, after: its semi-major axis, one sigma [m]; before None: the
         point is not determined yet.
+    line
+        names of two points where it is the distance of ``for_point`` from the line through them that gains: then
+        before and after are standard deviations of that distance [m]; else ().
     """
 
     kind: str
@@ -175,10 +169,10 @@ class Advice:
     for_point: str
     before: float | None
     after: float
+    line: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class NetFit:
+class NetFit(Record):
     """A fit of a network: its points, its observations, and the test of the whole.
 
     points
@@ -199,7 +193,6 @@ class NetFit:
     passes: bool | None
 
 
-@dataclass(frozen=True, slots=True)
 class Adjusted(NetFit):
     """A network adjusted: its fit, and what was found. Covariance is with the sigmas as given, not scaled by sigma0.
 
@@ -230,43 +223,7 @@ class Adjusted(NetFit):
     cautions: tuple[Problem, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Rise:
-    """A levelled rise from ``start`` to ``end`` [m, up positive], with its standard deviation [m]."""
-
-    start: str
-    end: str
-    value: float
-    sigma: float
-    at: Where = field(default_factory=Where)
-
-
-@dataclass(frozen=True, slots=True)
-class HeightFit:
-    """An adjusted height [m] and its standard deviation [m]; 0 where it is held."""
-
-    name: str
-    height: float
-    sigma: float
-
-
-@dataclass(frozen=True, slots=True)
-class AdjustedLevels:
-    """Heights adjusted. Fields as in :class:`NetFit`; ``undetermined``: points that no rise ties to a held height."""
-
-    points: tuple[HeightFit, ...]
-    fits: tuple[ObservationFit, ...]
-    weighted_squares: float
-    dof: int
-    sigma0: float | None
-    chi_low: float | None
-    chi_high: float | None
-    passes: bool | None
-    undetermined: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Survey:
+class Survey(Record):
     """What was measured on the site, as a network, and what the adjustment says of it."""
 
     network: Network

@@ -4,26 +4,29 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 
 import numpy as np
 
 from palewright.errors import Problem, ProblemError
-from palewright.model import AdjustedLevels, HeightFit, Rise
+from palewright.model import AdjustedLevels, LevelFit, PointHeight, Rise
+from palewright.survey.levels_net import LevelNet, SolvedLevels
+from palewright.survey.levels_snoop import snoop_levels
 from palewright.survey.reporting import fit_test, observation_fits
-from palewright.survey.rows import Flags, Ints
 
 __all__ = ["adjust_levels"]
 
 
 def adjust_levels(held: Mapping[str, float], rises: Sequence[Rise]) -> AdjustedLevels:
-    """The most likely heights of points joined by rises.
+    """The most likely heights of points joined by rises, and which reading is wrong where one is.
 
     held
         heights that are given and do not move [m], by name. rises: what was levelled [m], each with its sigma [m].
     Returns :class:`palewright.model.AdjustedLevels`: points in the order they are first named; those that no chain of
     rises joins to a held height are named as undetermined, and rises between them say nothing.
     Raises ProblemError: no rises, a rise or height that is not a number, a sigma of 0 or less, a rise from a point to
-    itself. Minimises the sum of (residual / sigma)^2, which is linear: one solve. Source: Mikhail (1976), chapter 7.
+    itself. Minimises the sum of (residual / sigma)^2, which is linear: one solve. Sources: Mikhail (1976), chapter 7;
+    Baarda (1968) for the search of :mod:`palewright.survey.levels_snoop`.
 
     >>> rises = [Rise("A", "B", 1.020, 0.002), Rise("B", "C", 0.510, 0.002), Rise("A", "C", 1.524, 0.002)]
     >>> done = adjust_levels({"A": 100.0}, rises)
@@ -31,45 +34,40 @@ def adjust_levels(held: Mapping[str, float], rises: Sequence[Rise]) -> AdjustedL
     ([100.0, 101.018, 101.526], 1)
     """
     _check(held, rises)
-    names = list(dict.fromkeys([*held, *(name for rise in rises for name in (rise.start, rise.end))]))
-    index = {name: k for k, name in enumerate(names)}
-    ends = np.array([[index[rise.start], index[rise.end]] for rise in rises], dtype=np.int64)
-    joined = _joined(ends, [index[name] for name in held], len(names))
-    free = [k for k, name in enumerate(names) if name not in held and joined[k]]
-    known = np.array([held.get(name, 0.0) for name in names])
-    counts = joined[ends[:, 0]]
-    value, sigma = np.array([rise.value for rise in rises]), np.array([rise.sigma for rise in rises])
-    rows = np.zeros((len(rises), len(names)))
-    rows[np.arange(len(rises)), ends[:, 1]] += 1.0
-    rows[np.arange(len(rises)), ends[:, 0]] -= 1.0
-    scaled = rows[:, free] / sigma[:, None] * counts[:, None]
-    cov = np.linalg.inv(scaled.T @ scaled) if free else np.zeros((0, 0))
-    height = known.copy()
-    height[free] = cov @ (scaled.T @ ((value - rows @ known) / sigma))
-    residual = np.where(counts, rows @ height - value, 0.0)
-    redundancy = np.where(counts, 1.0 - np.einsum("mi,ij,mj->m", scaled, cov, scaled), 0.0)
-    spread = np.zeros(len(names))
-    spread[free] = np.sqrt(np.diagonal(cov))
-    squares = float(((residual / sigma) ** 2).sum())
+    net = LevelNet.of(held, rises)
+    solved = net.solve()
+    fit = _fit_of(net, solved)
+    found = snoop_levels(net, solved)
     return AdjustedLevels(
-        tuple(HeightFit(name, float(height[k]), float(spread[k])) for k, name in enumerate(names) if joined[k]),
-        observation_fits(value, residual, sigma, redundancy, redundancy > 1e-9),
-        *fit_test(squares, int(counts.sum()) - len(free)),
-        undetermined=tuple(name for k, name in enumerate(names) if not joined[k]),
+        **{field.name: getattr(fit, field.name) for field in fields(fit)},
+        undetermined=tuple(name for k, name in enumerate(net.names) if not solved.joined[k]),
+        pieces=_pieces(net),
+        suspects=found.suspects,
+        doubted=found.doubted,
+        without=None if found.solved is solved else _fit_of(net, found.solved),
     )
 
 
-def _joined(ends: Ints, held: list[int], n: int) -> Flags:
-    """Whether a chain of rises leads from each point to a held one."""
-    joined = np.zeros(n, dtype=np.bool_)
-    joined[held] = True
-    while True:
-        reached = joined[ends].any(axis=1)
-        new = joined.copy()
-        new[ends[reached].ravel()] = True
-        if (new == joined).all():
-            return joined
-        joined = new
+def _fit_of(net: LevelNet, solved: SolvedLevels) -> LevelFit:
+    points = zip(net.names, solved.height.tolist(), solved.spread.tolist(), solved.joined.tolist(), strict=True)
+    share = solved.redundancy
+    return LevelFit(
+        tuple(PointHeight(name, height, sigma) for name, height, sigma, joined in points if joined),
+        observation_fits(net.value, solved.scaled * net.sigma, net.sigma, share, share > 0.0),
+        *fit_test(solved.squares, solved.dof),
+    )
+
+
+def _pieces(net: LevelNet) -> tuple[tuple[str, ...], ...]:
+    """Names of every connected part."""
+    left = np.ones(len(net.names), dtype=np.bool_)
+    every = np.ones(len(net.value), dtype=np.bool_)
+    found = []
+    while left.any():
+        piece = net.joined([int(np.flatnonzero(left)[0])], every)
+        found.append(tuple(name for name, inside in zip(net.names, piece.tolist(), strict=True) if inside))
+        left &= ~piece
+    return tuple(found)
 
 
 def _check(held: Mapping[str, float], rises: Sequence[Rise]) -> None:

@@ -12,6 +12,7 @@ import math
 import numpy as np
 
 __all__ = [
+    "AS_GOOD",
     "CRITICAL",
     "NONCENTRAL",
     "baarda_w",
@@ -27,6 +28,9 @@ __all__ = [
 
 CRITICAL = 3.2905
 """|w| above this is held for a blunder (significance 0.001, two-sided normal)."""
+AS_GOOD = 6.63
+"""Two explanations of one blunder are as good as each other where the sum of squares falls by no more than this less
+(chi-square, 99 %, one degree of freedom)."""
 NONCENTRAL = 4.132
 """Baarda's delta 0 for significance 0.001 and power 0.80."""
 
