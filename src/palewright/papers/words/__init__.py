@@ -22,6 +22,7 @@ LANGUAGES = ("en", "es")
 """Languages the papers speak; a job in any other gets English."""
 
 _HOLE = re.compile(r"\{(\w+)\}")
+_HEAD = re.compile(r"^\[(\w+)\]$", re.MULTILINE)
 _FOOTING = re.compile(r"(.*), old footing (\d+)", re.DOTALL)
 _NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found"})
 
@@ -36,9 +37,28 @@ _DEPTHS = frozenset({"depth_m", "wanted_m"})
 
 
 @functools.cache
-def _words(language: str) -> dict[str, dict[str, str]]:
+def _texts(language: str) -> dict[str, str]:
+    """Each table of a language, not yet read: a command needs few of them, and reading them all takes its time."""
     file = resources.files(__name__).joinpath(f"{language if language in LANGUAGES else 'en'}.toml")
-    return tomllib.loads(file.read_text("utf-8"))
+    _, *parts = _HEAD.split(file.read_text("utf-8"))
+    return dict(zip(parts[::2], parts[1::2], strict=True))
+
+
+@functools.cache
+def _entries(language: str, name: str) -> dict[str, str]:
+    return tomllib.loads(_texts(language)[name])
+
+
+@functools.cache
+def _sentences(language: str) -> dict[str, list[tuple[frozenset[str], str]]]:
+    """The sentences of each slug with the "+" words that they need, those that need most first."""
+    found: dict[str, list[tuple[frozenset[str], str]]] = {}
+    for entry, sentence in _entries(language, "remark").items():
+        slug, *more = entry.split("+")
+        found.setdefault(slug, []).append((frozenset(more), sentence))
+    for choices in found.values():
+        choices.sort(key=lambda choice: -len(choice[0]))
+    return found
 
 
 def keys(language: str) -> frozenset[str]:
@@ -47,13 +67,13 @@ def keys(language: str) -> frozenset[str]:
     >>> keys("en") == keys("es")
     True
     """
-    return frozenset(f"{name}.{entry}" for name, entries in _words(language).items() for entry in entries)
+    return frozenset(f"{name}.{entry}" for name in _texts(language) for entry in _entries(language, name))
 
 
 def has(key: str, language: str = "en") -> bool:
     """Whether there is a text for ``table.entry``."""
     name, _, entry = key.partition(".")
-    return entry in _words(language).get(name, {})
+    return name in _texts(language) and entry in _entries(language, name)
 
 
 def table(name: str, language: str) -> dict[str, str]:
@@ -62,7 +82,7 @@ def table(name: str, language: str) -> dict[str, str]:
     >>> table("common", "es")["page"]
     'página'
     """
-    return dict(_words(language)[name])
+    return dict(_entries(language, name))
 
 
 def text(key: str, language: str = "en", /, **args: object) -> str:
@@ -74,7 +94,7 @@ def text(key: str, language: str = "en", /, **args: object) -> str:
     'toward post 5'
     """
     name, _, entry = key.partition(".")
-    filled = _fill(_words(language)[name][entry], args)
+    filled = _fill(_entries(language, name)[entry], args)
     # Spanish joins "de" and "a" with the article of a place that was filled in
     return filled.replace(" de el ", " del ").replace(" a el ", " al ") if language == "es" else filled
 
@@ -89,7 +109,7 @@ def term(word: str, language: str) -> str:
     >>> term("corner", "es"), term("north forty", "es")
     ('esquina', 'north forty')
     """
-    return _words(language)["term"].get(word, word)
+    return _entries(language, "term").get(word, word)
 
 
 def zone_name(name: str, language: str, whose: bool = True) -> str:
@@ -131,12 +151,7 @@ def say(remark: Remark, settings: Settings) -> str:
 
 def _sentence(slug: str, given: set[str], language: str) -> str | None:
     """The sentence of a slug whose "+" words are all given, the one with most of them."""
-    best: tuple[int, str] | None = None
-    for entry, sentence in _words(language)["remark"].items():
-        name, *more = entry.split("+")
-        if name == slug and given.issuperset(more) and (best is None or len(more) > best[0]):
-            best = (len(more), sentence)
-    return best[1] if best else None
+    return next((said for more, said in _sentences(language).get(slug, ()) if more <= given), None)
 
 
 def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:
