@@ -31,6 +31,14 @@ def test_a_drawing_becomes_a_job_that_checks(tmp_path: Path) -> None:
     assert "Lot 7" in checked.stdout
 
 
+def test_arcs_written_by_their_chords_are_told(tmp_path: Path) -> None:
+    drawing = files.dxf(tmp_path / "lot.dxf")
+    done = run("import", str(drawing), "--out", str(tmp_path / "lot.yaml"), "--as", "points")
+    assert done.returncode == 0, done.stderr
+    assert "caution  arcs-by-chords" in done.stderr
+    assert "side 3 up to 50' 0\" off its chord" in done.stderr
+
+
 def test_a_list_writes_nothing(tmp_path: Path) -> None:
     path = files.gis(tmp_path / "lots.gpkg", copies=3)
     done = run("import", str(path), "--list")

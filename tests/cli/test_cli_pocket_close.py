@@ -189,8 +189,27 @@ def test_every_bad_line_is_told_at_once(deed: Any) -> None:
     ]  # fmt: skip
 
 
+def test_what_is_allowed_is_said_of_calls(deed: Any) -> None:
+    """Not "a quantity with its unit", which the other sums would want."""
+    done = run(deed("E 5 ft\ncurve right, radius 10 ft, chord N 26 ft\nto beginning\n"))
+    assert "allowed: one call a line: a bearing and a length with its unit, or the parts of a curve" in done.stderr
+
+
+def test_files_that_cannot_be_read_exit_one_as_for_every_command(tmp_path: Path) -> None:
+    for path in (tmp_path / "no such file", tmp_path):
+        done = run(path)
+        assert (done.returncode, done.stdout) == (1, "")
+        assert "file-unreadable" in done.stderr
+
+
+def test_a_file_too_large_is_refused_and_not_cut_off(deed: Any) -> None:
+    """Cut off at a megabyte it would close as another figure."""
+    done = run(deed(LOOP + "# " + "\n# ".join(["x" * 1000] * 1000) + "\nN 5 ft\n"), "--unit", "ft")
+    assert (done.returncode, done.stdout) == (1, "")
+    assert "file-too-large" in done.stderr
+
+
 def test_wrong_usage_and_bytes_that_are_no_text(tmp_path: Path, deed: Any) -> None:
-    assert run(tmp_path / "no such file").returncode == 2
     assert run(deed(LOOP), "--adjust", "silently").returncode == 2
     path = tmp_path / "deed.bin"
     path.write_bytes(b"N 1 E \xff ft\n")

@@ -251,7 +251,7 @@ def test_there_and_back(tmp_path: Path, form: str) -> None:
     layer = {"geopackage": "areas", "shapefile": "areas", "kml": "boundary", "dxf": "boundary"}.get(form, "")
     asked = Asked(layer=layer, unit="ft" if form == "pnezd-csv" else "")
     if form != "pnezd-csv":
-        rings = {name: size for kind, name, size, _ in list_file(path, asked) if kind == "ring"}
+        rings = {name: size for kind, name, size, *_ in list_file(path, asked) if kind == "ring"}
         ring = "boundary" if "boundary" in rings else max(rings, key=lambda name: rings[name])
         got = import_file(path, asked, ring).drawn
         (lot,) = got.rings
@@ -309,6 +309,15 @@ def test_dxf_has_what_the_plan_has(tmp_path: Path) -> None:
 
     to_dxf(PLAN, tmp_path / "plan.dxf")
     assert not ezdxf.readfile(tmp_path / "plan.dxf").audit().errors
+
+
+def test_the_boundary_of_our_own_drawing_is_found_among_its_rings(tmp_path: Path) -> None:
+    path = tmp_path / "plan.dxf"
+    path.write_bytes(export(PLAN, "dxf", ""))
+    got = import_file(path).drawn
+    assert area(got.rings[0].points) == pytest.approx(area(RING), rel=1e-5)
+    assert got.paths == got.points == ()
+    assert [caution.slug for caution in got.cautions] == ["ring-chosen"]
 
 
 def test_missing_gis_libraries_are_said(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,6 +12,7 @@ import pytest
 import shapely
 from tests.exchange import foreign_files as files
 
+from palewright.errors import ProblemError
 from palewright.exchange import Asked, import_file, list_file, read_sheet, ring_area
 from palewright.jobfile import read_text
 from palewright.model import Drawn
@@ -227,3 +228,50 @@ def test_the_frame_is_said_in_the_job(made: dict[str, Path]) -> None:
     assert "P1 lies at latitude 40.000000000, longitude -105.000000000; height 1600.0 m" in text
     assert "--place 'P1, 40.000000000, -105.000000000' --height '1600.0 m'" in text
     assert "north: true north" in text
+
+
+def test_the_one_ring_that_is_no_circle_is_the_lot(tmp_path: Path) -> None:
+    """Marks of corners are circles; so may a lot be, where it is alone (see above)."""
+    path = files.dxf(tmp_path / "lot.dxf")
+    doc = ezdxf.readfile(path)
+    for place in ((0, 0), (100, 0), (100, 50)):
+        doc.modelspace().add_circle(place, 1.5)
+    doc.saveas(path)
+    got = drawn(path)
+    assert ring_area(got.rings[0]) / FT**2 == pytest.approx(5000 + math.pi * 50**2 / 2)
+    (told,) = [caution for caution in got.cautions if caution.slug == "ring-chosen"]
+    assert told.found.endswith("on layer lot")
+    assert [path.layer for path in got.paths] == ["fence"]
+
+
+def test_of_several_rings_that_on_a_layer_of_boundaries_is_the_lot_and_kept_alone(tmp_path: Path) -> None:
+    doc = ezdxf.new()
+    doc.header["$INSUNITS"] = 2
+    space = doc.modelspace()
+    for layer, wide in (("house", 30), ("Boundary", 90), ("shed", 10)):
+        space.add_lwpolyline([(0, 0), (wide, 0), (wide, 50), (0, 50)], close=True, dxfattribs={"layer": layer})
+    space.add_line((0, 0), (5, 5), dxfattribs={"layer": "dimension"})
+    doc.saveas(tmp_path / "plan.dxf")
+    got = drawn(tmp_path / "plan.dxf")
+    assert ring_area(got.rings[0]) / FT**2 == pytest.approx(90 * 50)
+    assert got.paths == ()
+    assert [caution.found for caution in got.cautions if caution.slug == "ring-chosen"] == ["ring 2 on layer Boundary"]
+    rows = list_file(tmp_path / "plan.dxf")
+    assert [(row[1], row[4]) for row in rows if row[0] == "ring"] == [
+        ("ring 2", "Boundary"), ("ring 1", "house"), ("ring 3", "shed"),
+    ]  # fmt: skip
+    space.add_lwpolyline([(0, 0), (9, 0), (9, 9)], close=True, dxfattribs={"layer": "boundary"})
+    doc.saveas(tmp_path / "two.dxf")
+    with pytest.raises(ProblemError) as caught:
+        drawn(tmp_path / "two.dxf")
+    assert caught.value.problems[0].slug == "which-ring"
+    assert "'ring 2' is the largest" in caught.value.problems[0].hint
+
+
+def test_arcs_written_by_their_chords_are_told(tmp_path: Path) -> None:
+    """Half a circle of 50 ft lies 50 ft off its chord."""
+    path = files.dxf(tmp_path / "lot.dxf")
+    (told,) = import_file(path, way="points").drawn.cautions
+    assert (told.slug, told.severity) == ("arcs-by-chords", "caution")
+    assert "up to 50' 0\" off its chord" in told.found
+    assert import_file(path, way="calls").drawn.cautions == import_file(path).drawn.cautions == ()

@@ -13,8 +13,8 @@ class Exit(IntEnum):
     DONE = 0
     """It did what was asked."""
     PROBLEMS = 1
-    """Something that a person wrote is wrong; nothing was written."""
+    """Something that a person wrote is wrong, or a file to be read is not there; nothing was written."""
     USAGE = 2
-    """The command itself was misspelt."""
+    """The command itself is wrong: a flag or choice that is unknown, missing, or does not go with another."""
     OUTPUT = 3
-    """The output could not be written; the previous output is whole."""
+    """What stands under --out cannot be written, or is there already and is not replaced; it is left whole."""

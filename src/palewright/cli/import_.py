@@ -82,12 +82,13 @@ def _near(text: str) -> tuple[float, float] | None:
     return latitude, longitude
 
 
-def _list(rows: tuple[tuple[str, str, float, float], ...]) -> None:
+def _list(rows: tuple[tuple[str, str, float, float, str], ...]) -> None:
     from palewright.notation import show_area, show_length
 
-    for kind, name, area, length in rows:
-        size = f"{show_area(area)}, {show_length(length, 'decimal-feet')} round" if kind == "ring" else ""
-        click.echo(f"{kind} {name}: {size or show_length(length, 'decimal-feet')}")
+    for kind, name, area, length, layer in rows:
+        size = show_length(length, "decimal-feet")
+        size = f"{show_area(area)}, {size} round" if kind == "ring" else size
+        click.echo(f"{kind} {name}: {size}" + (f", on layer {layer}" if layer else ""))
 
 
 def _say(made: Imported, job: Path) -> None:

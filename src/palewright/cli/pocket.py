@@ -38,6 +38,9 @@ def _common(command: _F) -> _F:
     return command
 
 
+_ALLOWED = {"close": "one call a line: a bearing and a length with its unit, or the parts of a curve"}
+
+
 class _Hinted(click.Group):
     """A group in which every problem says what is allowed and what to do: the contract of the pocket sums."""
 
@@ -49,7 +52,7 @@ class _Hinted(click.Group):
             raise ProblemError(
                 replace(
                     problem,
-                    allowed=problem.allowed or "a quantity with its unit",
+                    allowed=problem.allowed or _ALLOWED.get(name, "a quantity with its unit"),
                     hint=problem.hint or f"palewright pocket {name} --help shows how each quantity is written",
                 )
                 for problem in error.problems

@@ -13,7 +13,7 @@ __all__ = ["close"]
 
 
 @click.command("close")
-@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.argument("file", type=click.Path(path_type=Path))
 @click.option("--unit", default="", help="unit of bare numbers, for instance ft, ch, m")
 @click.option(
     "--adjust",
@@ -29,9 +29,9 @@ def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
     A line: S36-00-00E 379.25 (with --unit), N 12 30 15 E 120.55 ft. A curve: curve right, radius 250 ft, arc 61.35 ft,
     chord S 80 12 W. One call may lack its length, or be a bearing and "to beginning": it is solved.
     """
-    from palewright import plan
+    from palewright import jobfile, plan
 
-    answer = plan.pocket_close(_text(file), str(file), unit, adjust)
+    answer = plan.pocket_close(jobfile.read_words(file), str(file), unit, adjust)
     if as_json:
         click.echo(json.dumps(answer.values))
         return
@@ -40,24 +40,6 @@ def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
     if why:
         click.echo(f"formula: {answer.formula}")
         click.echo(f"source: {answer.source}")
-
-
-def _text(file: Path) -> str:
-    from palewright.errors import Problem, ProblemError, Where
-
-    try:
-        return file.read_bytes()[:1_000_000].decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise ProblemError(
-            Problem(
-                "not-utf8",
-                "the file is not text in UTF-8",
-                where=Where(str(file)),
-                found=f"byte {error.start + 1}",
-                allowed="text in UTF-8",
-                hint="save it again as UTF-8",
-            )
-        ) from None
 
 
 def _words(values: dict[str, Any]) -> list[str]:

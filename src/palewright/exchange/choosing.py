@@ -9,11 +9,11 @@ from dataclasses import replace
 
 from palewright import notation
 from palewright.errors import Problem, ProblemError, Where
-from palewright.exchange.arcs import flat_points, path_length, ring_area
+from palewright.exchange.arcs import flat_points, path_length, path_sides, ring_area
 from palewright.exchange.foreign import MOST_CORNERS, MOST_NAMES, Asked, Sheet, check_count, refused
 from palewright.exchange.ground import Ground, drawn_of
 from palewright.model import Drawn, DrawnPath
-from palewright.plane import XY, distance, segments_meet
+from palewright.plane import XY, area, distance, segments_meet
 
 __all__ = ["Listed", "choose", "list_shapes", "take"]
 
@@ -25,29 +25,36 @@ _WIDE_M = 8046.72
 """A lot wider than 5 miles is asked about [m]."""
 _REACH_M = 15.0
 _MOST_COMPARED = 300
+_LAYER = "boundary"
+"""The layer of the line of the property in drawings of our own."""
 
-Listed = tuple[str, str, float, float]
-"""What stands in a list of a file: "ring" or "line", name, area [m2] (a line: 0), length [m]."""
+Listed = tuple[str, str, float, float, str]
+"""What stands in a list of a file: "ring" or "line", name, area [m2] (a line: 0), length [m], layer or ""."""
 
 
 def list_shapes(sheet: Sheet, asked: Asked) -> tuple[Listed, ...]:
-    """Rings and lines of a sheet with their area and length on the ground, each measured about its own first point.
+    """Rings and lines of a sheet with their area and length on the ground, the largest first.
+
+    Each is measured about its own first point.
 
     Raises ProblemError as :class:`palewright.exchange.ground.Ground` does.
     """
     rows: list[Listed] = []
     for path in (*sheet.rings, *sheet.paths):
         made = Ground(sheet, asked, path.points[0]).path(path)
-        rows.append(("ring" if made.closed else "line", made.name, ring_area(made), path_length(made)))
-    return tuple(rows)
+        rows.append(("ring" if made.closed else "line", made.name, ring_area(made), path_length(made), made.layer))
+    return tuple(sorted(rows, key=lambda row: (row[0] != "ring", -row[2], -row[3])))
 
 
 def choose(sheet: Sheet, name: str = "") -> DrawnPath | None:
     """The ring of a name, or the only one; None where the file has no ring.
 
-    Raises ProblemError: ``which-ring`` with the names where there are several, ``unknown-ring``.
+    Of several the only one that is no circle is taken, in the whole file or on its layer "boundary"; the sheet says so,
+    and of a file with such a layer only that is kept. Raises ProblemError: ``which-ring`` with the names, the largest
+    first, where several are left; ``unknown-ring``.
     """
-    names = ", ".join(ring.name for ring in sheet.rings[:_SHOWN])
+    largest = sorted(sheet.rings, key=lambda ring: -area(ring.points))
+    names = ", ".join(ring.name for ring in largest[:_SHOWN])
     names += f" and {len(sheet.rings) - _SHOWN:,} more" if len(sheet.rings) > _SHOWN else ""
     if name:
         found = next((ring for ring in sheet.rings if ring.name == name), None)
@@ -56,10 +63,37 @@ def choose(sheet: Sheet, name: str = "") -> DrawnPath | None:
                           allowed=names or "no rings", hint="--list shows all of them with their sizes")  # fmt: skip
         return found
     if len(sheet.rings) > 1:
+        taken = _only(sheet)
+        if taken is not None:
+            return taken
         raise refused("which-ring", "the file holds several rings, and one of them is the lot", sheet.file,
                       found=f"{len(sheet.rings):,} rings", allowed=names,
-                      hint=f"name it: --ring {sheet.rings[0].name!r}; --list shows all with their sizes")  # fmt: skip
+                      hint=f"name it: --ring {largest[0].name!r} is the largest; --list shows all of them")  # fmt: skip
     return sheet.rings[0] if sheet.rings else None
+
+
+def _only(sheet: Sheet) -> DrawnPath | None:
+    """The only ring that is no circle (a mark of a corner, a hole), and what is left out is told; None for several."""
+    lots = [ring for ring in sheet.rings if not _circle(ring)]
+    if len(lots) != 1:
+        lots = [ring for ring in lots if ring.layer.casefold() == _LAYER]
+        if len(lots) != 1:
+            return None
+        sheet.paths = [path for path in sheet.paths if path.layer.casefold() == _LAYER]
+        sheet.points = [point for point in sheet.points if point.layer.casefold() == _LAYER]
+    layer = f" on layer {lots[0].layer}" if lots[0].layer else ""
+    sheet.caution("ring-chosen", "one ring of several was taken as the lot", f"{lots[0].name}{layer}",
+                  "--list shows all of them, --ring and --layer choose another")  # fmt: skip
+    return lots[0]
+
+
+def _circle(ring: DrawnPath) -> bool:
+    """Arcs about one centre on every side."""
+    try:
+        sides = path_sides(ring) if len(ring.arcs) == len(ring.points) else []
+    except ValueError:  # an arc between equal points
+        return False
+    return bool(sides) and all(distance(side.centre, sides[0].centre) <= 1e-6 * side.radius for side in sides)
 
 
 def take(sheet: Sheet, asked: Asked, ring: DrawnPath | None) -> Drawn:

@@ -16,12 +16,12 @@ from palewright.jobfile.permit import build_agreements, build_lot
 from palewright.jobfile.reading import MISSING, Reading, Table, nearest
 from palewright.jobfile.runs import build_fences, build_runs
 from palewright.jobfile.site import SiteParts, build_site_parts
-from palewright.jobfile.source import LIMITS, Node, need_table, read_source
+from palewright.jobfile.source import LIMITS, Node, decode, need_table, read_source
 from palewright.jobfile.values import is_ask
 from palewright.model import Job, LocateSpec, MemberAnswer, SiteSpec, StakeSpec
 from palewright.notation.units import units
 
-__all__ = ["read", "read_bytes", "read_file", "read_text"]
+__all__ = ["read", "read_bytes", "read_file", "read_text", "read_words"]
 
 
 def read(path: str | PathLike[str]) -> Job:
@@ -43,9 +43,18 @@ def read_file(name: str) -> bytes:
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or "not a file name"
         raise JobError(
-            Problem("file-unreadable", "the job file cannot be read", Where(file=name), found=said,
+            Problem("file-unreadable", "the file cannot be read", Where(file=name), found=said,
                     hint="is the name spelled right?")
         ) from error  # fmt: skip
+
+
+def read_words(path: str | PathLike[str]) -> str:
+    """The text of a file of calls, held to what a job file is held to. Raises JobError."""
+    name = fspath(path)
+    source, problems = decode(read_file(name), name)
+    if problems:
+        raise JobError(problems)
+    return source.text
 
 
 def read_text(text: str, file: str = "") -> Job:
