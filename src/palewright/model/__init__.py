@@ -6,6 +6,8 @@ from palewright.model.drawn import *  # noqa: F403
 from palewright.model.drawn import __all__ as _drawn
 from palewright.model.evidence import *  # noqa: F403
 from palewright.model.evidence import __all__ as _evidence
+from palewright.model.ground import *  # noqa: F403
+from palewright.model.ground import __all__ as _ground
 from palewright.model.heights import *  # noqa: F403
 from palewright.model.heights import __all__ as _heights
 from palewright.model.inside import *  # noqa: F403
@@ -21,4 +23,6 @@ from palewright.model.permit import __all__ as _permit
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 
-__all__ = sorted([*_job, *_kind, *_design, *_drawn, *_evidence, *_heights, *_inside, *_network, *_permit, *_plan])
+__all__ = sorted(
+    [*_job, *_kind, *_design, *_drawn, *_evidence, *_ground, *_heights, *_inside, *_network, *_permit, *_plan]
+)

@@ -1,0 +1,123 @@
+"""The ground under a fence, and how the fence meets it. Computed records, no calculation here.
+
+Heights are metres above one datum for the whole job, up positive; stations are level distances [m] along a run.
+"""
+
+from __future__ import annotations
+
+from palewright.record import Record
+
+__all__ = ["BayMeeting", "Gap", "LevelLineMark", "Meeting", "PostHeight", "Profile", "Unknown"]
+
+
+class Unknown(Record):
+    """A stretch of a run, from station to station [m], whose ground no height reaches; ``why`` is a slug."""
+
+    from_m: float
+    to_m: float
+    why: str
+
+
+class Profile(Record):
+    """The ground along a run: its height at each knot, straight between them.
+
+    stations_m
+        rising, from 0 to the length of the run. heights_m: at each knot. sigmas_m: standard deviation of each.
+    how
+        what it rests on, most telling first: "levels", "drops", "spots", "story", "surface", "grid".
+    source
+        in words: the file, the string, the person.
+    unknown
+        stretches that nothing reaches; the profile carries its last height through them and nothing may rest on it.
+    """
+
+    run: str
+    stations_m: tuple[float, ...]
+    heights_m: tuple[float, ...]
+    sigmas_m: tuple[float, ...]
+    how: tuple[str, ...]
+    source: str = ""
+    unknown: tuple[Unknown, ...] = ()
+
+
+class Gap(Record):
+    """Room between the fence bottom and the ground [m], and the station along the run where it is found [m]."""
+
+    gap_m: float
+    at_m: float
+
+
+class BayMeeting(Record):
+    """How one bay meets the ground.
+
+    bay
+        its number. mode: "racked", "stepped", "level-top" or "grade".
+    bottom_m, top_m
+        heights of the bottom and the top of its infill at its two posts [m].
+    least, most
+        smallest and largest room under it, anywhere in the bay.
+    highest_m
+        the most that its top stands above the ground, measured as the rule of height says [m].
+    along_m
+        from post to post along the slope of its bottom [m].
+    breaks
+        slugs of the rules that it cannot keep, each with how far it misses [m].
+    """
+
+    bay: int
+    mode: str
+    bottom_m: tuple[float, float]
+    top_m: tuple[float, float]
+    least: Gap
+    most: Gap
+    highest_m: float
+    along_m: float
+    breaks: tuple[tuple[str, float], ...] = ()
+
+
+class PostHeight(Record):
+    """One post in height.
+
+    ground_m, top_m, foot_m
+        ground, top of the post, and its lower end in the hole [m]. sigma_m: of the ground.
+    step_m
+        how far the bottom of the fence steps up at it, in walking order [m]; 0 where it runs through.
+    below_string_m
+        from the level string of its run down to its top, where the string hangs above the highest top [m].
+    """
+
+    post: str
+    ground_m: float
+    top_m: float
+    foot_m: float
+    sigma_m: float
+    step_m: float = 0.0
+    below_string_m: float | None = None
+
+
+class LevelLineMark(Record):
+    """Where the level string of a run hangs: its height [m] and how it is set: ``above_m`` over the ground at ``post`` [m]."""
+
+    run: str
+    height_m: float
+    post: str
+    above_m: float
+
+
+class Meeting(Record):
+    """How one run meets the ground.
+
+    follows
+        as asked; "best" when it was left to the program, which only proposes. weights: what "best" weighed, in words
+        and numbers. cost: of the choice; bound: no choice costs less. proof: how that is known.
+    """
+
+    run: str
+    follows: str
+    bays: tuple[BayMeeting, ...]
+    posts: tuple[PostHeight, ...]
+    string: LevelLineMark | None = None
+    weights: tuple[tuple[str, float], ...] = ()
+    cost: float = 0.0
+    bound: float = 0.0
+    proof: str = ""
