@@ -96,7 +96,7 @@ class PostHeight(Record):
 
 
 class LevelLineMark(Record):
-    """Where the level string of a run hangs: its height [m] and how it is set: ``above_m`` over the ground at ``post`` [m]."""
+    """Where the level string of a run hangs [m], and how it is set: ``above_m`` over the ground at ``post`` [m]."""
 
     run: str
     height_m: float
