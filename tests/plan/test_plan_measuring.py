@@ -166,6 +166,48 @@ def test_the_next_tape_does_what_it_says_when_it_is_taken():
     assert advice.before > advice.after
 
 
+PIN = "found: 5/8 in iron pin with cap, matches record: yes"
+NEAR = """points:
+  SW: {{at: [0 ft, 0 ft], {0}}}
+  SE: {{at: [80 ft, 0 ft], {0}}}
+  NE: {{at: [80 ft, 90 ft], {0}}}
+  NW: {{at: [0 ft, 90 ft], {0}}}
+  B: {{left of: [h, k]}}
+  h: {{right of: [NW, NE]}}
+  k: {{right of: [NW, NE]}}
+boundary: {{through: [SW, SE, NE, NW]}}
+"""
+TO_HOUSE = {"NW h": 40.42, "NE h": 74.38, "NW k": 67.04, "NE k": 42.96, "h B": 36.3, "k B": 58.3}
+PAST = (
+    "fences: {f: {kind: boards, good side: yard}}\n"
+    "runs: [{name: r, fence: f, through: [h, B, k], yard: right, follows: racked}]\n"
+)
+
+
+def test_the_next_tape_near_a_line_is_told_by_what_it_does_for_the_distance_to_the_line():
+    """The promise is checked on a job in which that tape was taken: the network solved anew, its covariance by hand."""
+    before = made(tapes(TO_HOUSE, "1 in"), NEAR.format(PIN), PAST)
+    advice = before.site.survey.adjusted.advice
+    assert 1 <= len(advice) <= 3
+    first = advice[0]
+    assert (first.for_point, set(first.line)) == ("B", {"NW", "SW"})
+    args = said(before, "next-tape")["next-tape-line"]
+    assert args["before_m"] == pytest.approx(1.96 * first.before)
+    at = {point.name: point.xy for point in before.site.points}
+    reads = math.dist(at[first.points[0]], at[first.points[1]]) / FT
+    text = tapes(TO_HOUSE, "1 in") + f"  - {{tape: [{', '.join(first.points)}], reads: {reads:.3f} ft}}\n"
+    after = made(text, NEAR.format(PIN), PAST)
+    for result, promised in ((before, first.before), (after, first.after)):
+        fit = next(fit for fit in result.site.survey.adjusted.points if fit.name == "B")
+        assert math.sqrt(fit.var_east) == pytest.approx(promised, rel=0.02)  # the line runs north
+
+
+def test_a_line_that_nobody_located_does_not_matter_for_the_next_tape():
+    result = made(tapes(TO_HOUSE, "1 in"), NEAR.format("found: 5/8 in iron pin with cap"), PAST)
+    assert result.site.survey.adjusted.advice
+    assert {advice.line for advice in result.site.survey.adjusted.advice} == {()}
+
+
 def test_positions_alone_carry_a_job():
     result = made(
         "measured:\n  - {position: A, coordinates: [10 ft, 20 ft], with: rtk}\n"

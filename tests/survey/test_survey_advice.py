@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import random
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -121,7 +122,7 @@ def test_the_distance_from_a_line_has_its_own_gain() -> None:
     (first, *_) = next_tapes(at, covariance, [("P", "A", "B")], (), same)
     share = 18.0 / 40.0
     before = math.sqrt(9e-4 + 1e-4 * ((1 - share) ** 2 + share**2))
-    assert first.for_point == "P"
+    assert (first.for_point, first.line) == ("P", ("A", "B"))
     assert first.before == pytest.approx(before)
     assert set(first.points) == {"P", "S"}
     # a tape almost straight across the line: the old variance of P and the tape's own combine
@@ -129,6 +130,20 @@ def test_the_distance_from_a_line_has_its_own_gain() -> None:
     along = 1e-4 * (1 - north) + 9e-4 * north
     gained = (9e-4**2 * north) / (SIGMA**2 + along)
     assert first.after == pytest.approx(math.sqrt(before**2 - gained), rel=1e-9)
+
+
+def test_a_distance_from_a_line_is_named_before_a_point_that_gains_less_than_twice_as_much() -> None:
+    at = {"A": (0.0, 0.0), "B": (40.0, 0.0), "P": (18.0, 1.0), "S": (18.0, -20.0), "T": (60.0, 1.0)}
+
+    def covariance(north: float) -> Callable[[tuple[str, ...]], np.ndarray]:
+        each = {"A": (0.0, 0.0), "B": (0.0, 0.0), "P": (1e-4, north), "S": (0.0, 0.0), "T": (0.0, 0.0)}
+        return lambda names: np.diag([v for name in names for v in each[name]])
+
+    both = [("P",), ("P", "A", "B")]
+    (first, *_) = next_tapes(at, covariance(9e-4), both, (), same)
+    assert first.line == ("A", "B")
+    (first, *_) = next_tapes(at, covariance(1e-8), both, (), same)  # along the line: its distance gains nothing
+    assert first.line == ()
 
 
 def test_what_is_not_determined_goes_first_and_counts() -> None:

@@ -88,16 +88,14 @@ class Sheet:
         """The corners whose angle nobody measured: by name, and the post that stands there."""
         site = self.plan.site
         names = [str(dict(r.args).get("point", "")) for r in site.remarks if r.slug == "assumed-right-angle"]
-        places = {point.name: point.xy for point in site.points if point.name in names}
-        labels = {
-            name: post.label
-            for name, xy in places.items()
-            for post in self.plan.design.posts
-            if post.number and math.dist(post.xy, xy) < _SAME_M
-        }
-        return [
-            f"{short(name, 30)} ({self.post(labels[name])})" if name in labels else short(name, 30) for name in names
-        ]
+        return [self.point(name) for name in names]
+
+    def point(self, name: str) -> str:
+        """A named point, and the post that stands there."""
+        at = next((point.xy for point in self.plan.site.points if point.name == name), None)
+        stands = (p.label for p in self.plan.design.posts if at and p.number and math.dist(p.xy, at) < _SAME_M)
+        label = next(stands, "")
+        return f"{short(name, 30)} ({self.post(label)})" if label else short(name, 30)
 
     def flags(self) -> list[str]:
         """What must be said on every page: line not located, TRIAL, level ground assumed, assumed corners, no frost."""

@@ -16,6 +16,8 @@ __all__ = ["survey_data", "verdict"]
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
 _NINETEEN = 2.4477
 _SAID = (
+#: The same of a distance, which errs one way or the other.
+_NINETEEN_LINE = 1.96
     "measurements-",
     "tape-suspect",
     "tape-slip",
@@ -93,11 +95,14 @@ def _point(sheet: Sheet, survey: Survey, fit: NetFit, k: int) -> dict[str, str]:
 
 def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
     advice = adjusted.advice[k]
-    small = sheet.measures.small
-    before = f"± {small(_NINETEEN * advice.before)}" if advice.before is not None else sheet("survey.not_fixed")
+    small, times = sheet.measures.small, _NINETEEN_LINE if advice.line else _NINETEEN
+    before = f"± {small(times * advice.before)}" if advice.before is not None else sheet("survey.not_fixed")
+    point = sheet.point(advice.for_point)
+    if advice.line:
+        point = sheet("survey.for_line", point=point, line=" – ".join(short(name, 30) for name in advice.line))
     return {
         "what": sheet("survey.kind_" + advice.kind.replace(" ", "_"), points=" – ".join(advice.points)),
-        "point": short(advice.for_point, 40),
+        "point": point,
         "before": before,
-        "after": f"± {small(_NINETEEN * advice.after)}",
+        "after": f"± {small(times * advice.after)}",
     }

@@ -19,6 +19,7 @@ from palewright.model import (
     Observation,
     ObservationFit,
     Remark,
+    Ring,
     Survey,
     Suspect,
 )
@@ -38,10 +39,10 @@ _NOISE_M = 1e-9
 _APART = 5.0
 #: A pair of wrong readings is as good as the best where its sum of squares is larger by less than this: 20 to 1.
 _AS_GOOD = 6.0
-#: Places looked at for the next tape.
-_MOST_MATTER = 60
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
 _NINETEEN = 2.4477
+#: The same of a distance, which errs one way or the other.
+_NINETEEN_LINE = 1.96
 
 
 class Measuring:
@@ -119,15 +120,17 @@ class Measuring:
                 )
         return None
 
-    def adjust(self, places: Mapping[str, Fixed], base_line: Sequence[str]) -> dict[str, XY]:
+    def adjust(self, places: Mapping[str, Fixed], base_line: Sequence[str], ring: Ring | None = None) -> dict[str, XY]:
         """Adjusted places of the measured points that are not held and move.
 
         base_line
-            names of the points that the local frame stands on, where the job has one.
+            names of the points that the local frame stands on, where the job has one. ring: the boundary, for what to
+            tape next.
         Where the shape leans on right angles that nobody measured and nothing checks it, it stays as it was walked.
         """
         if not self.observations or self.problems:
             return {}
+        from palewright.plan.advising import advice_for
         from palewright.survey import guess_suspect
 
         network = self._network(places, base_line)
@@ -144,7 +147,7 @@ class Measuring:
             if suspect.alone and adjusted.without is not None:  # told from the rest, not from a fit that it spoiled
                 suspect = replace(suspect, by=-adjusted.without.fits[suspect.index].residual)
             suspects.append(guess_suspect(suspect, observation, fit.redundancy, tape_m=self.job.tape_m))
-        advice = self._next_tapes(network, self.adjustment)
+        advice = advice_for(self.job, network, self.adjustment, ring)
         self.survey = Survey(network, replace(adjusted, suspects=tuple(suspects), advice=advice))
         if adjusted.leaned_on and not adjusted.dof:
             return {}
@@ -155,22 +158,6 @@ class Measuring:
             for fit in kept.points
             if fit.name not in held and fit.name in places and distance(fit.xy, places[fit.name].xy) > _NOISE_M
         }
-
-    def _next_tapes(self, network: Network, adjustment: Adjustment) -> tuple[Advice, ...]:
-        """The tapes that would do most for the points that fences go through, or for all where none is one of them."""
-        from palewright.survey import next_tapes
-
-        at = {fit.name: fit.xy for fit in adjustment.adjusted.points}
-        named = {name for m in self.job.measured for name in m.points} | {n for w in self.job.walks for n in w.names}
-        at = {name: xy for name, xy in at.items() if name in named or name in {p.name for p in self.job.points}}
-        free = {point.name for point in network.points if not point.held} & at.keys()
-        used = {ref.name for run in self.job.runs for ref in run.through} & free
-        matter = [(name,) for name in at if name in (used or free)][:_MOST_MATTER]
-        poorer = stated_sigma(None, "distance", 0.0)
-        return next_tapes(
-            at, lambda names: adjustment.covariance(names), matter, network.observations,
-            lambda length: stated_sigma(None, "distance", length) if length else poorer, tape_m=self.job.tape_m,
-        )  # fmt: skip
 
     def cleared(self) -> set[str]:
         """Corners whose right angle was assumed, and which the measurements have since proved or corrected."""
@@ -336,11 +323,12 @@ def _test(adjusted: Adjusted) -> tuple[tuple[str, float | int | str], ...]:
 
 
 def _next(advice: Advice) -> Remark:
-    """The one tape more that helps most: the place that gains, and its long axis before and after, 19 times in 20."""
+    """The one tape more that helps most: the place that gains, and how well it is known before and after, 19 in 20."""
+    times = _NINETEEN_LINE if advice.line else _NINETEEN
     args: list[tuple[str, float | int | str]] = [("start", advice.points[0]), ("end", advice.points[1])]
-    args += [("point", advice.for_point), ("before_m", _NINETEEN * (advice.before or 0.0))]
-    args.append(("after_m", _NINETEEN * advice.after))
-    return Remark("next-tape", "note", "measurements", tuple(args))
+    args += [("point", advice.for_point), ("before_m", times * (advice.before or 0.0))]
+    args += [("after_m", times * advice.after), *zip(("line_start", "line_end"), advice.line, strict=False)]
+    return Remark("next-tape-line" if advice.line else "next-tape", "note", "measurements", tuple(args))
 
 
 def _corner(o: Observation, places: Mapping[str, Fixed]) -> Remark:

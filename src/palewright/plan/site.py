@@ -145,7 +145,7 @@ class _Work:
     def _adjust(self) -> None:
         """Move every measured point to its adjusted place, and what was told from it along with it."""
         places = self.fixing.places
-        moved = self.measuring.adjust(places, self.base_line)
+        moved = self.measuring.adjust(places, self.base_line, self.ring)
         shifts = {name: sub(xy, places[name].xy) for name, xy in moved.items()}
         for spec in self.job.points:
             if spec.how == "calls" and spec.start in shifts and spec.name in places and spec.name not in moved:
