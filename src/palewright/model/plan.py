@@ -125,6 +125,8 @@ class CornerCheck(Record):
     tolerance_m
         how much the diagonal may be off before the far end moves by the job's tolerance, but no less than a steel tape
         may be off itself [m]. far_off_m: how far the far end may then be off [m].
+    known_m, most_off_m
+        as of a :class:`Tie`.
     """
 
     post: str
@@ -136,6 +138,8 @@ class CornerCheck(Record):
     tolerance_m: float
     assumed: bool
     far_off_m: float = 0.0
+    known_m: float | None = None
+    most_off_m: float | None = None
 
 
 class Tie(Record):
@@ -145,6 +149,10 @@ class Tie(Record):
         "diagonal", "tie" (from what stands to a corner post), "overall".
     far_off_m
         of a diagonal: how far the far end of the longer string may be off within the tolerance [m]; else 0.
+    known_m
+        how far the expected length itself may be off, by how well the points are known that it hangs on, 2 standard
+        deviations [m]; 0 of a tape that places a post, None where nobody can say. most_off_m: the largest difference
+        that this and the tolerance together explain [m].
     """
 
     start: str
@@ -153,6 +161,8 @@ class Tie(Record):
     tolerance_m: float
     why: str
     far_off_m: float = 0.0
+    known_m: float | None = None
+    most_off_m: float | None = None
 
 
 class Stakeout(Record):

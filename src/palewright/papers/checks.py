@@ -48,6 +48,8 @@ def checks_data(sheet: Sheet) -> dict[str, Any]:
         ],
         "corners": corners,
         "ties": proofs,
+        "square_known": sheet("crew.known_note") if any(corner["known"] for corner in corners) else "",
+        "proof_known": sheet("crew.known_note") if any(tape["known"] for tape in proofs) else "",
     }
 
 
@@ -99,6 +101,7 @@ def _corner(sheet: Sheet, check: CornerCheck, number: str) -> dict[str, Any]:
         "diagonal": show.length(check.diagonal_m),
         "tolerance": _within(sheet, check),
         "proves": _proves(sheet, check),
+        "known": _known(sheet, check),
         "angle": check.angle,
         "ratio": check.legs_m[1] / check.legs_m[0],
         "assumed": check.assumed,
@@ -123,6 +126,7 @@ def _tape(sheet: Sheet, tie: Tie, number: str) -> dict[str, Any]:
         "expect": sheet.measures.length(tie.length_m),
         "tolerance": _within(sheet, tie),
         "notes": [note for note in (_long(sheet, tie, start), _proves(sheet, tie)) if note],
+        "known": _known(sheet, tie),
     }
 
 
@@ -135,6 +139,14 @@ def _proves(sheet: Sheet, check: CornerCheck | Tie) -> str:
     if check.far_off_m <= sheet.plan.settings.tolerance_m * 1.001:
         return ""
     return sheet("crew.proves_only", off=sheet.measures.small(check.far_off_m))
+
+
+def _known(sheet: Sheet, check: CornerCheck | Tie) -> str:
+    """How well the points behind a figure are known, and above what to stop, where its tolerance asks for more."""
+    if check.known_m is None or check.most_off_m is None or check.known_m <= check.tolerance_m:
+        return ""
+    show = sheet.measures.tolerance
+    return sheet("crew.known_only", known=show(check.known_m), most=show(check.most_off_m))
 
 
 def _long(sheet: Sheet, tie: Tie, start: str) -> str:

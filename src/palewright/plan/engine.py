@@ -94,7 +94,7 @@ def make_plan(
     design = lay_out(job, site, kinds, _embedder(job))
     typed = tuple(remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m))
     design = replace(design, remarks=design.remarks + typed)
-    stakeout = stake_out(job, site, design)
+    stakeout = stake_out(job, site, design, network)
     inside = how_far_inside(job, site, design, stakeout, network)
     locate = locate_sheet(job, site, design, stakeout)
     takeoff = take_off(job, site, design, kinds, prices, search_cuts)

@@ -62,12 +62,9 @@ class LineKnown:
         self._loose: set[str] = set()
         self._cleared = self._disagree = False
         if adjustment is not None:
-            adjusted = adjustment.adjusted
             self._held = {point.name: point.held for point in adjustment.network.points}
-            self._loose = set(adjusted.undetermined)
-            self._cleared = adjusted.without is not None and all(suspect.alone for suspect in adjusted.suspects)
-            over = adjusted.chi_high is not None and adjusted.weighted_squares > adjusted.chi_high
-            self._disagree = over and not self._cleared
+            self._loose = set(adjustment.adjusted.undetermined)
+            self._cleared, self._disagree = adjustment.cleared, adjustment.disagrees
 
     def corners(self, side: int) -> tuple[Corner, Corner]:
         """Both corners of a side, counted from 0."""

@@ -4,23 +4,27 @@ from __future__ import annotations
 
 from palewright.model import Design, Job, Reason, Remark, Site, Stakeout, StringLine
 from palewright.stakeout.checks import corner_checks, crossings
+from palewright.stakeout.expecting import expectations
 from palewright.stakeout.lines import build_lines
 from palewright.stakeout.old_fences import old_fences
 from palewright.stakeout.places import wall_remarks
 from palewright.stakeout.stakes import Ground
 from palewright.stakeout.strings import make_strings
 from palewright.stakeout.ties import ties
+from palewright.survey import Adjustment
 
 __all__ = ["stake_out"]
 
 
-def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
+def stake_out(job: Job, site: Site, design: Design, adjustment: Adjustment | None = None) -> Stakeout:
     """Strings, stakes, readings, crossings, corner checks and ties of a design.
 
     job
         for its tape [m] and its ``stakes``: offset of the strings, how far beyond the corners stakes stand, tolerance.
     site
         boundary, zones, buildings and things that stand. design: finished; posts, legs and runs agree.
+    adjustment
+        of what was measured: says what the figures of ties and corner checks are worth. None: nothing was.
 
     Strings run on the yard side (unless a run says "out"), one for legs in one straight line. Readings start where
     strings cross, at a wall, or square off an end post, and are never negative. A stake's ``beyond_m`` counts from that
@@ -35,6 +39,7 @@ def stake_out(job: Job, site: Site, design: Design) -> Stakeout:
     made = crossings(lines, reasons)
     checks = corner_checks(job, site, lines, strings, made, ground, remarks, reasons)
     proofs = ties(job, site, lines, ground, remarks)
+    proofs, checks = expectations(job, site, lines, proofs, checks, adjustment, reasons)
     remarks.extend(wall_remarks(job, site, lines, strings))
     old_fences(site, lines, strings, remarks)
     return Stakeout(

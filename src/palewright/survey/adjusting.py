@@ -65,6 +65,17 @@ class Adjustment:
         self._cleared = found.cleared
         self.adjusted = _result(self.network, self._whole, found)
 
+    @property
+    def cleared(self) -> bool:
+        """Whether it is known which readings are wrong, so that the fit without them is the one to go by."""
+        return self.adjusted.without is not None and all(suspect.alone for suspect in self.adjusted.suspects)
+
+    @property
+    def disagrees(self) -> bool:
+        """Whether the readings scatter more than their tools explain, and it is not known which are wrong."""
+        over = self.adjusted.chi_high is not None and self.adjusted.weighted_squares > self.adjusted.chi_high
+        return over and not self.cleared
+
     def covariance(self, names: tuple[str, ...] | list[str], cleared: bool = False) -> Floats:
         """Covariance of some points [m2]: (2 k, 2 k), east and north of each in turn.
 
