@@ -40,7 +40,10 @@ class Span(Record):
 
 
 class Stretch(Record):
-    """How one stretch came out: its length between fixed posts, its bays [m], what bound and by which proof."""
+    """How one stretch came out: its length between fixed posts, its bays [m], what bound and by which proof.
+
+    Lengths are measured as the bays are: level, or along the slope.
+    """
 
     length_m: float
     bays: tuple[float, ...]
@@ -178,8 +181,8 @@ def _divide_stretch(
     kind, spec = leg.trace.kind, leg.trace.spec
     half = outline_of(kind.post("line")).half_width
     lead, trail = (one.reach_m - half, two.reach_m - half) if kind.module_m is not None else (0.0, 0.0)
-    begin = one.at_m + lead
-    length = two.at_m - trail - begin
+    begin = leg.along(one.at_m + lead)
+    length = leg.along(two.at_m - trail) - begin
     shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
     room = two.at_m - one.at_m - one.reach_m - two.reach_m
     if room < 1e-9:
@@ -192,9 +195,10 @@ def _divide_stretch(
         return
     rules = BayRules(kind.longest_m, shortest, _rule(kind, spec), kind.module_m, sliver=spec.shortest_m is not None)
     local = [
-        Block(block.start_m - begin, block.end_m - begin, block.kind, block.name)
+        Block(low - begin, high - begin, block.kind, block.name)
         for block in blocks
-        if block.end_m > begin and block.start_m < begin + length
+        for low, high in [(leg.along(block.start_m), leg.along(block.end_m))]
+        if high > begin and low < begin + length
     ]
     lengths = [bay.length_m for bay in first], [bay.length_m for bay in last]
     try:
@@ -218,7 +222,16 @@ def _divide_stretch(
         if k < len(bays) - 1:
             held = k < len(first) or k + 1 >= len(bays) - len(last)
             move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k + 1, rules, local))
-            result.stands.append(Stand(begin + marks[k + 1], half, None, move))
+            result.stands.append(_between(leg, begin + marks[k + 1], half, move))
+
+
+def _between(leg: LegFrame, along_m: float, half: float, move: Move) -> Stand:
+    """A line post, its place and how far it may move turned level: the tape on the string is held level."""
+    at = leg.level(along_m)
+    if leg.grade is not None:
+        back, on = leg.level(along_m - move.back_m), leg.level(along_m + move.on_m)
+        move = Move(at - back, move.back_stop, on - at, move.on_stop)
+    return Stand(at, half, None, move)
 
 
 def _rule(kind: Kind, spec: RunSpec) -> str:

@@ -9,7 +9,8 @@ import math
 from dataclasses import dataclass, field
 
 from palewright.errors import Where
-from palewright.model import GateSpec, Kind, PostSize, RunSpec
+from palewright.layout.grade import Grade
+from palewright.model import GateSpec, Kind, PostSize, Profile, RunSpec
 from palewright.plane import XY
 from palewright.record import Record
 
@@ -104,7 +105,7 @@ class Bend(Record):
 class Trace:
     """One run traced: vertices in walking order (the first not repeated when closed), sides as built.
 
-    ``bends``: the arc sides among them, as they are cut into bays.
+    ``bends``: the arc sides among them, as they are cut into bays. ``profile``: the ground under it, where it is known.
     """
 
     index: int
@@ -115,6 +116,13 @@ class Trace:
     yard: str
     sides: tuple[int, ...] = ()
     bends: tuple[Bend, ...] = ()
+    profile: Profile | None = None
+
+    @property
+    def path(self) -> list[XY]:
+        """The line of post centres, back to its first point when closed."""
+        points = [vertex.xy for vertex in self.vertices]
+        return [*points, points[0]] if self.closed else points
 
     @property
     def pairs(self) -> list[tuple[int, int]]:
@@ -184,6 +192,7 @@ class LegFrame:
     """A leg between two nodes, with its unit direction and the posts that stand fixed in it, gates included.
 
     ``piece``: the vertices of the straight piece it is part of; ``start_vertex``, ``end_vertex`` -1 at a tee.
+    ``grade``: the slope of the ground where bays are measured along it; None where they are measured level.
     """
 
     index: int
@@ -200,6 +209,15 @@ class LegFrame:
     start_vertex: int = -1
     end_vertex: int = -1
     piece: tuple[int, int] = (-1, -1)
+    grade: Grade | None = None
+
+    def along(self, level_m: float) -> float:
+        """A station of the leg [m] as bays are measured: along the slope, or level."""
+        return level_m if self.grade is None else self.grade.along(level_m)
+
+    def level(self, along_m: float) -> float:
+        """The level station [m] of one measured as bays are."""
+        return along_m if self.grade is None else self.grade.level(along_m)
 
     @property
     def axis(self) -> float:

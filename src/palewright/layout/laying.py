@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
@@ -13,6 +13,7 @@ from palewright.layout.clearance import check_fixed, check_insets, over_the_line
 from palewright.layout.dividing import assign_given, blocks_on, divide_leg
 from palewright.layout.frame import Frame
 from palewright.layout.gates import leaf_remark
+from palewright.layout.grade import ALONG, Grade
 from palewright.layout.holes import Embed, Stocks
 from palewright.layout.inside import Boundary
 from palewright.layout.notes import bay_remarks, fall_along, is_trial, leg_reasons, post_remarks, run_remarks
@@ -23,12 +24,15 @@ from palewright.layout.standing import stand_posts
 from palewright.layout.swing import check_swing
 from palewright.layout.topology import join, near_misses
 from palewright.layout.zones import NEAR, ZoneBox, box_zones, near_leg
-from palewright.model import Design, Job, Kind, Run, Site
+from palewright.model import Design, Job, Kind, Profile, Run, Site
+from palewright.plane import XY
 
-__all__ = ["lay_out"]
+__all__ = ["Ground", "lay_out"]
+
+Ground = Callable[[str, Sequence[XY]], Profile | None]
 
 
-def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> Design:
+def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, ground: Ground | None = None) -> Design:
     """Every run of a job laid out: where each post stands, each bay and each gate.
 
     job
@@ -39,6 +43,8 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
         fence name to its kind, for every fence that a run names.
     embed
         (kind, role) to how deep its hole is.
+    ground
+        (run, its line of post centres) to the ground under it, or None where that is not known.
 
     Returns the design. Raises JobError with every problem found: first those of paths, meetings and gates, then those
     of zones, bays and insets (a run without a path has no posts to check).
@@ -51,6 +57,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
     say = Say.of(job)
     traces = trace_runs(job, site, kinds, say, problems)
     frame = join(traces, say, problems)
+    _stand_on(frame, ground)
     place_gates(frame, site, say, problems)
     if problems:
         raise JobError(problems)
@@ -98,6 +105,15 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed) -> De
         remarks=tuple(remarks),
         reasons=tuple(reasons),
     )
+
+
+def _stand_on(frame: Frame, ground: Ground | None) -> None:
+    """The profile of every run, and the slope of every leg whose bays are measured along it."""
+    for trace in frame.traces:
+        trace.profile = ground(trace.spec.name, trace.path) if ground is not None else None
+    for leg in frame.legs:
+        if leg.trace.spec.follows in ALONG:
+            leg.grade = Grade.under(leg.trace.profile, leg.from_m, leg.length)
 
 
 def _zones_near(frame: Frame, boxes: Sequence[ZoneBox]) -> dict[int, list[ZoneBox]]:

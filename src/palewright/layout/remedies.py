@@ -18,7 +18,7 @@ _FAR = 1e6
 
 
 class Tried(Record):
-    """The stretch that could not be divided [m].
+    """The stretch that could not be divided [m], measured as bays are: level, or along the slope.
 
     Its fixed posts, where it begins and its length, the rules, and the given bays at both ends.
     """
@@ -99,7 +99,7 @@ def _end_move(frame: Frame, leg: LegFrame, tried: Tried, boxes: Sequence[ZoneBox
     holes = _holes(frame, leg, two, hard)
     radius = leg.trace.kind.hole("line").diameter_m / 2.0
     blocks = [
-        Block(low - tried.begin_m, high - tried.begin_m, "no hole", box.zone.name)
+        Block(leg.along(low) - tried.begin_m, leg.along(high) - tried.begin_m, "no hole", box.zone.name)
         for box in hard
         for low, high in spans(box, leg.a, leg.d, _FAR, radius)
     ]

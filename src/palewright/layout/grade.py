@@ -1,0 +1,76 @@
+"""Distances along the slope of the ground and level ones, turned into each other along one straight leg."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from bisect import bisect_right
+from collections.abc import Sequence
+
+from palewright.model import Profile
+
+__all__ = ["ALONG", "Grade"]
+
+ALONG = frozenset({"racked", "grade", "best", "mixed"})
+"""Fences whose bays are measured along the slope, as their rails or their mesh lie: chain link by ASTM F567 4.1
+(parallel to the grade), rails and racked panels by their own length. Steps and level tops are measured level."""
+
+
+class Grade:
+    """The ground under a leg as a chain of straight pieces.
+
+    stations_m, heights_m
+        its knots, stations level and rising from the start of the leg [m].
+
+    >>> grade = Grade([0.0, 4.0, 10.0], [0.0, 3.0, 3.0])
+    >>> grade.along(2.0), grade.along(7.0), grade.level(8.0)
+    (2.5, 8.0, 7.0)
+    """
+
+    def __init__(self, stations_m: Sequence[float], heights_m: Sequence[float]) -> None:
+        pieces = itertools.pairwise(zip(stations_m, heights_m, strict=True))
+        slopes = (math.hypot(s1 - s0, z1 - z0) for (s0, z0), (s1, z1) in pieces)
+        self._level = list(stations_m)
+        self._along = list(itertools.accumulate(slopes, initial=stations_m[0]))
+
+    @classmethod
+    def under(cls, profile: Profile | None, from_m: float, length_m: float) -> Grade | None:
+        """The grade of a leg that begins ``from_m`` along its run; None where the ground is not known, or is level."""
+        if profile is None:
+            return None
+        inner = [
+            (s - from_m, z)
+            for s, z in zip(profile.stations_m, profile.heights_m, strict=True)
+            if from_m < s < from_m + length_m
+        ]
+        knots = [(0.0, height_at(profile, from_m)), *inner, (length_m, height_at(profile, from_m + length_m))]
+        if all(z == knots[0][1] for _, z in knots):
+            return None
+        return cls([s for s, _ in knots], [z for _, z in knots])
+
+    def along(self, level_m: float) -> float:
+        """From the start along the slope to a level station [m]; beyond the ends as if level there."""
+        return _turn(self._level, self._along, level_m)
+
+    def level(self, along_m: float) -> float:
+        """The level station of a distance along the slope [m]."""
+        return _turn(self._along, self._level, along_m)
+
+
+def height_at(profile: Profile, station_m: float) -> float:
+    """Height of the ground at a station [m]; beyond the ends that of the end."""
+    if station_m <= profile.stations_m[0]:
+        return profile.heights_m[0]
+    if station_m >= profile.stations_m[-1]:
+        return profile.heights_m[-1]
+    return _turn(profile.stations_m, profile.heights_m, station_m)
+
+
+def _turn(known: Sequence[float], wanted: Sequence[float], value: float) -> float:
+    """``value`` of ``known`` read off in ``wanted``, straight between the knots."""
+    if value <= known[0]:
+        return wanted[0] + value - known[0]
+    if value >= known[-1]:
+        return wanted[-1] + value - known[-1]
+    k = bisect_right(known, value)
+    return wanted[k - 1] + (value - known[k - 1]) * (wanted[k] - wanted[k - 1]) / (known[k] - known[k - 1])
