@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import io
 import json
 import warnings
@@ -12,6 +13,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import shapely
+from lxml import etree
 from pyogrio import raw
 
 LOT = [(-105.0, 40.0), (-104.99951234, 40.0), (-104.99951234, 40.00041234), (-105.0, 40.00041234)]
@@ -117,3 +119,18 @@ def write_all(folder: Path) -> dict[str, Path]:
     made["lot.zip"] = folder / "lot.zip"
     made["lot.zip"].write_bytes(zipped(parts))
     return made
+
+
+def kml_problems(text: str) -> list[str]:
+    """What the published schema of KML 2.2 finds, and what it is known not to find: open rings, blanks inside a place."""
+    name = "{http://www.opengis.net/kml/2.2}"
+    (folder,) = importlib.util.find_spec("fastkml").submodule_search_locations  # type: ignore[union-attr,misc]
+    schema = etree.XMLSchema(etree.parse(str(Path(folder) / "schema" / "ogckml22.xsd")))
+    document = etree.fromstring(text.encode())
+    found = [] if schema.validate(document) else [str(error) for error in schema.error_log]
+    for held in document.iter(f"{name}coordinates"):
+        places = held.text.split()
+        found += [f"place {place}" for place in places if place.count(",") not in (1, 2)]
+        if held.getparent().tag == f"{name}LinearRing" and (len(places) < 4 or places[0] != places[-1]):
+            found.append("an open ring")
+    return found

@@ -1,12 +1,11 @@
 """Outputs under readers and validators that are not ours, and back through our own readers.
 
-sources: kml-22, rfc7946
+sources: rfc7946
 """
 
 from __future__ import annotations
 
 import csv
-import importlib.util
 import io
 import math
 import sqlite3
@@ -84,37 +83,13 @@ def test_geojson_under_two_validators() -> None:
     assert set(found["problematic"]) <= {"excessive_coordinate_precision"}  # nine decimals are meant
 
 
-def kml_problems(text: str) -> list[str]:
-    """What the published schema finds, and what it is known not to find: open rings, blanks inside a place."""
-    (folder,) = importlib.util.find_spec("fastkml").submodule_search_locations  # type: ignore[union-attr,misc]
-    schema = etree.XMLSchema(etree.parse(str(Path(folder) / "schema" / "ogckml22.xsd")))
-    document = etree.fromstring(text.encode())
-    found = [] if schema.validate(document) else [str(error) for error in schema.error_log]
-    for held in document.iter(f"{KML}coordinates"):
-        places = held.text.split()
-        found += [f"place {place}" for place in places if place.count(",") not in (1, 2)]
-        if held.getparent().tag == f"{KML}LinearRing" and (len(places) < 4 or places[0] != places[-1]):
-            found.append("an open ring")
-    return found
-
-
 def test_kml_under_the_published_schema() -> None:
     text = to_kml(nasty(), ANCHOR)
-    assert kml_problems(text) == []
+    assert files.kml_problems(text) == []
     folder = etree.fromstring(text.encode()).findall(f"{KML}Document/{KML}Folder")
     assert [mark.findtext(f"{KML}name") for mark in folder] == [
         "boundary", "corner", "building", "old fence", "zone", "fence", "gate", "string", "stake", "post"
     ]  # fmt: skip
-
-
-def test_the_schema_and_our_own_checks_would_find_faults() -> None:
-    """The name after its geometry fails the schema; an open ring passes the schema and fails our check."""
-    text = to_kml(PLAN, ANCHOR)
-    ring = text.index("<coordinates>") + len("<coordinates>")
-    first = text[ring : text.index(" ", ring) + 1]
-    assert kml_problems(text.replace(first, "", 1)) == ["an open ring"]
-    assert kml_problems(text.replace("<Document>", "<Document><Placemark><Point/><name>x</name></Placemark>", 1))
-    assert kml_problems(text[:ring] + text[ring:].replace(",", ", ", 1))
 
 
 def test_gpx_under_an_independent_reader() -> None:

@@ -1,6 +1,6 @@
 """Yields printed on bags of dry concrete mix: 40, 50, 60 and 80 lb give 0.30, 0.375, 0.45 and 0.60 cu ft.
 
-The holes are worked examples of the trade by plain geometry (facts of the trade, check case 22): net volume = (hole area -
+The holes are worked examples of the trade by plain geometry: net volume = (hole area -
 post area) x (depth - gravel) with a 4x4 of 3.5 in and a 6x6 of 5.5 in. Tolerance: half of the last digit printed
 (0.005 cu ft; 0.005 bag).
 

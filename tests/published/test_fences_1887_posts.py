@@ -3,6 +3,8 @@
 Source: "Fences, Gates and Bridges" (1887), pp. 25 and 27: perimeters of square and half-square farms, and a fence of
 60 rods with a post at each rod. A rod is 16 1/2 ft; a closed fence has as many posts as bays, so a count one higher
 would be wrong. Lengths are whole rods: counts must agree exactly, perimeters to float rounding.
+
+sources: fences-1887
 """
 
 from __future__ import annotations

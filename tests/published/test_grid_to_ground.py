@@ -65,7 +65,9 @@ def test_second_term() -> None:
 
 
 def test_ground_factor_of_a_line() -> None:
+    """By the factor of one end, 1.000133747, it is 5314.827; the page prints .826, a slip of its last digit."""
     assert ground_distance(5314.116, 1 / 1.000132409) == pytest.approx(5314.820, abs=0.0005)
+    assert ground_distance(5314.116, 1 / 1.000133747) == pytest.approx(5314.827, abs=0.0005)
     assert line_scale(0.9998, 0.9999, 1.0001) == pytest.approx((0.9998 + 4 * 0.9999 + 1.0001) / 6)
 
 

@@ -3,6 +3,8 @@
 Source: home chain-link leaflets (line posts at most 10 ft apart, terminals at ends, corners and gates, each shared
 corner once) applied to runs of 20, 26, 80 and 50 ft with one 4 ft opening between the first two: 6 terminals and
 1 + 2 + 7 + 4 = 14 line posts, 176 ft of fabric. Counts exact.
+
+sources: clhome, clest
 """
 
 from __future__ import annotations

@@ -4,6 +4,8 @@ Sources: Kentucky NRCS 382 (2007), barbed: line posts at most 14 ft apart. Tenne
 14 ft, pull assemblies at most 330 ft apart. Rhode Island 382(d), high tensile: at most 30 ft without a stay, 50 ft
 with one. A western federal bid sheet: at most 16 1/2 ft. Posts counted by ceil(length / spacing) - 1 between
 terminals; the rule L / spacing rounded is short. Counts exact.
+
+sources: nrcs-382
 """
 
 from __future__ import annotations

@@ -6,13 +6,16 @@ sources: rfc7946
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import geojson_validator
 import pytest
+from tests.sample_plan import sample_plan
 
 from palewright.errors import ProblemError
-from palewright.exchange import read_sheet
+from palewright.exchange import read_sheet, to_geojson
 from palewright.exchange.foreign import Sheet
 
 OUTER = [[100.0, 0.0], [101.0, 0.0], [101.0, 1.0], [100.0, 1.0], [100.0, 0.0]]
@@ -63,6 +66,23 @@ def test_the_examples_of_appendix_a(tmp_path: Path, geometry: dict[str, Any], co
 def test_a_clockwise_ring_is_not_rejected(tmp_path: Path) -> None:
     """Section 3.1.6: for backwards compatibility, parsers SHOULD NOT reject Polygons that do not follow the right-hand rule."""
     assert read(tmp_path, {"type": "Polygon", "coordinates": [OUTER[::-1]]}).rings
+
+
+def test_rings_run_counter_clockwise_as_written_whichever_way_they_were_read(tmp_path: Path) -> None:
+    """An independent validator: a clockwise square is 'exterior_not_ccw', the same turned round is not; nor is our own."""
+    square = [[100.0, 0.0], [100.0, 0.001], [100.001, 0.001], [100.001, 0.0], [100.0, 0.0]]
+    for ring, faults in ((square, {"exterior_not_ccw": [0]}), (square[::-1], {})):
+        lot = {"type": "Polygon", "coordinates": [ring]}
+        feature = {"type": "Feature", "properties": {"name": "lot"}, "geometry": lot}
+        document = {"type": "FeatureCollection", "features": [feature]}
+        assert geojson_validator.validate_geometries(document)["invalid"] == faults
+        assert len(read(tmp_path, document).rings) == 1
+    plan = sample_plan()
+    assert plan.site.ring is not None
+    turned = replace(plan.site.ring, corners=plan.site.ring.corners[::-1])
+    for site in (plan.site, replace(plan.site, ring=turned)):
+        made = to_geojson(replace(plan, site=site), ("NE", 40.0, -105.0))
+        assert geojson_validator.validate_geometries(made)["invalid"] == {}
 
 
 def test_a_ring_is_closed_and_has_four_positions(tmp_path: Path) -> None:

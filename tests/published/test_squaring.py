@@ -1,8 +1,8 @@
 """Squaring corners: worked cases recomputed from the law of cosines (independent of this project's formulas).
 
-Case 38: 1/8 in too long on the hypotenuse of 3-4-5 multiples in feet. Case 39: 1/8 in standard deviation on all three sides.
-Case 41: diagonals of 100 by 50 at 89.5 degrees. Case 42: chords of radius 10, feet and inches to 1/16, and what 1/8 in on the
-chord turns. Tolerances are half a unit of the last digit given. Offsets of crossings: 24 in at inside angles of 70 and 110 degrees, to the nearest quarter of an inch.
+1/8 in too long on the hypotenuse of 3-4-5 multiples in feet; 1/8 in standard deviation on all three sides; diagonals of
+100 by 50 at 89.5 degrees; chords of radius 10, feet and inches to 1/16, and what 1/8 in on the chord turns. Tolerances are
+half a unit of the last digit given. Offsets of crossings: 24 in at inside angles of 70 and 110 degrees, to the nearest quarter of an inch.
 
 sources: squaring-cases, geometry
 """
@@ -20,7 +20,7 @@ FT = 0.3048
 IN = 0.0254
 EIGHTH = IN / 8
 
-CASE_38 = [
+TOO_LONG = [
     # legs in feet, inches sideways per 100 ft, half a unit of the last digit
     (3, 4, 5.21, 0.005),
     (6, 8, 2.606, 0.0005),
@@ -30,7 +30,7 @@ CASE_38 = [
 ]
 
 
-@pytest.mark.parametrize(("a", "b", "inches", "half"), CASE_38)
+@pytest.mark.parametrize(("a", "b", "inches", "half"), TOO_LONG)
 def test_an_eighth_too_long_on_the_diagonal(a: int, b: int, inches: float, half: float) -> None:
     answer = square(a * FT, b * FT, error=EIGHTH, run=100 * FT)
     assert answer.diagonal_m == pytest.approx(math.hypot(a, b) * FT, rel=1e-15)
@@ -66,10 +66,10 @@ def test_diagonals_of_a_parallelogram() -> None:
     assert one**2 + other**2 == pytest.approx(25_000.0, abs=1e-8)
 
 
-CASE_42 = [(30, 5.1764), (45, 7.6537), (60, 10.0), (75, 12.1752), (90, 14.1421), (120, 17.3205), (135, 18.4776)]
+CHORDS = [(30, 5.1764), (45, 7.6537), (60, 10.0), (75, 12.1752), (90, 14.1421), (120, 17.3205), (135, 18.4776)]
 
 
-@pytest.mark.parametrize(("degrees", "length"), CASE_42)
+@pytest.mark.parametrize(("degrees", "length"), CHORDS)
 def test_chords_of_radius_ten(degrees: int, length: float) -> None:
     assert abs(chord(10.0, 10.0, math.radians(degrees)) - length) <= 0.00005
     assert abs(square(10.0, 10.0, math.radians(degrees)).diagonal_m - length) <= 0.00005

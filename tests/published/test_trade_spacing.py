@@ -21,6 +21,7 @@ import math
 import pytest
 
 from palewright.layout.bays import BayRules, divide, spacing
+from palewright.plan import pocket_step
 
 IN = 0.0254
 FT = 0.3048
@@ -55,9 +56,11 @@ def test_aluminium_panels_both_ways() -> None:
 
 
 def test_step_marks_at_each_post() -> None:
-    marks = spacing(40 * FT, 8 * FT)
-    drops = [mark / (40 * FT) * 36.0 for mark in marks]
-    assert drops == pytest.approx([0.0, 7.2, 14.4, 21.6, 28.8, 36.0], abs=0.05)
+    """A fall of 36 in over 40 ft and 5 panels: 7.2 in each, a post every 8 ft."""
+    values = pocket_step(36 * IN, 40 * FT, 5).values
+    assert values["step_m"] / IN == pytest.approx(7.2, abs=1e-9)
+    assert [mark / IN for mark in values["marks_m"]] == pytest.approx([0.0, 7.2, 14.4, 21.6, 28.8, 36.0], abs=1e-9)
+    assert values["spacing_m"] / FT == pytest.approx(8.0, abs=1e-9)
 
 
 def test_split_rail_counts_bays_not_rails() -> None:

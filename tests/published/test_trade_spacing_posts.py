@@ -4,6 +4,8 @@ Sources: a contractor's page dividing 100 ft of stick-built fence at 8 ft at mos
 92 5/16 in); a 150 ft wood privacy fence (19 bays of 94.74 in, 20 posts); split rail in 10 ft bays, 200 ft (21 posts;
 the retail rule length / 11 gives 19 and is short); aluminium panels of 72 1/2 in centre to centre, 100 ft (16 full and
 a last one of 40 in, or 17 equal of 70.59 in). Lengths to the last digit printed.
+
+sources: equal-bays, split
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Worked counts of the trade (facts of the trade, check cases 18, 23, 27, 28, 29 and 31), each by the rule it states.
+"""Worked counts of the trade, each by the rule it states: a home chain-link job, wood privacy, board on board, panels.
 
 Counts of chain link: clest (bands, ties, hog rings, by home rule), byesville (ties by interval). Vertical boards: geometry.
 Split rail: split (11 ft rails, 10 ft bays). Panels of 72 1/2 in centre to centre: common practice. Counts have no tolerance;
@@ -32,23 +32,23 @@ def chain_link(*values):
 
 
 @pytest.mark.parametrize(("what", "count"), CHAIN_LINK.items())
-def test_case_18_chain_link(what, count):
+def test_counts_of_chain_link(what, count):
     assert buy(taken(chain_link()), what) == count
 
 
 @pytest.mark.parametrize(("rule", "count"), TIES)
-def test_case_18_ties_by_the_rules_that_disagree(rule, count):
+def test_ties_by_the_rules_that_disagree(rule, count):
     assert buy(taken(chain_link(("tie rule", rule))), "post-tie") == count
 
 
-def test_case_18_fabric_and_rail_lengths():
+def test_fabric_and_rail_lengths():
     result = taken(chain_link())
     assert need(result, "fabric") / FT == pytest.approx(176)
     assert need(result, "top-rail") / FT == pytest.approx(176)
 
 
 @pytest.mark.parametrize(("what", "count"), CHAIN_LINK.items())
-def test_case_18_from_the_job_file(what, count):
+def test_from_the_job_file(what, count):
     """The same yard from its job file, through the layout."""
     assert buy(_example(), what) == count
 
@@ -60,7 +60,7 @@ def _example():
     return make_plan(job, prices).takeoff
 
 
-def test_case_23_wood_privacy():
+def test_wood_privacy():
     """150 ft at most 8 ft: 19 bays of 94.74 in, 20 posts, 57 rails, 328 boards of 5.5 in, 345 with 5 %."""
     hand = Hand(kind_of("boards", ("rail stock", 8 * FT))).leg(("fence", 150 * FT))
     result = taken(hand)
@@ -79,14 +79,14 @@ def test_case_23_wood_privacy():
     assert sum(cut.count * cut.stock_m for cut in offered.cuts) / FT <= 57 * 8 + 3 * 4
 
 
-def test_case_27_board_on_board():
+def test_board_on_board():
     """100 ft: 267 boards lapping 1 in; a bay of 96 in: 22 lapping 1 in, 24 lapping 1 1/2 in."""
     assert boards_lapped(1200 * IN, 5.5 * IN, 1.0 * IN) == 267
     assert boards_lapped(96 * IN, 5.5 * IN, 1.0 * IN) == 22
     assert boards_lapped(96 * IN, 5.5 * IN, 1.5 * IN) == 24
 
 
-def test_case_28_spaced_boards():
+def test_spaced_boards():
     """12 boards of 5.5 in over 96 in leave 2.727 in; 2.75 in would overrun by 1/4 in."""
     count, gap = boards_spaced(96 * IN, 5.5 * IN, 2.75 * IN)
     assert count == 12
@@ -94,7 +94,7 @@ def test_case_28_spaced_boards():
     assert pytest.approx(0.25) == 12 * 5.5 + 11 * 2.75 - 96
 
 
-def test_case_29_split_rail():
+def test_split_rail():
     """200 ft in 10 ft bays, three rails: 21 posts, 60 rails. (Length / 11 gives 19 and 57: too few.)"""
     hand = Hand(kind_of("post-and-rail")).leg(("fence", 200 * FT))
     result = taken(hand)
@@ -102,7 +102,7 @@ def test_case_29_split_rail():
     assert need(result, "split-rail") == 60
 
 
-def test_case_31_aluminium_panels():
+def test_aluminium_panels():
     """100 ft at 72 1/2 in: 16 whole and a last one of 40 in, or 17 of 70.59 in; 18 posts either way."""
     kind = kind_of("metal-panels")
     marks = spacing(100 * FT, kind.longest_m, rule="short-last")

@@ -2,41 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any
 
 import click
 
 from palewright.cli.pocket_close import close
+from palewright.cli.pocket_parts import LOOSE, common, print_answer, read_degrees, read_length, read_quantity, show
 from palewright.errors import ProblemError
 
-if TYPE_CHECKING:
-    from palewright.plan import Pocket
-
 __all__ = ["pocket"]
-
-#: answers are printed as the first length was typed
-_STYLE = "palewright.style"
-_METRIC = ("m", "cm", "mm", "km")
-
-_F = TypeVar("_F", bound=Callable[..., Any])
-
-# An argument such as "-5 ft" is a bad value (exit 1), not an unknown flag.
-_LOOSE = {"ignore_unknown_options": True, "help_option_names": ["-h", "--help"]}
-
-
-def _common(command: _F) -> _F:
-    for option in (
-        click.option("--unit", default="", help="unit of bare numbers, for instance ft, in, m"),
-        click.option("--why", is_flag=True, help="add the formula and its source"),
-        click.option("--json", "as_json", is_flag=True, help="one JSON object, numbers SI"),
-    ):
-        command = option(command)
-    return command
-
 
 _ALLOWED = {"close": "one call a line: a bearing and a length with its unit, or the parts of a curve"}
 
@@ -64,7 +40,7 @@ def pocket() -> None:
     """Quick figures of the trade. Every quantity carries its unit: "84 ft", "137' 4 3/8\\"", 20%."""
 
 
-@pocket.command("spacing", context_settings=_LOOSE)
+@pocket.command("spacing", context_settings=LOOSE)
 @click.argument("length")
 @click.option("--longest", required=True, help="longest bay, centre to centre")
 @click.option("--shortest", default="", help="shortest bay allowed")
@@ -76,7 +52,7 @@ def pocket() -> None:
 )
 @click.option("--grade", default="", help="slope of the ground, for instance 8% or 1:12")
 @click.option("--along-grade", is_flag=True, help="the longest bay is measured along the slope")
-@_common
+@common
 def spacing(
     length: str,
     longest: str,
@@ -96,37 +72,37 @@ def spacing(
         raise click.UsageError("--along-grade needs --grade")
     slope = parse_grade(grade) if grade else None
     answer = plan.pocket_spacing(
-        _length(length, unit, "LENGTH"),
-        _length(longest, unit, "--longest"),
-        _length(shortest, unit, "--shortest") if shortest else 0.0,
+        read_length(length, unit, "LENGTH"),
+        read_length(longest, unit, "--longest"),
+        read_length(shortest, unit, "--shortest") if shortest else 0.0,
         rule,
         slope if along_grade else None,
     )
-    _print(answer, as_json, why, _spacing_words)
+    print_answer(answer, as_json, why, _spacing_words)
 
 
-@pocket.command("square", context_settings=_LOOSE)
+@pocket.command("square", context_settings=LOOSE)
 @click.argument("leg")
 @click.argument("other_leg", metavar="LEG")
 @click.option("--angle", default="90", help="angle between the legs in degrees, 90 unless given")
 @click.option("--error", default="", help="how much too long the diagonal was held")
 @click.option("--run", "run_on", default="", help="how far the second leg runs on")
-@_common
+@common
 def square(leg: str, other_leg: str, angle: str, error: str, run_on: str, unit: str, why: bool, as_json: bool) -> None:
     """Diagonal that makes a corner, and what an error in it does at the end of a run."""
     from palewright import plan
 
     answer = plan.pocket_square(
-        _length(leg, unit, "LEG"),
-        _length(other_leg, unit, "LEG"),
-        _degrees(angle),
-        _length(error, unit, "--error", least=-math.inf) if error else 0.0,
-        _length(run_on, unit, "--run", least=0.0) if run_on else 0.0,
+        read_length(leg, unit, "LEG"),
+        read_length(other_leg, unit, "LEG"),
+        read_degrees(angle),
+        read_length(error, unit, "--error", least=-math.inf) if error else 0.0,
+        read_length(run_on, unit, "--run", least=0.0) if run_on else 0.0,
     )
-    _print(answer, as_json, why, _square_words)
+    print_answer(answer, as_json, why, _square_words)
 
 
-@pocket.command("concrete", context_settings=_LOOSE)
+@pocket.command("concrete", context_settings=LOOSE)
 @click.option("--hole", required=True, help="diameter of the hole")
 @click.option("--depth", required=True, help="depth of the hole")
 @click.option("--post", "post", default="", help="side of the post, as it measures")
@@ -134,7 +110,7 @@ def square(leg: str, other_leg: str, angle: str, error: str, run_on: str, unit: 
 @click.option("--pipe", "pipe", default="", help="outside diameter of a pipe")
 @click.option("--gravel", default="", help="gravel under the post")
 @click.option("--holes", type=int, default=1, help="how many such holes")
-@_common
+@common
 def concrete(
     hole: str, depth: str, post: str, by: str, pipe: str, gravel: str, holes: int, unit: str, why: bool, as_json: bool
 ) -> None:
@@ -146,50 +122,63 @@ def concrete(
     if by and pipe:
         raise click.UsageError("--by goes with --post")
     answer = plan.pocket_concrete(
-        _length(hole, unit, "--hole"),
-        _length(depth, unit, "--depth"),
-        _length(post or pipe, unit, "--post" if post else "--pipe"),
-        _length(by, unit, "--by") if by else None,
+        read_length(hole, unit, "--hole"),
+        read_length(depth, unit, "--depth"),
+        read_length(post or pipe, unit, "--post" if post else "--pipe"),
+        read_length(by, unit, "--by") if by else None,
         bool(pipe),
-        _length(gravel, unit, "--gravel", least=0.0) if gravel else 0.0,
+        read_length(gravel, unit, "--gravel", least=0.0) if gravel else 0.0,
         holes,
     )
-    _print(answer, as_json, why, _concrete_words)
+    print_answer(answer, as_json, why, _concrete_words)
 
 
-@pocket.command("gate", context_settings=_LOOSE)
+@pocket.command("gate", context_settings=LOOSE)
 @click.option("--kind", required=True, help="kind of gate: chain-link, boards, farm, ...")
 @click.option("--opening", required=True, help="clear between the faces of the gate posts")
 @click.option("--leaves", type=int, default=1, help="1 or 2")
-@_common
+@common
 def gate(kind: str, opening: str, leaves: int, unit: str, why: bool, as_json: bool) -> None:
     """Leaf that fits an opening, with the hardware allowance of the kind."""
     from palewright import plan
 
-    answer = plan.pocket_gate(kind, _length(opening, unit, "--opening"), leaves)
-    _print(answer, as_json, why, _gate_words)
+    answer = plan.pocket_gate(kind, read_length(opening, unit, "--opening"), leaves)
+    print_answer(answer, as_json, why, _gate_words)
 
 
-@pocket.command("tie", context_settings=_LOOSE)
+@pocket.command("step", context_settings=LOOSE)
+@click.option("--fall", required=True, help="from the first post to the last")
+@click.option("--run", "run_on", required=True, help="level, from the first post to the last")
+@click.option("--panels", type=int, required=True, help="how many panels step down")
+@common
+def step(fall: str, run_on: str, panels: int, unit: str, why: bool, as_json: bool) -> None:
+    """Panels that step down a slope by the same drop: the drop at each post, from 0 at the first."""
+    from palewright import plan
+
+    answer = plan.pocket_step(read_length(fall, unit, "--fall"), read_length(run_on, unit, "--run"), panels)
+    print_answer(answer, as_json, why, _step_words)
+
+
+@pocket.command("tie", context_settings=LOOSE)
 @click.argument("base")
 @click.argument("a")
 @click.argument("b")
 @click.option("--sigma", default="", help="standard deviation of each of the two tapes")
-@_common
+@common
 def tie(base: str, a: str, b: str, sigma: str, unit: str, why: bool, as_json: bool) -> None:
     """Point by two tapes: A from the start of the BASE, B from its end. They do not say on which side it lies."""
     from palewright import plan
 
     answer = plan.pocket_tie(
-        _length(base, unit, "BASE"),
-        _length(a, unit, "A"),
-        _length(b, unit, "B"),
-        _length(sigma, unit, "--sigma") if sigma else None,
+        read_length(base, unit, "BASE"),
+        read_length(a, unit, "A"),
+        read_length(b, unit, "B"),
+        read_length(sigma, unit, "--sigma") if sigma else None,
     )
-    _print(answer, as_json, why, _tie_words)
+    print_answer(answer, as_json, why, _tie_words)
 
 
-@pocket.command("tape", context_settings=_LOOSE)
+@pocket.command("tape", context_settings=LOOSE)
 @click.option("--read", required=True, help="the line as the tape reads it")
 @click.option("--nominal", default="", help="length marked on the tape; with --true")
 @click.option("--true", "true", default="", help="length of the tape when compared; with --nominal")
@@ -203,7 +192,7 @@ def tie(base: str, a: str, b: str, sigma: str, unit: str, why: bool, as_json: bo
 @click.option("--modulus", default="29e6 psi", help="of the ribbon; steel unless given")
 @click.option("--weight-per-length", default="", help="of a tape that hangs, for instance 0.02 lb/ft; with --pull")
 @click.option("--spans", type=click.IntRange(1, 1000), default=1, help="equal spans that it hangs in")
-@_common
+@common
 def tape(read: str, unit: str, why: bool, as_json: bool, **given: Any) -> None:
     """True length of a line measured with a steel tape: each correction that is given is applied and named."""
     from palewright import plan
@@ -214,118 +203,50 @@ def tape(read: str, unit: str, why: bool, as_json: bool, **given: Any) -> None:
                                "and --pull, --standard-pull and --section")  # fmt: skip
     if bool(given["pull"]) != bool(given["standard_pull"] or given["weight_per_length"]):
         raise click.UsageError("--pull goes with --standard-pull and --section, or with --weight-per-length")
-    pull = _quantity(given["pull"], "force", "--pull") if given["pull"] else 0.0
+    pull = read_quantity(given["pull"], "force", "--pull") if given["pull"] else 0.0
     answer = plan.pocket_tape(
-        _length(read, unit, "--read"),
-        compared=(_length(given["nominal"], unit, "--nominal"), _length(given["true"], unit, "--true"))
+        read_length(read, unit, "--read"),
+        compared=(read_length(given["nominal"], unit, "--nominal"), read_length(given["true"], unit, "--true"))
         if given["true"]
         else None,
-        rise_m=_length(given["rise"], unit, "--rise", least=-math.inf) if given["rise"] else 0.0,
+        rise_m=read_length(given["rise"], unit, "--rise", least=-math.inf) if given["rise"] else 0.0,
         temperatures=(
-            _quantity(given["temperature"], "temperature"),
-            _quantity(given["standard_temperature"], "temperature"),
+            read_quantity(given["temperature"], "temperature"),
+            read_quantity(given["standard_temperature"], "temperature"),
         )
         if given["temperature"]
         else None,
-        per_k=_quantity(given["expansion"], "expansion"),
-        pulls=(pull, _quantity(given["standard_pull"], "force")) if given["standard_pull"] else None,
-        ribbon=(_quantity(given["section"], "area", "--section"), _quantity(given["modulus"], "pressure", "--modulus"))
+        per_k=read_quantity(given["expansion"], "expansion"),
+        pulls=(pull, read_quantity(given["standard_pull"], "force")) if given["standard_pull"] else None,
+        ribbon=(
+            read_quantity(given["section"], "area", "--section"),
+            read_quantity(given["modulus"], "pressure", "--modulus"),
+        )
         if given["section"]
         else None,
-        hung=(_quantity(given["weight_per_length"], "weight per length"), pull, given["spans"])
+        hung=(read_quantity(given["weight_per_length"], "weight per length"), pull, given["spans"])
         if given["weight_per_length"]
         else None,
     )
-    _print(answer, as_json, why, lambda values: _tape_words(values, read, unit))
+    print_answer(answer, as_json, why, lambda values: _tape_words(values, read, unit))
 
 
 pocket.add_command(close)
 
-# ---------------------------------------------------------------- reading and printing
-
-
-def _length(text: str, unit: str, name: str, least: float | None = None) -> float:
-    """A length from an argument; larger than 0 unless ``least`` says otherwise."""
-    from palewright.errors import Problem, Where
-    from palewright.notation import parse_length
-
-    read = parse_length(text, unit=unit, signed=least == -math.inf)
-    click.get_current_context().meta.setdefault(_STYLE, "metric" if read.unit in _METRIC else "feet-inches")
-    value = read.m
-    if (least is None and value <= 0.0) or (least is not None and value < least):
-        raise ProblemError(
-            Problem(
-                "length-out-of-range",
-                f"{name} must be {'larger than 0' if least is None else 'at least 0'}",
-                where=Where(thing=name),
-                found=text,
-                allowed="a length larger than 0" if least is None else "0 or more",
-                hint="check the sign and the unit",
-            )
-        )
-    return value
-
-
-def _quantity(text: str, kind: str, name: str = "") -> float:
-    """A force, area, ... from an argument; larger than 0 where it has a ``name``."""
-    from palewright.errors import Problem, Where
-    from palewright.notation import parse_quantity
-
-    value = parse_quantity(text, kind)
-    if name and value <= 0.0:
-        what, allowed = f"{name} must be larger than 0", f"a {kind} larger than 0"
-        raise ProblemError(Problem("quantity-out-of-range", what, where=Where(thing=name), found=text, allowed=allowed))
-    return value
-
-
-def _degrees(text: str) -> float:
-    """An angle between two legs: a bare number is degrees, since the flag says so."""
-    from palewright.errors import Problem, Where
-    from palewright.notation import parse_angle
-
-    value = parse_angle(f"{text}°" if text.strip().replace(".", "", 1).isdigit() else text)
-    if not 0.0 < value < math.pi:
-        raise ProblemError(
-            Problem(
-                "angle-out-of-range",
-                "the angle between two legs lies between 0 and 180 degrees",
-                where=Where(thing="--angle"),
-                found=text,
-                allowed="more than 0 and less than 180",
-                hint="give the inside angle of the corner",
-            )
-        )
-    return value
-
-
-def _print(answer: Pocket, as_json: bool, why: bool, words: Callable[[dict[str, Any]], list[str]]) -> None:
-    if as_json:
-        click.echo(json.dumps(answer.values))
-        return
-    for line in words(dict(answer.values)):
-        click.echo(line)
-    if why:
-        click.echo(f"formula: {answer.formula}")
-        click.echo(f"source: {answer.source}")
-
-
-def _show(value_m: float) -> str:
-    from palewright.notation import show_length
-
-    return show_length(value_m, click.get_current_context().meta.get(_STYLE, "feet-inches"), fraction=16)
+# ---------------------------------------------------------------- words
 
 
 def _spacing_words(values: dict[str, Any]) -> list[str]:
     bays = values["spacing_m"]
     groups: list[tuple[str, int]] = []
     for bay in bays:
-        shown = _show(bay)
+        shown = show(bay)
         if groups and groups[-1][0] == shown:
             groups[-1] = (shown, groups[-1][1] + 1)
         else:
             groups.append((shown, 1))
     made = ", ".join(f"{count} of {shown}" for shown, count in groups)
-    marks = "  ".join(_show(mark) for mark in values["marks_m"])
+    marks = "  ".join(show(mark) for mark in values["marks_m"])
     return [
         f"{values['bays']} bays, {values['posts']} posts ({values['line_posts']} line posts): {made}",
         f"marks: {marks}",
@@ -333,9 +254,9 @@ def _spacing_words(values: dict[str, Any]) -> list[str]:
 
 
 def _square_words(values: dict[str, Any]) -> list[str]:
-    lines = [f"diagonal {_show(values['diagonal_m'])}"]
+    lines = [f"diagonal {show(values['diagonal_m'])}"]
     if values["turn_deg"]:
-        off = f", the far end stands {_show(abs(values['sideways_m']))} off" if values["sideways_m"] else ""
+        off = f", the far end stands {show(abs(values['sideways_m']))} off" if values["sideways_m"] else ""
         lines.append(f"turned by {values['turn_deg']:.4f}°{off}")
     return lines
 
@@ -355,16 +276,23 @@ def _concrete_words(values: dict[str, Any]) -> list[str]:
 
 
 def _gate_words(values: dict[str, Any]) -> list[str]:
-    return [f"leaf {_show(values['leaf_m'])}, {_show(values['allowance_m'])} for hardware"]
+    return [f"leaf {show(values['leaf_m'])}, {show(values['allowance_m'])} for hardware"]
+
+
+def _step_words(values: dict[str, Any]) -> list[str]:
+    return [
+        f"each panel drops {show(values['step_m'])}, a post every {show(values['spacing_m'])}",
+        "drop at each post: " + "  ".join(show(mark) for mark in values["marks_m"]),
+    ]
 
 
 def _tie_words(values: dict[str, Any]) -> list[str]:
-    lines = [f"{_show(values['along_m'])} along the base, {_show(values['off_m'])} off it, to either side"]
+    lines = [f"{show(values['along_m'])} along the base, {show(values['off_m'])} off it, to either side"]
     lines.append(f"the tapes cross at {values['crossing_deg']:.1f}°")
     if not 30.0 <= values["crossing_deg"] <= 150.0:
         lines[-1] += ": too flat to hold, keep between 30° and 150°"
     if values["semi_major_m"] is not None:
-        lines.append(f"known to {_show(values['semi_major_m'])} by {_show(values['semi_minor_m'])} (one sigma)")
+        lines.append(f"known to {show(values['semi_major_m'])} by {show(values['semi_minor_m'])} (one sigma)")
     return lines
 
 
@@ -373,7 +301,7 @@ def _tape_words(values: dict[str, Any], read: str, unit: str) -> list[str]:
         """In the notation of the reading, to a thousandth of a foot or a tenth of a millimetre."""
         if typed.unit in ("m", "cm", "mm"):
             return f"{value_m:.4f} m"
-        return f"{value_m / 0.3048:.3f} ft" if "." in read else _show(value_m)
+        return f"{value_m / 0.3048:.3f} ft" if "." in read else show(value_m)
 
     from palewright.notation import parse_length
 

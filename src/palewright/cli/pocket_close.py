@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-import json
 import math
 from pathlib import Path
 from typing import Any
 
 import click
 
+from palewright.cli.pocket_parts import common, print_answer
+
 __all__ = ["close"]
 
 
 @click.command("close")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--unit", default="", help="unit of bare numbers, for instance ft, ch, m")
 @click.option(
     "--adjust",
     type=click.Choice(["none", "compass", "transit"]),
     default="none",
     help="show the calls with the misclosure spread over them, for comparison",
 )
-@click.option("--why", is_flag=True, help="add the formula and its source")
-@click.option("--json", "as_json", is_flag=True, help="one JSON object, numbers SI")
+@common
 def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
     """Closure and area of a deed: FILE holds one call a line, and # before what is no call.
 
@@ -32,14 +31,7 @@ def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
     from palewright import jobfile, plan
 
     answer = plan.pocket_close(jobfile.read_words(file), str(file), unit, adjust)
-    if as_json:
-        click.echo(json.dumps(answer.values))
-        return
-    for line in _words(dict(answer.values)):
-        click.echo(line)
-    if why:
-        click.echo(f"formula: {answer.formula}")
-        click.echo(f"source: {answer.source}")
+    print_answer(answer, as_json, why, _words)
 
 
 def _words(values: dict[str, Any]) -> list[str]:

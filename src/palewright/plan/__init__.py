@@ -15,6 +15,7 @@ if TYPE_CHECKING:
         pocket_gate,
         pocket_spacing,
         pocket_square,
+        pocket_step,
         pocket_tape,
         pocket_tie,
     )
@@ -32,6 +33,7 @@ __all__ = [
     "pocket_gate",
     "pocket_spacing",
     "pocket_square",
+    "pocket_step",
     "pocket_tape",
     "pocket_tie",
     "publish",
@@ -52,6 +54,7 @@ __getattr__ = late(
         "pocket_gate": "pocket",
         "pocket_spacing": "pocket",
         "pocket_square": "pocket",
+        "pocket_step": "pocket",
         "pocket_tape": "pocket",
         "pocket_tie": "pocket",
         "publish": "publishing",

@@ -6,7 +6,7 @@ import itertools
 import math
 from typing import Any
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem, ProblemError, Where
 from palewright.layout.bays import spacing
 from palewright.layout.gates import gate_sizes
 from palewright.notation import show_length
@@ -30,9 +30,12 @@ __all__ = [
     "pocket_gate",
     "pocket_spacing",
     "pocket_square",
+    "pocket_step",
     "pocket_tape",
     "pocket_tie",
 ]
+
+_MOST_PANELS = 1000
 
 Value = float | int | str | None | list[Any] | dict[str, Any]
 
@@ -169,6 +172,29 @@ def pocket_gate(kind: str, opening_m: float, leaves: int) -> Pocket:
     sizes = gate_sizes(kind, opening_m, None, leaves)
     values: dict[str, Value] = {"leaf_m": sizes.leaf_m, "allowance_m": sizes.allowance_m}
     return Pocket(values, "leaf = (opening - allowance) / leaves", cite(sizes.source))
+
+
+def pocket_step(fall_m: float, run_m: float, panels: int) -> Pocket:
+    """Panels that step down a slope by the same drop.
+
+    fall_m, run_m
+        from the first post to the last: down, and level [m], > 0. panels: 1 to 1000.
+    Source: geometry.
+    """
+    if not 1 <= panels <= _MOST_PANELS:
+        raise ProblemError(
+            Problem(
+                "panels-out-of-range",
+                "a fence steps down by whole panels",
+                where=Where(thing="--panels"),
+                found=str(panels),
+                allowed=f"1 to {_MOST_PANELS}",
+                hint="divide the run by the length of a panel and round up",
+            )
+        )
+    marks = [*(fall_m * k / panels for k in range(panels)), fall_m]
+    values: dict[str, Value] = {"step_m": fall_m / panels, "marks_m": [*marks], "spacing_m": run_m / panels}
+    return Pocket(values, "drop of a panel = fall / panels; post every run / panels", cite("geometry"))
 
 
 def pocket_tie(base_m: float, a_m: float, b_m: float, sigma_m: float | None = None) -> Pocket:
