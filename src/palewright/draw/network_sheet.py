@@ -17,7 +17,7 @@ from palewright.draw.words import Words, short
 from palewright.model import NetFit, Observation, Plan, PointFit, Survey
 from palewright.plane import add, along, project, scale, sub, unit
 
-__all__ = ["network_drafts", "readings", "shown_fit", "stretch"]
+__all__ = ["doubted_readings", "network_drafts", "readings", "shown_fit", "stretch"]
 
 XY = tuple[float, float]
 
@@ -98,17 +98,18 @@ def _halves(names: Sequence[str]) -> list[str]:
 def _fits(survey: Survey, k: int, o: Observation, words: Words) -> str:
     """How far the rest would have it otherwise, in words."""
     fit = shown_fit(survey).fits[k]
-    if k not in _doubted(survey) and fit.test is None:
+    if k not in doubted_readings(survey) and fit.test is None:
         return words("reading_unchecked")
     off = -fit.residual
     said = words.inches(abs(off)) if o.kind in _LENGTHS else f"{math.degrees(abs(off)):.2f}°"
     if said in (words.inches(0.0), "0.00°"):
         return words("reading_fits")
-    key = "reading_doubted" if k in _doubted(survey) else "reading_off"
+    key = "reading_doubted" if k in doubted_readings(survey) else "reading_off"
     return words(key, off=f"{'+' if off > 0.0 else '−'}{said}")
 
 
-def _doubted(survey: Survey) -> set[int]:
+def doubted_readings(survey: Survey) -> set[int]:
+    """Numbers of the readings that are wrong, or of which one is."""
     found = {suspect.index for suspect in survey.adjusted.suspects}
     return found | {k for suspect in survey.adjusted.suspects for k in suspect.among}
 
@@ -135,7 +136,7 @@ def _foot(p: XY, a: XY, b: XY) -> XY:
 
 def _draw(board: Board, plan: Plan, survey: Survey, tapes: Sequence[Tape], times: int) -> None:
     draw_site(board, plan, light=True)
-    doubted = _doubted(survey)
+    doubted = doubted_readings(survey)
     for tape in tapes:
         strong = int(tape.kind.split()[1]) in doubted
         ends = (board.at(tape.line[0]), board.at(tape.line[1]))

@@ -11,7 +11,10 @@ from palewright.draw.words import Words
 from palewright.model import Plan, Run
 from palewright.record import Record
 
-__all__ = ["Notes", "plan_notes"]
+__all__ = ["Notes", "plan_notes", "shows_web"]
+
+_MOST_READ = 150
+"""With more readings than this the plan shows none of them (our own choice)."""
 
 
 class Notes(Record):
@@ -116,6 +119,19 @@ def _thing_key(plan: Plan) -> Iterable[str]:
         yield "thing"
 
 
+def shows_web(plan: Plan) -> bool:
+    """Whether the plan shows what was measured: where something was, and few enough readings to tell them apart."""
+    survey = plan.site.survey
+    return survey is not None and 0 < sum(o.source != "assumed" for o in survey.network.observations) <= _MOST_READ
+
+
+def _web_key(plan: Plan) -> Iterable[str]:
+    if shows_web(plan):
+        yield "measured"
+        if plan.site.survey is not None and plan.site.survey.adjusted.suspects:
+            yield "struck"
+
+
 def _string_key(plan: Plan) -> Iterable[str]:
     if plan.stakeout.strings:
         yield "string"
@@ -146,7 +162,7 @@ def plan_notes(
     notes = [*_site_notes(plan, words, runs, kind != "elevation"), *extra]
     key: tuple[str, ...] = ()
     if kind == "plan":
-        key = (*_fence_key(plan), *_site_key(plan), *_thing_key(plan))
+        key = (*_fence_key(plan), *_site_key(plan), *_thing_key(plan), *_web_key(plan))
     elif kind in ("stakeout", "checks"):
         shown = plan.stakeout.strings if "string" in marks else ()
         for offset, side in sorted({(round(s.offset_m, 4), s.side) for s in shown}):

@@ -24,6 +24,7 @@ from palewright.draw.scene import Scene
 from palewright.draw.sheet_drafts import drafts_of
 from palewright.draw.sheets import Draft, choose, finish
 from palewright.draw.site import draw_site, name_site
+from palewright.draw.web import draw_web, name_web, thin_web, within
 from palewright.draw.words import Words
 from palewright.model import Plan
 
@@ -32,12 +33,13 @@ __all__ = ["draw_plan", "plan_drafts", "plan_sheets"]
 
 def draw_plan(board: Board, plan: Plan, words: Words, look: Look | None = None) -> None:
     """Everything of the plan on one board: what must not be covered first, then labels, the most needed first."""
-    _draw(board, plan, look or Look())
+    _draw(board, plan, words, look or Look())
     _name(board, plan, words)
 
 
-def _draw(board: Board, plan: Plan, look: Look) -> None:
+def _draw(board: Board, plan: Plan, words: Words, look: Look) -> None:
     draw_site(board, plan)
+    draw_web(board, plan, words)
     draw_holes(board, plan)
     draw_fence(board, plan, look)
     draw_posts(board, plan, look)
@@ -46,6 +48,7 @@ def _draw(board: Board, plan: Plan, look: Look) -> None:
 
 def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()) -> None:
     draw_dimensions(board, plan, words)
+    thin_web(board)
     arrows = draw_offsets(board, plan, words) if board.only is None else []
     label_posts(board, plan)
     name_details(board, details, words)
@@ -54,8 +57,10 @@ def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()
         name_runs(board, plan, words)
     name_gates(board, plan, words)
     if board.only is None:
-        name_site(board, plan, words)
+        known = within(plan, words)
+        name_site(board, plan, words, within=known)
         mark_yard(board, plan, words)
+        name_web(board, plan, known)
 
 
 def plan_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
@@ -75,7 +80,7 @@ def plan_drafts(plan: Plan, words: Words, first: int = 1) -> list[Draft]:
     )
 
     def draw(board: Board) -> None:
-        _draw(board, plan, Look())
+        _draw(board, plan, words, Look())
 
     def name(board: Board, details: Sequence[Detail]) -> None:
         _name(board, plan, words, details)

@@ -119,8 +119,10 @@ def _boundary(board: Board, ring: Ring) -> None:
         corner_sign(board, board.at(corner.xy), bool(corner.found), id=corner.name)
 
 
-def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> None:
-    """Names of corners, sides, zones, buildings and old fences, where there is room."""
+def name_site(
+    board: Board, plan: Plan, words: Words, light: bool = False, within: dict[str, str] | None = None
+) -> None:
+    """Names of corners, sides, zones, buildings and old fences, where there is room; ``within``: said after a name."""
     ring = plan.site.ring
     if ring is not None:
         _name_corners(board, ring, words, light)
@@ -144,7 +146,7 @@ def name_site(board: Board, plan: Plan, words: Words, light: bool = False) -> No
             board.label([short(name)], centre, spots, 3.2, role="building", lead=False)
     for point in plan.site.points:
         if point.how == "thing":
-            _name_thing(board, point)
+            _name_thing(board, point, (within or {}).get(point.name, ""))
 
 
 def _name_corners(board: Board, ring: Ring, words: Words, light: bool) -> None:
@@ -226,11 +228,12 @@ def _name_line(board: Board, text: str, a: XY, b: XY, role: str, most: float, fa
                 return
 
 
-def _name_thing(board: Board, point: SitePoint) -> None:
+def _name_thing(board: Board, point: SitePoint, within: str) -> None:
     p = board.at(point.xy)
     if not board.names(p, 2.0):
         return
-    half, rise = board.block([short(point.name)], NOTE_MM)
+    text = f"{short(point.name)} {within}".rstrip()
+    half, rise = board.block([text], NOTE_MM)
     spots = []
     for n, gap in enumerate((2.0, 4.5)):
         for k in range(12):

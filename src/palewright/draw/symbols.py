@@ -18,6 +18,8 @@ __all__ = [
     "EASEMENT_HATCH",
     "LEAST_LINE_MM",
     "LEAST_TERMINAL_MM",
+    "READING_DASH",
+    "READING_MM",
     "SETBACK_DASH",
     "SIGHT_DASH",
     "corner_sign",
@@ -30,6 +32,7 @@ __all__ = [
     "post_sign",
     "ring_of",
     "stake_sign",
+    "struck_sign",
     "thing_sign",
     "tree_sign",
 ]
@@ -43,6 +46,8 @@ BOUNDARY_SOLID: tuple[float, ...] = (9.0, 1.3, 1.3, 1.3)
 BOUNDARY_DASH: tuple[float, ...] = (3.0, 2.0)
 STRING_DASH: tuple[float, ...] = ()
 TIE_DASH: tuple[float, ...] = (5.0, 1.2, 0.6, 1.2)
+READING_DASH: tuple[float, ...] = (2.4, 0.9, 0.3, 0.9)
+READING_MM = 0.13
 CHECK_DASH: tuple[float, ...] = (1.0, 0.8)
 OLD_DASH: tuple[float, ...] = (1.6, 1.2)
 SETBACK_DASH: tuple[float, ...] = (2.0, 1.0)
@@ -126,6 +131,15 @@ def stake_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> 
     for a, b in (((-r, -r), (r, r)), ((-r, r), (r, -r))):
         board.chain(((centre[0] + a[0], centre[1] + a[1]), (centre[0] + b[0], centre[1] + b[1])), "string",
                     stroke_mm=0.45, weight=weight, space=space, id=id)  # fmt: skip
+
+
+def struck_sign(board: Board, centre: XY, angle: float, space: str = "model", id: str = "") -> None:
+    """Two strokes across a reading that is doubted; ``angle`` is that of its line on the page."""
+    u, v = (math.cos(angle), math.sin(angle)), (math.cos(angle + 1.2), math.sin(angle + 1.2))
+    for along in (-0.5, 0.5):
+        x, y = centre[0] + u[0] * along, centre[1] + u[1] * along
+        ends = ((x - v[0] * 1.4, y - v[1] * 1.4), (x + v[0] * 1.4, y + v[1] * 1.4))
+        board.chain(ends, "check", stroke_mm=0.35, weight=14.0 if space == "model" else 0.0, space=space, id=id)
 
 
 def crossing_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
@@ -219,6 +233,11 @@ def _key_offset(board: Board, p: XY) -> None:
     offset_sign(board, (p[0] - 0.5, p[1]), (p[0] + 0.5, p[1]), (1.0, 0.0), 4.5, space="sheet")
 
 
+def _key_struck(board: Board, p: XY) -> None:
+    _key_line("check", READING_MM, READING_DASH)(board, p)
+    struck_sign(board, p, 0.0, space="sheet")
+
+
 def _key_gate(board: Board, p: XY) -> None:
     hinge = (p[0] - 2.5, p[1] + 1.6)
     board.chain((hinge, (hinge[0], hinge[1] - 3.4)), "gate", stroke_mm=0.6, space="sheet", colour=FENCE)
@@ -268,6 +287,8 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "drive": _key_line("lot", 0.18, DRIVE_DASH),
         "tree": lambda b, q: tree_sign(b, q, 1.8, 0.5, space="sheet"),
         "retaining": _key_line("lot", 0.9, (1.5, 0.6)),
+        "measured": _key_line("check", READING_MM, READING_DASH),
+        "struck": _key_struck,
         "reading": _key_line("check", 0.2, TIE_DASH),
         "doubted": _key_line("check", 0.9),
         "ellipse": lambda b, q: b.disc(q, 1.6, "check", space="sheet", stroke_mm=0.3),

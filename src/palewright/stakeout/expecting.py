@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from palewright.model import CornerCheck, Job, Reason, Site, Tie
 from palewright.plane import XY, distance, dot, left_of, sub, unit
 from palewright.stakeout.lines import Line
 from palewright.stakeout.moves import Base, Moves, UnknownMoveError, along
-from palewright.survey import Adjustment, record_line_sigma
+
+if TYPE_CHECKING:
+    from palewright.survey import Adjustment
 
 __all__ = ["expectations", "most_off"]
 
@@ -103,6 +105,8 @@ class _Work:
     def _variance(self, rows: Row, length: float) -> float:
         """Of a length whose derivatives by its bases are ``rows`` [m2]."""
         kinds = {kind for kind, _ in rows}
+        from palewright.survey import record_line_sigma
+
         net = self._adjustment
         if net is not None and "network" in kinds and (net.disagrees or (len(kinds) > 1 and not self._held)):
             raise UnknownMoveError("the net floats, or its readings disagree")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from palewright.model import Design, Job, Reason, Remark, Site, Stakeout, StringLine
 from palewright.stakeout.checks import corner_checks, crossings
 from palewright.stakeout.expecting import expectations
@@ -11,7 +13,9 @@ from palewright.stakeout.places import wall_remarks
 from palewright.stakeout.stakes import Ground
 from palewright.stakeout.strings import make_strings
 from palewright.stakeout.ties import ties
-from palewright.survey import Adjustment
+
+if TYPE_CHECKING:
+    from palewright.survey import Adjustment
 
 __all__ = ["stake_out"]
 
