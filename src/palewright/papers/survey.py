@@ -15,9 +15,9 @@ __all__ = ["survey_data", "verdict"]
 
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
 _NINETEEN = 2.4477
-_SAID = (
 #: The same of a distance, which errs one way or the other.
 _NINETEEN_LINE = 1.96
+_SAID = (
     "measurements-",
     "tape-suspect",
     "tape-slip",
