@@ -62,6 +62,46 @@ def test_the_page_is_written_in_the_language_of_the_job(tmp_path: Path, language
     assert [p.name for p in tmp_path.iterdir() if p.suffix == ".new"] == []
 
 
+LEVELS = """palewright: 1
+job: {title: Bramble lot, language: LANGUAGE}
+points: {BM: {height: 100 ft}}
+levels:
+  - with: builder's level
+    notes:
+      - {point: BM, back: 4.32 ft}
+      - {point: A, fore: 6.10 ft}
+      - {point: TP, fore: 5.10 ft, back: 3.88 ft}
+      - {point: BM, fore: 3.11 ft}
+"""
+
+
+def test_heights_alone_are_listed_with_their_notes_and_how_these_close(tmp_path: Path):
+    path = tmp_path / "levels.yaml"
+    path.write_text(LEVELS.replace("LANGUAGE", "en"), encoding="utf-8")
+    said = CliRunner().invoke(cli, ["survey", str(path)], catch_exceptions=False).output
+    assert "foresight A: 6.10 ft" in said
+    assert "TP: back 3.88 ft, line of sight " in said
+    assert "2 set-ups, backsights 8' 2 3/8\", foresights 8' 2 1/2\"" in said
+    assert 'Common practice on a small site allows 1/4".' in said
+    assert "\n  A: 98' 2 5/8\" ± " in said  # 100 + 4.32 - 6.10 = 98.22 ft
+    data = json.loads(CliRunner().invoke(cli, ["survey", str(path), "--json"], catch_exceptions=False).output)
+    assert (data["network"], data["adjusted"]) == (None, None)
+    assert [point["name"] for point in data["heights"]["points"]] == ["BM", "A", "TP"]
+
+
+@pytest.mark.parametrize(
+    ("language", "words"), [("en", ("Heights", "Foresight")), ("es", ("Alturas", "vista adelante"))]
+)
+def test_heights_stand_on_the_page(tmp_path: Path, language: str, words: tuple[str, str]):
+    path, out = tmp_path / "levels.yaml", tmp_path / "page.pdf"
+    path.write_text(LEVELS.replace("LANGUAGE", language), encoding="utf-8")
+    CliRunner().invoke(cli, ["survey", str(path), "--out", str(out)], catch_exceptions=False)
+    text = "".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(out))
+    assert words[0] in text
+    assert words[1].lower() in text.lower()
+    assert "builder's level" in text
+
+
 def test_a_job_without_measurements_is_told_so(tmp_path: Path):
     path = tmp_path / "bare.yaml"
     path.write_text("palewright: 1\njob: {title: T}\n", encoding="utf-8")

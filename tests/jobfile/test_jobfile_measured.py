@@ -108,7 +108,67 @@ def test_what_is_not_known_yet_is_asked_and_makes_no_measurement():
     assert asked(job) == ("measured[0].reads",)
 
 
-def test_a_measured_rise_is_known_of_the_ground_as_a_fall_is():
-    job = jobfile.read_bytes(f"{HEAD}measured: [{{rise: [A, B], reads: 22 in}}]".encode(), "")
-    (fall,) = job.falls
-    assert (fall.start, fall.end, fall.fall_m) == ("A", "B", pytest.approx(-22 * 0.0254))
+def test_a_measured_rise_is_a_measurement_and_no_typed_fall():
+    job = jobfile.read_bytes(f"{HEAD}measured: [{{rise: [A, B], reads: -22 in, with: water level}}]".encode(), "")
+    (rise,) = job.measured
+    assert (rise.kind, rise.points, rise.value, rise.how) == (
+        "rise",
+        ("A", "B"),
+        pytest.approx(-22 / 12 * FT),
+        "water level",
+    )
+    assert job.falls == ()
+
+
+def test_a_point_may_have_a_height_and_may_be_asked_for_one():
+    text = HEAD.replace("points: {", "points: {BM: {height: 100 ft}, Q: {height: ask}, ", 1)
+    assert text != HEAD
+    job = jobfile.read_bytes(text.encode(), "")
+    heights = {point.name: point.height_m for point in job.points}
+    assert (heights["BM"], heights["Q"]) == (pytest.approx(100 * 0.3048), None)
+    assert "points.Q.height" in asked(job)
+
+
+def levels(*notes: str, more: str = "") -> bytes:
+    rows = "".join(f"      - {{{note}}}\n" for note in notes)
+    return f"{HEAD}levels:\n  - {more}notes:\n{rows}".encode()
+
+
+def test_levelling_notes_are_lines_of_rod_readings():
+    text = levels("point: BM, back: 4.32 ft", "point: TP, fore: 5.1 ft, back: 3 ft", "point: A, fore: 6.02 ft",
+                  more="with: automatic level\n    length: 400 ft\n    ")  # fmt: skip
+    (line,) = jobfile.read_bytes(text, "").levels
+    assert (line.how, line.length_m) == ("automatic level", pytest.approx(400 * 0.3048))
+    read = [(n.point, n.back and n.back / 0.3048, n.fore and n.fore / 0.3048, n.fore_text) for n in line.notes]
+    assert read == [
+        ("BM", pytest.approx(4.32), None, ""),
+        ("TP", pytest.approx(3.0), pytest.approx(5.1), "5.1 ft"),
+        ("A", None, pytest.approx(6.02), "6.02 ft"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("notes", "point", "what"),
+    [
+        (("point: BM, fore: 4 ft", "point: A, fore: 5 ft"), "BM", "begins with a backsight"),
+        (("point: BM, back: 4 ft, fore: 4 ft", "point: A, fore: 5 ft"), "BM", "begins with a backsight"),
+        (("point: BM, back: 4 ft", "point: A"), "A", "nothing was read"),
+        (("point: BM, back: 4 ft", "point: A, back: 5 ft", "point: B, fore: 5 ft"), "A", "only a backsight"),
+        (("point: BM, back: 4 ft", "point: A, fore: 5 ft, back: 2 ft"), "A", "last set-up"),
+    ],
+)
+def test_notes_that_do_not_follow_one_another_are_told(notes: tuple[str, ...], point: str, what: str):
+    with pytest.raises(JobError) as caught:
+        jobfile.read_bytes(levels(*notes), "")
+    (problem,) = caught.value.problems
+    assert (problem.slug, problem.found) == ("level-notes", point)
+    assert what in problem.what
+
+
+def test_a_line_of_levels_has_two_notes_and_keys_that_are_known():
+    with pytest.raises(JobError) as caught:
+        jobfile.read_bytes(levels("point: BM, back: 4 ft"), "")
+    assert [p.slug for p in caught.value.problems] == ["wrong-number"]
+    with pytest.raises(JobError) as caught:
+        jobfile.read_bytes(levels("point: BM, backsight: 4 ft", "point: A, fore: 3 ft"), "")
+    assert [p.slug for p in caught.value.problems] == ["unknown-key"]

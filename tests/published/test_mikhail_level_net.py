@@ -14,7 +14,9 @@ import math
 
 import pytest
 
+from palewright import jobfile
 from palewright.model import Rise
+from palewright.plan.heights import job_heights
 from palewright.survey import adjust_levels
 
 RISES = [
@@ -40,3 +42,17 @@ def test_heights() -> None:
     assert done.dof == 4
     assert done.weighted_squares == pytest.approx(0.016171, abs=5e-7)
     assert done.sigma0 == pytest.approx(0.06358, abs=5e-6)
+
+
+def test_the_same_net_as_a_job() -> None:
+    """Written as rises of a job file, each with its own standard deviation: the root of its kilometres."""
+    rows = "".join(
+        f"  - {{rise: [{a}, {b}], reads: {value} m, within: {math.sqrt(km):.9f} m}}\n" for a, b, value, km in RISES
+    )
+    head = "palewright: 1\njob: {title: net}\npoints: {A: {height: 800 m}}\nmeasured:\n"
+    found = job_heights(jobfile.read_text(head + rows), {})
+    assert found is not None
+    heights = {point.name: point.height for point in found.points}
+    right = {"A": 800.0, "B": 825.2206, "C": 835.5354, "D": 809.5339, "E": 830.8460}
+    assert heights == pytest.approx(right, abs=5e-5)
+    assert (found.above, found.missing) == ("", ())

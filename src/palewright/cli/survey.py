@@ -17,29 +17,28 @@ def survey(job: Path, out: Path | None, as_json: bool) -> None:
     """Adjust what was measured on the site of JOB and say what it is worth.
 
     First what does not fit, then every reading with how far it is from what the rest make of it, then every point with
-    how well it stands. With --out the same as a page, with a drawing.
+    how well it stands, then heights where something was levelled. With --out the same as a page, with a drawing.
     """
     from palewright import plan as engine
     from palewright.cli.survey_text import survey_json, survey_lines
     from palewright.errors import Problem, ProblemError
 
     made = engine.make_plan(*engine.load(job))
-    found = made.site.survey
-    if found is None:
+    if made.site.survey is None and made.site.heights is None:
         raise ProblemError(
             Problem(
                 "nothing-measured",
                 "this job has no measurements to adjust",
                 found=str(job),
-                hint="write tapes, squares and directions under `measured`",
+                hint="write tapes, squares, directions and rises under `measured`, rod readings under `levels`",
             )
         )
     if out is not None:
         engine.publish_paper(made, "measurements.pdf", out)
     if as_json:
-        click.echo(survey_json(found))
+        click.echo(survey_json(made))
         return
-    for line in survey_lines(made, found):
+    for line in survey_lines(made):
         click.echo(line)
     if out is not None:
         click.echo(f"written: {out}")

@@ -59,7 +59,7 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
         yield words(_many("level_note", plain), run=", ".join(plain))
     for run in flat:
         if run.fall_m:
-            key = "level_fall_note" if run.fall_m > 0 else "level_rise_note"
+            key = f"level_{'fall' if run.fall_m > 0 else 'rise'}_{run.fall_by or 'typed'}"
             yield words(key, run=run.name, fall=words.length(abs(run.fall_m)))
     if drawn and any(post.assumed for post in plan.design.posts):
         yield words("assumed_note")

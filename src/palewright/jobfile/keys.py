@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.corners import CORNER
+from palewright.jobfile.levels import LEVEL_LINE, LEVEL_NOTE
 from palewright.jobfile.permit import AGREEMENT, LOT, LOT_SECTIONS
 from palewright.jobfile.phrases import (
     AT_WALL,
@@ -86,6 +87,8 @@ POINT = Section("point", "One named point: by coordinates, by calls, on a line, 
         " line from the first of these to the second.", "[NE, NW]"),
     Key("right of", ListOf(Place("name"), exactly=2), "The same, right of the line.", "[NE, NW]"),
     Key("keep clear", _NOT_NEGATIVE, "Ring around a found pin in which no hole is dug.", "12 in"),
+    Key("height", Length("any"), "Its height, where that is given: heights of the job count from it.", "100 ft",
+        ask=True),
 ))  # fmt: skip
 
 WALK = Section("walk", "Points found by walking from a thing that stands there; no north is needed.", (
@@ -363,6 +366,8 @@ TOP = Section("job file", "A Palewright job file.", (
     Key("walls", Each(WALL), "Walls that stand there.", "[{from: house left, to: house right, length: 40 ft}]"),
     Key("measured", Each(MEASURED), "Tapes, angles and directions.",
         "[{tape: [NE, house rear left], reads: 41 ft 6 in}]"),
+    Key("levels", Each(LEVEL_LINE), "Levelling notes: rods read from an instrument.",
+        "[{notes: [{point: BM, back: 4.32 ft}, {point: A, fore: 6.02 ft}]}]"),
     Key("tapes", Named(TAPE, "tapes by name"), "Tapes that `with` may name.", "{yellow: {accuracy: long fibreglass}}"),
     Key("boundary", BOUNDARY, "The line of the property.", "{through: [NE, SE, SW, NW]}"),
     Key("buildings", Named(ListOf(Place(), least=3), "buildings by name"), "Buildings, by their corners in order.",
@@ -386,6 +391,6 @@ TOP = Section("job file", "A Palewright job file.", (
 ))  # fmt: skip
 
 SECTIONS: tuple[Section, ...] = (
-    TOP, JOB, POINT, WALK, WALL, MEASURED, TAPE, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE, RUN, INSET, END, GATE,
-    GIVEN, REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS, *LOT_SECTIONS,
+    TOP, JOB, POINT, WALK, WALL, MEASURED, LEVEL_LINE, LEVEL_NOTE, TAPE, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE,
+    RUN, INSET, END, GATE, GIVEN, REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS, *LOT_SECTIONS,
 )  # fmt: skip

@@ -11,7 +11,7 @@ from palewright.jobfile.names import Names
 from palewright.jobfile.reading import Reading, Table, Word
 from palewright.model import Measurement, PointRef, PointSpec, TapeSpec
 
-__all__ = ["different", "measurement", "tape_specs", "wall"]
+__all__ = ["different", "measurement", "tape_specs", "typed", "wall"]
 
 
 class _Kind(NamedTuple):
@@ -67,7 +67,7 @@ def wall(rd: Reading, table: Table, names: Names) -> Measurement | None:
             names.mention(ref.name, "an end of a wall", ref.at)
     if not table.ok or not different(rd, ends):
         return None
-    how, text = table.get("with", ""), _typed(rd, table, "length")
+    how, text = table.get("with", ""), typed(rd, table, "length")
     return Measurement("tape", (ends[0].name, ends[1].name), table.get("length"), how, text, table.at)
 
 
@@ -129,7 +129,7 @@ def _record(rd: Reading, table: Table, kind: str, refs: list[PointRef]) -> Measu
         tuple(ref.name for ref in refs),
         table.get(shown, 0.0) if shown else math.pi / 2 if kind == "square" else 0.0,
         how,
-        _typed(rd, table, shown) if shown else how,
+        typed(rd, table, shown) if shown else how,
         table.at,
         side=table.get("side", ""),
         at_m=table.get("at"),
@@ -152,7 +152,7 @@ def _record(rd: Reading, table: Table, kind: str, refs: list[PointRef]) -> Measu
         return None
     if abs(made.rise_m) >= made.value > 0.0:
         rd.wrong_at("length-out-of-range", "the ends of a tape differ in height by less than it reads",
-                    table.place("rises"), found=_typed(rd, table, "rises"),
+                    table.place("rises"), found=typed(rd, table, "rises"),
                     allowed=f"less than {made.text}")  # fmt: skip
         return None
     return made
@@ -169,7 +169,7 @@ def _on_line(rd: Reading, table: Table, refs: list[PointRef], word: Word, names:
     return PointSpec(word.text, "on line", line=line, distance_m=table.get("at"), at=table.at)
 
 
-def _typed(rd: Reading, table: Table, key: str) -> str:
+def typed(rd: Reading, table: Table, key: str) -> str:
     """A value as it stands in the file, without quotes around it."""
     where = table.place(key)
     start = rd.source.starts[where.line - 1] + where.column - 1

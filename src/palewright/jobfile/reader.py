@@ -173,6 +173,7 @@ def _build(rd: Reading, top: Any) -> Job:
         agreements=agreements,
         rules_file=top.get("rules", ""),
         rules_at=top.place("rules") if top.typed("rules") else Where(),
+        levels=tuple(parts.levels),
     )
 
 

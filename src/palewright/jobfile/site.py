@@ -7,12 +7,14 @@ from typing import Any
 
 from palewright.errors import Where
 from palewright.jobfile.boundary import NO_REF, Evidence, boundary_names, build_boundary
+from palewright.jobfile.levels import level_lines
 from palewright.jobfile.measured import different, measurement, wall
 from palewright.jobfile.names import Names
 from palewright.jobfile.reading import MISSING, Reading, Table, Word
 from palewright.model import (
     BoundarySpec,
     FallSpec,
+    LevelLine,
     Measurement,
     PointRef,
     PointSpec,
@@ -37,6 +39,7 @@ class SiteParts:
     removals: list[RemovalSpec] = field(default_factory=list)
     zones: list[ZoneSpec] = field(default_factory=list)
     falls: list[FallSpec] = field(default_factory=list)
+    levels: list[LevelLine] = field(default_factory=list)
     buildings: list[tuple[str, tuple[PointRef, ...]]] = field(default_factory=list)
 
 
@@ -59,8 +62,7 @@ def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
             parts.points.append(made)
         elif made is not None:
             parts.measured.append(made)
-            if made.kind == "rise":  # what a level says of the ground stands with what is known of its fall
-                parts.falls.append(FallSpec(made.points[0], made.points[1], -made.value, made.at))
+    parts.levels = level_lines(rd, top, names)
     for word, refs in top.get("buildings", []):
         if refs is not MISSING:
             for ref in refs:
@@ -98,7 +100,7 @@ def _points(rd: Reading, top: Table, names: Names, parts: SiteParts, corners: tu
                         hint="keep one of them; a second measurement goes under `measured`")  # fmt: skip
             table.ok = False
         if not ways and word.text in corners:
-            if table.has("keep clear"):
+            if table.has("keep clear") or table.has("height"):
                 parts.points.append(_point(word, table, "thing"))
             continue
         if ways and ways != ["stands"]:
@@ -163,6 +165,7 @@ def _point(word: Word, table: Table, how: str) -> PointSpec:
         at=word.at,
         side=side.removesuffix(" of"),
         side_of=(side_of[0], side_of[1]),
+        height_m=table.get("height"),
     )
 
 

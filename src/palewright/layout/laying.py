@@ -150,6 +150,7 @@ def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
     runs = []
     for trace in frame.traces:
         legs = [frame.legs[k] for k in frame.legs_of[trace.index]]
+        fall, by = fall_along(job, site, trace)
         length = math.fsum(leg.length for leg in legs)
         openings = math.fsum(opening.opening_m for leg in legs for opening in leg.openings)
         runs.append(
@@ -161,8 +162,9 @@ def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
                 fence_m=length - openings,
                 closed=trace.closed,
                 follows=trace.spec.follows,
-                level_assumed=True,
-                fall_m=fall_along(job, trace),
+                level_assumed=trace.profile is None,
+                fall_m=fall,
+                fall_by=by,
                 trial=is_trial(job, site.ring, trace),
                 inside=trace.spec.inset.of if trace.spec.inset is not None else "",
             )

@@ -26,18 +26,25 @@ SWIVEL = math.radians(3.0)
 Args = tuple[tuple[str, float | int | str], ...]
 
 
-def fall_along(job: Job, trace: Trace) -> float | None:
-    """The fall of the ground along a run as typed [m], positive downhill in walking order; None when none is typed.
+def fall_along(job: Job, site: Site, trace: Trace) -> tuple[float | None, str]:
+    """The fall of the ground along a run [m], positive downhill in walking order, and how it is known.
 
-    A fall counts when both of its points are points of the run; falls over several pieces add up.
+    "levelled" or "typed"; (None, "") when it is not known.
+    Heights of both its ends say it best. Else typed falls do: one counts when both of its points are points of the run,
+    those over several pieces add up, and where both points have heights these go before.
     """
+    height = {point.name: point.height for point in site.heights.points} if site.heights is not None else {}
+    first, last = trace.vertices[0].name, trace.vertices[-1].name
+    if first != last and first in height and last in height:
+        return height[first] - height[last], "levelled"
     order = {vertex.name: k for k, vertex in enumerate(trace.vertices) if vertex.name}
     total: float | None = None
     for fall in job.falls:
-        sign = _sense(order, fall)
-        if sign:
-            total = (total or 0.0) + sign * fall.fall_m
-    return total
+        known = fall.start in height and fall.end in height
+        metres = height[fall.start] - height[fall.end] if known else fall.fall_m
+        if sign := _sense(order, fall):
+            total = (total or 0.0) + sign * metres
+    return total, "" if total is None else "typed"
 
 
 def _sense(order: Mapping[str, int], fall: FallSpec) -> int:
@@ -71,13 +78,10 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
             sizes = (("chord_m", bend.chord_m), ("middle_m", bend.middle_m), ("radius_m", bend.radius_m))
             chords = (run, ("side", bend.side), ("count", bend.count), *sizes)
             remarks.append(Remark("arc-side-chords", "note", about, chords, spec.at))
-        fall = fall_along(job, trace)
+        fall, by = fall_along(job, site, trace)
         if fall is not None:
-            remarks.append(
-                Remark(
-                    "fall-typed" if fall >= 0 else "rise-typed", "caution", about, (run, ("fall_m", abs(fall))), spec.at
-                )
-            )
+            slug = f"{'fall' if fall >= 0 else 'rise'}-{by}"
+            remarks.append(Remark(slug, "caution", about, (run, ("fall_m", abs(fall))), spec.at))
         if not spec.follows:
             remarks.append(Remark("follows-not-said", "ask", about, (run,), spec.at))
         if not trace.yard:

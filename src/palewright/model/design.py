@@ -417,6 +417,9 @@ class Leg(Record):
 class Run(Record):
     """A run: length centre to centre over its legs, gates included [m]; ``closed`` for a loop.
 
+    fall_m, fall_by
+        how far the ground falls in walking order [m]: "levelled" by the heights of its ends, or as "typed"; None and ""
+        where neither is known.
     inside
         what keeps the distance to the boundary that was asked for: "face", "post" or "footing"; "" where none was.
     """
@@ -432,6 +435,7 @@ class Run(Record):
     fall_m: float | None = None
     trial: bool = False
     inside: str = ""
+    fall_by: str = ""
 
 
 class Design(Record):

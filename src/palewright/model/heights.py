@@ -30,7 +30,8 @@ class LevelNote(Record):
 
     back
         read from a new set-up of the instrument [m]. fore: read from the set-up that stood before [m]. None: not read.
-        ``back_text`` and ``fore_text``: as typed.
+        ``back_text`` and ``fore_text``: as typed; "ask" where
+        a reading is still asked for, which begins a set-up all the same.
     """
 
     point: str

@@ -11,6 +11,7 @@ from dataclasses import field
 
 from palewright.errors import Where
 from palewright.model.evidence import CornerEvidence
+from palewright.model.heights import LevelLine
 from palewright.model.permit import AgreementSpec, LotSpec, RuleBook
 from palewright.record import Record
 
@@ -64,6 +65,8 @@ class PointSpec(Record):
         yes, no, or not said.
     side
         where two tapes leave two places for it: "left" or "right" of the line ``side_of``, as one walks along it.
+    height_m
+        its height where that is given [m].
     """
 
     name: str
@@ -79,6 +82,7 @@ class PointSpec(Record):
     at: Where = field(default_factory=Where)
     side: str = ""
     side_of: tuple[str, str] = ("", "")
+    height_m: float | None = None
 
 
 class CurveCall(Record):
@@ -525,3 +529,4 @@ class Job(Record):
     rules_file: str = ""
     rules_at: Where = field(default_factory=Where)
     rules: RuleBook | None = None
+    levels: tuple[LevelLine, ...] = ()

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from palewright.model import Kind, Plan, Post, Run
 from palewright.papers.clean import clean, short
 from palewright.papers.measures import Measures
 from palewright.papers.words import has, table, term, text, zone_name
+from palewright.record import Record
 from palewright.sources import all_sources
 
 __all__ = ["Sheet", "locate_block", "ranges"]
@@ -20,8 +20,7 @@ _BLANKS = 3
 _SAME_M = 0.001
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Record):
     """A plan with the words and the measures that its papers use."""
 
     plan: Plan
@@ -81,7 +80,7 @@ class Sheet:
         name = short(run.name, 40)
         if not run.fall_m:
             return name
-        key = "common.level_fall" if run.fall_m > 0 else "common.level_rise"
+        key = f"common.level_{'fall' if run.fall_m > 0 else 'rise'}_{run.fall_by or 'typed'}"
         return self(key, run=name, fall=self.measures.small(abs(run.fall_m)))
 
     def assumed(self) -> list[str]:

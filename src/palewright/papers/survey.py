@@ -8,6 +8,7 @@ from palewright.draw.network_sheet import readings, shown_fit
 from palewright.draw.words import Words
 from palewright.model import Adjusted, NetFit, Observation, Plan, Remark, Survey
 from palewright.papers.clean import short
+from palewright.papers.heights import heights_data
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import say, table
 
@@ -26,6 +27,12 @@ _SAID = (
     "corner-measured",
     "network-",
     "next-tape",
+    "heights-",
+    "levels-",
+    "rise-suspect",
+    "rise-slip",
+    "rod-",
+    "fall-differs",
 )
 _LENGTHS = ("distance", "on line", "offset", "along", "east", "north")
 
@@ -36,19 +43,26 @@ def verdict(plan: Plan) -> list[Remark]:
     return sorted(found, key=lambda remark: remark.level != "caution")
 
 
-def survey_data(plan: Plan, survey: Survey) -> dict[str, Any]:
-    """Everything that the measurement page prints, as plain data."""
+def survey_data(plan: Plan) -> dict[str, Any]:
+    """Everything that the measurement page prints, as plain data; places and heights only where they were measured."""
     sheet = Sheet.of(plan)
-    fit = shown_fit(survey)
     said = verdict(plan)
+    survey, heights = plan.site.survey, plan.site.heights
     return sheet.head("survey.document") | {
         "w": table("survey", sheet.language),
         "first": [say(remark, plan.settings) for remark in said if remark.level == "caution"],
         "said": [say(remark, plan.settings) for remark in said if remark.level != "caution"],
+        **(_places(plan, sheet, survey) if survey is not None else {"readings": [], "points": [], "advice": []}),
+        "heights": heights_data(sheet, heights) if heights is not None else None,
+    }
+
+
+def _places(plan: Plan, sheet: Sheet, survey: Survey) -> dict[str, Any]:
+    fit = shown_fit(survey)
+    return {
         "readings": [_reading(sheet, survey, fit, number) for number in _numbered(plan, survey)],
         "points": [_point(sheet, survey, fit, k) for k in range(len(fit.points))],
         "advice": [_advice(sheet, survey.adjusted, k) for k in range(len(survey.adjusted.advice))],
-        "unseen": any(item.least_blunder is None for item in fit.fits),
     }
 
 

@@ -67,15 +67,14 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
     """How each paper of a plan is made, in reading order."""
     from palewright.draw.typeset import scene_pdf
 
-    survey = plan.site.survey
     made: dict[str, Callable[[], bytes]] = {
         "crew.pdf": lambda: set_paper("crew", crew_data(plan) | _crew_drawings(sheets)),
         "materials.pdf": lambda: set_paper("materials", materials_data(plan)),
         "decisions.pdf": lambda: set_paper("decisions", decisions_data(plan)),
     }
-    if survey is not None:
+    if plan.site.survey is not None or plan.site.heights is not None:
         drawn = {"scenes": [sketch(scene) for scene in sheets if scene.kind == "network"]}
-        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan, survey) | drawn)
+        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | drawn)
     permit = plan.permit
     if permit is not None and (permit.drawn or permit.rules is not None):
         made["permit.pdf"] = lambda: set_paper("permit", permit_data(plan) | _plot(plan))

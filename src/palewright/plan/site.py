@@ -12,6 +12,7 @@ from palewright.boundary import build_ring, corner_names, run_calls, run_deed
 from palewright.errors import JobError, Problem, ProblemError
 from palewright.model import (
     BoundaryEvidence,
+    Heights,
     Job,
     Measurement,
     PointRef,
@@ -77,9 +78,10 @@ def site_and_network(job: Job) -> tuple[Site, Adjustment | None]:
         buildings=buildings,
         north=job.north and work.oriented,
         remarks=remarks,
-        reasons=(*work.reasons, *_reasons(points, removals, zones), *(evidence_reasons(evidence) if evidence else ())),
+        reasons=(*work.reasons, *_reasons(points, removals, zones), *work.more_reasons(evidence)),
         survey=work.measuring.survey,
         evidence=evidence,
+        heights=work.heights,
     )
     return site, work.measuring.adjustment
 
@@ -91,6 +93,7 @@ class _Work:
         self.job = job
         self.fixing = Fixing(job.points, job.walks, job.measured)
         self.measuring = Measuring(job)
+        self.heights: Heights | None = None
         self.base_line: tuple[str, str] = ("", "")
         self.ring: Ring | None = None
         self.ring_done = job.boundary is None
@@ -130,6 +133,7 @@ class _Work:
             if not self._boundary(at_origin=True):
                 self._base_line()
         self._adjust()
+        self._level()
         self.problems += [*self.fixing.problems, *self.measuring.problems]
         self.problems += [p for r in self.fixing.repeats for p in self._two_places(r)]
 
@@ -158,6 +162,17 @@ class _Work:
         if moved and self.ring is not None and self.job.boundary is not None and self.job.boundary.through:
             self.ring_done = False
             self._boundary(at_origin=False)
+
+    def _level(self) -> None:
+        """Heights of what was levelled, once places say how far each rise went."""
+        job = self.job
+        if job.levels or any(m.kind == "rise" for m in job.measured) or any(p.height_m is not None for p in job.points):
+            from palewright.plan.heights import job_heights
+
+            try:
+                self.heights = job_heights(job, {name: fixed.xy for name, fixed in self.fixing.places.items()})
+            except ProblemError as error:
+                self.problems += error.problems
 
     def _boundary(self, at_origin: bool) -> bool:
         """Build the ring once its start, or its corners, have places; returns whether that was done now."""
@@ -324,6 +339,15 @@ class _Work:
         north = self.job.north and self.oriented
         return boundary_evidence(self.job, self.ring, places, self.measuring.observations, north)
 
+    def more_reasons(self, evidence: BoundaryEvidence | None) -> tuple[Reason, ...]:
+        """Reasons of the boundary's evidence, and of the heights."""
+        rows = evidence_reasons(evidence) if evidence else ()
+        if self.heights is None:
+            return rows
+        from palewright.plan.heights_said import height_reasons
+
+        return (*rows, *height_reasons(self.heights))
+
     # ------------------------------------------------------------ what must be said
 
     def all_remarks(self, removals: Sequence[Removal]) -> tuple[Remark, ...]:
@@ -346,8 +370,12 @@ class _Work:
                 rows.append(Remark(slug, level, f"point {repeat.name}", args2, repeat.at))
         rows += self.measuring.remarks(self.fixing.places)
         for k, m in enumerate(() if self.measuring.disagree else self.job.measured):
-            if k not in self.fixing.used:
+            if k not in self.fixing.used and m.kind != "rise":
                 rows += self._check(m)
+        if self.heights is not None:
+            from palewright.plan.heights_said import height_remarks
+
+            rows += height_remarks(self.job, self.heights)
         for removal in removals:
             args3 = (("posts", len(removal.posts)), ("fence", removal.name))
             rows.append(Remark("old-posts-counted", "assumption", removal.name, args3))

@@ -29,7 +29,7 @@ from palewright.survey.inside import (
     share_sigma,
     string_sigma,
 )
-from palewright.survey.levels import adjust_levels
+from palewright.survey.levels import adjust_levels, level_pieces
 from palewright.survey.misread import Misreading, guess_suspect, misreadings, suspect_remark
 from palewright.survey.network_checks import check_network
 from palewright.survey.observe import DEFINED_M, observations
@@ -128,6 +128,7 @@ __all__ = [
     "least_blunder",
     "length_correction",
     "level_length",
+    "level_pieces",
     "line_offset",
     "line_scale",
     "local_to_geographic",

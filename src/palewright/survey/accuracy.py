@@ -23,9 +23,9 @@ _SQUARE_SLACK = 0.01
 _TABLES = {
     "distance": "length", "along": "length", "offset": "length", "on line": "line", "parallel": "angle",
     "angle": "angle", "direction": "angle", "azimuth": "angle", "assumed": "angle", "east": "position",
-    "north": "position",
+    "north": "position", "rise": "level", "rod": "level",
 }  # fmt: skip
-_UNSAID = {"assumed": "assumed", "direction": "transit", "azimuth": "phone compass"}
+_UNSAID = {"assumed": "assumed", "direction": "transit", "azimuth": "phone compass", "rod": "builders level"}
 _TRIPLE = re.compile(
     r"(?P<a>\d{1,6}(?:\.\d{1,6})?)\s*[-:x/,\u2013]\s*(?P<b>\d{1,6}(?:\.\d{1,6})?)\s*[-:x/,\u2013]\s*"
     r"(?P<c>\d{1,6}(?:\.\d{1,6})?)\s*(?P<unit>feet|foot|ft|'|inches|inch|in\b|\"|metres|meters|metre|meter|m\b|cm\b)?",
@@ -40,7 +40,7 @@ def tool_accuracy(words: str, kind: str = "length") -> ToolAccuracy:
         as typed: "long fibreglass", "steel, two people", "speed square"; spelling may be off by a letter or two. "":
         the poorer of the usual tools.
     kind
-        "length", "angle", "position" or "line".
+        "length", "angle", "position", "line" or "level".
     Returns the row whose phrase takes most of the words; of equals, the poorer. Raises ProblemError, with the choices,
     where no phrase fits, TableError for another kind. Source: table of accuracies.
 
@@ -140,7 +140,8 @@ def stated_sigma(measured: Measurement | None, kind: str, value: float) -> float
     measured
         the measurement, for its words; None: the length or turn of a walk, of which nothing is said.
     kind, value
-        kind of the observation, or "assumed" for a turn nobody measured; value [m or rad].
+        kind of the observation, or "assumed" for a turn nobody measured; value [m or rad]. Of a "rise" and a "rod" (a
+        rise read on a rod from one set-up) the value is how far apart the two points are.
     Returns [m or rad]. Raises ProblemError for words nobody knows, with their place. Source: table of accuracies.
 
     >>> round(stated_sigma(None, "distance", 30.48) / 0.3048, 3)
@@ -153,7 +154,7 @@ def stated_sigma(measured: Measurement | None, kind: str, value: float) -> float
     try:
         if table == "angle" and (legs := triangle_legs(words)):
             return right_angle_sigma(legs[0], legs[1], tool_accuracy(_TRIPLE.sub(" ", words)))
-        return tool_accuracy(words, table).sigma(value if table == "length" else 0.0)
+        return tool_accuracy(words, table).sigma(value if table in ("length", "level") else 0.0)
     except ProblemError as error:
         where = measured.at if measured else Where()
         raise ProblemError(replace(problem, where=where) for problem in error.problems) from error

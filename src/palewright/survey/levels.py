@@ -14,7 +14,7 @@ from palewright.survey.levels_net import LevelNet, SolvedLevels
 from palewright.survey.levels_snoop import snoop_levels
 from palewright.survey.reporting import fit_test, observation_fits
 
-__all__ = ["adjust_levels"]
+__all__ = ["adjust_levels", "level_pieces"]
 
 
 def adjust_levels(held: Mapping[str, float], rises: Sequence[Rise]) -> AdjustedLevels:
@@ -41,7 +41,7 @@ def adjust_levels(held: Mapping[str, float], rises: Sequence[Rise]) -> AdjustedL
     return AdjustedLevels(
         **{field.name: getattr(fit, field.name) for field in fields(fit)},
         undetermined=tuple(name for k, name in enumerate(net.names) if not solved.joined[k]),
-        pieces=_pieces(net),
+        pieces=level_pieces(rises),
         suspects=found.suspects,
         doubted=found.doubted,
         without=None if found.solved is solved else _fit_of(net, found.solved),
@@ -58,8 +58,13 @@ def _fit_of(net: LevelNet, solved: SolvedLevels) -> LevelFit:
     )
 
 
-def _pieces(net: LevelNet) -> tuple[tuple[str, ...], ...]:
-    """Names of every connected part."""
+def level_pieces(rises: Sequence[Rise]) -> tuple[tuple[str, ...], ...]:
+    """Names of the points of every connected part of a level network, parts and points in the order of the rises.
+
+    >>> level_pieces([Rise("A", "B", 1.0, 0.01), Rise("C", "D", 1.0, 0.01), Rise("B", "E", 1.0, 0.01)])
+    (('A', 'B', 'E'), ('C', 'D'))
+    """
+    net = LevelNet.of({}, rises)
     left = np.ones(len(net.names), dtype=np.bool_)
     every = np.ones(len(net.value), dtype=np.bool_)
     found = []

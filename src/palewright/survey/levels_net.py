@@ -67,7 +67,7 @@ class LevelNet(Record):
         slope[np.arange(len(self.value)), self.ends[:, 0]] = -1.0 / self.sigma
         known = np.where(held, self.known, 0.0)
         rows = slope[:, unknown] * use[:, None]
-        cov = np.linalg.inv(rows.T @ rows) if len(unknown) else np.zeros((0, 0))
+        cov = np.asarray(np.linalg.inv(rows.T @ rows), dtype=np.float64)  # (0, 0) where nothing is unknown
         height = known.copy()
         height[unknown] = cov @ (rows.T @ (self.value / self.sigma - slope @ known))
         spread = np.zeros(len(self.names))
@@ -106,7 +106,7 @@ class SolvedLevels(Record):
     @property
     def dof(self) -> int:
         """Degrees of freedom."""
-        return int(self.use.sum()) - self.rows.shape[1]
+        return int(self.use.sum()) - int(self.rows.shape[1])
 
     def tests(self) -> Floats:
         """Baarda's w of every reading, 0 where nothing checks it."""

@@ -2,6 +2,7 @@
 
 from palewright.tables.accuracy import ToolAccuracy, tool_accuracies
 from palewright.tables.gates import GateAllowance, gate_allowances
+from palewright.tables.levels import ClosureRule, closure_rules
 from palewright.tables.loader import (
     KeySpec,
     KindFile,
@@ -22,12 +23,14 @@ from palewright.tables.page import kinds_page
 from palewright.tables.saw import saw_kerf
 
 __all__ = [
+    "ClosureRule",
     "GateAllowance",
     "KeySpec",
     "KindFile",
     "KindTable",
     "Section",
     "ToolAccuracy",
+    "closure_rules",
     "concrete_table",
     "gate_allowances",
     "gate_post_table",

@@ -21,7 +21,8 @@ class ToolAccuracy(Record):
     """A tool and how good it is: one standard deviation is sqrt(fixed^2 + (length / per)^2).
 
     kind
-        "length", "angle", "position" (each coordinate), "line" (a point put on a line) or "setting" (a post, a hole).
+        "length", "angle", "position" (each coordinate), "line" (a point put on a line), "setting" (a post, a hole) or
+        "level" (a difference of height between two points so far apart).
     fixed, per
         [m, or rad for angles] and 1 in so much (inf: no part grows with the length).
     words
