@@ -72,6 +72,8 @@ def degrees_at(text: str, tokens: list[Token], at: int, greedy: bool, allowed: s
             break
         mark = tokens[at + 1] if at + 1 < len(tokens) else None
         rank = next((k for k in range(3) if mark is not None and mark.text in _MARKS[k]), None)
+        if mark is not None and mark.text == "m" and tokens[begin + 1].text != "d":
+            rank = None  # 45° 30 m are metres; only 45d 30m are minutes
         if rank is not None and rank < level:
             break
         if rank is None and level and marked and not greedy and not _dashed(tokens, at):

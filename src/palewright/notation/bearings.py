@@ -157,7 +157,8 @@ def _azimuth(
     first = _origin(tokens, at)
     origin = _NORTH_SOUTH[tokens[first - 1].text] if first > at else ""
     start = at = skip_filler(tokens, first) if origin else at
-    degrees, at, marked = degrees_at(text, tokens, at, greedy=alone, allowed=BEARINGS)
+    end = len(tokens) if alone else _length_begins(tokens, at)
+    degrees, at, marked = degrees_at(text, tokens[:end], at, greedy=alone, allowed=BEARINGS)
     end = tokens[at - 1].end
     after = _origin(tokens, at)
     if after > at:
@@ -173,6 +174,25 @@ def _azimuth(
         raise bad(text, "azimuth-range", "an azimuth goes from 0 to 360 degrees", tokens[start].start, end,
              allowed="0° to 360°")  # fmt: skip
     return (degrees + (180 if origin == "S" else 0)) % 360, after
+
+
+def _length_begins(tokens: list[Token], at: int) -> int:
+    """Where the length behind an azimuth begins, if its number could be taken for minutes; else the end of the tokens.
+
+    The last of two numbers or more is a length unless a dash or a mark of an angle ties it to the one before: 90 50 ft,
+    90° 50 m, 90 50' (feet); but 90-50, 90°50', 90d 50m.
+    """
+    begin, numbers = at, []
+    while at < len(tokens) and (tokens[at].kind in {"number", "-", ","} or tokens[at].text in DEGREE | MINUTE | SECOND):
+        numbers += [at] if tokens[at].kind == "number" else []
+        at += 1
+    if len(numbers) < 2 or tokens[numbers[-1] - 1].kind == "-":
+        return len(tokens)
+    last = numbers[-1]
+    mark = tokens[last + 1].text if last + 1 < at else ""
+    angle = tokens[begin + 1].text
+    minutes = mark in DEGREE | MINUTE | SECOND and (mark != "m" or angle == "d")
+    return len(tokens) if minutes and not (mark == "'" and angle not in DEGREE | {"-"}) else last
 
 
 def _origin(tokens: list[Token], at: int) -> int:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from palewright.notation.angles import spoken
-from palewright.notation.bearings import BEARINGS, FILLER, direction_at, skip_filler
+from palewright.notation.bearings import BEARINGS, FILLER, bearing_begins, direction_at, skip_filler
 from palewright.notation.curves import CurveText, Read, read_curve
-from palewright.notation.lengths import Length, read_length
+from palewright.notation.lengths import Length, length_end, read_length
 from palewright.notation.scan import Token, bad, scan
 from palewright.record import Record
 
@@ -45,7 +45,7 @@ def parse_call(
         beginning``, ``to the point of beginning``, ``bearing unknown, 120 ft``; a curve: ``curve right, radius 250 ft,
         arc 61.35 ft, chord S 80°12' W 61.20 ft``, with delta, tangent, degree (of curve, by arc or by chord), radial
         (to centre or from centre), ``tangent`` or ``non-tangent``. "thence", "a distance of" and the like may stand in
-        it, and so may "more or less".
+        it, "more or less", and behind the length "to an iron pin" or "along the line of Lot 7".
     unit, vara, foot
         as in :func:`palewright.notation.parse_length`.
     azimuths
@@ -120,12 +120,32 @@ def _line(text: str, tokens: list[Token], read: Read, azimuths: str, closing: bo
     else:
         azimuth, at, north = direction_at(text, tokens, at, azimuths)
     at = skip_filler(tokens, at)
-    rest = tokens[at:]
+    rest = _without_prose(tokens[at:])
     length = read(rest) if rest else None
     if length is not None and length.exact == 0:
         raise bad(text, "length-zero", "a call of no length", rest[0].start, rest[-1].end,
                   allowed="a length larger than 0")  # fmt: skip
     return CallText(azimuth, length, closing, about, north)
+
+
+def _without_prose(tokens: list[Token]) -> list[Token]:
+    """The tokens of a length without what a deed says of its end: "to an iron pin", "along the line of Lot 7".
+
+    Not where the rest may be one more call: with "thence" in it, a bearing before a number, or a unit behind one.
+    """
+    end = length_end(tokens, 0)
+    begin = end
+    while begin < len(tokens) and tokens[begin].kind in {",", ":"}:
+        begin += 1
+    tail = tokens[begin:]
+    if not end or not tail or tail[0].text not in {"to", "along", "with"}:
+        return tokens
+    calls = any(
+        token.text in {"thence", "then"}
+        or (token.kind == "number" and (bearing_begins(tail, at - 1) or length_end(tail, at) > at + 1))
+        for at, token in enumerate(tail)
+    )
+    return tokens if calls else tokens[:end]
 
 
 def _lacks(tokens: list[Token], at: int) -> bool:
