@@ -20,6 +20,7 @@ from palewright.boundary.curves import CurveShape, Difference, curve_from_parts,
 from palewright.boundary.deed import Deed, run_deed
 from palewright.boundary.missing import Solved, solve_calls
 from palewright.boundary.pins import pin_weaknesses
+from palewright.boundary.prose import Options, Prose, ProseCall, is_prose, read_prose
 from palewright.boundary.record import (
     ONE_WAY,
     TWO_WAYS,
@@ -49,6 +50,9 @@ __all__ = [
     "LEAST_PRECISION",
     "LatDep",
     "ONE_WAY",
+    "Options",
+    "Prose",
+    "ProseCall",
     "REFUSED_PRECISION",
     "Solved",
     "Suspect",
@@ -67,11 +71,13 @@ __all__ = [
     "deed_remarks",
     "find_suspects",
     "latitudes_departures",
+    "is_prose",
     "line_status",
     "off_by",
     "pin_weaknesses",
     "place_beyond_tools",
     "radius_of_degree",
+    "read_prose",
     "record_distance",
     "record_sigma",
     "ring_area",
