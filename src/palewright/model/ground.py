@@ -28,7 +28,8 @@ class Profile(Record):
     source
         in words: the file, the string, the person.
     unknown
-        stretches that nothing reaches; the profile carries its last height through them and nothing may rest on it.
+        stretches that nothing reaches, and why: "outside" every surface, "no-data" (a hole in one), "not-measured". The
+        profile goes straight through them, level beyond its last height, and nothing may rest on it.
     """
 
     run: str
@@ -83,7 +84,7 @@ class PostHeight(Record):
     step_m
         how far the bottom of the fence steps up at it, in walking order [m]; 0 where it runs through.
     below_string_m
-        from the level string of its run down to its top, where the string hangs above the highest top [m].
+        from the level string over it down to its top [m].
     """
 
     post: str
@@ -96,12 +97,12 @@ class PostHeight(Record):
 
 
 class LevelLineMark(Record):
-    """Where the level string of a run hangs [m], and how it is set: ``above_m`` over the ground at ``post`` [m]."""
+    """A level string over some posts of a run [m]: it is set ``above_m`` over the ground at ``post``."""
 
-    run: str
     height_m: float
     post: str
     above_m: float
+    posts: tuple[str, ...]
 
 
 class Meeting(Record):
@@ -116,7 +117,7 @@ class Meeting(Record):
     follows: str
     bays: tuple[BayMeeting, ...]
     posts: tuple[PostHeight, ...]
-    string: LevelLineMark | None = None
+    strings: tuple[LevelLineMark, ...] = ()
     weights: tuple[tuple[str, float], ...] = ()
     cost: float = 0.0
     bound: float = 0.0

@@ -1,0 +1,48 @@
+"""Ground: heights from spots, surfaces and grids, and the profile under a path.
+
+Arrays in metres, heights up positive in one datum. Ground is never made up: what nothing reaches is nan, or named.
+"""
+
+from palewright.ground.grid import SAG_M, Affine, Grid
+from palewright.ground.pieces import Floats, Pieces, Surface
+from palewright.ground.profile import (
+    WALL_M,
+    Conflict,
+    Jump,
+    Laid,
+    check_rising,
+    lay,
+    line_pieces,
+    path_stations,
+    surface_pieces,
+)
+from palewright.ground.slopes import Deviation, along_slope, deviation, height_at, sigma_at, slopes, station_at
+from palewright.ground.tin import SAME_PLACE_M, Tin, tin
+
+__all__ = [
+    "Affine",
+    "Conflict",
+    "Deviation",
+    "Floats",
+    "Grid",
+    "Jump",
+    "Laid",
+    "Pieces",
+    "SAG_M",
+    "SAME_PLACE_M",
+    "Surface",
+    "Tin",
+    "WALL_M",
+    "along_slope",
+    "check_rising",
+    "deviation",
+    "height_at",
+    "lay",
+    "line_pieces",
+    "path_stations",
+    "sigma_at",
+    "slopes",
+    "station_at",
+    "surface_pieces",
+    "tin",
+]

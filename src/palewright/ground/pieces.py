@@ -1,0 +1,62 @@
+"""Ground over a line as straight pieces, and what knows the ground over a plane."""
+
+from __future__ import annotations
+
+from typing import NamedTuple, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["NEAR_M", "Floats", "Pieces", "Surface", "joined", "shifted"]
+
+Floats = NDArray[np.float64]
+NEAR_M = 1e-6
+"""Stations closer than this are one station [m]."""
+
+
+class Pieces(NamedTuple):
+    """Straight pieces of ground over a line, in order and apart: what lies between them is not known.
+
+    start, end
+        level distances along the line [m]. z0, z1: heights at both ends [m]; s0, s1: their standard deviations [m].
+    """
+
+    start: Floats
+    end: Floats
+    z0: Floats
+    z1: Floats
+    s0: Floats
+    s1: Floats
+
+    @classmethod
+    def none(cls) -> Pieces:
+        """No ground at all."""
+        return cls(*(np.empty(0) for _ in range(6)))
+
+
+class Surface(Protocol):
+    """Ground that is known over a plane. Places are (n, 2) arrays, x east, y north [m]."""
+
+    how: str
+
+    def heights(self, xy: Floats) -> tuple[Floats, Floats]:
+        """Heights and their standard deviations [m] (n,), nan where nothing is known."""
+
+    def covers(self, xy: Floats) -> NDArray[np.bool_]:
+        """Whether places lie within its outline, known ground or not."""
+
+    def along(self, a: Floats, b: Floats, sag_m: float) -> Pieces:
+        """Straight pieces over the line from a to b (2,), which leave the surface by ``sag_m`` [m] at most."""
+
+    def knots(self, a: Floats, b: Floats) -> Floats:
+        """Distances from a along the line to b where the surface bends, begins or ends [m], rising."""
+
+
+def joined(parts: list[Pieces]) -> Pieces:
+    """Pieces of one line after another."""
+    return Pieces(*(np.concatenate(column) for column in zip(*parts, strict=True))) if parts else Pieces.none()
+
+
+def shifted(pieces: Pieces, by_m: float) -> Pieces:
+    """The same pieces, counted from a start that lies ``by_m`` [m] before theirs."""
+    return pieces._replace(start=pieces.start + by_m, end=pieces.end + by_m)

@@ -1,0 +1,264 @@
+"""The ground under a path: pieces of it from surfaces and from measured lines, laid together in order of trust."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.errors import Problem, ProblemError
+from palewright.ground.grid import SAG_M
+from palewright.ground.pieces import NEAR_M, Floats, Pieces, Surface, joined, shifted
+from palewright.model import Profile, Unknown
+
+__all__ = [
+    "WALL_M",
+    "Conflict",
+    "Jump",
+    "Laid",
+    "check_rising",
+    "lay",
+    "line_pieces",
+    "path_stations",
+    "surface_pieces",
+]
+
+WALL_M = 0.001
+"""Where two heights meet at one station, the profile goes from one to the other over this length [m]."""
+_APART = 3.0
+Index = NDArray[np.intp]
+_LEAST_M = 0.01
+
+
+class Conflict(NamedTuple):
+    """Two sources differ by more than three standard deviations: from, to [m], the most and where, which was taken."""
+
+    from_m: float
+    to_m: float
+    most_m: float
+    at_m: float
+    taken: str
+    left: str
+
+
+class Jump(NamedTuple):
+    """Two heights at one station, ``rise_m`` in walking order [m]. ``wall``: of one source, so it stands there."""
+
+    at_m: float
+    rise_m: float
+    wall: bool
+
+
+class Laid(NamedTuple):
+    """A profile, and what must be said of it."""
+
+    profile: Profile | None
+    conflicts: tuple[Conflict, ...]
+    jumps: tuple[Jump, ...]
+    unknown: tuple[Unknown, ...]
+
+
+def check_rising(stations: Sequence[float] | Floats, heights: Sequence[float] | Floats, what: str = "profile") -> None:
+    """Raise ProblemError where stations and heights are no profile.
+
+    stations, heights
+        [m]. what: of which they are, for the problem.
+    ``profile-too-short`` for fewer than two; ``spot-not-finite``; ``profile-wall`` for two heights at one station;
+    ``profile-turns-back`` for a station before the one before it.
+
+    >>> check_rising([0.0, 1.0, 0.5], [0.0, 0.0, 0.0])
+    Traceback (most recent call last):
+    palewright.errors.ProblemError: error  profile-turns-back
+      a profile goes one way, and its stations rise: found profile, station 0.500 m after 1.000 m
+    """
+    s, z = np.asarray(stations, dtype=float), np.asarray(heights, dtype=float)
+    if len(s) != len(z) or len(s) < 2:
+        raise _refused("profile-too-short", "a profile has two stations or more", f"{what}, {len(s)}")
+    bad = np.flatnonzero(~(np.isfinite(s) & np.isfinite(z)))
+    if bad.size:
+        raise _refused("spot-not-finite", "a station or a height is not a number", f"{what}, entry {bad[0] + 1}")
+    steps = np.diff(s)
+    for k in np.flatnonzero(steps <= NEAR_M)[:1]:
+        if steps[k] < -NEAR_M:
+            raise _refused("profile-turns-back", "a profile goes one way, and its stations rise",
+                           f"{what}, station {s[k + 1]:.3f} m after {s[k]:.3f} m")  # fmt: skip
+        raise _refused("profile-wall", "one station has two heights", f"{what}, station {s[k]:.3f} m",
+                       "a wall has its foot and its top at two stations, an inch apart or more")  # fmt: skip
+
+
+def path_stations(path: Floats) -> Floats:
+    """Stations of the corners of a path (k, 2) [m]."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+
+
+def surface_pieces(surface: Surface, path: Floats, sag_m: float = SAG_M) -> Pieces:
+    """The ground over a path as a surface has it.
+
+    surface
+        a TIN or a grid. path: (k, 2) [m]. sag_m: how far the pieces may leave the surface [m].
+
+    >>> from palewright.ground.tin import tin
+    >>> roof = tin(np.array([[0, 0, 0], [4, 0, 0], [4, 4, 0], [0, 4, 0], [2, 2, 1.0]]), 0.01)
+    >>> [round(float(z), 3) for z in surface_pieces(roof, np.array([[0.0, 2.0], [4.0, 2.0]])).z1]
+    [1.0, 0.0]
+    """
+    path = np.asarray(path, dtype=float).reshape(-1, 2)
+    at = path_stations(path)
+    parts = [surface.along(a, b, sag_m) for a, b in itertools.pairwise(path)]
+    return joined([shifted(part, s) for part, s in zip(parts, at, strict=False) if len(part.start)])
+
+
+def line_pieces(stations: Floats, heights: Floats, sigmas: Floats) -> Pieces:
+    """Straight ground between neighbouring shots along a path, stations rising [m]."""
+    s, z, e = (np.asarray(column, dtype=float) for column in (stations, heights, sigmas))
+    return Pieces(s[:-1], s[1:], z[:-1], z[1:], e[:-1], e[1:])
+
+
+def lay(
+    run: str, path: Floats, sources: Sequence[tuple[str, Pieces]], surfaces: Sequence[Surface] = (), source: str = ""
+) -> Laid:
+    """One profile of a path from several sources.
+
+    run
+        its name. path: (k, 2) [m]. sources: how each is known and its pieces over the path, the most trusted first: a
+        source fills what those before it leave open. surfaces: they say whether ground that nothing reaches lies
+        outside them or is a hole in their data. source: words for the profile.
+    Where a source differs from the one that was taken by more than three standard deviations of both, and by 1 cm, that
+    is a conflict. Without any ground at all the profile is None. Straight ground is laid through a stretch that nothing
+    reaches, level beyond the last known height; the stretch is named in ``unknown``.
+    """
+    path = np.asarray(path, dtype=float).reshape(-1, 2)
+    length = float(path_stations(path)[-1])
+    taken, names = Pieces.none(), list[str]()
+    owners = np.empty(0, dtype=np.intp)
+    conflicts: list[Conflict] = []
+    for how, pieces in sources:
+        if not len(pieces.start):
+            continue
+        conflicts += _conflicts(taken, [names[k] for k in owners], pieces, how)
+        fresh = _outside(pieces, taken)
+        names.append(how)
+        owners = np.concatenate([owners, np.full(len(fresh.start), len(names) - 1)])
+        taken = joined([taken, fresh])
+        order = np.argsort(taken.start, kind="stable")
+        taken, owners = Pieces(*(column[order] for column in taken)), owners[order]
+    unknown = _unknown(taken, path, length, surfaces)
+    if not len(taken.start):
+        return Laid(None, (), (), unknown)
+    used = [name for k, name in enumerate(names) if (owners == k).any()]
+    s, z, e, jumps = _knots(taken, owners, length)
+    knots, heights, sigmas = (tuple(column.tolist()) for column in (s, z, e))
+    profile = Profile(run, knots, heights, sigmas, tuple(dict.fromkeys(used)), source, unknown)
+    return Laid(profile, tuple(conflicts), jumps, unknown)
+
+
+def _at(pieces: Pieces, k: Index, s: Floats) -> tuple[Floats, Floats]:
+    """Heights and standard deviations on pieces k at stations s."""
+    share = (s - pieces.start[k]) / (pieces.end[k] - pieces.start[k])
+    return (
+        pieces.z0[k] + share * (pieces.z1[k] - pieces.z0[k]),
+        pieces.s0[k] + share * (pieces.s1[k] - pieces.s0[k]),
+    )
+
+
+def _overlaps(a: Pieces, b: Pieces) -> tuple[Index, Index]:
+    """Pairs (piece of a, piece of b) that share ground, both in order and apart."""
+    low = np.searchsorted(a.end, b.start + NEAR_M, side="right")
+    high = np.searchsorted(a.start, b.end - NEAR_M, side="left")
+    count = np.maximum(high - low, 0)
+    of_b = np.repeat(np.arange(len(count)), count)
+    of_a = np.repeat(low, count) + np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    return of_a, of_b
+
+
+def _outside(new: Pieces, taken: Pieces) -> Pieces:
+    """What of new pieces lies beside those that are taken."""
+    if not len(taken.start):
+        return new
+    starts, ends = _runs(taken)
+    gaps = Pieces(np.concatenate([[-np.inf], ends]), np.concatenate([starts, [np.inf]]), *([np.empty(0)] * 4))
+    gap, piece = _overlaps(gaps, new)
+    start, end = np.maximum(gaps.start[gap], new.start[piece]), np.minimum(gaps.end[gap], new.end[piece])
+    (z0, s0), (z1, s1) = _at(new, piece, start), _at(new, piece, end)
+    return Pieces(start, end, z0, z1, s0, s1)
+
+
+def _runs(pieces: Pieces) -> tuple[Floats, Floats]:
+    """Stretches that pieces cover without a gap: starts and ends."""
+    gap = np.flatnonzero(pieces.start[1:] - pieces.end[:-1] > NEAR_M)
+    return pieces.start[np.concatenate([[0], gap + 1])], pieces.end[np.concatenate([gap, [len(pieces.end) - 1]])]
+
+
+def _conflicts(taken: Pieces, owners: Sequence[str], new: Pieces, how: str) -> list[Conflict]:
+    """Stretches over which new pieces differ from what was taken."""
+    if not len(taken.start):
+        return []
+    i, k = _overlaps(taken, new)
+    start, end = np.maximum(taken.start[i], new.start[k]), np.minimum(taken.end[i], new.end[k])
+    miss, worst = np.zeros(len(i)), start.copy()
+    for at in (start, end):
+        (za, sa), (zb, sb) = _at(taken, i, at), _at(new, k, at)
+        off = np.where(np.abs(zb - za) > np.maximum(_APART * np.hypot(sa, sb), _LEAST_M), zb - za, 0.0)
+        worst = np.where(np.abs(off) > np.abs(miss), at, worst)
+        miss = np.where(np.abs(off) > np.abs(miss), off, miss)
+    found: list[Conflict] = []
+    for n in np.flatnonzero(miss):
+        one = Conflict(float(start[n]), float(end[n]), float(miss[n]), float(worst[n]), owners[i[n]], how)
+        if found and found[-1].taken == one.taken and one.from_m - found[-1].to_m <= NEAR_M:
+            last = found.pop()
+            most = one if abs(one.most_m) > abs(last.most_m) else last
+            one = most._replace(from_m=last.from_m, to_m=one.to_m)
+        found.append(one)
+    return found
+
+
+def _unknown(taken: Pieces, path: Floats, length: float, surfaces: Sequence[Surface]) -> tuple[Unknown, ...]:
+    if len(taken.start):
+        starts, ends = _runs(taken)
+        open_ = list(zip([0.0, *ends], [*starts, length], strict=True))
+    else:
+        open_ = [(0.0, length)]
+    return tuple(
+        Unknown(float(a), float(b), _why(path, (a + b) / 2.0, surfaces)) for a, b in open_ if b - a > 2.0 * NEAR_M
+    )
+
+
+def _why(path: Floats, station: float, surfaces: Sequence[Surface]) -> str:
+    """ "no-data" within a surface, "outside" where there is one elsewhere, "not-measured" without any."""
+    at = path_stations(path)
+    xy = np.array([[np.interp(station, at, path[:, 0]), np.interp(station, at, path[:, 1])]])
+    if any(surface.covers(xy)[0] for surface in surfaces):
+        return "no-data"
+    return "outside" if surfaces else "not-measured"
+
+
+def _knots(taken: Pieces, owners: Index, length: float) -> tuple[Floats, Floats, Floats, tuple[Jump, ...]]:
+    """Stations, heights and standard deviations of the whole path; where two heights meet, a short steep piece."""
+    meet = taken.start[1:] - taken.end[:-1] <= NEAR_M
+    rise = taken.z0[1:] - taken.z1[:-1]
+    jump = meet & (np.abs(rise) > NEAR_M)
+    jumps = tuple(
+        Jump(float(taken.start[k + 1]), float(rise[k]), bool(owners[k] == owners[k + 1]))
+        for k in np.flatnonzero(jump & (np.abs(rise) > _LEAST_M))
+    )
+    one = np.concatenate([meet & ~jump, [False]])
+    start = taken.start.copy()
+    start[1:][jump] = np.minimum(start[1:] + WALL_M, (start[1:] + taken.end[1:]) / 2.0)[jump]
+    moved = _at(taken, np.arange(len(start)), start)
+    s = np.stack([start, taken.end], axis=1)
+    z, e = np.stack([moved[0], taken.z1], axis=1), np.stack([moved[1], taken.s1], axis=1)
+    keep = np.stack([np.ones(len(start), dtype=bool), ~one], axis=1)
+    s, z, e = s[keep], z[keep], e[keep]
+    s[0], s[-1] = (at if abs(s[k] - at) <= NEAR_M else s[k] for k, at in ((0, 0.0), (-1, length)))
+    if s[0] > 0.0:
+        s, z, e = np.concatenate([[0.0], s]), np.concatenate([z[:1], z]), np.concatenate([e[:1], e])
+    if s[-1] < length:
+        s, z, e = np.concatenate([s, [length]]), np.concatenate([z, z[-1:]]), np.concatenate([e, e[-1:]])
+    return s, z, e, jumps
+
+
+def _refused(slug: str, what: str, found: str, hint: str = "") -> ProblemError:
+    return ProblemError(Problem(slug, what, found=found, hint=hint))
