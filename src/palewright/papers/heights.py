@@ -24,20 +24,22 @@ def heights_data(sheet: Sheet, heights: Heights) -> dict[str, Any]:
     base = sheet("heights.above", point=short(heights.above, 40)) if heights.above else sheet("heights.given")
     return {
         "w": table("heights", sheet.language),
-        "base": base,
+        "base": f"{base} {sheet('heights.unsure')}" if _unsure(heights.adjusted) else base,
         "points": [_point(sheet, heights, k) for k in range(len(heights.points))],
         "readings": [_reading(sheet, rise, found, found.index in doubted) for rise, found in readings],
         "lines": [_line(sheet, heights, fit, k, line) for k, line in enumerate(heights.lines)],
     }
 
 
-def _shown(heights: Heights) -> LevelFit | AdjustedLevels:
+def _unsure(adjusted: AdjustedLevels) -> bool:
+    """Whether something is wrong and it is not known what."""
+    return any(not suspect.alone for suspect in adjusted.suspects) or len(adjusted.doubted) > 1
+
+
+def _shown(heights: Heights) -> LevelFit:
     """The fit that the heights are taken from: without the readings that are known to be wrong."""
-    adjusted = heights.adjusted
-    kept = {point.name: point.height for point in heights.points}
-    rest = adjusted.without
-    taken = rest is not None and all(kept.get(p.name, p.height) == p.height for p in rest.points)
-    return rest if taken and rest is not None else adjusted
+    rest = heights.adjusted.without
+    return heights.adjusted if rest is None or _unsure(heights.adjusted) else rest
 
 
 def _point(sheet: Sheet, heights: Heights, k: int) -> dict[str, str]:

@@ -16,6 +16,9 @@ from palewright.survey.reporting import fit_test, observation_fits
 
 __all__ = ["adjust_levels", "level_pieces"]
 
+_MOST = 2000
+"""Readings that are adjusted at once: the inverse is a full one."""
+
 
 def adjust_levels(held: Mapping[str, float], rises: Sequence[Rise]) -> AdjustedLevels:
     """The most likely heights of points joined by rises, and which reading is wrong where one is.
@@ -24,9 +27,9 @@ def adjust_levels(held: Mapping[str, float], rises: Sequence[Rise]) -> AdjustedL
         heights that are given and do not move [m], by name. rises: what was levelled [m], each with its sigma [m].
     Returns :class:`palewright.model.AdjustedLevels`: points in the order they are first named; those that no chain of
     rises joins to a held height are named as undetermined, and rises between them say nothing.
-    Raises ProblemError: no rises, a rise or height that is not a number, a sigma of 0 or less, a rise from a point to
-    itself. Minimises the sum of (residual / sigma)^2, which is linear: one solve. Sources: Mikhail (1976), chapter 7;
-    Baarda (1968) for the search of :mod:`palewright.survey.levels_snoop`.
+    Raises ProblemError: no rises or more than 2,000, a rise or height that is not a number, a sigma of 0 or less, a
+    rise from a point to itself. Minimises the sum of (residual / sigma)^2, which is linear: one solve. Sources: Mikhail
+    (1976), chapter 7; Baarda (1968) for the search of :mod:`palewright.survey.levels_snoop`.
 
     >>> rises = [Rise("A", "B", 1.020, 0.002), Rise("B", "C", 0.510, 0.002), Rise("A", "C", 1.524, 0.002)]
     >>> done = adjust_levels({"A": 100.0}, rises)
@@ -53,7 +56,7 @@ def _fit_of(net: LevelNet, solved: SolvedLevels) -> LevelFit:
     share = solved.redundancy
     return LevelFit(
         tuple(PointHeight(name, height, sigma) for name, height, sigma, joined in points if joined),
-        observation_fits(net.value, solved.scaled * net.sigma, net.sigma, share, share > 0.0),
+        observation_fits(net.value, solved.residual, net.sigma, share, share > 0.0),
         *fit_test(solved.squares, solved.dof),
     )
 
@@ -79,6 +82,9 @@ def _check(held: Mapping[str, float], rises: Sequence[Rise]) -> None:
     problems = []
     if not rises:
         problems.append(Problem("network-empty", "a network has no readings", hint="give at least one rise"))
+    if len(rises) > _MOST:
+        what = "there are more levelled readings than are adjusted at once"
+        problems.append(Problem("levels-too-many", what, found=f"{len(rises):,}", allowed=f"up to {_MOST:,}"))
     for name, height in held.items():
         if not math.isfinite(height):
             problems.append(Problem("network-not-a-number", "a height is not a number", found=f"{name} at {height}"))

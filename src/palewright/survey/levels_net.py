@@ -12,8 +12,8 @@ from palewright.survey.rows import Flags, Floats, Ints
 
 __all__ = ["LevelNet", "SolvedLevels"]
 
-_CHECKED = 1e-9
-"""Redundancy below which nothing checks a rise: arithmetic leaves no more of it."""
+_CHECKED = 1e-6
+"""Redundancy below which nothing checks a reading."""
 
 
 class LevelNet(Record):
@@ -62,60 +62,77 @@ class LevelNet(Record):
         joined = self.joined(np.flatnonzero(held).tolist(), use)
         use &= joined[self.ends[:, 0]]
         unknown = np.flatnonzero(joined & ~held)
-        slope = np.zeros((len(self.value), len(self.names)))
-        slope[np.arange(len(self.value)), self.ends[:, 1]] = 1.0 / self.sigma
-        slope[np.arange(len(self.value)), self.ends[:, 0]] = -1.0 / self.sigma
-        known = np.where(held, self.known, 0.0)
-        rows = slope[:, unknown] * use[:, None]
-        cov = np.asarray(np.linalg.inv(rows.T @ rows), dtype=np.float64)  # (0, 0) where nothing is unknown
-        height = known.copy()
-        height[unknown] = cov @ (rows.T @ (self.value / self.sigma - slope @ known))
-        spread = np.zeros(len(self.names))
-        spread[unknown] = np.sqrt(np.diagonal(cov))
+        height = np.where(held, self.known, 0.0)
+        normal, pull = self._normals(np.where(use, self.sigma**-2.0, 0.0), height)
+        inverse = np.asarray(np.linalg.inv(normal[np.ix_(unknown, unknown)]), dtype=np.float64)
+        height[unknown] = inverse @ pull[unknown]
+        cov = np.zeros_like(normal)
+        cov[np.ix_(unknown, unknown)] = inverse
         told = joined[self.ends].all(axis=1)
         residual = np.where(told, height[self.ends[:, 1]] - height[self.ends[:, 0]] - self.value, 0.0)
-        return SolvedLevels(height, spread, residual / self.sigma, rows, cov, use, joined)
+        return SolvedLevels(self.ends, self.sigma, height, residual, cov, use, joined, len(unknown))
+
+    def _normals(self, weight: Floats, known: Floats) -> tuple[Floats, Floats]:
+        """Normal matrix of all points, and the pull of the readings on each, given heights taken off."""
+        n, (start, end) = len(self.names), self.ends.T
+        normal, pull = np.zeros((n, n)), np.zeros(n)
+        for one, other in ((start, end), (end, start)):
+            np.add.at(normal, (one, one), weight)
+            np.add.at(normal, (one, other), -weight)
+        np.add.at(pull, end, weight * self.value)
+        np.add.at(pull, start, -weight * self.value)
+        return normal, pull - normal @ known
 
 
 class SolvedLevels(Record):
-    """A solution: heights and their sigmas [m], residuals over sigma, rows of the unknowns over sigma, covariance.
+    """A solution: heights and residuals [m], covariance of all heights [m2] (0 where given), how many were unknown.
 
     use
         readings that count. joined: points that have a height. A reading left out keeps the residual the rest give it.
     """
 
+    ends: Ints
+    sigma: Floats
     height: Floats
-    spread: Floats
-    scaled: Floats
-    rows: Floats
+    residual: Floats
     cov: Floats
     use: Flags
     joined: Flags
+    unknowns: int
+
+    @property
+    def spread(self) -> Floats:
+        """Standard deviation of every height [m]."""
+        return np.asarray(np.sqrt(np.diagonal(self.cov)))
 
     @property
     def redundancy(self) -> Floats:
         """Share of each reading that the others check; 0 where it is left out."""
-        share = 1.0 - np.einsum("mi,ij,mj->m", self.rows, self.cov, self.rows)
+        start, end = self.ends.T
+        adjusted = self.cov[start, start] + self.cov[end, end] - 2.0 * self.cov[start, end]
+        share = 1.0 - adjusted / self.sigma**2
         return np.where(self.use & (share > _CHECKED), share, 0.0)
 
     @property
     def squares(self) -> float:
         """The weighted sum of squares."""
-        return float((self.scaled[self.use] ** 2).sum())
+        return float(((self.residual / self.sigma)[self.use] ** 2).sum())
 
     @property
     def dof(self) -> int:
         """Degrees of freedom."""
-        return int(self.use.sum()) - int(self.rows.shape[1])
+        return int(self.use.sum()) - self.unknowns
 
     def tests(self) -> Floats:
         """Baarda's w of every reading, 0 where nothing checks it."""
         share = self.redundancy
-        return np.where(share > 0.0, self.scaled / np.sqrt(np.where(share > 0.0, share, 1.0)), 0.0)
+        return np.where(share > 0.0, self.residual / self.sigma / np.sqrt(np.where(share > 0.0, share, 1.0)), 0.0)
 
     def correlation(self, k: int) -> Floats:
-        """Correlation of every test with that of reading ``k``."""
+        """Correlation of every test with that of reading ``k``, which is checked; of those that nothing checks, 0."""
         share = self.redundancy
-        shared = -(self.rows @ (self.cov @ self.rows[k]))
-        shared[k] += 1.0
-        return np.asarray(shared / np.sqrt(np.where(share > 0.0, share, 1.0) * share[k]))
+        (start, end), (a, b) = self.ends.T, self.ends[k]
+        shared = self.cov[end, b] - self.cov[end, a] - self.cov[start, b] + self.cov[start, a]
+        found = -shared / (self.sigma * self.sigma[k])
+        found[k] += 1.0
+        return np.where(share > 0.0, found / np.sqrt(np.where(share > 0.0, share, 1.0) * share[k]), 0.0)

@@ -20,6 +20,7 @@ from palewright.survey.rows import Floats
 __all__ = ["Snooping", "snoop_levels"]
 
 _MOST_HELD = 40
+_MOST_DROPPED = 30
 
 
 class Snooping(Record):
@@ -34,7 +35,7 @@ def snoop_levels(net: LevelNet, solved: SolvedLevels) -> Snooping:
     """Drop readings one at a time until no |w| is above CRITICAL, or let go a given height that explains more."""
     suspects: list[Suspect] = []
     doubted: list[str] = []
-    most = max(3, len(net.value) // 10)
+    most = min(max(3, len(net.value) // 10), _MOST_DROPPED)
     while solved.dof > 0 and len(suspects) < most:
         w = solved.tests()
         worst = int(np.flatnonzero(np.abs(w) >= np.abs(w).max() * (1.0 - 1e-9))[0])
@@ -51,7 +52,7 @@ def snoop_levels(net: LevelNet, solved: SolvedLevels) -> Snooping:
         rivals = [net.names[k] for k, t in held.items() if t > gain - AS_GOOD]
         doubted += [name for name in rivals if name not in doubted]
         among = _rivals(solved, w, worst)
-        by = -float(solved.scaled[worst] * net.sigma[worst] / solved.redundancy[worst])
+        by = -float(solved.residual[worst] / solved.redundancy[worst])
         alone = len(among) == 1 and not rivals
         suspects.append(Suspect(worst, by, alone=alone, among=() if alone else among))
         solved = net.solve([*out, worst])
