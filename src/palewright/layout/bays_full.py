@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from palewright.layout.bays_branch import Door, pull_taut
-from palewright.layout.bays_ground import TOLERANCE_M, Ground
+from palewright.layout.bays_ground import TOLERANCE_M, Ground, outside
 
 __all__ = ["fewest_cut"]
 
@@ -74,16 +74,7 @@ def _cheapest(states: list[_State]) -> list[_State]:
     for state in states:
         parts = [(state[0], state[1])]
         for done in kept:
-            rest = []
-            for a, b in parts:
-                if done[0] > b + _SLACK or done[1] < a - _SLACK:
-                    rest.append((a, b))
-                    continue
-                if a < done[0] - _SLACK:
-                    rest.append((a, done[0]))
-                if b > done[1] + _SLACK:
-                    rest.append((done[1], b))
-            parts = rest
+            parts = outside(parts, done[0], done[1], _SLACK)
             if not parts:
                 break
         kept.extend((a, b, *state[2:]) for a, b in parts)

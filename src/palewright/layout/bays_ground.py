@@ -151,6 +151,24 @@ def joined(spans: Iterable[Interval]) -> list[Interval]:
     return result
 
 
+def outside(spans: Iterable[Interval], low: float, high: float, slack: float = 0.0) -> list[Interval]:
+    """What of intervals lies outside the one from ``low`` to ``high``; pieces no longer than ``slack`` are dropped.
+
+    >>> outside([(0.0, 4.0), (5.0, 6.0)], 1.0, 5.5)
+    [(0.0, 1.0), (5.5, 6.0)]
+    """
+    rest: list[Interval] = []
+    for a, b in spans:
+        if low > b + slack or high < a - slack:
+            rest.append((a, b))
+            continue
+        if a < low - slack:
+            rest.append((a, low))
+        if b > high + slack:
+            rest.append((high, b))
+    return rest
+
+
 def _cut(spans: list[Piece]) -> tuple[list[Piece], list[Piece]]:
     """Bars and pieces of a :class:`Ground` where blocks are of more than one kind; edges within 1e-9 m are one.
 

@@ -12,7 +12,7 @@ from math import ceil, floor
 from typing import NamedTuple
 
 from palewright.layout.bays_branch import Door, Pulled, branch, caught_evenly, pull_taut
-from palewright.layout.bays_ground import BARRED, PAINT, TOLERANCE_M, Ground
+from palewright.layout.bays_ground import BARRED, PAINT, TOLERANCE_M, Ground, outside
 
 __all__ = ["Even", "most_even", "sweep", "thread"]
 
@@ -193,16 +193,7 @@ def _cheapest(states: list[_State]) -> list[_State]:
         for done in kept:
             if done[2] >= state[2]:
                 break
-            rest = []
-            for a, b in parts:
-                if done[0] > b or done[1] < a:
-                    rest.append((a, b))
-                    continue
-                if a < done[0]:
-                    rest.append((a, done[0]))
-                if b > done[1]:
-                    rest.append((done[1], b))
-            parts = rest
+            parts = outside(parts, done[0], done[1])
             if not parts:
                 break
         kept.extend((a, b, *state[2:]) for a, b in parts)
