@@ -1,0 +1,195 @@
+"""From the bounds of every bay to the prices of a chain: windows on the grid, what is forbidden, prices."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+
+from palewright.layout.meeting_chain import Chain
+from palewright.layout.meeting_ground import Envelope
+from palewright.layout.meeting_rules import SLACK_M, Floats, Rules, Weights
+
+__all__ = ["BEND_BAY_M", "PENALTIES", "build", "first_up", "last_down"]
+
+#: a bend is priced as for bays of this length: a change of slope looks the same in a long bay and in a short one
+BEND_BAY_M = 2.4384
+
+#: metres of post that a metre of a broken rule weighs, when no way keeps all rules: the law last, the gap first
+PENALTIES = {"most-gap": 1e3, "least-gap": 2e3, "rack": 3e3, "largest-step": 3e3, "legal-height": 4e3}
+
+#: how far beyond the bounds elevations are tried when rules must be broken [m]
+_BEYOND_M = 0.3048
+
+
+class _Grid(NamedTuple):
+    base: float
+    step: float
+
+    def values(self, first: int, count: int) -> Floats:
+        return self.base + self.step * (first + np.arange(count, dtype=np.float64))
+
+
+def first_up(height: float, base: float, grid: float) -> int:
+    """First grid number at or above a height [m], within the slack."""
+    return int(np.ceil((height - base - SLACK_M) / grid))
+
+
+def last_down(height: float, base: float, grid: float) -> int:
+    """Last grid number at or below a height [m], within the slack."""
+    return int(np.floor((height - base + SLACK_M) / grid))
+
+
+def build(
+    bays: Sequence[Envelope],
+    asked: Sequence[str],
+    rules: Rules,
+    weights: Weights,
+    base_m: float,
+    soft: bool = False,
+) -> Chain:
+    """The chain of a stretch.
+
+    asked
+        for each bay "racked", "stepped" or "mixed" (either). base_m: elevation of grid number 0 [m].
+    soft
+        rules may be broken at the price of ``PENALTIES``, within a foot beyond the bounds.
+    """
+    grid = _Grid(base_m, rules.grid_m)
+    level = {how == "stepped" for how in asked} == {True}
+    posts = [(0, 0)] * (len(bays) + 1) if level else _post_windows(bays, grid, soft)
+    levels = [
+        _level_window(bay, grid, soft) if how != "racked" else (0, 0) for bay, how in zip(bays, asked, strict=True)
+    ]
+    ground = [bays[0].ground[0], *(bay.ground[1] for bay in bays)]
+    racked = []
+    for i, (bay, how) in enumerate(zip(bays, asked, strict=True)):
+        ends = grid.values(*posts[i]), grid.values(*posts[i + 1])
+        possible = how != "stepped" and ends[0].size and ends[1].size
+        racked.append(_pairs(bay, ends, rules, weights, grid, posts[i : i + 2], soft) if possible else None)
+    return Chain(
+        [(first, _post(grid.values(first, n), z, rules, weights)) for (first, n), z in zip(posts, ground, strict=True)],
+        [_level(bay, grid, window, rules, weights, soft) for bay, window in zip(bays, levels, strict=True)],
+        racked,
+        _step_prices([*posts, *levels], rules, weights, soft),
+        weights.even * grid.step,
+        weights.new if rules.equal else None,
+        weights.change,
+        np.array([0.0, *(weights.bend * grid.step * BEND_BAY_M / bay.length for bay in bays)]),
+        np.array([1.0, *(_ratio(a.length, b.length) for a, b in pairwise(bays)), 1.0]),
+    )
+
+
+def _ratio(before: float, after: float) -> float:
+    """Length of a bay over that of the next; 1 for bays divided evenly, but for rounding."""
+    return 1.0 if abs(before - after) <= SLACK_M else before / after
+
+
+def _post_windows(bays: Sequence[Envelope], grid: _Grid, soft: bool) -> list[tuple[int, int]]:
+    """First grid number and count of what a racked bottom may be at each post."""
+    low = [max(float(z) for t, z in bays[0].low if t <= 0.0)]
+    high = [min((float(z) for t, z in bays[0].high if t <= 0.0), default=np.inf)]
+    for k, bay in enumerate(bays):
+        after = bays[k + 1] if k + 1 < len(bays) else None
+        for bounds, pick, kept in ((("low",), max, low), (("most", "legal"), min, high)):
+            at = [float(z) for name in bounds for t, z in getattr(bay, name) if t >= 1.0]
+            at += [float(z) for name in bounds for t, z in getattr(after, name) if t <= 0.0] if after else []
+            kept.append(pick(at))
+    return [_window(a, b, grid, soft) for a, b in zip(low, high, strict=True)]
+
+
+def _level_window(bay: Envelope, grid: _Grid, soft: bool) -> tuple[int, int]:
+    return _window(float(bay.low[:, 1].max()), float(bay.high[:, 1].min()), grid, soft)
+
+
+def _window(low: float, high: float, grid: _Grid, soft: bool) -> tuple[int, int]:
+    if soft:
+        low, high = min(low, high) - _BEYOND_M, max(low, high) + _BEYOND_M
+    first, last = first_up(low, grid.base, grid.step), last_down(high, grid.base, grid.step)
+    return first, max(0, last - first + 1)
+
+
+def _post(bottom: Floats, ground: float, rules: Rules, weights: Weights) -> Floats:
+    """What a bottom at these heights costs at a post, in length beyond that on level ground."""
+    out: Floats = weights.post * np.maximum(0.0, bottom - (ground + rules.target_m))
+    return out
+
+
+def _gap(bottom: Floats, ground: float, rules: Rules, weights: Weights) -> Floats:
+    out: Floats = 0.5 * weights.gap * np.abs(bottom - (ground + rules.target_m))
+    return out
+
+
+def _level(
+    bay: Envelope, grid: _Grid, window: tuple[int, int], rules: Rules, weights: Weights, soft: bool
+) -> tuple[int, Floats, Floats, Floats]:
+    """First grid number of a level bay, the price of each level, and its prices at the posts before and after."""
+    level = grid.values(*window)
+    price = _gap(level, bay.ground[0], rules, weights) + _gap(level, bay.ground[1], rules, weights)
+    if soft:
+        price = price + _missed(bay, level, level)
+    before, after = (_post(level, z, rules, weights) for z in bay.ground)
+    return window[0], price, before, after
+
+
+def _pairs(
+    bay: Envelope,
+    ends: tuple[Floats, Floats],
+    rules: Rules,
+    weights: Weights,
+    grid: _Grid,
+    windows: Sequence[tuple[int, int]],
+    soft: bool,
+) -> Floats | None:
+    """Price of a racked bay from every u to every v, infinite where a rule forbids it; None when all are."""
+    u, v = ends
+    price = _gap(u, bay.ground[0], rules, weights)[:, None] + _gap(v, bay.ground[1], rules, weights)[None, :]
+    limit = np.inf if rules.rack is None else rules.rack * bay.length
+    if soft:
+        over = np.maximum(0.0, np.abs(v[None, :] - u[:, None]) - limit)
+        out: Floats = price + _missed(bay, u[:, None], v[None, :]) + PENALTIES["rack"] * over
+        return out
+    least, most = np.maximum(v[0], u - limit), np.minimum(v[-1], u + limit)
+    for t, z in bay.low:
+        if 0.0 < t < 1.0:
+            least = np.maximum(least, (z - (1.0 - t) * u) / t)
+    for t, z in bay.high:
+        if 0.0 < t < 1.0:
+            most = np.minimum(most, (z - (1.0 - t) * u) / t)
+    first = np.ceil((least - grid.base - SLACK_M) / grid.step)[:, None]
+    last = np.floor((most - grid.base + SLACK_M) / grid.step)[:, None]
+    number = windows[1][0] + np.arange(v.size)[None, :]
+    kept = (number >= first) & (number <= last)
+    return np.where(kept, price, np.inf) if kept.any() else None
+
+
+def _missed(bay: Envelope, u: Floats, v: Floats) -> Floats:
+    """Price of how far a bottom from u to v misses the bounds of its bay, each rule at its worst place."""
+    total: Floats = np.zeros(np.broadcast_shapes(u.shape, v.shape))
+    for rule, points, sign in (
+        ("least-gap", bay.low, 1.0),
+        ("most-gap", bay.most, -1.0),
+        ("legal-height", bay.legal, -1.0),
+    ):
+        worst: Floats = np.zeros_like(total)
+        for t, z in points:
+            np.maximum(worst, sign * (z - ((1.0 - t) * u + t * v)), out=worst)
+        total += PENALTIES[rule] * worst
+    return total
+
+
+def _step_prices(windows: Sequence[tuple[int, int]], rules: Rules, weights: Weights, soft: bool) -> Floats:
+    """Price of a step of -n ... n grids."""
+    used = [window for window in windows if window[1]]
+    n = max((first + count for first, count in used), default=0) - min((first for first, _ in used), default=0) + 1
+    number = np.abs(np.arange(-n, n + 1))
+    size = number * rules.grid_m
+    every = max(1, round(rules.step_multiple_m / rules.grid_m))
+    kept = (number == 0) | ((size >= rules.smallest_step_m - SLACK_M) & (number % every == 0))
+    price = np.where(number == 0, 0.0, weights.step)
+    over = np.maximum(0.0, size - rules.largest_step_m - SLACK_M)
+    if soft:
+        return np.where(kept, price + PENALTIES["largest-step"] * over, np.inf)
+    return np.where(kept & (over == 0.0), price, np.inf)

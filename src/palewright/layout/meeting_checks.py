@@ -1,0 +1,123 @@
+"""Whether a fence keeps its rules on the ground, everywhere in every bay: judged from its lines alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from palewright.layout.meeting_ground import spans
+from palewright.layout.meeting_rules import SLACK_M, Break, Floats, Rules
+
+__all__ = ["Room", "broken", "heights_above", "rooms"]
+
+
+class Room(NamedTuple):
+    """Least and most room under each bay, and their stations [m]."""
+
+    least: Floats
+    least_at: Floats
+    most: Floats
+    most_at: Floats
+
+
+class _Points(NamedTuple):
+    at: Floats
+    bay: np.ndarray
+    starts: np.ndarray
+    value: Floats
+
+
+def rooms(stations_m: Floats, heights_m: Floats, posts_m: Floats, modes: Sequence[str], bottoms_m: Floats) -> Room:
+    """Least and most room between the bottom of each bay and the ground, anywhere in it.
+
+    Bottom and ground are straight between knots, so both extremes lie at a knot or a post. A bay whose bottom is cut
+    to the ground ("level-top") keeps the room of its posts all along. Source: geometry.
+
+    >>> s, z = np.array([0.0, 1.0, 2.0]), np.array([0.0, 0.06, 0.0])
+    >>> room = rooms(s, z, np.array([0.0, 2.0]), ["racked"], np.array([[0.1, 0.1]]))
+    >>> round(float(room.least[0]), 9), float(room.least_at[0]), float(room.most[0])
+    (0.04, 1.0, 0.1)
+    """
+    points = _under(stations_m, heights_m, posts_m)
+    room = _line(points, posts_m, bottoms_m) - points.value
+    cut = np.array([mode == "level-top" for mode in modes])[points.bay]
+    ends = np.zeros(len(points.at), dtype=bool)
+    ends[points.starts] = True
+    ends[np.append(points.starts[1:], len(points.at)) - 1] = True
+    room = np.where(cut & ~ends, np.repeat(room[points.starts], np.bincount(points.bay)), room)
+    return Room(*_extreme(points, room, np.minimum), *_extreme(points, room, np.maximum))
+
+
+def heights_above(points_m: tuple[Floats, Floats], posts_m: Floats, tops_m: Floats) -> tuple[Floats, Floats]:
+    """The most that the top of each bay stands above the heights it is measured from, and where [m].
+
+    points_m
+        stations and heights from which is measured, see ``meeting_ground.reference``. tops_m: shape (bays, 2) [m].
+    """
+    points = _under(*points_m, posts_m)
+    return _extreme(points, _line(points, posts_m, tops_m) - points.value, np.maximum)
+
+
+def broken(
+    stations_m: Floats,
+    heights_m: Floats,
+    posts_m: Floats,
+    modes: Sequence[str],
+    bottoms_m: Floats,
+    tops_m: Floats,
+    rules: Rules,
+    measured: tuple[Floats, Floats],
+) -> tuple[Break, ...]:
+    """Every rule that is not kept: which, in which bay, where and by how much; along the run."""
+    room = rooms(stations_m, heights_m, posts_m, modes, bottoms_m)
+    found: list[Break] = []
+
+    def note(rule: str, over: Floats, at: Floats, value: Floats, allowed: Floats | float) -> None:
+        limits = np.broadcast_to(np.asarray(allowed, dtype=np.float64), over.shape)
+        for i in np.flatnonzero(over > 2.0 * SLACK_M):
+            found.append(Break(rule, int(i), float(at[i]), float(over[i]), float(value[i]), float(limits[i])))
+
+    note("least-gap", rules.least_m - room.least, room.least_at, room.least, rules.least_m)
+    note("most-gap", room.most - rules.most_m, room.most_at, room.most, rules.most_m)
+    if rules.legal_m is not None:
+        tall, at = heights_above(measured, posts_m, tops_m)
+        note("legal-height", tall - rules.legal_m, at, tall, rules.legal_m)
+    if rules.rack is not None:
+        rise = np.abs(np.diff(bottoms_m, axis=1)[:, 0])
+        rise = np.where([mode == "racked" for mode in modes], rise, 0.0)
+        limit = rules.rack * np.diff(posts_m)
+        note("rack", rise - limit, posts_m[:-1], rise, limit)
+    levels = np.array([mode in ("racked", "stepped") for mode in modes])
+    step = np.where(levels[1:] & levels[:-1], np.abs(bottoms_m[1:, 0] - bottoms_m[:-1, 1]), 0.0)
+    step = np.concatenate([[0.0], step])
+    note("largest-step", step - rules.largest_step_m, posts_m[:-1], step, rules.largest_step_m)
+    return tuple(sorted(found, key=lambda item: (item.bay, item.at_m, item.rule)))
+
+
+def _under(stations: Floats, heights: Floats, posts: Floats) -> _Points:
+    """The ground at every place that can bind; at a wall, where two knots share a station, both heights."""
+    at, bay, starts = spans(stations, posts)
+    first = np.searchsorted(stations, posts[:-1], side="left")
+    knot = np.clip(first[bay] + np.arange(len(at)) - starts[bay] - 1, 0, len(stations) - 1)
+    value = np.where(stations[knot] == at, heights[knot], np.interp(at, stations, heights))
+    return _Points(at, bay, starts, value)
+
+
+def _line(points: _Points, posts: Floats, ends: Floats) -> Floats:
+    """Height of the straight line of each bay at its points; exact at both ends."""
+    a, b = posts[:-1][points.bay], posts[1:][points.bay]
+    t = (points.at - a) / (b - a)
+    out: Floats = (1.0 - t) * ends[points.bay, 0] + t * ends[points.bay, 1]
+    return out
+
+
+def _extreme(points: _Points, values: Floats, pick: np.ufunc) -> tuple[Floats, Floats]:
+    """Least or most of each bay that has points, and the first station where it stands."""
+    best = pick.reduceat(values, points.starts)
+    counts = np.diff(np.append(points.starts, len(values)))
+    hit = np.flatnonzero(values == np.repeat(best, counts))
+    group = np.searchsorted(points.starts, hit, side="right") - 1
+    _, where = np.unique(group, return_index=True)
+    return best, points.at[hit[where]]

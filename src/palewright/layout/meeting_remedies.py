@@ -1,0 +1,95 @@
+"""What would heal a rule that cannot be kept: fill, cut, a kick board, another bay, another limit. Numbers only."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from palewright.layout.meeting_build import build
+from palewright.layout.meeting_chain import best_chain
+from palewright.layout.meeting_ground import envelopes, ground_at
+from palewright.layout.meeting_rules import Break, Floats, Met, Remedy, Rules, Weights
+
+__all__ = ["remedies"]
+
+#: a bay is not divided into more than this
+_MOST_BAYS = 6
+
+
+def remedies(
+    met: Met,
+    stations_m: Floats,
+    heights_m: Floats,
+    posts_m: Floats,
+    rules: Rules,
+    measured: tuple[Floats, Floats] | None = None,
+) -> tuple[Remedy, ...]:
+    """Remedies for every break of an answer, in the order of its breaks; each would heal its break by itself.
+
+    met, stations_m, heights_m, posts_m, rules, measured
+        as asked and answered in :func:`meeting.meet`.
+    "fill" and "cut": how much the ground must change at the worst place, between two stations. "kick-board": its least
+    height. "another-bay": into how many bays the bay has to be divided so that it keeps its rules by itself.
+    "more-gap", "less-gap", "lower-infill": by how much the limit or the fence would have to change. "more-rack":
+    rise [m] that the panel would have to take; "step-it": the bay level instead.
+    Source: geometry; the choice: common practice.
+    """
+    found: list[Remedy] = []
+    own = (stations_m, heights_m) if measured is None else measured
+    for item in met.breaks:
+        start, end = posts_m[item.bay : item.bay + 2].tolist()
+        if item.rule in ("most-gap", "least-gap"):
+            start, end = _stretch(met, stations_m, heights_m, posts_m, item)
+        slugs = {
+            "most-gap": ("fill", "kick-board", "more-gap"),
+            "least-gap": ("cut", "less-gap"),
+            "legal-height": ("lower-infill",),
+            "rack": ("more-rack", "step-it"),
+            "largest-step": (),
+        }[item.rule]
+        found += [
+            Remedy(slug, item.bay, start, end, item.found_m if slug == "more-rack" else item.by_m) for slug in slugs
+        ]
+        if item.rule == "rack" or met.modes[item.bay] == "gate":
+            continue
+        count = _divided(met, stations_m, heights_m, posts_m, rules, own, item)
+        if count:
+            ends = posts_m[item.bay : item.bay + 2].tolist()
+            found.append(Remedy("another-bay", item.bay, ends[0], ends[1], (ends[1] - ends[0]) / count, count))
+    return tuple(found)
+
+
+def _stretch(met: Met, s: Floats, z: Floats, posts: Floats, item: Break) -> tuple[float, float]:
+    """From where to where, round the worst place, the gap is beyond its limit."""
+    a, b = posts[item.bay : item.bay + 2]
+    at = np.unique(np.concatenate([[a], s[(s > a) & (s < b)], [b], [item.at_m]]))
+    sign = 1.0 if item.rule == "most-gap" else -1.0
+    over = sign * (np.interp(at, (a, b), met.bottoms_m[item.bay]) - ground_at(s, z, at) - item.allowed_m)
+    worst = int(np.searchsorted(at, item.at_m))
+    i = j = worst
+    while i > 0 and over[i - 1] > 0.0:
+        i -= 1
+    while j + 1 < len(at) and over[j + 1] > 0.0:
+        j += 1
+    start = float(np.interp(0.0, over[i - 1 : i + 1], at[i - 1 : i + 1])) if i else float(a)
+    end = float(np.interp(0.0, -over[j : j + 2], at[j : j + 2])) if j + 1 < len(at) else float(b)
+    return start, end
+
+
+def _divided(
+    met: Met, s: Floats, z: Floats, posts: Floats, rules: Rules, measured: tuple[Floats, Floats], item: Break
+) -> int:
+    """Into how many even bays the bay must be divided to keep its rules by itself; 0 where that does not help."""
+    a, b = posts[item.bay : item.bay + 2]
+    how = "racked" if met.modes[item.bay] == "grade" else met.modes[item.bay]
+    if item.rule == "largest-step":
+        return math.ceil(item.found_m / item.allowed_m - 1e-9) if item.allowed_m > 0.0 else 0
+    if how == "level-top":
+        return 0
+    base = float(ground_at(s, z, np.array([a]))[0]) + rules.target_m
+    for count in range(1, _MOST_BAYS + 1):
+        bays = envelopes(s, z, np.linspace(a, b, count + 1), rules, measured)
+        if best_chain(build(bays, [how] * count, rules, Weights(), base))[1]:
+            return count if count > 1 else 0
+    return 0

@@ -1,0 +1,119 @@
+"""The best way to meet the ground against HiGHS on the same model, written independently in bench/meeting_milp.py."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from bench.meeting_milp import solve
+
+from palewright.layout.meeting import meet
+from palewright.layout.meeting_build import PENALTIES, build
+from palewright.layout.meeting_chain import best_chain, nearest
+from palewright.layout.meeting_ground import envelopes
+from palewright.layout.meeting_price import priced
+from palewright.layout.meeting_rules import Rules, Weights
+
+from .meeting_ground_builder import profile, rules
+
+_CASES = [(mode, k) for mode in ("stepped", "racked", "mixed") for k in range(10)]
+
+
+def _compare(mode: str, rng: np.random.Generator) -> bool:
+    """One random run; whether the rules left anything."""
+    bays = int(rng.integers(1, 8))
+    s, z, posts = profile(rng, bays)
+    asked, weights = (
+        rules(rng, grid_in=0.5),
+        Weights(gap=float(rng.choice([0.2, 0.5])), even=float(rng.choice([0.0, 1.0]))),
+    )
+    mine = meet(s, z, posts, asked, mode, weights=weights)
+    theirs = solve(s, z, posts, asked, weights, [mode] * bays)
+    if theirs is None:
+        assert mine.breaks
+        return False
+    modes = ["racked" if racked else "stepped" for racked in theirs.racked]
+    tops, ground = theirs.bottoms + asked.infill_m, np.interp(posts, s, z)
+    exact = sum(priced(modes, theirs.bottoms, tops, posts, ground, asked, weights).values())
+    assert not mine.breaks
+    assert mine.cost == pytest.approx(exact, abs=1e-9)
+    assert mine.cost == pytest.approx(theirs.cost, abs=1e-6)
+    assert mine.bound == mine.cost
+    return True
+
+
+@pytest.mark.parametrize(("mode", "k"), _CASES)
+def test_same_optimum_as_highs(mode: str, k: int) -> None:
+    """Ten random runs each: the same least cost to 1e-9, and no answer exactly where HiGHS has none."""
+    rng = np.random.default_rng([k, len(mode)])
+    assert sum(_compare(mode, rng) for _ in range(10)) >= 2
+
+
+def test_distance_transform_is_the_least_of_all() -> None:
+    rng = np.random.default_rng(5)
+    for _ in range(50):
+        rows, columns, out = rng.integers(1, 9, 3)
+        price = np.where(rng.random((rows, columns)) < 0.2, np.inf, rng.random((rows, columns)))
+        first, weight = int(rng.integers(-5, 5)), float(rng.random())
+        for q in (rng.integers(-9, 9, (columns, out)), rng.uniform(-9.0, 9.0, (columns, out))):
+            number = first + np.arange(rows)
+            all_of_them = price[:, :, None] + weight * np.abs(number[:, None, None] - q[None, :, :])
+            assert nearest(price, first, q, weight) == pytest.approx(all_of_them.min(0), abs=1e-12)
+
+
+def test_enumeration_of_a_small_run() -> None:
+    """Three level bays on a coarse grid, every choice tried."""
+    s, z = np.array([0.0, 2.0, 4.0, 6.0]), np.array([0.0, -0.1, -0.3, -0.35])
+    asked = Rules(1.8, 0.0, 0.05, 0.35, smallest_step_m=0.1, grid_m=0.05)
+    weights, ground = Weights(), np.array(z)
+    best = np.inf
+    for levels in np.stack(np.meshgrid(*[np.arange(-8, 3)] * 3), axis=-1).reshape(-1, 3):
+        level = 0.05 + 0.05 * levels
+        bottoms = np.stack([level, level], axis=1)
+        room = bottoms - np.stack([z[:-1], z[1:]], axis=1)
+        step = np.abs(np.diff(level))
+        if room.min() < -1e-9 or room.max() > 0.35 + 1e-9 or ((step > 1e-9) & (step < 0.1 - 1e-9)).any():
+            continue
+        shares = priced(["stepped"] * 3, bottoms, bottoms + 1.8, s, ground, asked, weights)
+        best = min(best, sum(shares.values()))
+    assert meet(s, z, s, asked, "stepped").cost == pytest.approx(best, abs=1e-12)
+
+
+def test_the_least_break_is_weighed_exactly() -> None:
+    """Where rules conflict: what the programme found least is what its own answer, judged from its lines, weighs."""
+    seen = 0
+    for k in range(60):
+        rng = np.random.default_rng([3, k])
+        s, z, posts = profile(rng, int(rng.integers(1, 6)), roughness_in=4.0)
+        asked = rules(rng, grid_in=0.5)
+        mode = str(rng.choice(["stepped", "racked", "mixed"]))
+        met = meet(s, z, posts, asked, mode)
+        if not met.breaks:
+            continue
+        seen += 1
+        bays = envelopes(s, z, posts, asked, (s, z))
+        base = float(np.interp(posts[0], s, z)) + asked.target_m
+        least, _ = best_chain(build(bays, [mode] * len(bays), asked, Weights(), base, soft=True))
+        assert met.cost == pytest.approx(least, abs=1e-6)
+        assert met.parts["breaks"] == pytest.approx(sum(PENALTIES[x.rule] * x.by_m for x in met.breaks), abs=1e-9)
+    assert seen >= 20
+
+
+def test_a_least_break_by_enumeration() -> None:
+    """Two level bays that cannot keep their gap: every pair of levels tried, each rule at its worst place."""
+    s, z = np.array([0.0, 1.0, 2.0, 4.0]), np.array([0.0, 0.3, 0.0, -0.5])
+    posts = np.array([0.0, 2.0, 4.0])
+    asked = Rules(1.8, 0.0, 0.05, 0.2, smallest_step_m=0.1, grid_m=0.05)
+    weights, best = Weights(), np.inf
+    for i in range(-12, 12):
+        for j in range(-12, 12):
+            level = 0.05 + 0.05 * np.array([i, j])
+            if 0 < abs(i - j) < 2:
+                continue
+            missed = 0.0
+            for bottom, low, high in ((level[0], 0.3, 0.0), (level[1], 0.0, -0.5)):
+                missed += PENALTIES["least-gap"] * max(0.0, low - bottom)
+                missed += PENALTIES["most-gap"] * max(0.0, bottom - high - 0.2)
+            bottoms = np.stack([level, level], axis=1)
+            shares = priced(["stepped"] * 2, bottoms, bottoms + 1.8, posts, np.array([0.0, 0.0, -0.5]), asked, weights)
+            best = min(best, missed + sum(shares.values()))
+    assert meet(s, z, posts, asked, "stepped").cost == pytest.approx(best, abs=1e-9)

@@ -1,0 +1,203 @@
+"""No fence bottom breaks its gap rule and no top its legal height, anywhere, unless it is told: densely sampled."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from palewright.errors import ProblemError
+from palewright.layout.meeting import MODES, meet
+from palewright.layout.meeting_ground import reference
+from palewright.layout.meeting_remedies import remedies
+from palewright.layout.meeting_rules import Floats, Met, Rules
+
+from .meeting_ground_builder import FT, IN, profile, rules
+
+_WAYS = ("own grade", "post", "higher side", "highest within", "lowest within")
+
+
+def _dense(s: Floats, a: float, b: float) -> Floats:
+    """Every centimetre from post to post, and the knots."""
+    return np.unique(np.concatenate([np.arange(a, b, 0.01), s[(s >= a) & (s <= b)], [b]]))
+
+
+def _sampled(
+    met: Met, s: Floats, z: Floats, posts: Floats, asked: Rules, ref: tuple[Floats, Floats] | None
+) -> set[tuple[str, int]]:
+    """(rule, bay) of everything that dense sampling finds broken."""
+    found = set()
+    for i, (a, b) in enumerate(pairwise(posts.tolist())):
+        at = _dense(s, a, b)
+        ground = np.interp(at, s, z)
+        bottom = np.interp(at, (a, b), met.bottoms_m[i])
+        if met.modes[i] == "level-top":
+            bottom = ground + asked.target_m
+        top = np.interp(at, (a, b), met.tops_m[i])
+        gap = bottom - ground
+        if gap.min() < asked.least_m - 1e-8:
+            found.add(("least-gap", i))
+        if gap.max() > asked.most_m + 1e-8:
+            found.add(("most-gap", i))
+        if asked.legal_m is not None and ref is not None and (top - np.interp(at, *ref)).max() > asked.legal_m + 1e-8:
+            found.add(("legal-height", i))
+    return found
+
+
+@pytest.mark.parametrize("part", range(10))
+def test_a_thousand_random_profiles(part: int) -> None:
+    kept = 0
+    for k in range(100):
+        rng = np.random.default_rng([part, k])
+        bays = int(rng.integers(1, 13))
+        s, z, posts = profile(rng, bays, roughness_in=float(rng.choice([0.0, 1.0, 3.0])))
+        asked = rules(rng)
+        mode = str(rng.choice(MODES))
+        way = str(rng.choice(_WAYS))
+        beside = (np.array([0.0, posts[-1]]), np.interp([0.0, posts[-1]], s, z) + rng.normal(0.0, 0.1, 2))
+        ref = reference(s, z, way, posts_m=posts, within_m=float(rng.uniform(0.1, 3.0)), beside=beside)
+        gates = rng.random(bays) < 0.1
+        met = meet(s, z, posts, asked, mode, gates=gates.tolist(), measured=ref)
+        told = {(item.rule, item.bay) for item in met.breaks}
+        dense = _sampled(met, s, z, posts, asked, None if way == "post" else ref)
+        assert dense <= told, (part, k, mode, way)
+        if way == "post" and asked.legal_m is not None:
+            tall = met.tops_m - np.interp(np.stack([posts[:-1], posts[1:]], axis=1), s, z)
+            high = set(np.flatnonzero(tall.max(axis=1) > asked.legal_m + 1e-8).tolist())
+            assert high == {bay for rule, bay in told if rule == "legal-height"}
+        # what is told is there: the worst place of a gap is a knot or a post
+        assert {item for item in told if item[0] in ("least-gap", "most-gap")} <= dense
+        _rack_and_steps(met, posts, asked)
+        kept += not told
+        for remedy in remedies(met, s, z, posts, asked, ref):
+            assert remedy.amount_m > 0.0
+            assert posts[remedy.bay] - 1e-9 <= remedy.from_m <= remedy.to_m <= posts[remedy.bay + 1] + 1e-9
+    assert kept >= 15
+
+
+def _rack_and_steps(met: Met, posts: Floats, asked: Rules) -> None:
+    told = {(item.rule, item.bay) for item in met.breaks}
+    rise = np.diff(met.bottoms_m, axis=1)[:, 0]
+    for i, mode in enumerate(met.modes):
+        if mode == "racked" and asked.rack is not None and ("rack", i) not in told:
+            assert abs(rise[i]) <= asked.rack * (posts[i + 1] - posts[i]) + 1e-8
+        if mode == "stepped":
+            assert rise[i] == 0.0
+        if not i or not {mode, met.modes[i - 1]} <= {"racked", "stepped"}:
+            continue
+        step = abs(met.bottoms_m[i, 0] - met.bottoms_m[i - 1, 1])
+        if mode == met.modes[i - 1] == "racked":
+            assert step < 1e-9
+        elif step > 1e-9:
+            assert step >= asked.smallest_step_m - 1e-8
+            assert step <= asked.largest_step_m + 1e-8 or ("largest-step", i) in told
+            if asked.step_multiple_m:
+                assert step / asked.step_multiple_m == pytest.approx(round(step / asked.step_multiple_m), abs=1e-6)
+
+
+@pytest.mark.parametrize("mode", MODES)
+def test_flat_ground_is_exactly_flat(mode: str) -> None:
+    posts = np.arange(6) * 2.4
+    asked = Rules(72 * IN, 0.5 * IN, 2 * IN, 4 * IN, rack=0.1, smallest_step_m=2 * IN)
+    met = meet(np.array([0.0, 5.0, 12.0]), np.zeros(3), posts, asked, mode)
+    assert met.bottoms_m.tolist() == [[2 * IN, 2 * IN]] * 5
+    assert met.tops_m.tolist() == [[2 * IN + 72 * IN] * 2] * 5
+    assert met.breaks == ()
+    assert met.cost == (5 * met.weights.scribe if mode == "level-top" else 0.0)
+
+
+def test_a_hump_in_mid_bay_lifts_the_bay() -> None:
+    s, z = np.array([0.0, 4 * FT, 8 * FT]), np.array([0.0, 3 * IN, 0.0])
+    for mode in ("racked", "stepped", "grade"):
+        met = meet(s, z, np.array([0.0, 8 * FT]), Rules(1.8, 1 * IN, 2 * IN, 6 * IN, grid_m=0.25 * IN), mode)
+        assert met.bottoms_m.mean() == pytest.approx(4 * IN)  # one inch above the hump
+        assert not met.breaks
+
+
+def test_a_conflict_says_rule_place_and_size_and_offers_remedies() -> None:
+    """A dip of 6 in in mid-bay under a gap of at most 4 in: two inches too much, and no bay that reaches lower."""
+    s, z = np.array([0.0, 4 * FT, 8 * FT]), np.array([0.0, -6 * IN, 0.0])
+    asked = Rules(1.8, 0.0, 2 * IN, 4 * IN)
+    posts = np.array([0.0, 8 * FT])
+    met = meet(s, z, posts, asked, "racked")
+    (item,) = met.breaks
+    assert (item.rule, item.bay, item.at_m) == ("most-gap", 0, 4 * FT)
+    assert item.by_m == pytest.approx(2 * IN)
+    assert item.found_m == pytest.approx(6 * IN)
+    assert "least break" in met.proof
+    offered = {remedy.slug: remedy for remedy in remedies(met, s, z, posts, asked)}
+    assert set(offered) == {"fill", "kick-board", "more-gap", "another-bay"}
+    assert offered["fill"].amount_m == pytest.approx(2 * IN)
+    # the gap is above 4 in where the dip is deeper than 4 in: the middle third
+    assert offered["fill"].from_m == pytest.approx(8 * FT / 3)
+    assert offered["fill"].to_m == pytest.approx(8 * FT * 2 / 3)
+    assert offered["another-bay"].count == 2
+    halves = meet(s, z, np.array([0.0, 4 * FT, 8 * FT]), asked, "racked")
+    assert not halves.breaks
+
+
+def test_steep_ground_cannot_be_racked_and_steps_instead() -> None:
+    """20 percent under panels that rack 10 in in 72 in: racked breaks the limit, best steps where it must."""
+    posts = np.arange(6) * 6 * FT
+    s, z = posts[[0, -1]], np.array([0.0, -0.2 * posts[-1]])
+    asked = Rules(1.5, 0.5 * IN, 2 * IN, 18 * IN, rack=10 / 72)
+    racked = meet(s, z, posts, asked, "racked")
+    assert racked.breaks
+    best = meet(s, z, posts, asked, "best")
+    assert not best.breaks
+    assert "stepped" in best.modes
+    assert best.weights == racked.weights
+
+
+def test_equal_steps_on_an_even_fall() -> None:
+    posts = np.arange(11) * 8 * FT
+    s, z = posts[[0, -1]], np.array([0.0, -10 * 7.2 * IN])
+    asked = Rules(1.8, 0.0, 2 * IN, 14 * IN, grid_m=0.25 * IN, equal=True)
+    met = meet(s, z, posts, asked, "stepped")
+    steps = np.diff(met.bottoms_m[:, 0])
+    assert np.ptp(steps) < 1e-9
+    assert steps[0] == pytest.approx(-7.25 * IN) or steps[0] == pytest.approx(-7 * IN)
+
+
+def test_a_gate_frees_its_bay_and_its_leaf_is_level() -> None:
+    posts = np.arange(4) * 2.0
+    s, z = posts[[0, -1]], np.array([0.0, -0.6])
+    met = meet(s, z, posts, Rules(1.5, 0.0, 0.05, 0.4, grid_m=0.01), "racked", gates=[False, True, False])
+    assert met.modes == ("racked", "gate", "racked")
+    assert met.bottoms_m[1] == pytest.approx([-0.15, -0.15])
+    given = meet(
+        s, z, posts, Rules(1.5, 0.0, 0.05, 0.4), "racked", gates=[False, True, False], leaves_m=[None, 0.1, None]
+    )
+    assert given.bottoms_m[1].tolist() == [0.1, 0.1]
+
+
+def test_level_top_with_breaks() -> None:
+    posts = np.arange(5) * 2.0
+    s, z = posts[[0, -1]], np.array([0.0, -0.8])
+    asked = Rules(1.5, 0.0, 0.05, 0.1, grid_m=0.01)
+    whole = meet(s, z, posts, asked, "level-top")
+    assert whole.tops_m == pytest.approx(np.full((4, 2), 1.55))
+    broken = meet(s, z, posts, asked, "level-top", breaks_at=[2])
+    assert broken.tops_m[2:] == pytest.approx(np.full((2, 2), 1.15))
+
+
+def test_long_wire_lines_cost_one_look() -> None:
+    """Ten thousand bays of rolling ground, one hump: the target everywhere but round the hump."""
+    posts = np.arange(10_001) * 3.0
+    s = np.unique(np.concatenate([posts, [15_001.5]]))
+    z = 5.0 * np.sin(s / 200.0)
+    z[np.searchsorted(s, 15_001.5)] += 0.3
+    asked = Rules(1.2, 0.0, 0.1, 0.4, grid_m=0.01)
+    met = meet(s, z, posts, asked, "grade")
+    assert not met.breaks
+    off = met.bottoms_m[:, 0] - np.interp(posts[:-1], s, z) - 0.1
+    assert np.flatnonzero(np.abs(off) > 1e-9).tolist() in ([5000, 5001], [5000], [5001])
+    # a hump of 0.3 above the chord asks for 0.2 more in the middle, so 0.4 shared by two posts, whichever way
+    assert off.sum() == pytest.approx(0.4, abs=0.021)
+
+
+def test_contradicting_rules_are_a_problem() -> None:
+    with pytest.raises(ProblemError) as caught:
+        meet(np.array([0.0, 2.0]), np.zeros(2), np.array([0.0, 2.0]), Rules(1.8, 0.1, 0.05, 0.2), "racked")
+    assert caught.value.problems[0].slug == "ground-rules-contradict"
