@@ -229,3 +229,37 @@ def test_in_words(deed: Any) -> None:
     metric = run(deed("N 10 m\nE 10 m\nS 10 m\nW 9.99 m, more or less\n")).stdout
     assert "perimeter 39.990 m" in metric
     assert 'says "more or less" of calls 4' in metric
+
+
+PASTED = """\
+Commencing at the corner of Lot 7; thence N 5.00 feet to the POINT OF BEGINNING; thence N 80.00 feet along Mill Road to a
+1/2 inch pipe; thence E 60.00 feet past an old gate; thence S 36°52'12" W 100.00 feet to the POINT OF BEGINNING,
+containing 2,400 square feet.
+"""
+
+
+def test_a_pasted_description_is_read_back_beside_its_words(deed: Any) -> None:
+    done = run(deed(PASTED))
+    assert done.returncode == 0, done.stderr
+    for line in (
+        "to the beginning 1  N 00°00'00\" E  5.00'",
+        "1  N 00°00'00\" E  80.00'",
+        "words: N 80.00 feet along Mill Road to a 1/2 inch pipe;",
+        "the record calls for: 1/2 inch pipe (no proof of anything on the ground)",
+        "passed by: past an old gate",
+        "The description calls for 2,400 square feet.",
+    ):
+        assert line in done.stdout
+    made = answer(deed(PASTED))
+    assert made["area_m2"] == pytest.approx(2400 * FT**2, rel=1e-5)
+    assert [call["monument"] for call in made["prose"]["calls"]] == ["1/2 inch pipe", "", ""]
+    assert len(made["prose"]["ties"]) == 1
+    assert len(made["points"]) == 4
+
+
+def test_a_pasted_description_with_a_number_that_is_not_understood(deed: Any) -> None:
+    done = run(deed(PASTED.replace("60.00 feet", "60.00 feet (3 paces)")))
+    assert done.returncode == 1
+    assert not done.stdout
+    assert "deed-number-not-read" in done.stderr
+    assert "2:37" in done.stderr

@@ -155,3 +155,30 @@ def test_a_part_of_a_pin_left_open_is_asked_of_its_corner() -> None:
     asked = [row["what"] for row in decisions_data(made)["asks"]]
     assert any(what.endswith("corner SW") for what in asked)
     assert not any("SW.cap" in what for what in asked)
+
+
+PASTED = """\
+palewright: 1
+job: {title: Pasted deed, print: feet-inches, tape: 100 ft}
+boundary:
+  names: [A, B, C]
+  deed: |
+    Commencing at the corner of Lot 7; thence N 5.00 feet to the POINT OF BEGINNING; thence N 80.00 feet along Mill Road
+    to a 1/2 inch pipe; thence E 60.00 feet past an old gate; thence S 36°52'12" W 100.00 feet to the POINT OF BEGINNING,
+    containing 2,400 square feet.
+"""
+
+
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [
+        ("en", ["as pasted and as read", "The record calls for: 1/2 inch pipe", "Passed by: past an old gate", "Noted: Lot 7"]),
+        ("es", ["como se pegó y como se leyó", "El registro menciona: 1/2 inch pipe", "Anotado: Lot 7"]),
+    ],
+)  # fmt: skip
+def test_a_pasted_description_stands_beside_what_was_read(language: str, words: list[str]) -> None:
+    made = engine.make_plan(read_text(PASTED))
+    pages = " ".join(text("boundary", replace(made, settings=replace(made.settings, language=language))))
+    for said in (*words, "N 80.00 feet along Mill Road to a 1/2 inch pipe", "N 00°00'00\" E 80.00'"):
+        assert said in pages
+    assert ("LINE NOT LOCATED" in pages) == (language == "en")

@@ -11,11 +11,25 @@ from __future__ import annotations
 
 import pytest
 
-from palewright.boundary import adjust_compass, build_ring, closure, ring_area, run_calls
+from palewright.boundary import adjust_compass, build_ring, closure, read_prose, ring_area, run_calls
+from palewright.jobfile import read_deed_text
 from palewright.model import BoundarySpec, Call, PointRef
 from palewright.notation import parse_bearing
 
 FT = 0.3048
+STATUTE = """\
+Beginning at a point at the intersection of the easterly side of a road and the face of the concrete curb; thence:
+1. South 88° 24′ 18″ East, to and along said northerly face of the lower concrete seawall, 84.29 feet to a point; 2. South 01°
+35′ 54″ West, continuing along the easterly face of the lower concrete seawall, 22.82 feet to a point; 3. South 87° 30′ 04″
+East, along the wood face of Dock 102, 100.26 feet to a point; 4. South 02° 05′ 32″ West, continuing along the said wood face
+of Dock 102, 19.27 feet to a point; 5. North 87° 31′ 51″ West, continuing along the said wood face of Dock 102, 101.94 feet
+to a point on the easterly face of a stone or granite seawall; 6. South 00° 14′ 20″ West, along the said easterly face of the
+stone or granite seawall, 6.34 feet to a point; 7. South 89° 25′ 54″ West, to and along the southerly side (back) of the
+southerly concrete curb, 80.69 feet to a point; and, 8. North 00° 34′ 06″ West, 51.53 feet to the point of beginning. The
+above bearings are based on Grid North, New York State Plane Coordinates, East Zone, NAD 1983. Containing 0.14 of an acre, more
+or less (6,084 +/- square feet).
+"""
+"""Courses and what follows them as the statute prints them; its long beginning is cut short."""
 ROWS = [
     ("S 88°24'18\" E", 84.29),
     ("S 01°35'54\" W", 22.82),
@@ -27,6 +41,27 @@ ROWS = [
     ("N 00°34'06\" W", 51.53),
 ]
 CALLS = [(parse_bearing(bearing), length * FT) for bearing, length in ROWS]
+
+
+def test_the_words_of_the_statute_are_its_courses() -> None:
+    prose = read_prose(STATUTE)
+    assert [(c.read.azimuth, c.read.length and c.read.length.m) for c in prose.calls] == [
+        (pytest.approx(azimuth, abs=1e-12), pytest.approx(length)) for azimuth, length in CALLS
+    ]
+    assert prose.bearings == "grid"
+    assert prose.comes_back
+    assert [area.called and area.about for area in prose.areas] == [True, True]
+    assert [area.m2 / FT**2 for area in prose.areas] == pytest.approx([0.14 * 43_560, 6084])
+
+
+def test_the_areas_of_the_statute_agree_with_its_courses() -> None:
+    deed = read_deed_text(STATUTE, "statute.txt")
+    ring, remarks, _ = build_ring(
+        BoundarySpec(PointRef(), deed.calls, bearings=deed.bearings, prose=deed.prose), (0.0, 0.0), (), {}
+    )
+    said = [remark.slug for remark in remarks if remark.slug.startswith("area-called")]
+    assert said == ["area-called-agrees", "area-called-agrees"]
+    assert ring.bearings == "grid"
 
 
 def test_closure() -> None:

@@ -21,6 +21,7 @@ from palewright.boundary.deed import Deed, run_deed
 from palewright.boundary.missing import Solved, solve_calls
 from palewright.boundary.pins import pin_weaknesses
 from palewright.boundary.prose import Options, Prose, ProseCall, is_prose, read_prose
+from palewright.boundary.prose_said import prose_remarks
 from palewright.boundary.record import (
     ONE_WAY,
     TWO_WAYS,
@@ -76,6 +77,7 @@ __all__ = [
     "off_by",
     "pin_weaknesses",
     "place_beyond_tools",
+    "prose_remarks",
     "radius_of_degree",
     "read_prose",
     "record_distance",

@@ -301,7 +301,13 @@ class _Reader:
         """Tokens without those of areas, which are kept."""
         found = areas_in(self.text, tokens, self.options.foot)
         self.areas += found
-        return [token for token in tokens if not any(area.start <= token.start < area.end for area in found)]
+        made: list[Token] = []
+        for token in tokens:
+            if not any(area.start <= token.start < area.end for area in found):
+                made.append(token)
+            elif made and made[-1].kind != BARRIER:
+                made.append(Token(BARRIER, BARRIER, token.start, token.start))
+        return made
 
     def _masked(self, start: int, end: int, notes: Sequence[Note]) -> str:
         words = list(self.text.plain[start:end])

@@ -54,9 +54,13 @@ def areas_in(text: Text, tokens: list[Token], foot: str = "international") -> li
         if about:
             end = next((k + 1 for k in range(end, end + 5) if k < len(tokens) and tokens[k].text in {"less", "±"}), end)
         about = about or (at > 0 and tokens[at - 1].text in {"about", "approximately", "approx"})
-        found.append(AreaSaid(size, half, tokens[at].start, tokens[end - 1].end, about, called))
+        found.append(AreaSaid(size, half, tokens[at].start, _end(text, tokens[end - 1]), about, called))
         at = end
     return found
+
+
+def _end(text: Text, token: Token) -> int:
+    return token.end - (text.plain[token.end - 1] == "." and token.text in {"less", "acres", "acre", "feet"})
 
 
 def _area(text: Text, tokens: list[Token], at: int, foot: str) -> tuple[float, float, int] | None:

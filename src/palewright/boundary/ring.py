@@ -11,6 +11,7 @@ from palewright.boundary.calls import called_ring, closure, closure_of_points, r
 from palewright.boundary.corners import corner_names, corners_of, unknown_names
 from palewright.boundary.crossing import sides_that_cross
 from palewright.boundary.deed import Deed, run_deed
+from palewright.boundary.prose_said import prose_remarks
 from palewright.boundary.status import line_status
 from palewright.boundary.suspects import find_suspects
 from palewright.errors import Problem, ProblemError
@@ -81,8 +82,9 @@ def build_ring(
         raise ProblemError(problems)
     courses = _courses_by_calls(spec, names, deed, sides) if spec.calls else _courses_by_points(spec, names, xys)
     size, clockwise = ring_area(called_ring(called) if spec.calls else xys, deed.sweeps)
+    remarks += prose_remarks(spec.prose, size) if spec.prose is not None else []
     status, said = line_status(corners, courses, measured)
-    ring = Ring(corners, courses, closed, size, clockwise, status, spec.record, deed.north or spec.bearings)
+    ring = Ring(corners, courses, closed, size, clockwise, status, spec.record, deed.north or spec.bearings, spec.prose)
     return ring, (*remarks, *said), _reasons(ring, deed)
 
 

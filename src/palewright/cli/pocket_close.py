@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,8 @@ def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
 
     A line: S36-00-00E 379.25 (with --unit), N 12 30 15 E 120.55 ft. A curve: curve right, radius 250 ft, arc 61.35 ft,
     chord S 80 12 W. One call may lack its length, or be a bearing and "to beginning": it is solved.
+    FILE may also hold a legal description in sentences (thence ..., thence ... to the point of beginning): what was
+    read is printed beside its words.
     """
     from palewright import jobfile, plan
 
@@ -48,7 +51,8 @@ def _words(values: dict[str, Any]) -> list[str]:
     def call(made: dict[str, Any]) -> str:
         return f"{show_bearing(math.radians(made['azimuth_deg']))}  {show(made['length_m'])}"
 
-    lines = [f"perimeter {show(values['perimeter_m'])}"]
+    lines = _description(values["prose"], show) if "prose" in values else []
+    lines.append(f"perimeter {show(values['perimeter_m'])}")
     if values["precision"] is None:
         lines.append("closes exactly")
     else:
@@ -74,3 +78,31 @@ def _words(values: dict[str, Any]) -> list[str]:
     lines += values["said"]
     lines.append("Closing checks the arithmetic of a deed and nothing on the ground.")
     return lines
+
+
+def _description(prose: dict[str, Any], show: Callable[[float], str]) -> list[str]:
+    """A legal description call by call, what was read above its words."""
+    from palewright.notation import show_bearing
+
+    lines = ["read from a legal description; check every call against its words:"]
+    rows = [*((f"to the beginning {k}", c) for k, c in enumerate(prose["ties"], 1)),
+            *((f"{k}", c) for k, c in enumerate(prose["calls"], 1))]  # fmt: skip
+    for name, call in rows:
+        parts = [] if call["azimuth_deg"] is None else [show_bearing(math.radians(call["azimuth_deg"]))]
+        parts += [] if call["length_m"] is None else [show(call["length_m"])]
+        read = call["read"] if "curve" in call["read"].lower() or not parts else "  ".join(parts)
+        lines.append(f"  {name}  {read or 'to the beginning'}")
+        lines.append(f"      words: {call['source']}")
+        if call["monument"]:
+            lines.append(f"      the record calls for: {call['monument']} (no proof of anything on the ground)")
+        lines += [f"      {word}: {'; '.join(call[key])}" for key, word in _BESIDE.items() if call[key]]
+    if prose["begins"]:
+        lines.append(f"  at the beginning the record calls for: {prose['begins']}")
+    around = {"noted": prose["noted"], "passed": prose["passed"]}
+    lines += [
+        f"  before and after the calls, {_BESIDE[key]}: {'; '.join(said)}" for key, said in around.items() if said
+    ]
+    return lines
+
+
+_BESIDE = {"along": "runs", "noted": "noted", "passed": "passed by"}

@@ -7,9 +7,10 @@ from typing import Any
 
 from palewright.errors import Where
 from palewright.jobfile.corners import build_corner
+from palewright.jobfile.deed import DeedText
 from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
-from palewright.model import BoundarySpec, CornerSpec, PointRef
+from palewright.model import BoundarySpec, CornerEvidence, CornerSpec, DeedProse, PointRef
 
 __all__ = ["NO_REF", "Evidence", "boundary_names", "build_boundary"]
 
@@ -44,23 +45,39 @@ def build_boundary(
     through: list[PointRef] = list(table.get("through", []))
     if len(through) > 3 and (through[0].name, through[0].xy) == (through[-1].name, through[-1].xy):
         through.pop()
-    calls = table.get("calls", [])
-    if table.typed("calls") == table.typed("through"):
-        both = table.typed("calls")
-        rd.wrong_at("boundary-way", "a boundary is given in one way", table.at, found="both" if both else "neither",
-                    allowed="calls, or through")  # fmt: skip
+    deed: DeedText | None = table.get("deed")
+    calls = table.get("calls", []) if deed is None else deed.calls
+    ways = [key for key in ("calls", "deed", "through") if table.typed(key)]
+    if len(ways) != 1:
+        rd.wrong_at("boundary-way", "a boundary is given in one way", table.at, found=" and ".join(ways) or "none",
+                    allowed="calls, deed, or through")  # fmt: skip
         table.ok = False
     corners = _corner_names(rd, table, start, through, len(calls) or len(through), typed)
     start = _define_corners(rd, table, names, start, through, corners)
-    found = _corners(rd, table, corners, evidence)
+    found = _called_for(_corners(rd, table, corners, evidence), corners, deed.prose if deed else None)
     yards = _yards(rd, table, len(corners))
     if not table.ok or not corners:
         return None, corners
     begin = start if calls else through[0]
-    record, bearings = table.get("record", ""), table.get("bearings", "")
+    record, bearings = table.get("record", ""), table.get("bearings", "") or (deed.bearings if deed else "")
     spec = BoundarySpec(begin, tuple(calls), tuple(through), corners, found, yards, record, table.at, bearings,
-                        table.get("risk"))  # fmt: skip
+                        table.get("risk"), deed.prose if deed else None)  # fmt: skip
     return spec, corners
+
+
+def _called_for(
+    found: tuple[CornerSpec, ...], corners: tuple[str, ...], prose: DeedProse | None
+) -> tuple[CornerSpec, ...]:
+    """Corners with what the description calls for there, where nothing else is typed of the record."""
+    if prose is None:
+        return found
+    known = {corner.name: corner for corner in found}
+    called = (prose.begins, *(line.monument for line in prose.lines[:-1]))
+    for name, words in zip(corners, called, strict=False):
+        corner = known.get(name, CornerSpec(name, evidence=CornerEvidence()))
+        if words and not corner.evidence.record:
+            known[name] = replace(corner, evidence=replace(corner.evidence, record=words))
+    return tuple(known[name] for name in corners if name in known)
 
 
 def _corner_names(
@@ -95,7 +112,7 @@ def _define_corners(
     rd: Reading, table: Table, names: Names, start: PointRef, through: list[PointRef], corners: tuple[str, ...]
 ) -> PointRef:
     """Give the corners their places; returns the start with coordinates when nothing else places it."""
-    if table.typed("calls"):
+    if table.typed("calls") or table.typed("deed"):
         placed = start.name in names.places or start.name in names.loose
         for name in dict.fromkeys(corners):
             if name != start.name or not placed:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.corners import CORNER
+from palewright.jobfile.deed import read_prose_key
 from palewright.jobfile.levels import LEVEL_LINE, LEVEL_NOTE
 from palewright.jobfile.permit import AGREEMENT, LOT, LOT_SECTIONS
 from palewright.jobfile.phrases import (
@@ -159,10 +160,14 @@ TAPE = Section("tape", "A tape of the job by name, for `with`: how good it is, a
     Key("weight", Quantity("weight per length", "0.02 lb/ft"), "What it weighs for each length.", "0.02 lb/ft"),
 ))  # fmt: skip
 
-BOUNDARY = Section("boundary", "The line of the property, by calls or through points.", (
+BOUNDARY = Section("boundary", "The line of the property, by calls, by a legal description or through points.", (
     Key("start", Place(), "Corner where the calls begin: a name, or coordinates.", "NE"),
     Key("calls", ListOf(_CALL, least=2), "Calls of the deed in order, lines and curves; the last may be to beginning.",
         "[N 1 W 151.4 ft, N 88 E 80.35 ft, to beginning]"),
+    Key("deed", Free("deed", read_prose_key, "a legal description in sentences"), "The legal description as it is"
+        " pasted, in place of calls: thence ..., thence ... to the point of beginning. Numbers that are not understood"
+        " are problems; monuments called for stand as the record of their corners.",
+        "Beginning at a stake; thence N 80 feet; thence E 60 feet; thence S 37 W 100 feet to the point of beginning"),
     Key("bearings", Free("north", read_bearings, "magnetic, grid, true, assumed or record, and more words"), "What the"
         " bearings are counted from; they are never turned.", "magnetic 1812"),
     Key("azimuths", Choice.of("from north", "from south"), "Where bare angles in the calls are counted from, clockwise;"

@@ -42,6 +42,11 @@ _WORDS: dict[str, dict[str, Any]] = {
             "curve right, radius 250 ft, arc 61.35 ft, chord S 80°12' W",
         ],
     },
+    "deed": {
+        "type": "string",
+        "description": "A legal description in sentences.",
+        "examples": ["Beginning at a stake; thence N 12°30' E 120.55 feet; thence ... to the point of beginning."],
+    },
     "chord": {
         "type": ["string", "number"],
         "description": "Bearing of a chord, its length, or both.",

@@ -20,7 +20,7 @@ __all__ = ["LIMITS", "Node", "Source", "decode", "read_source"]
 
 
 class Limits(Record):
-    """How much of a file is read: bytes, characters of a line and of one value, values, depth, problems (of
+    """How much of a file is read: bytes, characters of a line, of one value and of a deed, values, depth, problems (of
     what YAML has and a job file has not: the first few)."""
 
     file_bytes: int = 1_000_000
@@ -28,6 +28,7 @@ class Limits(Record):
     nodes: int = 20_000
     depth: int = 12
     text: int = 2_000
+    deed: int = 20_000
     problems: int = 200
     not_allowed: int = 5
 
@@ -262,9 +263,11 @@ class _Composer:
             bad = True
         if name == "ScalarEvent":
             node = Node("text", start, end, text=event.value, plain=event.style is None)
-            if len(event.value) > LIMITS.text:
+            key = self.keys[-1] if self.keys else None
+            most = LIMITS.deed if key is not None and key.text == "deed" else LIMITS.text
+            if len(event.value) > most:
                 self.report("text-too-long", "this text is too long", start, end,
-                            found=f"{len(event.value):,} characters", allowed=f"at most {LIMITS.text:,}")  # fmt: skip
+                            found=f"{len(event.value):,} characters", allowed=f"at most {most:,}")  # fmt: skip
                 bad = True
         else:
             node = Node("table" if name == "MappingStartEvent" else "list", start, end, flow=bool(event.flow_style))

@@ -22,7 +22,9 @@ from palewright.model.permit import *  # noqa: F403
 from palewright.model.permit import __all__ as _permit
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
+from palewright.model.prose import *  # noqa: F403
+from palewright.model.prose import __all__ as _prose
 
 __all__ = sorted(
-    [*_job, *_kind, *_design, *_drawn, *_evidence, *_ground, *_heights, *_inside, *_network, *_permit, *_plan]
+    [*_job, *_kind, *_design, *_drawn, *_evidence, *_ground, *_heights, *_inside, *_network, *_permit, *_plan, *_prose]
 )

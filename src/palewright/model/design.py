@@ -8,6 +8,7 @@ from palewright.errors import Where
 from palewright.model.evidence import BoundaryEvidence, CornerEvidence
 from palewright.model.heights import Heights
 from palewright.model.network import Survey
+from palewright.model.prose import DeedProse
 from palewright.record import Record
 
 __all__ = [
@@ -180,6 +181,8 @@ class Ring(Record):
 
     bearings
         what its bearings are counted from, in the words of the deed; "" not said.
+    prose
+        the legal description that the calls were read from, where it was pasted.
     """
 
     corners: tuple[Corner, ...]
@@ -190,6 +193,7 @@ class Ring(Record):
     status: LineStatus
     record: str = ""
     bearings: str = ""
+    prose: DeedProse | None = None
 
 
 class Zone(Record):

@@ -13,6 +13,7 @@ from palewright.errors import Where
 from palewright.model.evidence import CornerEvidence
 from palewright.model.heights import LevelLine
 from palewright.model.permit import AgreementSpec, LotSpec, RuleBook
+from palewright.model.prose import DeedProse
 from palewright.record import Record
 
 __all__ = [
@@ -248,6 +249,8 @@ class BoundarySpec(Record):
         "record"; "" not said. Bearings are never turned for it.
     risk
         chance that the person accepts that measuring error puts the fence over the line [0 < risk < 0.5].
+    prose
+        the legal description that the calls were read from, where it was pasted.
     """
 
     start: PointRef
@@ -260,6 +263,7 @@ class BoundarySpec(Record):
     at: Where = field(default_factory=Where)
     bearings: str = ""
     risk: float | None = None
+    prose: DeedProse | None = None
 
 
 class FenceSpec(Record):

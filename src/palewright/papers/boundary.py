@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from palewright.boundary import LEAST_PRECISION, TAPE_FIXED_M, CurveShape
-from palewright.model import Corner, Course, Plan, RecordCheck, Ring
-from palewright.notation import show_bearing, show_dms
+from palewright.model import Corner, Course, Plan, ProseLine, RecordCheck, Ring
+from palewright.notation import show_bearing, show_dms, show_length
 from palewright.papers.clean import short
 from palewright.papers.names import call_words
 from palewright.papers.sheet import Sheet
@@ -53,6 +54,7 @@ def boundary_data(plan: Plan, ring: Ring) -> dict[str, Any]:
         "checks": [_check(sheet, check) for check in checks],
         "laid": _laid(sheet, ring),
         "courses": [_course(sheet, course) for course in ring.courses],
+        **_prose(sheet, ring),
         "curves": [_curve(sheet, course) for course in ring.courses if course.arc is not None],
         "closure": _closure(sheet, ring),
         "remarks": list(
@@ -231,6 +233,43 @@ def _course(sheet: Sheet, course: Course) -> dict[str, str]:
         "read": sheet("boundary.chord_of", what=read) if course.arc is not None else read,
         "yard": sheet.term(short(course.yard, 30)),
     }
+
+
+def _prose(sheet: Sheet, ring: Ring) -> dict[str, Any]:
+    """A pasted description call by call: its words, what was read of them, what stands beside it and around."""
+    prose = ring.prose
+    if prose is None:
+        return {"prose": [], "prose_around": []}
+    rows = [
+        _prose_line(sheet, sheet("boundary.prose_tie", number=k), line, strong=False)
+        for k, line in enumerate(prose.ties, 1)
+    ]
+    for line, course in zip(prose.lines, ring.courses, strict=True):
+        rows.append(_prose_line(sheet, str(course.number), line, chord=course.arc is not None))
+    said = (("begins", (prose.begins,)), ("noted", prose.noted), ("passed", prose.passed))
+    around = [sheet(f"boundary.prose_{key}", what=_listed(words)) for key, words in said if any(words)]
+    return {"prose": rows, "prose_around": around}
+
+
+def _prose_line(sheet: Sheet, name: str, line: ProseLine, strong: bool = True, chord: bool = False) -> dict[str, Any]:
+    """One call; its length in tenths and hundredths, as deeds have it, whatever the job prints."""
+    style = "metric" if sheet.measures.style == "metric" else "decimal-feet"
+    parts = [] if line.azimuth is None else [show_bearing(line.azimuth)]
+    parts += [] if line.length_m is None else [show_length(line.length_m, style)]
+    if chord and parts:
+        parts = [sheet("boundary.chord_of", what="  ".join(parts))]
+    said = (("monument", (line.monument,)), ("along", line.along), ("noted", line.noted), ("passed", line.passed))
+    return {
+        "side": name,
+        "words": short(line.source, 500),
+        "read": "  ".join(parts) or ("" if line.text else sheet("boundary.prose_to_beginning")),
+        "beside": [sheet(f"boundary.prose_{key}", what=_listed(words)) for key, words in said if any(words)],
+        "strong": strong,
+    }
+
+
+def _listed(words: Sequence[str]) -> str:
+    return "; ".join(short(word, 160) for word in words)
 
 
 def _curve(sheet: Sheet, course: Course) -> dict[str, str]:

@@ -13,6 +13,7 @@ from palewright.boundary import (
     called_ring,
     closure,
     deed_remarks,
+    prose_remarks,
     ring_area,
     run_calls,
     run_deed,
@@ -20,8 +21,8 @@ from palewright.boundary import (
     sides_that_cross,
 )
 from palewright.errors import Problem, ProblemError, Where
-from palewright.jobfile import read_deed
-from palewright.model import Call, Settings
+from palewright.jobfile import DeedText, read_deed_text
+from palewright.model import ProseLine, Settings
 from palewright.papers import say
 from palewright.plan.pocket import Pocket, Value
 from palewright.sources import cite
@@ -35,7 +36,8 @@ def pocket_close(text: str, file: str = "", unit: str = "", adjust: str = "none"
     """Closure and area of a deed.
 
     text
-        one call a line, ``#`` before what is no call. file: named in problems. unit: of lengths without one.
+        one call a line, ``#`` before what is no call, or a legal description in sentences. file: named in problems.
+        unit: of lengths without one.
     adjust
         "none", or the misclosure spread by the "compass" or the "transit" rule, as a comparison; a curve keeps its
         central angle.
@@ -43,13 +45,14 @@ def pocket_close(text: str, file: str = "", unit: str = "", adjust: str = "none"
     sides cross, and what must be said in words. The calls are never changed.
     Raises ProblemError with every problem, each at its line. Source: plane surveying textbooks.
     """
-    calls = read_deed(text, file, unit)
+    given = read_deed_text(text, file, unit)
+    calls = given.calls
     if not calls:
         raise ProblemError(
             Problem("deed-empty", "no call stands in this file", where=Where(file), allowed="one call a line")
         )
     style = "metric" if _METRIC.search(f"1 {unit} " + " ".join(call.text for call in calls)) else "decimal-feet"
-    deed = run_deed(calls, style)
+    deed = run_deed(calls, style, given.bearings)
     closed = closure(deed.calls, deed.lengths_m)
     points = run_calls((0.0, 0.0), deed.calls)
     values: dict[str, Value] = {
@@ -71,7 +74,9 @@ def pocket_close(text: str, file: str = "", unit: str = "", adjust: str = "none"
     missing = [_call(*deed.calls[k]) | {"call": k + 1, "what": what} for k, what in deed.gaps]
     if missing:
         values["missing"], values["also_missing"] = missing[0], missing[1:]
-    values["said"] = _said(calls, deed, style)
+    if given.prose is not None:
+        values["prose"] = _prose(given)
+    values["said"] = _said(given, deed, style, float(str(values["area_m2"])))
     values["style"] = style
     return Pocket(
         values,
@@ -117,8 +122,31 @@ def _crosses(points: Sequence[tuple[float, float]], deed: Deed) -> dict[str, flo
     return {"side": hit[0] + 1, "other_side": hit[1] + 1, "east_m": hit[2][0], "north_m": hit[2][1]}
 
 
-def _said(calls: Sequence[Call], deed: Deed, style: str) -> list[str]:
+def _prose(given: DeedText) -> dict[str, Value]:
+    """A description as it was read: its lines, and what stands round them."""
+    prose = given.prose
+    assert prose is not None
+    return {
+        "calls": [_line(line) for line in prose.lines],
+        "ties": [_line(line) for line in prose.ties],
+        "begins": prose.begins,
+        "noted": list(prose.noted),
+        "passed": list(prose.passed),
+        "areas": [{"text": area.text, "area_m2": area.m2} for area in prose.areas],
+    }
+
+
+def _line(line: ProseLine) -> dict[str, Value]:
+    azimuth = None if line.azimuth is None else math.degrees(line.azimuth)
+    return {
+        "source": line.source, "read": line.text, "azimuth_deg": azimuth, "length_m": line.length_m,
+        "monument": line.monument, "along": list(line.along), "noted": list(line.noted), "passed": list(line.passed),
+    }  # fmt: skip
+
+
+def _said(given: DeedText, deed: Deed, style: str, area_m2: float) -> list[str]:
     """Remarks of the deed as sentences."""
     settings = Settings("", "", "", (), style, 8, "en", "letter", 30.48, True, "", 0.0127, 0.0762, None, "")
-    remarks = deed_remarks(calls, deed, closure(deed.calls, deed.lengths_m))
+    remarks = deed_remarks(given.calls, deed, closure(deed.calls, deed.lengths_m))
+    remarks += prose_remarks(given.prose, area_m2) if given.prose is not None else []
     return [say(remark, settings) for remark in remarks if not remark.slug.startswith("closes")]
