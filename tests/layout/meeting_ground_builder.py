@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from palewright.layout.meeting_rules import Floats, Rules
+from palewright.layout.meeting_rules import Floats, GroundRules
 
 IN = 0.0254
 FT = 0.3048
@@ -22,10 +22,10 @@ def profile(rng: np.random.Generator, bays: int, roughness_in: float = 1.0) -> t
     return stations, heights, posts
 
 
-def rules(rng: np.random.Generator, grid_in: float = 0.25) -> Rules:
+def rules(rng: np.random.Generator, grid_in: float = 0.25) -> GroundRules:
     """Rules that a fence may have; steps are multiples of the grid."""
     least = float(rng.choice([0.0, 0.5, 1.0]))
-    return Rules(
+    return GroundRules(
         infill_m=72 * IN,
         least_m=least * IN,
         target_m=2 * IN,

@@ -11,7 +11,7 @@ from palewright.layout.meeting_build import PENALTIES, build
 from palewright.layout.meeting_chain import best_chain, nearest
 from palewright.layout.meeting_ground import envelopes
 from palewright.layout.meeting_price import priced
-from palewright.layout.meeting_rules import Rules, Weights
+from palewright.layout.meeting_rules import GroundRules, LookWeights
 
 from .meeting_ground_builder import profile, rules
 
@@ -24,7 +24,7 @@ def _compare(mode: str, rng: np.random.Generator) -> bool:
     s, z, posts = profile(rng, bays)
     asked, weights = (
         rules(rng, grid_in=0.5),
-        Weights(gap=float(rng.choice([0.2, 0.5])), even=float(rng.choice([0.0, 1.0]))),
+        LookWeights(gap=float(rng.choice([0.2, 0.5])), even=float(rng.choice([0.0, 1.0]))),
     )
     mine = meet(s, z, posts, asked, mode, weights=weights)
     theirs = solve(s, z, posts, asked, weights, [mode] * bays)
@@ -63,8 +63,8 @@ def test_distance_transform_is_the_least_of_all() -> None:
 def test_enumeration_of_a_small_run() -> None:
     """Three level bays on a coarse grid, every choice tried."""
     s, z = np.array([0.0, 2.0, 4.0, 6.0]), np.array([0.0, -0.1, -0.3, -0.35])
-    asked = Rules(1.8, 0.0, 0.05, 0.35, smallest_step_m=0.1, grid_m=0.05)
-    weights, ground = Weights(), np.array(z)
+    asked = GroundRules(1.8, 0.0, 0.05, 0.35, smallest_step_m=0.1, grid_m=0.05)
+    weights, ground = LookWeights(), np.array(z)
     best = np.inf
     for levels in np.stack(np.meshgrid(*[np.arange(-8, 3)] * 3), axis=-1).reshape(-1, 3):
         level = 0.05 + 0.05 * levels
@@ -92,7 +92,7 @@ def test_the_least_break_is_weighed_exactly() -> None:
         seen += 1
         bays = envelopes(s, z, posts, asked, (s, z))
         base = float(np.interp(posts[0], s, z)) + asked.target_m
-        least, _ = best_chain(build(bays, [mode] * len(bays), asked, Weights(), base, soft=True))
+        least, _ = best_chain(build(bays, [mode] * len(bays), asked, LookWeights(), base, soft=True))
         assert met.cost == pytest.approx(least, abs=1e-6)
         assert met.parts["breaks"] == pytest.approx(sum(PENALTIES[x.rule] * x.by_m for x in met.breaks), abs=1e-9)
     assert seen >= 20
@@ -102,8 +102,8 @@ def test_a_least_break_by_enumeration() -> None:
     """Two level bays that cannot keep their gap: every pair of levels tried, each rule at its worst place."""
     s, z = np.array([0.0, 1.0, 2.0, 4.0]), np.array([0.0, 0.3, 0.0, -0.5])
     posts = np.array([0.0, 2.0, 4.0])
-    asked = Rules(1.8, 0.0, 0.05, 0.2, smallest_step_m=0.1, grid_m=0.05)
-    weights, best = Weights(), np.inf
+    asked = GroundRules(1.8, 0.0, 0.05, 0.2, smallest_step_m=0.1, grid_m=0.05)
+    weights, best = LookWeights(), np.inf
     for i in range(-12, 12):
         for j in range(-12, 12):
             level = 0.05 + 0.05 * np.array([i, j])

@@ -11,7 +11,7 @@ from palewright.errors import ProblemError
 from palewright.layout.meeting import MODES, meet
 from palewright.layout.meeting_ground import reference
 from palewright.layout.meeting_remedies import remedies
-from palewright.layout.meeting_rules import Floats, Met, Rules
+from palewright.layout.meeting_rules import Floats, GroundRules, Met
 
 from .meeting_ground_builder import FT, IN, profile, rules
 
@@ -24,7 +24,7 @@ def _dense(s: Floats, a: float, b: float) -> Floats:
 
 
 def _sampled(
-    met: Met, s: Floats, z: Floats, posts: Floats, asked: Rules, ref: tuple[Floats, Floats] | None
+    met: Met, s: Floats, z: Floats, posts: Floats, asked: GroundRules, ref: tuple[Floats, Floats] | None
 ) -> set[tuple[str, int]]:
     """(rule, bay) of everything that dense sampling finds broken."""
     found = set()
@@ -76,7 +76,7 @@ def test_a_thousand_random_profiles(part: int) -> None:
     assert kept >= 15
 
 
-def _rack_and_steps(met: Met, posts: Floats, asked: Rules) -> None:
+def _rack_and_steps(met: Met, posts: Floats, asked: GroundRules) -> None:
     told = {(item.rule, item.bay) for item in met.breaks}
     rise = np.diff(met.bottoms_m, axis=1)[:, 0]
     for i, mode in enumerate(met.modes):
@@ -99,7 +99,7 @@ def _rack_and_steps(met: Met, posts: Floats, asked: Rules) -> None:
 @pytest.mark.parametrize("mode", MODES)
 def test_flat_ground_is_exactly_flat(mode: str) -> None:
     posts = np.arange(6) * 2.4
-    asked = Rules(72 * IN, 0.5 * IN, 2 * IN, 4 * IN, rack=0.1, smallest_step_m=2 * IN)
+    asked = GroundRules(72 * IN, 0.5 * IN, 2 * IN, 4 * IN, rack=0.1, smallest_step_m=2 * IN)
     met = meet(np.array([0.0, 5.0, 12.0]), np.zeros(3), posts, asked, mode)
     assert met.bottoms_m.tolist() == [[2 * IN, 2 * IN]] * 5
     assert met.tops_m.tolist() == [[2 * IN + 72 * IN] * 2] * 5
@@ -110,7 +110,7 @@ def test_flat_ground_is_exactly_flat(mode: str) -> None:
 def test_a_hump_in_mid_bay_lifts_the_bay() -> None:
     s, z = np.array([0.0, 4 * FT, 8 * FT]), np.array([0.0, 3 * IN, 0.0])
     for mode in ("racked", "stepped", "grade"):
-        met = meet(s, z, np.array([0.0, 8 * FT]), Rules(1.8, 1 * IN, 2 * IN, 6 * IN, grid_m=0.25 * IN), mode)
+        met = meet(s, z, np.array([0.0, 8 * FT]), GroundRules(1.8, 1 * IN, 2 * IN, 6 * IN, grid_m=0.25 * IN), mode)
         assert met.bottoms_m.mean() == pytest.approx(4 * IN)  # one inch above the hump
         assert not met.breaks
 
@@ -118,7 +118,7 @@ def test_a_hump_in_mid_bay_lifts_the_bay() -> None:
 def test_a_conflict_says_rule_place_and_size_and_offers_remedies() -> None:
     """A dip of 6 in in mid-bay under a gap of at most 4 in: two inches too much, and no bay that reaches lower."""
     s, z = np.array([0.0, 4 * FT, 8 * FT]), np.array([0.0, -6 * IN, 0.0])
-    asked = Rules(1.8, 0.0, 2 * IN, 4 * IN)
+    asked = GroundRules(1.8, 0.0, 2 * IN, 4 * IN)
     posts = np.array([0.0, 8 * FT])
     met = meet(s, z, posts, asked, "racked")
     (item,) = met.breaks
@@ -141,7 +141,7 @@ def test_steep_ground_cannot_be_racked_and_steps_instead() -> None:
     """20 percent under panels that rack 10 in in 72 in: racked breaks the limit, best steps where it must."""
     posts = np.arange(6) * 6 * FT
     s, z = posts[[0, -1]], np.array([0.0, -0.2 * posts[-1]])
-    asked = Rules(1.5, 0.5 * IN, 2 * IN, 18 * IN, rack=10 / 72)
+    asked = GroundRules(1.5, 0.5 * IN, 2 * IN, 18 * IN, rack=10 / 72)
     racked = meet(s, z, posts, asked, "racked")
     assert racked.breaks
     best = meet(s, z, posts, asked, "best")
@@ -153,7 +153,7 @@ def test_steep_ground_cannot_be_racked_and_steps_instead() -> None:
 def test_equal_steps_on_an_even_fall() -> None:
     posts = np.arange(11) * 8 * FT
     s, z = posts[[0, -1]], np.array([0.0, -10 * 7.2 * IN])
-    asked = Rules(1.8, 0.0, 2 * IN, 14 * IN, grid_m=0.25 * IN, equal=True)
+    asked = GroundRules(1.8, 0.0, 2 * IN, 14 * IN, grid_m=0.25 * IN, equal=True)
     met = meet(s, z, posts, asked, "stepped")
     steps = np.diff(met.bottoms_m[:, 0])
     assert np.ptp(steps) < 1e-9
@@ -163,11 +163,11 @@ def test_equal_steps_on_an_even_fall() -> None:
 def test_a_gate_frees_its_bay_and_its_leaf_is_level() -> None:
     posts = np.arange(4) * 2.0
     s, z = posts[[0, -1]], np.array([0.0, -0.6])
-    met = meet(s, z, posts, Rules(1.5, 0.0, 0.05, 0.4, grid_m=0.01), "racked", gates=[False, True, False])
+    met = meet(s, z, posts, GroundRules(1.5, 0.0, 0.05, 0.4, grid_m=0.01), "racked", gates=[False, True, False])
     assert met.modes == ("racked", "gate", "racked")
     assert met.bottoms_m[1] == pytest.approx([-0.15, -0.15])
     given = meet(
-        s, z, posts, Rules(1.5, 0.0, 0.05, 0.4), "racked", gates=[False, True, False], leaves_m=[None, 0.1, None]
+        s, z, posts, GroundRules(1.5, 0.0, 0.05, 0.4), "racked", gates=[False, True, False], leaves_m=[None, 0.1, None]
     )
     assert given.bottoms_m[1].tolist() == [0.1, 0.1]
 
@@ -175,7 +175,7 @@ def test_a_gate_frees_its_bay_and_its_leaf_is_level() -> None:
 def test_level_top_with_breaks() -> None:
     posts = np.arange(5) * 2.0
     s, z = posts[[0, -1]], np.array([0.0, -0.8])
-    asked = Rules(1.5, 0.0, 0.05, 0.1, grid_m=0.01)
+    asked = GroundRules(1.5, 0.0, 0.05, 0.1, grid_m=0.01)
     whole = meet(s, z, posts, asked, "level-top")
     assert whole.tops_m == pytest.approx(np.full((4, 2), 1.55))
     broken = meet(s, z, posts, asked, "level-top", breaks_at=[2])
@@ -188,7 +188,7 @@ def test_long_wire_lines_cost_one_look() -> None:
     s = np.unique(np.concatenate([posts, [15_001.5]]))
     z = 5.0 * np.sin(s / 200.0)
     z[np.searchsorted(s, 15_001.5)] += 0.3
-    asked = Rules(1.2, 0.0, 0.1, 0.4, grid_m=0.01)
+    asked = GroundRules(1.2, 0.0, 0.1, 0.4, grid_m=0.01)
     met = meet(s, z, posts, asked, "grade")
     assert not met.breaks
     off = met.bottoms_m[:, 0] - np.interp(posts[:-1], s, z) - 0.1
@@ -199,5 +199,5 @@ def test_long_wire_lines_cost_one_look() -> None:
 
 def test_contradicting_rules_are_a_problem() -> None:
     with pytest.raises(ProblemError) as caught:
-        meet(np.array([0.0, 2.0]), np.zeros(2), np.array([0.0, 2.0]), Rules(1.8, 0.1, 0.05, 0.2), "racked")
+        meet(np.array([0.0, 2.0]), np.zeros(2), np.array([0.0, 2.0]), GroundRules(1.8, 0.1, 0.05, 0.2), "racked")
     assert caught.value.problems[0].slug == "ground-rules-contradict"

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from palewright.cli.pocket_close import close
+from palewright.cli.pocket_ground import rack, slope
 from palewright.cli.pocket_parts import LOOSE, common, print_answer, read_degrees, read_length, read_quantity, show
 from palewright.errors import ProblemError
 
@@ -232,6 +233,8 @@ def tape(read: str, unit: str, why: bool, as_json: bool, **given: Any) -> None:
 
 
 pocket.add_command(close)
+pocket.add_command(rack)
+pocket.add_command(slope)
 
 # ---------------------------------------------------------------- words
 

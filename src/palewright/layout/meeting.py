@@ -18,7 +18,7 @@ from palewright.layout.meeting_grade import along_grade
 from palewright.layout.meeting_ground import envelopes, ground_at
 from palewright.layout.meeting_level import level_top
 from palewright.layout.meeting_price import priced
-from palewright.layout.meeting_rules import Break, Floats, Met, Rules, Weights, check_rules
+from palewright.layout.meeting_rules import Floats, GroundBreak, GroundRules, LookWeights, Met, check_rules
 
 __all__ = ["MODES", "meet"]
 
@@ -37,12 +37,12 @@ def meet(
     stations_m: Floats,
     heights_m: Floats,
     posts_m: Floats,
-    rules: Rules,
+    rules: GroundRules,
     mode: str | Sequence[str] = "best",
     *,
     gates: Sequence[bool] = (),
     leaves_m: Sequence[float | None] = (),
-    weights: Weights | None = None,
+    weights: LookWeights | None = None,
     measured: tuple[Floats, Floats] | None = None,
     breaks_at: Sequence[int] = (),
 ) -> Met:
@@ -65,11 +65,12 @@ def meet(
         numbers of the posts where a level top may change its height.
     Raises ProblemError for rules that contradict one another, ValueError for arrays that do not fit.
 
-    >>> flat = meet(np.array([0.0, 9.0]), np.zeros(2), np.array([0.0, 3, 6, 9]), Rules(1.8, 0.0, 0.05, 0.1), "racked")
+    >>> rules = GroundRules(1.8, 0.0, 0.05, 0.1)
+    >>> flat = meet(np.array([0.0, 9.0]), np.zeros(2), np.array([0.0, 3, 6, 9]), rules, "racked")
     >>> flat.bottoms_m.tolist(), flat.cost, flat.breaks
     ([[0.05, 0.05], [0.05, 0.05], [0.05, 0.05]], 0.0, ())
     """
-    weights = weights or Weights()
+    weights = weights or LookWeights()
     check_rules(rules)
     n = len(posts_m) - 1
     asked = [mode] * n if isinstance(mode, str) else list(mode)
@@ -93,8 +94,8 @@ class _Run:
         stations: Floats,
         heights: Floats,
         posts: Floats,
-        rules: Rules,
-        weights: Weights,
+        rules: GroundRules,
+        weights: LookWeights,
         measured: tuple[Floats, Floats],
         breaks: tuple[int, ...],
     ) -> None:
@@ -127,7 +128,7 @@ class _Run:
         cost = self._solve(a, b, ["mixed"] * (b - a))
         chain = self.modes[a:b], self.bottoms[a:b].copy(), self.tops[a:b].copy()
         self._level_top(a, b)
-        level = self._parts(a, b)
+        level = self._parts(a, b, self._breaks(a, b))
         if not level["breaks"] and sum(level.values()) < cost:
             return f"{_EXACT}; {_CLOSED}"
         if not np.isfinite(cost):
@@ -155,8 +156,8 @@ class _Run:
         a: int,
         b: int,
         asked: Sequence[str],
-        rules: Rules | None = None,
-        weights: Weights | None = None,
+        rules: GroundRules | None = None,
+        weights: LookWeights | None = None,
         soft: bool = False,
     ) -> float:
         """The best chain of bays a up to b; its cost, infinite where the rules leave nothing."""
@@ -188,22 +189,23 @@ class _Run:
         self.modes[a:b] = list(modes)
         self.bottoms[a:b], self.tops[a:b] = bottoms, tops
 
-    def _breaks(self, a: int, b: int) -> tuple[Break, ...]:
+    def _breaks(self, a: int, b: int) -> tuple[GroundBreak, ...]:
         modes, bottoms, tops = self.modes[a:b], self.bottoms[a:b], self.tops[a:b]
         return broken(*self.ground, self.posts[a : b + 1], modes, bottoms, tops, self.rules, self.measured)
 
-    def _parts(self, a: int, b: int) -> dict[str, float]:
+    def _parts(self, a: int, b: int, found: Iterable[GroundBreak]) -> dict[str, float]:
         """Shares of the cost of a stretch, found again from its lines."""
         lines = self.modes[a:b], self.bottoms[a:b], self.tops[a:b]
         parts = priced(*lines, self.posts[a : b + 1], self.at_posts[a : b + 1], self.rules, self.weights)
         fence = "gate" not in self.modes[a:b]
-        return parts | {"breaks": sum(PENALTIES[x.rule] * x.by_m for x in self._breaks(a, b)) if fence else 0.0}
+        return parts | {"breaks": sum(PENALTIES[x.rule] * x.by_m for x in found) if fence else 0.0}
 
     def answer(self, proofs: Iterable[str]) -> Met:
         """The record of what was found, priced anew and checked anew."""
-        shares = [self._parts(a, b) for a, b in self.ends]
+        found = self._breaks(0, len(self.modes))
+        shares = [self._parts(a, b, [item for item in found if a <= item.bay < b]) for a, b in self.ends]
         parts = {name: float(sum(share[name] for share in shares)) for name in shares[0]}
-        cost, found = float(sum(parts.values())), self._breaks(0, len(self.modes))
+        cost = float(sum(parts.values()))
         lines = tuple(self.modes), self.bottoms, self.tops
         return Met(*lines, cost, cost, "; ".join(proofs), parts, self.weights, found)
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from palewright.layout.meeting_checks import heights_above, rooms
 from palewright.layout.meeting_ground import ground_at
-from palewright.layout.meeting_rules import SLACK_M, Break, Floats
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundBreak
 
 __all__ = [
     "POOL_GAP_SOIL_M",
@@ -42,7 +42,7 @@ def gaps_below(
     solid_m: Sequence[tuple[float, float]] = (),
     soil_gap_m: float = POOL_GAP_SOIL_M,
     solid_gap_m: float = POOL_GAP_SOLID_M,
-) -> tuple[Break, ...]:
+) -> tuple[GroundBreak, ...]:
     """Where the room under the fence is more than a barrier allows, once for each bay and surface, at its widest.
 
     stations_m, heights_m, posts_m, modes, bottoms_m
@@ -63,14 +63,14 @@ def gaps_below(
         [_bottom(stations_m, heights_m, posts_m, modes, bottoms_m, owner, x) for x in (cuts[:-1], cuts[1:])], axis=1
     )
     room = rooms(stations_m, heights_m, cuts, here, ends)
-    widest: dict[tuple[int, str], Break] = {}
+    widest: dict[tuple[int, str], GroundBreak] = {}
     for k, bay in enumerate(owner.tolist()):
         is_solid = any(a < 0.5 * (cuts[k] + cuts[k + 1]) < b for a, b in solid_m)
         rule, allowed = ("gap-over-solid", solid_gap_m) if is_solid else ("gap-over-soil", soil_gap_m)
         found = float(room.most[k])
         known = widest.get((bay, rule))
         if found - allowed > SLACK_M and (known is None or found > known.found_m):
-            widest[bay, rule] = Break(rule, bay, float(room.most_at[k]), found - allowed, found, allowed)
+            widest[bay, rule] = GroundBreak(rule, bay, float(room.most_at[k]), found - allowed, found, allowed)
     return tuple(sorted(widest.values(), key=lambda item: (item.bay, item.at_m)))
 
 
@@ -87,7 +87,7 @@ def _bottom(
 
 def outside_heights(
     outside_m: tuple[Floats, Floats], posts_m: Floats, tops_m: Floats, least_m: float = POOL_HEIGHT_M
-) -> tuple[Break, ...]:
+) -> tuple[GroundBreak, ...]:
     """Where the fence is lower than a barrier must be, measured on its outside, at the lowest place of each bay.
 
     outside_m
@@ -103,7 +103,7 @@ def outside_heights(
     """
     lowest, at = heights_above((outside_m[0], -outside_m[1]), posts_m, -tops_m)
     return tuple(
-        Break("outside-height", i, float(where), least_m + float(value), -float(value), least_m)
+        GroundBreak("outside-height", i, float(where), least_m + float(value), -float(value), least_m)
         for i, (value, where) in enumerate(zip(lowest, at, strict=True))
         if least_m + value > SLACK_M
     )
@@ -111,7 +111,7 @@ def outside_heights(
 
 def climb_at_steps(
     posts_m: Floats, bottoms_m: Floats, members_m: tuple[float, float], least_m: float = POOL_MEMBERS_M
-) -> tuple[Break, ...]:
+) -> tuple[GroundBreak, ...]:
     """Steps that bring horizontal members too near to one another.
 
     members_m
@@ -132,6 +132,8 @@ def climb_at_steps(
     if apart < least_m - SLACK_M:
         return ()
     return tuple(
-        Break("climb-at-step", int(i) + 1, float(posts_m[i + 1]), least_m - float(left[i]), float(left[i]), least_m)
+        GroundBreak(
+            "climb-at-step", int(i) + 1, float(posts_m[i + 1]), least_m - float(left[i]), float(left[i]), least_m
+        )
         for i in np.flatnonzero(left < least_m - SLACK_M)
     )

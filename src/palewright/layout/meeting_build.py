@@ -10,7 +10,7 @@ import numpy as np
 
 from palewright.layout.meeting_chain import Chain
 from palewright.layout.meeting_ground import Envelope
-from palewright.layout.meeting_rules import SLACK_M, Floats, Rules, Weights
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights
 
 __all__ = ["BEND_BAY_M", "PENALTIES", "build", "first_up", "last_down"]
 
@@ -45,8 +45,8 @@ def last_down(height: float, base: float, grid: float) -> int:
 def build(
     bays: Sequence[Envelope],
     asked: Sequence[str],
-    rules: Rules,
-    weights: Weights,
+    rules: GroundRules,
+    weights: LookWeights,
     base_m: float,
     soft: bool = False,
 ) -> Chain:
@@ -111,19 +111,19 @@ def _window(low: float, high: float, grid: _Grid, soft: bool) -> tuple[int, int]
     return first, max(0, last - first + 1)
 
 
-def _post(bottom: Floats, ground: float, rules: Rules, weights: Weights) -> Floats:
+def _post(bottom: Floats, ground: float, rules: GroundRules, weights: LookWeights) -> Floats:
     """What a bottom at these heights costs at a post, in length beyond that on level ground."""
     out: Floats = weights.post * np.maximum(0.0, bottom - (ground + rules.target_m))
     return out
 
 
-def _gap(bottom: Floats, ground: float, rules: Rules, weights: Weights) -> Floats:
+def _gap(bottom: Floats, ground: float, rules: GroundRules, weights: LookWeights) -> Floats:
     out: Floats = 0.5 * weights.gap * np.abs(bottom - (ground + rules.target_m))
     return out
 
 
 def _level(
-    bay: Envelope, grid: _Grid, window: tuple[int, int], rules: Rules, weights: Weights, soft: bool
+    bay: Envelope, grid: _Grid, window: tuple[int, int], rules: GroundRules, weights: LookWeights, soft: bool
 ) -> tuple[int, Floats, Floats, Floats]:
     """First grid number of a level bay, the price of each level, and its prices at the posts before and after."""
     level = grid.values(*window)
@@ -137,8 +137,8 @@ def _level(
 def _pairs(
     bay: Envelope,
     ends: tuple[Floats, Floats],
-    rules: Rules,
-    weights: Weights,
+    rules: GroundRules,
+    weights: LookWeights,
     grid: _Grid,
     windows: Sequence[tuple[int, int]],
     soft: bool,
@@ -180,7 +180,7 @@ def _missed(bay: Envelope, u: Floats, v: Floats) -> Floats:
     return total
 
 
-def _step_prices(windows: Sequence[tuple[int, int]], rules: Rules, weights: Weights, soft: bool) -> Floats:
+def _step_prices(windows: Sequence[tuple[int, int]], rules: GroundRules, weights: LookWeights, soft: bool) -> Floats:
     """Price of a step of -n ... n grids."""
     used = [window for window in windows if window[1]]
     n = max((first + count for first, count in used), default=0) - min((first for first, _ in used), default=0) + 1

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from palewright.layout.meeting_ground import spans
-from palewright.layout.meeting_rules import SLACK_M, Break, Floats, Rules
+from palewright.layout.meeting_ground import Spans, spans
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundBreak, GroundRules
 
 __all__ = ["Room", "broken", "heights_above", "rooms"]
 
@@ -22,13 +22,6 @@ class Room(NamedTuple):
     most_at: Floats
 
 
-class _Points(NamedTuple):
-    at: Floats
-    bay: np.ndarray
-    starts: np.ndarray
-    value: Floats
-
-
 def rooms(stations_m: Floats, heights_m: Floats, posts_m: Floats, modes: Sequence[str], bottoms_m: Floats) -> Room:
     """Least and most room between the bottom of each bay and the ground, anywhere in it.
 
@@ -40,9 +33,9 @@ def rooms(stations_m: Floats, heights_m: Floats, posts_m: Floats, modes: Sequenc
     >>> round(float(room.least[0]), 9), float(room.least_at[0]), float(room.most[0])
     (0.04, 1.0, 0.1)
     """
-    points = _under(stations_m, heights_m, posts_m)
+    points = spans(stations_m, heights_m, posts_m)
     room = _line(points, posts_m, bottoms_m) - points.value
-    cut = np.array([mode == "level-top" for mode in modes])[points.bay]
+    cut = (np.asarray(modes) == "level-top")[points.bay]
     ends = np.zeros(len(points.at), dtype=bool)
     ends[points.starts] = True
     ends[np.append(points.starts[1:], len(points.at)) - 1] = True
@@ -56,7 +49,7 @@ def heights_above(points_m: tuple[Floats, Floats], posts_m: Floats, tops_m: Floa
     points_m
         stations and heights from which is measured, see ``meeting_ground.reference``. tops_m: shape (bays, 2) [m].
     """
-    points = _under(*points_m, posts_m)
+    points = spans(*points_m, posts_m)
     return _extreme(points, _line(points, posts_m, tops_m) - points.value, np.maximum)
 
 
@@ -67,17 +60,17 @@ def broken(
     modes: Sequence[str],
     bottoms_m: Floats,
     tops_m: Floats,
-    rules: Rules,
+    rules: GroundRules,
     measured: tuple[Floats, Floats],
-) -> tuple[Break, ...]:
+) -> tuple[GroundBreak, ...]:
     """Every rule that is not kept: which, in which bay, where and by how much; along the run."""
     room = rooms(stations_m, heights_m, posts_m, modes, bottoms_m)
-    found: list[Break] = []
+    found: list[GroundBreak] = []
 
     def note(rule: str, over: Floats, at: Floats, value: Floats, allowed: Floats | float) -> None:
         limits = np.broadcast_to(np.asarray(allowed, dtype=np.float64), over.shape)
         for i in np.flatnonzero(over > 2.0 * SLACK_M):
-            found.append(Break(rule, int(i), float(at[i]), float(over[i]), float(value[i]), float(limits[i])))
+            found.append(GroundBreak(rule, int(i), float(at[i]), float(over[i]), float(value[i]), float(limits[i])))
 
     note("least-gap", rules.least_m - room.least, room.least_at, room.least, rules.least_m)
     note("most-gap", room.most - rules.most_m, room.most_at, room.most, rules.most_m)
@@ -86,26 +79,17 @@ def broken(
         note("legal-height", tall - rules.legal_m, at, tall, rules.legal_m)
     if rules.rack is not None:
         rise = np.abs(np.diff(bottoms_m, axis=1)[:, 0])
-        rise = np.where([mode == "racked" for mode in modes], rise, 0.0)
+        rise = np.where(np.asarray(modes) == "racked", rise, 0.0)
         limit = rules.rack * np.diff(posts_m)
         note("rack", rise - limit, posts_m[:-1], rise, limit)
-    levels = np.array([mode in ("racked", "stepped") for mode in modes])
+    levels = np.isin(np.asarray(modes), ("racked", "stepped"))
     step = np.where(levels[1:] & levels[:-1], np.abs(bottoms_m[1:, 0] - bottoms_m[:-1, 1]), 0.0)
     step = np.concatenate([[0.0], step])
     note("largest-step", step - rules.largest_step_m, posts_m[:-1], step, rules.largest_step_m)
     return tuple(sorted(found, key=lambda item: (item.bay, item.at_m, item.rule)))
 
 
-def _under(stations: Floats, heights: Floats, posts: Floats) -> _Points:
-    """The ground at every place that can bind; at a wall, where two knots share a station, both heights."""
-    at, bay, starts = spans(stations, posts)
-    first = np.searchsorted(stations, posts[:-1], side="left")
-    knot = np.clip(first[bay] + np.arange(len(at)) - starts[bay] - 1, 0, len(stations) - 1)
-    value = np.where(stations[knot] == at, heights[knot], np.interp(at, stations, heights))
-    return _Points(at, bay, starts, value)
-
-
-def _line(points: _Points, posts: Floats, ends: Floats) -> Floats:
+def _line(points: Spans, posts: Floats, ends: Floats) -> Floats:
     """Height of the straight line of each bay at its points; exact at both ends."""
     a, b = posts[:-1][points.bay], posts[1:][points.bay]
     t = (points.at - a) / (b - a)
@@ -113,7 +97,7 @@ def _line(points: _Points, posts: Floats, ends: Floats) -> Floats:
     return out
 
 
-def _extreme(points: _Points, values: Floats, pick: np.ufunc) -> tuple[Floats, Floats]:
+def _extreme(points: Spans, values: Floats, pick: np.ufunc) -> tuple[Floats, Floats]:
     """Least or most of each bay that has points, and the first station where it stands."""
     best = pick.reduceat(values, points.starts)
     counts = np.diff(np.append(points.starts, len(values)))

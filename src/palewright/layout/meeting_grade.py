@@ -14,7 +14,7 @@ import numpy as np
 
 from palewright.layout.meeting_checks import broken
 from palewright.layout.meeting_ground import Envelope, envelopes, ground_at
-from palewright.layout.meeting_rules import SLACK_M, Floats, Rules, Weights
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights
 
 __all__ = ["along_grade"]
 
@@ -26,8 +26,8 @@ def along_grade(
     stations_m: Floats,
     heights_m: Floats,
     posts_m: Floats,
-    rules: Rules,
-    weights: Weights,
+    rules: GroundRules,
+    weights: LookWeights,
     measured: tuple[Floats, Floats],
 ) -> tuple[Floats | None, bool]:
     """Bottoms of every bay at its posts, shape (bays, 2) [m], and whether the target gap did everywhere at once.
@@ -71,7 +71,7 @@ def _apart(pieces: set[tuple[int, int]]) -> list[tuple[int, int]]:
     return joined
 
 
-def _piece(bays: list[Envelope], line: Floats, rules: Rules, weights: Weights) -> np.ndarray | None:
+def _piece(bays: list[Envelope], line: Floats, rules: GroundRules, weights: LookWeights) -> np.ndarray | None:
     """Best differences from the target line in grids, at each post of a piece with free ends."""
     down = int(np.floor((rules.target_m - rules.least_m + SLACK_M) / rules.grid_m))
     up = int(np.floor((rules.most_m - rules.target_m + SLACK_M) / rules.grid_m))

@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from palewright.layout.meeting_rules import SLACK_M, Floats, Rules
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules
 
-__all__ = ["Envelope", "envelopes", "ground_at", "reference", "spans"]
+__all__ = ["Envelope", "Spans", "envelopes", "ground_at", "reference", "spans"]
 
 
 class Envelope(NamedTuple):
@@ -30,6 +30,15 @@ class Envelope(NamedTuple):
         return np.concatenate([self.most, self.legal])
 
 
+class Spans(NamedTuple):
+    """Places along a run bay by bay: station, bay, first index of each bay, and the height of the line there [m]."""
+
+    at: Floats
+    bay: np.ndarray
+    starts: np.ndarray
+    value: Floats
+
+
 def ground_at(stations_m: Floats, heights_m: Floats, at_m: Floats) -> Floats:
     """Height of the ground [m] at stations [m], straight between knots. Source: geometry.
 
@@ -39,10 +48,11 @@ def ground_at(stations_m: Floats, heights_m: Floats, at_m: Floats) -> Floats:
     return np.asarray(np.interp(at_m, stations_m, heights_m), dtype=np.float64)
 
 
-def spans(stations_m: Floats, posts_m: Floats) -> tuple[Floats, np.ndarray, np.ndarray]:
-    """Every station at which something can bind, bay by bay: its two posts and all knots between and on them.
+def spans(stations_m: Floats, heights_m: Floats, posts_m: Floats) -> Spans:
+    """Every place at which something can bind, bay by bay: its two posts and all knots between and on them.
 
-    Returns the stations [m], the bay of each, and the first index of each bay.
+    stations_m, heights_m
+        knots of a line, not falling [m]; at a wall, where two knots share a station, both heights are kept.
     """
     first = np.searchsorted(stations_m, posts_m[:-1], side="left")
     last = np.searchsorted(stations_m, posts_m[1:], side="right")
@@ -52,13 +62,19 @@ def spans(stations_m: Floats, posts_m: Floats) -> tuple[Floats, np.ndarray, np.n
     place = np.arange(counts.sum()) - starts[bays]
     knot = np.clip(first[bays] + place - 1, 0, len(stations_m) - 1)
     at = stations_m[knot]
-    at[starts] = posts_m[:-1]
-    at[starts + counts - 1] = posts_m[1:]
-    return at, bays, starts
+    ends, at_posts = starts + counts - 1, ground_at(stations_m, heights_m, posts_m)
+    at[starts], at[ends] = posts_m[:-1], posts_m[1:]
+    value = heights_m[knot]
+    value[starts], value[ends] = at_posts[:-1], at_posts[1:]
+    return Spans(at, bays, starts, value)
 
 
 def envelopes(
-    stations_m: Floats, heights_m: Floats, posts_m: Floats, rules: Rules, measured: tuple[Floats, Floats] | None = None
+    stations_m: Floats,
+    heights_m: Floats,
+    posts_m: Floats,
+    rules: GroundRules,
+    measured: tuple[Floats, Floats] | None = None,
 ) -> list[Envelope]:
     """Bounds on the bottom of every bay.
 

@@ -7,11 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from palewright.layout.meeting_build import BEND_BAY_M
-from palewright.layout.meeting_rules import SLACK_M, Floats, Rules, Weights
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights
 
 __all__ = ["priced"]
-
-_CHAIN = ("racked", "stepped")
 
 
 def priced(
@@ -20,8 +18,8 @@ def priced(
     tops_m: Floats,
     posts_m: Floats,
     ground_m: Floats,
-    rules: Rules,
-    weights: Weights,
+    rules: GroundRules,
+    weights: LookWeights,
 ) -> dict[str, float]:
     """The shares of the cost [m of post] by the name of their weight. Gates cost nothing.
 
@@ -29,7 +27,7 @@ def priced(
         of each bay. bottoms_m, tops_m: of each bay at its two posts, shape (bays, 2) [m]. posts_m, ground_m: stations
         and heights of the ground at the posts [m].
     """
-    fence = np.array([mode != "gate" for mode in modes])
+    fence = np.asarray(modes) != "gate"
     rise = np.diff(bottoms_m, axis=1)[:, 0]
     step = tops_m[1:, 0] - tops_m[:-1, 1]
     inner = fence[1:] & fence[:-1]
@@ -39,8 +37,7 @@ def priced(
     tall[1:] = np.maximum(tall[1:], np.where(fence, tops_m[:, 1], -np.inf))
     extra = np.where(np.isfinite(tall), np.maximum(0.0, tall - (ground_m + rules.target_m + rules.infill_m)), 0.0)
     off = np.abs(bottoms_m - (np.stack([ground_m[:-1], ground_m[1:]], axis=1) + rules.target_m)).mean(1)
-    level = np.array([mode == "stepped" for mode in modes])
-    racked = np.array([mode == "racked" for mode in modes])
+    level, racked = np.asarray(modes) == "stepped", np.asarray(modes) == "racked"
     uneven = np.abs(np.diff(step))[level[2:] & level[1:-1] & level[:-2]]
     slope = rise / np.diff(posts_m)
     bend = np.abs(np.diff(slope))[racked[1:] & racked[:-1]] * BEND_BAY_M

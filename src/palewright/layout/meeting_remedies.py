@@ -9,7 +9,7 @@ import numpy as np
 from palewright.layout.meeting_build import build
 from palewright.layout.meeting_chain import best_chain
 from palewright.layout.meeting_ground import envelopes, ground_at
-from palewright.layout.meeting_rules import Break, Floats, Met, Remedy, Rules, Weights
+from palewright.layout.meeting_rules import Floats, GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
 
 __all__ = ["remedies"]
 
@@ -22,9 +22,9 @@ def remedies(
     stations_m: Floats,
     heights_m: Floats,
     posts_m: Floats,
-    rules: Rules,
+    rules: GroundRules,
     measured: tuple[Floats, Floats] | None = None,
-) -> tuple[Remedy, ...]:
+) -> tuple[GroundRemedy, ...]:
     """Remedies for every break of an answer, in the order of its breaks; each would heal its break by itself.
 
     met, stations_m, heights_m, posts_m, rules, measured
@@ -35,7 +35,7 @@ def remedies(
     rise [m] that the panel would have to take; "step-it": the bay level instead.
     Source: geometry; the choice: common practice.
     """
-    found: list[Remedy] = []
+    found: list[GroundRemedy] = []
     own = (stations_m, heights_m) if measured is None else measured
     for item in met.breaks:
         start, end = posts_m[item.bay : item.bay + 2].tolist()
@@ -49,18 +49,19 @@ def remedies(
             "largest-step": (),
         }[item.rule]
         found += [
-            Remedy(slug, item.bay, start, end, item.found_m if slug == "more-rack" else item.by_m) for slug in slugs
+            GroundRemedy(slug, item.bay, start, end, item.found_m if slug == "more-rack" else item.by_m)
+            for slug in slugs
         ]
         if item.rule == "rack" or met.modes[item.bay] == "gate":
             continue
         count = _divided(met, stations_m, heights_m, posts_m, rules, own, item)
         if count:
             ends = posts_m[item.bay : item.bay + 2].tolist()
-            found.append(Remedy("another-bay", item.bay, ends[0], ends[1], (ends[1] - ends[0]) / count, count))
+            found.append(GroundRemedy("another-bay", item.bay, ends[0], ends[1], (ends[1] - ends[0]) / count, count))
     return tuple(found)
 
 
-def _stretch(met: Met, s: Floats, z: Floats, posts: Floats, item: Break) -> tuple[float, float]:
+def _stretch(met: Met, s: Floats, z: Floats, posts: Floats, item: GroundBreak) -> tuple[float, float]:
     """From where to where, round the worst place, the gap is beyond its limit."""
     a, b = posts[item.bay : item.bay + 2]
     at = np.unique(np.concatenate([[a], s[(s > a) & (s < b)], [b], [item.at_m]]))
@@ -78,7 +79,13 @@ def _stretch(met: Met, s: Floats, z: Floats, posts: Floats, item: Break) -> tupl
 
 
 def _divided(
-    met: Met, s: Floats, z: Floats, posts: Floats, rules: Rules, measured: tuple[Floats, Floats], item: Break
+    met: Met,
+    s: Floats,
+    z: Floats,
+    posts: Floats,
+    rules: GroundRules,
+    measured: tuple[Floats, Floats],
+    item: GroundBreak,
 ) -> int:
     """Into how many even bays the bay must be divided to keep its rules by itself; 0 where that does not help."""
     a, b = posts[item.bay : item.bay + 2]
@@ -90,6 +97,6 @@ def _divided(
     base = float(ground_at(s, z, np.array([a]))[0]) + rules.target_m
     for count in range(1, _MOST_BAYS + 1):
         bays = envelopes(s, z, np.linspace(a, b, count + 1), rules, measured)
-        if best_chain(build(bays, [how] * count, rules, Weights(), base))[1]:
+        if best_chain(build(bays, [how] * count, rules, LookWeights(), base))[1]:
             return count if count > 1 else 0
     return 0

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from palewright.errors import Problem, ProblemError
 from palewright.record import Record
 
-__all__ = ["Break", "Floats", "Met", "Remedy", "Rules", "Weights", "check_rules"]
+__all__ = ["Floats", "GroundBreak", "GroundRemedy", "GroundRules", "LookWeights", "Met", "Rules", "check_rules"]
 
 Floats = NDArray[np.float64]
 
@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 SLACK_M = 1e-9
 
 
-class Rules(Record):
+class GroundRules(Record):
     """What the fence must keep.
 
     infill_m
@@ -50,7 +50,10 @@ class Rules(Record):
     equal: bool = False
 
 
-class Weights(Record):
+Rules = GroundRules
+
+
+class LookWeights(Record):
     """What is weighed when several ways keep the rules, each in metres of post. Common practice, put into numbers here.
 
     post
@@ -58,7 +61,7 @@ class Weights(Record):
         a bay differs from the target, both ends of a bay halved.
     step
         a step that is not 0. even: a metre of difference between one step and the next. new: another height of step
-        (only with ``Rules.equal``, instead of ``even``).
+        (only with ``GroundRules.equal``, instead of ``even``).
     bend
         a metre of difference in rise between one racked bay and the next, for bays of ``BEND_BAY_M``.
     change
@@ -75,7 +78,7 @@ class Weights(Record):
     scribe: float = 0.05
 
 
-class Break(Record):
+class GroundBreak(Record):
     """A rule that is not kept.
 
     rule
@@ -94,7 +97,7 @@ class Break(Record):
     allowed_m: float
 
 
-class Remedy(Record):
+class GroundRemedy(Record):
     """What would heal a break: "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap", "lower-infill",
     "more-rack" or "step-it".
 
@@ -132,11 +135,11 @@ class Met(Record):
     bound: float
     proof: str
     parts: dict[str, float]
-    weights: Weights
-    breaks: tuple[Break, ...] = ()
+    weights: LookWeights
+    breaks: tuple[GroundBreak, ...] = ()
 
 
-def check_rules(rules: Rules) -> None:
+def check_rules(rules: GroundRules) -> None:
     """Raises ProblemError when rules contradict one another."""
     multiple = rules.step_multiple_m / rules.grid_m if rules.grid_m > 0.0 else 0.0
     wrong = (

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         pocket_tape,
         pocket_tie,
     )
+    from palewright.plan.pocket_ground import pocket_rack, pocket_slope
     from palewright.plan.publishing import Published, publish, publish_paper
 
 __all__ = [
@@ -31,6 +32,8 @@ __all__ = [
     "pocket_close",
     "pocket_concrete",
     "pocket_gate",
+    "pocket_rack",
+    "pocket_slope",
     "pocket_spacing",
     "pocket_square",
     "pocket_step",
@@ -52,6 +55,8 @@ __getattr__ = late(
         "pocket_close": "closing",
         "pocket_concrete": "pocket",
         "pocket_gate": "pocket",
+        "pocket_rack": "pocket_ground",
+        "pocket_slope": "pocket_ground",
         "pocket_spacing": "pocket",
         "pocket_square": "pocket",
         "pocket_step": "pocket",
