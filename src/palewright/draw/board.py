@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from dataclasses import field as made
+from operator import itemgetter
 from typing import Any
 
 from palewright.draw.fonts import CAP, text_width
+from palewright.draw.labels import Labels, Option, leader_ends
 from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, Box, Placer, box_of_segment, box_of_text
 from palewright.draw.scene import Arc, Circle, Hatch, Line, Polygon, Polyline, Primitive, Text, View
 from palewright.draw.view import Field
 
-__all__ = ["LABEL_MM", "NOTE_MM", "Board", "clip_chain", "clip_ring", "readable"]
+__all__ = ["LABEL_MM", "LEADER_MM", "NOTE_MM", "Board", "clip_chain", "clip_ring", "readable"]
 
 XY = tuple[float, float]
 
@@ -24,6 +26,9 @@ LABEL_MM = 3.1
 
 NOTE_MM = 2.8
 """Smallest type on a sheet: 8 point."""
+
+LEADER_MM = 0.13
+"""Stroke of a leader."""
 
 
 def readable(angle: float) -> float:
@@ -98,8 +103,10 @@ class Board:
         parts of the field whose names stand in a detail.
     only
         of a board that is itself such a detail: the part of its field where it names things.
-    leaders, lost
-        how many names stand on leaders, and how many found no place.
+    unseen
+        how many dimensions lie outside the field.
+    labels
+        its words, which may still move.
     """
 
     field: Field
@@ -109,12 +116,13 @@ class Board:
     clipped: bool = True
     hidden: list[Field] = made(default_factory=list)
     only: Field | None = None
-    leaders: int = 0
-    lost: int = 0
+    unseen: int = 0
+    labels: Labels = made(init=False)
 
     def __post_init__(self) -> None:
         f = self.field
         self.placer = Placer(f.left + 0.5, f.top + 0.5, f.right - 0.5, f.bottom - 0.5)
+        self.labels = Labels(self.placer, self.primitives)
 
     @property
     def window(self) -> tuple[float, float, float, float]:
@@ -265,43 +273,52 @@ class Board:
         reach: Sequence[float] = (7.0, 10.0, 13.0, 17.0, 22.0, 28.0, 36.0, 46.0),
         lead: bool = True,
         most: float = HARD,
+        now: float = math.inf,
+        feet: Sequence[XY] = (),
     ) -> Box | None:
         """Upright lines of text near ``anchor``: at the cheapest of ``spots`` (centre, penalty), else on a leader.
 
-        ``pad`` is kept free all round, ``aside`` besides at both ends.
-        Returns the rectangle it took, or None when ``most`` would be exceeded everywhere.
+        ``pad`` is kept free all round, ``aside`` besides at both ends. ``feet``: where a leader may begin instead of at
+        ``anchor``. Returns the rectangle it took, or None when ``most`` would be exceeded everywhere; with ``now`` it
+        may cost more when it moves than it may at first.
         """
         half, rise = self.block(lines, size, weight)
-        boxes = [Box(x, y, 1.0, 0.0, half + pad + aside, rise + pad) for (x, y), _ in spots]
-        found, cost = self.placer.best(((box,), spots[k][1]) for k, box in enumerate(boxes))
-        line: tuple[XY, XY] | None = None
-        chosen = boxes[found] if found >= 0 else None
-        if lead and cost >= 20.0:
-            options: list[tuple[Box, tuple[XY, XY]]] = []
-            scores: list[tuple[tuple[Box, ...], float]] = []
-            for distance in reach:
-                for k in range(20):
-                    t = 2 * math.pi * (k + 0.5 * (distance > 12)) / 20
-                    c, s = math.cos(t), math.sin(t)
-                    out = distance + half * abs(c) + rise * abs(s)
-                    box = Box(anchor[0] + c * out, anchor[1] + s * out, 1.0, 0.0, half + pad + aside, rise + pad)
-                    start = (anchor[0] + c * 2.0, anchor[1] + s * 2.0)
-                    stop = out - pad - min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
-                    end = (anchor[0] + c * stop, anchor[1] + s * stop)
-                    options.append((box, (start, end)))
-                    scores.append(((box, box_of_segment(start, end, 0.2)), 15.0 + distance))
-            number, price = self.placer.best(scores)
-            if number >= 0 and price < cost:
-                chosen, line, cost = options[number][0], options[number][1], price
-        if chosen is None or cost >= most:
-            self.lost += most >= HARD
-            return None
-        if line is not None:
-            self.leaders += 1
-            self.chain(line, layer, stroke_mm=0.13, weight=HARD / 4, id=id)
-        top = chosen.y - rise + size * CAP
-        for k, text in enumerate(lines):
-            self.write(text, (chosen.x, top + k * size * 1.25), size, "middle", 0.0, layer, weight, role, halo=halo,
-                       taken=False, id=id)  # fmt: skip
-        self.placer.add(Box(chosen.x, chosen.y, 1.0, 0.0, half, rise), HARD)
-        return chosen
+        wide, tall = half + pad + aside, rise + pad
+
+        def options() -> Iterator[Option]:
+            for (x, y), penalty in spots:
+                box = Box(x, y, 1.0, 0.0, wide, tall)
+                yield ((box,), penalty, (box, None))
+            if lead:
+                for distance in reach:
+                    places = self._led(feet or (anchor,), distance, (half + pad, rise + pad), aside)
+                    yield from sorted(places, key=itemgetter(1))
+
+        def draw(place: tuple[Box, tuple[XY, XY] | None]) -> None:
+            box, line = place
+            if line is not None:
+                self.chain(line, layer, stroke_mm=LEADER_MM, weight=HARD, crossing=HARD / 4, id=id)
+            top = box.y - rise + size * CAP
+            for k, text in enumerate(lines):
+                self.write(text, (box.x, top + k * size * 1.25), size, "middle", 0.0, layer, weight, role, halo=halo,
+                           taken=False, id=id)  # fmt: skip
+            self.placer.add(Box(box.x, box.y, 1.0, 0.0, half, rise), HARD)
+
+        found = self.labels.put(options, draw, most, now)
+        return None if found is None else found[0]
+
+    def _led(self, feet: Sequence[XY], distance: float, size: XY, aside: float) -> Iterator[Option]:
+        """Places in the field for words of half a ``size`` on leaders of a length."""
+        left, top, right, bottom = self.placer.frame
+        half, rise = size
+        for n, (x, y) in enumerate(feet):
+            for k in range(20):
+                t = 2 * math.pi * (k + 0.5 * (distance > 12)) / 20
+                c, s = math.cos(t), math.sin(t)
+                start, end = (x + c * 2.0, y + s * 2.0), (x + c * distance, y + s * distance)
+                line = box_of_segment(start, end, 0.2)
+                for dx, dy, price in leader_ends(half, rise, c, s):
+                    u, v = end[0] + dx, end[1] + dy
+                    if left + half <= u - aside and u + aside <= right - half and top + rise <= v <= bottom - rise:
+                        box = Box(u, v, 1.0, 0.0, half + aside, rise)
+                        yield ((box, line), 15.0 + distance + price + 0.4 * n, (box, (start, end)))

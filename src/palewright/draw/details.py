@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.place import HARD, Box, box_of_segment, boxes_meet
+from palewright.draw.room import Room
 from palewright.draw.view import Field, Scale, view_of
 from palewright.draw.words import Words
 from palewright.model import Plan
@@ -18,6 +19,7 @@ __all__ = ["Crowd", "Detail", "detailed", "name_details"]
 
 XY = tuple[float, float]
 Drawing = Callable[[Board], None]
+Way = Callable[[XY, XY], float | tuple[float, float]]
 
 _SCALES = (
     ((24.0, '1/2" = 1\'-0"'), (48.0, '1/4" = 1\'-0"'), (60.0, "1\" = 5'"), (120.0, "1\" = 10'"), (240.0, "1\" = 20'")),
@@ -27,11 +29,14 @@ _SCALES = (
 
 _ROUND_MM = 1.4
 _TITLE_MM = 4.8
-_PADS = ((4.0, 9.0, 16.0), (4.0, 9.0, 15.0, 22.0))
+_PADS = ((4.0, 9.0, 16.0, 24.0), (4.0, 9.0, 15.0, 22.0))
 _LEAST = (36.0, 24.0)
 _LARGEST = (100.0, 68.0)
-_STEP_MM = 4.0
 _LEADER_MM2 = 350.0
+_CROSSED_MM2 = 1e5
+_AS_LARGE = 1.7
+"""A detail on which nothing is crossed is not tried so many times larger."""
+
 _OPTIONS = 3
 
 
@@ -43,18 +48,22 @@ class Crowd(Record):
 
 
 class Detail(Record):
-    """A part of a sheet [mm on it], the middle of its detail there, the frame [mm] and the scale of the detail."""
+    """A part of a sheet [mm on it], the middle of its detail there, the frame [mm] and the scale of the detail.
+
+    ``marks``: how many points of a crowd it shows.
+    """
 
     part: Field
     centre: XY
     frame: Field
     scale: Scale
+    marks: int = 1
 
 
 def detailed(
     boards: Iterable[Board], draw: Drawing, again: Drawing, crowds: Sequence[Crowd], plan: Plan, gaps: XY
 ) -> tuple[Board, list[Detail]]:
-    """The board that has room for the most details of the crowds, with ``draw`` and the details drawn on it.
+    """The board that has room for details of the most points of the crowds, with ``draw`` and the details drawn on it.
 
     again
         draws and names a detail. gaps: crowds so near each other on the page share one [mm]; kept free between a frame
@@ -71,7 +80,7 @@ def detailed(
         found = _place(
             board, [_moved(board, crowd, few) for crowd, few in zip(joined, options, strict=True)], plan, away
         )
-        if best is None or len(found) > len(best[1]):
+        if best is None or _marks(found) > _marks(best[1]):
             best = (board, found)
         if len(found) == len(joined):
             break
@@ -162,14 +171,19 @@ def _options(board: Board, crowd: Crowd, again: Drawing, style: str) -> list[Det
         if k >= 2.0 and wide <= _LARGEST[0] and tall <= _LARGEST[1]:
             sizes.append((wide * tall, wide, tall + _TITLE_MM, Scale(number, words, (), ())))
     found: list[tuple[float, int, Detail]] = []
+    largest = math.inf
     for area, wide, tall, scale in sorted(sizes, key=lambda size: size[0]):
-        if len(found) >= _OPTIONS and area > sorted(found, key=lambda option: option[:2])[_OPTIONS - 1][0]:
+        if area > largest or (
+            len(found) >= _OPTIONS and area > sorted(found, key=lambda option: option[:2])[_OPTIONS - 1][0]
+        ):
             break
-        detail = Detail(part, seen.centre, Field(0.0, 0.0, wide, tall, 0.0), scale)
+        detail = Detail(part, seen.centre, Field(0.0, 0.0, wide, tall, 0.0), scale, len(crowd.points))
         inner = _inner(board, detail)
         again(inner)
-        if not inner.lost:
-            found.append((area + _LEADER_MM2 * inner.leaders, len(found), detail))
+        if not inner.unseen and not inner.labels.lost:
+            price = _LEADER_MM2 * inner.labels.leaders + _CROSSED_MM2 * inner.labels.crossed
+            found.append((area + price, len(found), detail))
+            largest = min(largest, math.inf if inner.labels.crossed else _AS_LARGE * area)
     return [detail for _, _, detail in sorted(found, key=lambda option: option[:2])[:_OPTIONS]]
 
 
@@ -185,44 +199,66 @@ def _place(board: Board, wanted: Sequence[Sequence[Detail]], plan: Plan, away: f
     legs = [box_of_segment(board.at(leg.start), board.at(leg.end), 2.0 * away) for leg in plan.design.legs]
     parts = [_box(options[0].part, 6.0) for options in wanted if options]
     order = sorted((options for options in wanted if options), key=lambda options: -min(map(_area, options)))
-    tries = (order, [options for options in wanted if options], [sorted(options, key=_area) for options in order])
-    found = [_fill(board, options, [*legs, *parts]) for options in tries]
+    tall = sorted(order, key=lambda options: -min(detail.frame.height for detail in options))
+    many = sorted(order, key=lambda options: -options[0].marks)
+    tries = (
+        order,
+        many,
+        [options for options in wanted if options],
+        [sorted(options, key=_area) for options in order],
+        tall,
+    )
+    room = Room(board.field, [*legs, *parts, *board.placer.boxes(1.0)])
+    found = [_fill(options, room, math.dist) for options in tries]
+    if max(map(len, found)) < len(order):
+        small = [sorted(options, key=_area) for options in many]
+        found += [_fill(options, room, way) for options in (tall, small) for way in (_up, _left)]
     places = [options[0].part for options in wanted if options]
     best = min(
-        found, key=lambda details: (-len(details), sum(math.dist(d.part.centre, d.frame.centre) for d in details))
+        found, key=lambda details: (-_marks(details), sum(math.dist(d.part.centre, d.frame.centre) for d in details))
     )
     return sorted(best, key=lambda detail: places.index(detail.part))
+
+
+def _marks(details: Sequence[Detail]) -> int:
+    return sum(detail.marks for detail in details)
 
 
 def _area(detail: Detail) -> float:
     return detail.frame.width * detail.frame.height
 
 
-def _fill(board: Board, wanted: Sequence[Sequence[Detail]], taken: list[Box]) -> list[Detail]:
+def _up(p: XY, part: XY) -> tuple[float, float]:
+    return (p[1], abs(p[0] - part[0]))
+
+
+def _left(p: XY, part: XY) -> tuple[float, float]:
+    return (p[0], abs(p[1] - part[1]))
+
+
+def _fill(wanted: Sequence[Sequence[Detail]], room: Room, way: Way) -> list[Detail]:
+    """Frames one after the other, each at the free spot that is the first in a ``way`` of looking from its part."""
     found: list[Detail] = []
     for options in wanted:
         for detail in options:
-            spot = _spot(board, detail, taken)
-            if spot is not None:
-                wide, tall = detail.frame.width / 2, detail.frame.height / 2
-                frame = Field(spot[0] - wide, spot[1] - tall, spot[0] + wide, spot[1] + tall, 0.0)
-                taken.append(_box(frame, 2.0))
+            frame = _spot(detail, room, found, way)
+            if frame is not None:
                 found.append(replace(detail, frame=frame))
                 break
     return found
 
 
-def _spot(board: Board, detail: Detail, taken: Sequence[Box]) -> XY | None:
-    """The centre nearest to the part at which the frame touches nothing, or None."""
-    f, wide, tall = board.field, detail.frame.width / 2 + 2.0, detail.frame.height / 2 + 2.0
-    spots = itertools.product(_steps(f.left + wide, f.right - wide), _steps(f.top + tall, f.bottom - tall))
-    for x, y in sorted(spots, key=lambda p: math.dist(p, detail.part.centre)):
-        box = Box(x, y, 1.0, 0.0, wide, tall)
-        if not any(boxes_meet(box, other) for other in taken) and board.placer.cost(box, 1.0) < 1.0:
-            return (x, y)
-    return None
+def _spot(detail: Detail, room: Room, others: Sequence[Detail], way: Way) -> Field | None:
+    """The first frame that touches nothing, or None."""
+    wide, tall = detail.frame.width / 2, detail.frame.height / 2
+    free = [p for p in room.spots(wide, tall) if all(_apart(p, wide, tall, o.frame) >= 4.0 for o in others)]
+    if not free:
+        return None
+    x, y = min(free, key=lambda p: way(p, detail.part.centre))
+    return Field(x - wide, y - tall, x + wide, y + tall, 0.0)
 
 
-def _steps(low: float, high: float) -> list[float]:
-    count = math.ceil((high - low) / _STEP_MM)
-    return [low + (high - low) * k / max(count, 1) for k in range(count + 1)]
+def _apart(p: XY, wide: float, tall: float, frame: Field) -> float:
+    """How far apart a frame round a point and another one are, across or down; less than 0 where they overlap."""
+    (x, y), half, rise = frame.centre, frame.width / 2, frame.height / 2
+    return max(abs(p[0] - x) - wide - half, abs(p[1] - y) - tall - rise)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
+from palewright.draw.board import LEADER_MM, NOTE_MM, Board, clip_chain, readable
 from palewright.draw.details import Crowd
 from palewright.draw.fence import outward
 from palewright.draw.fonts import text_width
+from palewright.draw.labels import Option
 from palewright.draw.place import HARD, Box, box_of_segment, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Bay, Leg, Plan
@@ -152,7 +153,7 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
         if part is not None and math.dist(*part) > 0.5:
             _figure(board, piece, *part, (out[0] * side, out[1] * side))
         else:
-            board.lost += 1
+            board.unseen += 1
 
 
 def _moved(p: XY, direction: XY, by: float) -> XY:
@@ -182,16 +183,17 @@ def _figure(board: Board, piece: Stretch, a: XY, b: XY, out: XY) -> None:
     strong = "bold" if piece.gate else "regular"
     spots = [*_along(piece, a, b, out, strong), *_across(piece, a, b, out, strong), *_led(piece, a, b, out, strong)]
     spots.sort(key=lambda spot: spot.penalty)
-    boxes = (((s.box, box_of_segment(*s.leader, 0.2)) if s.leader else (s.box,), s.penalty) for s in spots)
-    found, cost = board.placer.best(boxes)
-    if found < 0 or cost >= HARD:
-        board.lost += 1
-        return
-    spot = spots[found]
-    if spot.leader is not None:
-        board.leaders += 1
-        board.chain(spot.leader, "dimension", stroke_mm=0.13, weight=60.0, crossing=8.0)
-    board.write(spot.text, spot.at, NOTE_MM, spot.anchor, spot.angle, "dimension", strong, "dimension")
+
+    def options() -> Iterator[Option]:
+        for s in spots:
+            yield ((s.box, box_of_segment(*s.leader, 0.2)) if s.leader else (s.box,), s.penalty, s)
+
+    def draw(spot: _Spot) -> None:
+        if spot.leader is not None:
+            board.chain(spot.leader, "dimension", stroke_mm=LEADER_MM, weight=HARD, crossing=HARD / 4, id="leader")
+        board.write(spot.text, spot.at, NOTE_MM, spot.anchor, spot.angle, "dimension", strong, "dimension")
+
+    board.labels.put(options, draw)
 
 
 def _along(piece: Stretch, a: XY, b: XY, out: XY, strong: str) -> list[_Spot]:

@@ -7,6 +7,7 @@ from collections.abc import Collection
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board, readable
 from palewright.draw.fonts import text_width
+from palewright.draw.labels import Option
 from palewright.draw.palette import BLACK, FENCE, GREY
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.symbols import LEAST_LINE_MM, LEAST_TERMINAL_MM, bracket_sign, good_side_sign, hand_sign, post_sign
@@ -173,17 +174,17 @@ def mark_yard(board: Board, plan: Plan, words: Words) -> None:
         angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
         up = (-math.sin(angle), -math.cos(angle))
         towards = -(up[0] * out[0] + up[1] * out[1])
-        options = []
-        scores = []
+        places: list[Option] = []
         for away in (5.5, 8.0, 10.5, 13.0):
             for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
                 base = away if towards > 0 else -(away + NOTE_MM * 0.71)
                 at = (a[0] + (b[0] - a[0]) * t + up[0] * base, a[1] + (b[1] - a[1]) * t + up[1] * base)
-                options.append(at)
-                scores.append(((box_of_text(at, width, NOTE_MM, "middle", angle, 0.6),), away))
-        found, cost = board.placer.best(scores)
-        if found >= 0 and cost < 60.0:
-            board.write(text, options[found], NOTE_MM, "middle", angle, role="side", colour=GREY)
+                places.append(((box_of_text(at, width, NOTE_MM, "middle", angle, 0.6),), away, (at, angle)))
+
+        def draw(place: tuple[XY, float]) -> None:
+            board.write(words("yard"), place[0], NOTE_MM, "middle", place[1], role="side", colour=GREY)
+
+        board.labels.put(lambda places=places: places, draw, 60.0)  # type: ignore[misc]
 
 
 def label_posts(board: Board, plan: Plan, only: Collection[str] | None = None, outside: bool = False) -> None:
@@ -193,12 +194,12 @@ def label_posts(board: Board, plan: Plan, only: Collection[str] | None = None, o
     """
     waiting = [post for post in plan.design.posts if only is None or post.label in only]
     waiting = [post for post in sorted(waiting, key=lambda p: p.role == "line") if board.names(board.at(post.xy))]
-    for most, lead in ((0.5, False), (6.0, False), (HARD, True)):
-        waiting = [post for post in waiting if not _label_post(board, plan, post, most, lead, outside)]
+    for now in (0.5, 6.0, math.inf):
+        waiting = [post for post in waiting if not _label_post(board, plan, post, now, outside)]
 
 
-def _label_post(board: Board, plan: Plan, post: Post, most: float, lead: bool, outside: bool) -> bool:
-    """Number one post for less than ``most``; whether it was done."""
+def _label_post(board: Board, plan: Plan, post: Post, now: float, outside: bool) -> bool:
+    """Number one post for less than ``now``; whether it was done."""
     centre = board.at(post.xy)
     outs = [_page_direction(board, outward(plan.design.legs[k])) for k in post.legs]
     ox, oy = sum(v[0] for v in outs), sum(v[1] for v in outs)
@@ -212,8 +213,8 @@ def _label_post(board: Board, plan: Plan, post: Post, most: float, lead: bool, o
             reach = LEAST_TERMINAL_MM / 2 + gap + min((half + 0.8) / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
             spots.append(((centre[0] + c * reach, centre[1] + s * reach), extra + penalty))
     spots.sort(key=lambda spot: spot[1])
-    box = board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, 0.8, id=post.label, lead=lead,
-                      most=most)  # fmt: skip
+    box = board.label([post.label], centre, spots, LABEL_MM, strong, "post-label", 0.35, 0.8, id=post.label,
+                      now=now)  # fmt: skip
     return box is not None
 
 
@@ -286,5 +287,4 @@ def name_runs(board: Board, plan: Plan, words: Words) -> None:
                     spots.append((spot, 2.0 * n + 0.5 * m + stray))
         spots.sort(key=lambda spot: spot[1])
         if feet:
-            foot = next(p for p in feet if board.shows(p))
-            board.label([text], foot, spots, 3.4, "bold", "run", 0.8, id=run.name)
+            board.label([text], feet[0], spots, 3.4, "bold", "run", 0.8, id=run.name, feet=feet[:9])

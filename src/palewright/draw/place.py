@@ -110,6 +110,10 @@ class Placer:
             for cell in _cells(self._entries.pop(number)[0]):
                 self._cells[cell].remove(number)
 
+    def boxes(self, least: float) -> list[Box]:
+        """What is occupied at a weight of ``least`` or more."""
+        return [box for box, weight, _ in self._entries.values() if weight >= least]
+
     def add_ground(self, ring: Sequence[XY], weight: float) -> None:
         """An area on which words had better not stand, by the share of them that does; leaders may cross it."""
         self._grounds.append((ring, weight))

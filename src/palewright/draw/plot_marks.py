@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from operator import itemgetter
 
 from palewright.boundary import ring_sides
 from palewright.draw.board import NOTE_MM, Board, readable
 from palewright.draw.fence import gate_name, outward
 from palewright.draw.fonts import text_width, wrap
+from palewright.draw.labels import Option
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.words import Words
 from palewright.model import Gate, Plan
@@ -42,19 +44,19 @@ def along_text(
     up = (-math.sin(angle), -math.cos(angle))
     o, t = board.view.to_page((0.0, 0.0)), board.view.to_page(toward)
     above = up[0] * (t[0] - o[0]) + up[1] * (t[1] - o[1]) > 0.0
-    options, scores = [], []
+    places: list[Option] = []
     for away in (least, least + 2.5, least + 5.0, least + 8.0, least + 12.0):
         for share in (0.5, 0.35, 0.65, 0.25, 0.75):
             base = away if above else -(away + size * 0.75)
             at = (p[0] + (q[0] - p[0]) * share + up[0] * base, p[1] + (q[1] - p[1]) * share + up[1] * base)
-            options.append(at)
-            scores.append(((box_of_text(at, width, size, "middle", angle, 0.6),), away + abs(share - 0.5)))
-    order = sorted(range(len(options)), key=lambda k: scores[k][1])
-    found, cost = board.placer.best(scores[k] for k in order)
-    if found < 0 or cost >= most:
-        return False
-    board.write(text, options[order[found]], size, "middle", angle, weight=weight, role=role)
-    return True
+            box = box_of_text(at, width, size, "middle", angle, 0.6)
+            places.append(((box,), away + abs(share - 0.5), at))
+    places.sort(key=itemgetter(1))
+
+    def draw(at: XY) -> None:
+        board.write(text, at, size, "middle", angle, weight=weight, role=role)
+
+    return board.labels.put(lambda: places, draw, most) is not None
 
 
 def building_distances(board: Board, plan: Plan) -> list[tuple[float, XY, XY]]:

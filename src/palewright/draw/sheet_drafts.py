@@ -48,6 +48,7 @@ def drafts_of(
         def again(inner: Board) -> None:
             draw(inner)
             name(inner, ())
+            inner.labels.settle()
 
         board, details = detailed(boards, lines, again, crowds, plan, gaps)
         name(board, details)

@@ -267,6 +267,7 @@ def finish(drafts: Iterable[Draft], plan: Plan, words: Words, first: int = 1, to
     scenes = []
     for k, draft in enumerate(listed):
         board = draft.board
+        board.labels.settle()
         if draft.notes.trial:
             heading(board, draft.notes.trial)
         draw_frame(board, draft.layout, draft.notes, words, draft.name, draft.scale, first + k, total, draft.north,

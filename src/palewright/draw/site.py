@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 
 from palewright.boundary import ring_sides
 from palewright.draw.board import NOTE_MM, Board, clip_chain, clip_ring, readable
 from palewright.draw.fonts import text_width
+from palewright.draw.labels import Option
 from palewright.draw.palette import BUILDING, utility_colour, utility_hatch, zone_layer
-from palewright.draw.place import HARD, box_of_text
+from palewright.draw.place import box_of_text
 from palewright.draw.symbols import (
     BOUNDARY_DASH,
     BOUNDARY_SOLID,
@@ -25,6 +27,12 @@ from palewright.plane import side_points, signed_area
 __all__ = ["draw_site", "name_site", "zone_outline"]
 
 XY = tuple[float, float]
+
+_SHARES = (0.5, 0.42, 0.58, 0.35, 0.65, 0.27, 0.73, 0.2, 0.8)
+"""Where along a line words are tried."""
+
+_INDOORS = 40.0
+"""What it costs a word to stand on a building."""
 
 
 def zone_outline(zone: Zone) -> list[XY]:
@@ -65,6 +73,7 @@ def draw_site(board: Board, plan: Plan, light: bool = False) -> None:
         page = [board.at(p) for p in ring]
         board.area(page, "building", fill=BUILDING, stroke_mm=0.35, id=name)
         board.placer.add_line(page, 60.0, closed=True, crossing=10.0)
+        board.placer.add_ground(page, _INDOORS)
     for point in plan.site.points:
         if point.how == "thing":
             thing_sign(board, board.at(point.xy), id=point.name)
@@ -196,21 +205,18 @@ def _beside(board: Board, text: str, a: XY, b: XY, role: str, most: float, far: 
         return False
     angle = readable(math.atan2(a[1] - b[1], b[0] - a[0]))
     nx, ny = -math.sin(angle), -math.cos(angle)
-    options: list[XY] = []
-    scores = []
-    for away in (gap for gap in (1.0, 4.6, 8.2, 11.8, 15.4) if gap <= far):
-        for side in (1.0, -1.0):
-            for t in (0.5, 0.3, 0.7, 0.2, 0.8):
+
+    def options() -> Iterator[Option]:
+        for away in (gap for gap in (1.0, 2.8, 4.6, 6.4, 8.2, 11.8, 15.4) if gap <= far):
+            for t, side in itertools.product(_SHARES, (1.0, -1.0)):
                 up = away if side > 0 else -(away + size * 0.75)
                 at = (a[0] + (b[0] - a[0]) * t + nx * up, a[1] + (b[1] - a[1]) * t + ny * up)
-                options.append(at)
-                scores.append(((box_of_text(at, width, size, "middle", angle, 0.5),), away))
-    order = sorted(range(len(options)), key=lambda k: scores[k][1])
-    found, cost = board.placer.best(scores[k] for k in order)
-    fits = found >= 0 and cost < most
-    if fits:
-        board.write(text, options[order[found]], size, "middle", angle, role=role)
-    return fits
+                yield ((box_of_text(at, width, size, "middle", angle, 0.5),), away, at)
+
+    def draw(at: XY) -> None:
+        board.write(text, at, size, "middle", angle, role=role)
+
+    return board.labels.put(options, draw, most) is not None
 
 
 def _name_line(board: Board, text: str, a: XY, b: XY, role: str, most: float, far: float) -> None:
@@ -220,12 +226,9 @@ def _name_line(board: Board, text: str, a: XY, b: XY, role: str, most: float, fa
         return
     (ax, ay), (bx, by) = parts[0]
     rise = board.block([text], NOTE_MM)[1]
-    feet = [(ax + (bx - ax) * t, ay + (by - ay) * t) for t in (0.5, 0.35, 0.65, 0.2, 0.8)]
-    for price in (50.0, HARD):
-        for x, y in feet:
-            spots = [((x, y + side * (rise + 2.0)), 1.0) for side in (1.0, -1.0)]
-            if board.label([text], (x, y), spots, role=role, pad=1.0, most=price) is not None:
-                return
+    feet = [(ax + (bx - ax) * t, ay + (by - ay) * t) for t in _SHARES]
+    spots = [((x, y + side * (rise + 2.0)), 1.0) for x, y in feet for side in (1.0, -1.0)]
+    board.label([text], feet[0], spots, role=role, pad=1.0, feet=feet)
 
 
 def _name_thing(board: Board, point: SitePoint, within: str) -> None:
@@ -240,7 +243,7 @@ def _name_thing(board: Board, point: SitePoint, within: str) -> None:
             c, s = math.cos(math.pi * k / 6), math.sin(math.pi * k / 6)
             reach = gap + min(half / max(abs(c), 1e-6), rise / max(abs(s), 1e-6))
             spots.append(((p[0] + c * reach, p[1] + s * reach), 2.0 * n + 0.01 * k))
-    board.label([short(point.name)], p, spots, role="thing", id=point.name)
+    board.label([text], p, spots, role="thing", id=point.name)
 
 
 def _name_zone(board: Board, zone: Zone) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from operator import itemgetter
 
 from palewright.draw.board import NOTE_MM, Board, clip_chain, readable
 from palewright.draw.fonts import text_width
-from palewright.draw.place import HARD, Box, box_of_text
+from palewright.draw.labels import Option
+from palewright.draw.place import HARD, box_of_text
 from palewright.draw.symbols import crossing_sign, stake_sign
 from palewright.draw.words import Words, short
 from palewright.model import Crossing, Plan, Stake, StringLine
@@ -110,8 +112,7 @@ def name_string(board: Board, string: StringLine, words: Words) -> None:
     up = (-math.sin(angle), -math.cos(angle))
     name = short(string.name)
     long = words("string_short", name=name)
-    options: list[tuple[str, XY]] = []
-    scores: list[tuple[tuple[Box, ...], float]] = []
+    places: list[Option] = []
     # a lone letter is kept clear of a number beyond it, so that the two are not read together
     extra = 0.5 if board.only is not None else 0.0
     for text, price in ((long, 0.0), (name, 6.0)) if board.only is not None else ((long, 0.0),):
@@ -119,18 +120,18 @@ def name_string(board: Board, string: StringLine, words: Words) -> None:
         for away in (1.1, -3.4, 2.4, -4.7, 3.6, -5.9):
             for t in (0.5, 0.42, 0.58, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85):
                 at = (a[0] + (b[0] - a[0]) * t + up[0] * away, a[1] + (b[1] - a[1]) * t + up[1] * away)
-                options.append((text, at))
                 side = math.copysign(extra, away)
                 beyond = (at[0] + up[0] * side, at[1] + up[1] * side)
                 box = box_of_text(beyond, width + 2.0 * extra, 3.2, "middle", angle, 0.3 + extra)
-                scores.append(((box,), price + abs(away) / 2 + abs(t - 0.5)))
-    order = sorted(range(len(options)), key=lambda k: scores[k][1])
-    found, cost = board.placer.best(scores[k] for k in order)
-    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-    if cost >= 20.0:
-        half, rise = board.block([long], 3.2, "bold")
-        board.label([long], middle, ring_spots(middle, half, rise), 3.2, "bold", "string", id=string.name)
-    elif found >= 0:
-        text, at = options[order[found]]
-        board.leaders += text != long
+                places.append(((box,), price + abs(away) / 2 + abs(t - 0.5), (text, at)))
+    places.sort(key=itemgetter(1))
+
+    def draw(place: tuple[str, XY]) -> None:
+        text, at = place
         board.write(text, at, 3.2, "middle", angle, weight="bold", role="string", id=string.name)
+
+    if board.labels.put(lambda: places, draw, 20.0) is None:
+        feet = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.35, 0.65, 0.2, 0.8)]
+        half, rise = board.block([long], 3.2, "bold")
+        spots = ring_spots(feet[0], half, rise)
+        board.label([long], feet[0], spots, 3.2, "bold", "string", id=string.name, feet=feet)

@@ -104,7 +104,7 @@ def bracket_sign(board: Board, centre: XY, angle: float, space: str = "model", i
 
 def corner_sign(board: Board, centre: XY, found: bool, space: str = "model", id: str = "") -> None:
     """A property corner: filled where it was found, hollow where only the record knows it."""
-    board.disc(centre, 1.3, "boundary", HARD / 2 if space == "model" else 0.0, fill=BLACK if found else PAPER,
+    board.disc(centre, 1.3, "boundary", HARD if space == "model" else 0.0, fill=BLACK if found else PAPER,
                stroke_mm=0.3, space=space, id=id)  # fmt: skip
 
 
