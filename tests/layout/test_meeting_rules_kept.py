@@ -10,7 +10,7 @@ import pytest
 from palewright.errors import ProblemError
 from palewright.layout.meeting import MODES, meet
 from palewright.layout.meeting_ground import reference
-from palewright.layout.meeting_remedies import remedies
+from palewright.layout.meeting_remedies import ground_remedies
 from palewright.layout.meeting_rules import Floats, GroundRules, Met
 
 from .meeting_ground_builder import FT, IN, profile, rules
@@ -70,9 +70,10 @@ def test_a_thousand_random_profiles(part: int) -> None:
         assert {item for item in told if item[0] in ("least-gap", "most-gap")} <= dense
         _rack_and_steps(met, posts, asked)
         kept += not told
-        for remedy in remedies(met, s, z, posts, asked, ref):
+        for remedy in ground_remedies(met, s, z, posts, asked, ref):
             assert remedy.amount_m > 0.0
-            assert posts[remedy.bay] - 1e-9 <= remedy.from_m <= remedy.to_m <= posts[remedy.bay + 1] + 1e-9
+            inside = posts[remedy.bay] - 1e-9 <= remedy.from_m <= remedy.to_m <= posts[remedy.bay + 1] + 1e-9
+            assert inside or remedy.slug == "more-levels"
     assert kept >= 15
 
 
@@ -126,7 +127,7 @@ def test_a_conflict_says_rule_place_and_size_and_offers_remedies() -> None:
     assert item.by_m == pytest.approx(2 * IN)
     assert item.found_m == pytest.approx(6 * IN)
     assert "least break" in met.proof
-    offered = {remedy.slug: remedy for remedy in remedies(met, s, z, posts, asked)}
+    offered = {remedy.slug: remedy for remedy in ground_remedies(met, s, z, posts, asked)}
     assert set(offered) == {"fill", "kick-board", "more-gap", "another-bay"}
     assert offered["fill"].amount_m == pytest.approx(2 * IN)
     # the gap is above 4 in where the dip is deeper than 4 in: the middle third
@@ -180,6 +181,18 @@ def test_level_top_with_breaks() -> None:
     assert whole.tops_m == pytest.approx(np.full((4, 2), 1.55))
     broken = meet(s, z, posts, asked, "level-top", breaks_at=[2])
     assert broken.tops_m[2:] == pytest.approx(np.full((2, 2), 1.15))
+
+
+def test_a_level_top_that_is_too_high_is_divided() -> None:
+    """A fall of 10 in in every bay, 6 ft of boards, 8 ft allowed: two bays to a level, so three levels for six bays."""
+    posts = np.arange(7) * 8 * FT
+    s, z = posts[[0, -1]], np.array([0.0, -60 * IN])
+    asked = GroundRules(72 * IN, 1 * IN, 2 * IN, 3 * IN, legal_m=96 * IN)
+    met = meet(s, z, posts, asked, "level-top")
+    assert {item.rule for item in met.breaks} == {"legal-height"}
+    levels = [remedy for remedy in ground_remedies(met, s, z, posts, asked) if remedy.slug == "more-levels"]
+    assert {remedy.count for remedy in levels} == {3}
+    assert not meet(s, z, posts, asked, "level-top", breaks_at=[2, 4]).breaks
 
 
 def test_long_wire_lines_cost_one_look() -> None:

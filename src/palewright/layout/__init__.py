@@ -33,7 +33,7 @@ if TYPE_CHECKING:
         slope_lengths,
         stock_for,
     )
-    from palewright.layout.meeting_remedies import remedies
+    from palewright.layout.meeting_remedies import ground_remedies
     from palewright.layout.meeting_rules import GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
 
 __all__ = [
@@ -62,6 +62,7 @@ __all__ = [
     "gate_kinds",
     "gate_sizes",
     "ground_at",
+    "ground_remedies",
     "heights_above",
     "lay_out",
     "leaf_sweep",
@@ -72,7 +73,6 @@ __all__ = [
     "post_lengths",
     "racked_panel",
     "reference",
-    "remedies",
     "resolve",
     "rooms",
     "sector",
@@ -106,7 +106,7 @@ __getattr__ = late(
         "racked_panel": "meeting_posts",
         "slope_lengths": "meeting_posts",
         "stock_for": "meeting_posts",
-        "remedies": "meeting_remedies",
+        "ground_remedies": "meeting_remedies",
         "GroundBreak": "meeting_rules",
         "GroundRemedy": "meeting_rules",
         "GroundRules": "meeting_rules",

@@ -8,16 +8,18 @@ import numpy as np
 
 from palewright.layout.meeting_build import build
 from palewright.layout.meeting_chain import best_chain
+from palewright.layout.meeting_checks import heights_above
 from palewright.layout.meeting_ground import envelopes, ground_at
-from palewright.layout.meeting_rules import Floats, GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
+from palewright.layout.meeting_level import level_top
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
 
-__all__ = ["remedies"]
+__all__ = ["ground_remedies"]
 
 #: a bay is not divided into more than this
 _MOST_BAYS = 6
 
 
-def remedies(
+def ground_remedies(
     met: Met,
     stations_m: Floats,
     heights_m: Floats,
@@ -29,6 +31,7 @@ def remedies(
 
     met, stations_m, heights_m, posts_m, rules, measured
         as asked and answered in :func:`meeting.meet`.
+    "more-levels": into how many stretches with a top of their own a level top has to be divided, at posts.
     "fill" and "cut": how much the ground must change at the worst place, between two stations. "kick-board": its least
     height. "another-bay": into how many bays the bay has to be divided so that it keeps its rules by itself.
     "more-gap", "less-gap", "lower-infill": by how much the limit or the fence would have to change. "more-rack":
@@ -53,6 +56,9 @@ def remedies(
             for slug in slugs
         ]
         if item.rule == "rack" or met.modes[item.bay] == "gate":
+            continue
+        if met.modes[item.bay] == "level-top":
+            found += _more_levels(met, stations_m, heights_m, posts_m, rules, own, item)
             continue
         count = _divided(met, stations_m, heights_m, posts_m, rules, own, item)
         if count:
@@ -92,11 +98,38 @@ def _divided(
     how = "racked" if met.modes[item.bay] == "grade" else met.modes[item.bay]
     if item.rule == "largest-step":
         return math.ceil(item.found_m / item.allowed_m - 1e-9) if item.allowed_m > 0.0 else 0
-    if how == "level-top":
-        return 0
     base = float(ground_at(s, z, np.array([a]))[0]) + rules.target_m
     for count in range(1, _MOST_BAYS + 1):
         bays = envelopes(s, z, np.linspace(a, b, count + 1), rules, measured)
         if best_chain(build(bays, [how] * count, rules, LookWeights(), base))[1]:
             return count if count > 1 else 0
     return 0
+
+
+def _more_levels(
+    met: Met,
+    s: Floats,
+    z: Floats,
+    posts: Floats,
+    rules: GroundRules,
+    measured: tuple[Floats, Floats],
+    item: GroundBreak,
+) -> list[GroundRemedy]:
+    """The fewest stretches of a level top that keep the legal height: each taken as far as it goes."""
+    a = b = item.bay
+    while a > 0 and met.modes[a - 1] == "level-top":
+        a -= 1
+    while b + 1 < len(met.modes) and met.modes[b + 1] == "level-top":
+        b += 1
+    base = float(ground_at(s, z, posts[:1])[0]) + rules.target_m
+    count, start = 1, a
+    for k in range(a, b + 1):
+        for first in (start, k):
+            at = posts[first : k + 2]
+            tall, _ = heights_above(measured, at, level_top(s, z, at, rules, base)[1])
+            if tall.max() <= (rules.legal_m or 0.0) + 2.0 * SLACK_M:
+                break
+            if first == k:
+                return []
+            count, start = count + 1, k
+    return [GroundRemedy("more-levels", item.bay, float(posts[a]), float(posts[b + 1]), item.by_m, count)]

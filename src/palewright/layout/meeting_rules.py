@@ -99,10 +99,11 @@ class GroundBreak(Record):
 
 class GroundRemedy(Record):
     """What would heal a break: "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap", "lower-infill",
-    "more-rack" or "step-it".
+    "more-rack", "step-it" or "more-levels".
 
     bay, from_m, to_m
-        where [m]. amount_m: how deep, how high or how much at the worst place [m]; ``count`` of bays for "another-bay".
+        where [m]. amount_m: how deep, how high or how much at the worst place [m]; ``count`` of
+        bays for "another-bay", of stretches for "more-levels".
     """
 
     slug: str
