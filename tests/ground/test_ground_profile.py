@@ -11,6 +11,7 @@ from palewright.errors import ProblemError
 from palewright.ground import (
     Grid,
     Pieces,
+    Source,
     along_slope,
     check_rising,
     deviation,
@@ -33,7 +34,7 @@ def shots(*rows: tuple[float, float], sigma: float = 0.01) -> Pieces:
 
 
 def test_what_is_trusted_more_goes_first_and_the_rest_is_filled() -> None:
-    laid = lay("rear", PATH, [("drops", shots((5, 1), (8, 2))), ("spots", shots((0, 0), (12, 2.4)))])
+    laid = lay("rear", PATH, [Source("drops", shots((5, 1), (8, 2))), Source("spots", shots((0, 0), (12, 2.4)))])
     assert laid.profile is not None
     assert laid.profile.how == ("drops", "spots")
     assert height_at(laid.profile.stations_m, laid.profile.heights_m, np.array([0.0, 4.9, 6.5, 10.0])) == pytest.approx(
@@ -48,14 +49,16 @@ def test_what_is_trusted_more_goes_first_and_the_rest_is_filled() -> None:
 
 
 def test_sources_that_agree_are_no_conflict() -> None:
-    laid = lay("rear", PATH, [("drops", shots((0, 0), (10, 1))), ("grid", shots((0, 0.5), (20, 2.5), sigma=0.3))])
+    laid = lay(
+        "rear", PATH, [Source("drops", shots((0, 0), (10, 1))), Source("grid", shots((0, 0.5), (20, 2.5), sigma=0.3))]
+    )
     assert laid.conflicts == ()
     assert laid.unknown == ()
 
 
 def test_a_run_that_nothing_reaches_has_no_profile() -> None:
     far = tin(np.array([[100, 100, 1], [110, 100, 1], [100, 110, 1.0]]), 0.1)
-    laid = lay("rear", PATH, [("spots", surface_pieces(far, PATH))], [far])
+    laid = lay("rear", PATH, [Source("spots", surface_pieces(far, PATH))], [far])
     assert laid.profile is None
     assert [(u.from_m, u.to_m, u.why) for u in laid.unknown] == [(0.0, 20.0, "outside")]
 
@@ -65,7 +68,7 @@ def test_a_hole_in_the_data_is_named_and_crossed_straight() -> None:
     values[:, 5] = np.nan
     grid = Grid(values, (1.0, 0.0, -0.5, 0.0, -1.0, 1.5), 0.1)
     path = np.array([[0.0, 0.0], [11.0, 0.0]])
-    laid = lay("rear", path, [("grid", surface_pieces(grid, path))], [grid])
+    laid = lay("rear", path, [Source("grid", surface_pieces(grid, path))], [grid])
     assert [(u.from_m, u.to_m, u.why) for u in laid.unknown] == [(4.0, 6.0, "no-data")]
     assert laid.profile is not None
     assert height_at(laid.profile.stations_m, laid.profile.heights_m, [5.0]) == pytest.approx([5.0])
@@ -76,7 +79,7 @@ def test_a_wall_in_a_surface_stays_and_is_told() -> None:
     faces = np.array([[0, 1, 2], [0, 2, 3], [4, 5, 6], [4, 6, 7]])
     path = np.array([[0.0, 0.0], [10.0, 0.0]])
     terrace = tin(points, 0.02, faces, "surface")
-    laid = lay("rear", path, [("surface", surface_pieces(terrace, path))], [terrace])
+    laid = lay("rear", path, [Source("surface", surface_pieces(terrace, path))], [terrace])
     assert [(j.at_m, j.rise_m, j.wall) for j in laid.jumps] == [(5.0, 2.0, True)]
     assert laid.profile is not None
     z = height_at(laid.profile.stations_m, laid.profile.heights_m, [4.999, 5.002])
@@ -96,7 +99,7 @@ def test_a_profile_is_whole_and_says_what_its_sources_say(
     for rows in (one, two):
         kept = {round(s, 2): z for s, z in rows}
         lines.append(shots(*sorted(kept.items())) if len(kept) > 1 else shots((0, 0), (1, 1)))
-    laid = lay("rear", PATH, [("drops", lines[0]), ("spots", lines[1])])
+    laid = lay("rear", PATH, [Source("drops", lines[0]), Source("spots", lines[1])])
     profile = laid.profile
     assert profile is not None
     s = np.array(profile.stations_m)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from palewright.ground import Tin, along_slope, height_at, lay, surface_pieces, tin
+from palewright.ground import Source, Tin, along_slope, height_at, lay, surface_pieces, tin
 
 FOOT = 0.3048
 SPOTS = """0.3 6.1 870; 1.4 6.2 793; 2.4 6.1 755; 3.6 6.2 690; 5.7 6.2 800; 1.6 5.2 800; 2.9 5.1 730; 3.4 5.3 728
@@ -38,7 +38,7 @@ def test_triangles_and_heights(ground: Tin) -> None:
 
 def test_profile(ground: Tin) -> None:
     path = np.array([[20.0, 240.0], [300.0, 60.0]]) * FOOT
-    profile = lay("diagonal", path, [("spots", surface_pieces(ground, path))], [ground]).profile
+    profile = lay("diagonal", path, [Source("spots", surface_pieces(ground, path))], [ground]).profile
     assert profile is not None
     assert profile.unknown == ()
     s, z = np.array(profile.stations_m), np.array(profile.heights_m)

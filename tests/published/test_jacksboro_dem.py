@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from scipy.ndimage import map_coordinates
 
-from palewright.ground import Grid, along_slope, lay, surface_pieces
+from palewright.ground import Grid, Source, along_slope, lay, surface_pieces
 
 #: metres from cell to cell: 0.000833 degrees at latitude 36.6
 EAST, NORTH = 74.6, 92.5
@@ -41,7 +41,7 @@ def test_forty_kilometres_round_a_ranch(heights: np.ndarray) -> None:
     """A profile of 40 km: every 5 m of it within 1 mm of the bilinear surface as scipy has it."""
     grid = Grid(heights, (EAST, 0.0, 0.0, 0.0, -NORTH, 344 * NORTH), 3.0)
     path = np.array([[4000, 4000], [14000, 5500], [17500, 14000], [9000, 17000], [3500, 12500], [4000, 4000.0]])
-    laid = lay("ranch", path, [("grid", surface_pieces(grid, path))], [grid])
+    laid = lay("ranch", path, [Source("grid", surface_pieces(grid, path))], [grid])
     assert laid.profile is not None
     assert (laid.unknown, laid.jumps) == ((), ())
     s, z = np.array(laid.profile.stations_m), np.array(laid.profile.heights_m)

@@ -19,6 +19,7 @@ __all__ = [
     "Conflict",
     "Jump",
     "Laid",
+    "Source",
     "check_rising",
     "lay",
     "line_pieces",
@@ -31,6 +32,18 @@ WALL_M = 0.001
 _APART = 3.0
 Index = NDArray[np.intp]
 _LEAST_M = 0.01
+
+
+class Source(NamedTuple):
+    """One way in which the ground under a path is known.
+
+    compared
+        False for straight lines between shots: what others find between them is no conflict.
+    """
+
+    how: str
+    pieces: Pieces
+    compared: bool = True
 
 
 class Conflict(NamedTuple):
@@ -117,42 +130,40 @@ def line_pieces(stations: Floats, heights: Floats, sigmas: Floats) -> Pieces:
     return Pieces(s[:-1], s[1:], z[:-1], z[1:], e[:-1], e[1:])
 
 
-def lay(
-    run: str, path: Floats, sources: Sequence[tuple[str, Pieces]], surfaces: Sequence[Surface] = (), source: str = ""
-) -> Laid:
+def lay(run: str, path: Floats, sources: Sequence[Source], surfaces: Sequence[Surface] = (), source: str = "") -> Laid:
     """One profile of a path from several sources.
 
     run
-        its name. path: (k, 2) [m]. sources: how each is known and its pieces over the path, the most trusted first: a
-        source fills what those before it leave open. surfaces: they say whether ground that nothing reaches lies
-        outside them or is a hole in their data. source: words for the profile.
+        its name. path: (k, 2) [m]. sources: the most trusted first: each fills what those before it leave open.
+    surfaces
+        they say whether ground that nothing reaches lies outside them or is a hole in their data. source: words for the
+        profile.
     Where a source differs from the one that was taken by more than three standard deviations of both, and by 1 cm, that
     is a conflict. Without any ground at all the profile is None. Straight ground is laid through a stretch that nothing
     reaches, level beyond the last known height; the stretch is named in ``unknown``.
     """
     path = np.asarray(path, dtype=float).reshape(-1, 2)
     length = float(path_stations(path)[-1])
-    taken, names = Pieces.none(), list[str]()
-    owners = np.empty(0, dtype=np.intp)
+    taken, owners = Pieces.none(), np.empty(0, dtype=np.intp)
     conflicts: list[Conflict] = []
-    for how, pieces in sources:
-        if not len(pieces.start):
-            continue
-        conflicts += _conflicts(taken, [names[k] for k in owners], pieces, how)
+    for k, (how, pieces, compared) in enumerate(sources):
+        if compared:
+            firm = np.array([sources[int(owner)].compared for owner in owners], dtype=bool)
+            others = Pieces(*(column[firm] for column in taken))
+            conflicts += _conflicts(others, [sources[int(owner)].how for owner in owners[firm]], pieces, how)
         fresh = _outside(pieces, taken)
-        names.append(how)
-        owners = np.concatenate([owners, np.full(len(fresh.start), len(names) - 1)])
+        owners = np.concatenate([owners, np.full(len(fresh.start), k)])
         taken = joined([taken, fresh])
         order = np.argsort(taken.start, kind="stable")
         taken, owners = Pieces(*(column[order] for column in taken)), owners[order]
     unknown = _unknown(taken, path, length, surfaces)
     if not len(taken.start):
         return Laid(None, (), (), unknown)
-    used = [name for k, name in enumerate(names) if (owners == k).any()]
+    used = [one.how for k, one in enumerate(sources) if (owners == k).any()]
     s, z, e, jumps = _knots(taken, owners, length)
     knots, heights, sigmas = (tuple(column.tolist()) for column in (s, z, e))
     profile = Profile(run, knots, heights, sigmas, tuple(dict.fromkeys(used)), source, unknown)
-    return Laid(profile, tuple(conflicts), jumps, unknown)
+    return Laid(profile, _merged(conflicts), jumps, unknown)
 
 
 def _at(pieces: Pieces, k: Index, s: Floats) -> tuple[Floats, Floats]:
@@ -176,7 +187,7 @@ def _overlaps(a: Pieces, b: Pieces) -> tuple[Index, Index]:
 
 def _outside(new: Pieces, taken: Pieces) -> Pieces:
     """What of new pieces lies beside those that are taken."""
-    if not len(taken.start):
+    if not len(taken.start) or not len(new.start):
         return new
     starts, ends = _runs(taken)
     gaps = Pieces(np.concatenate([[-np.inf], ends]), np.concatenate([starts, [np.inf]]), *([np.empty(0)] * 4))
@@ -194,7 +205,7 @@ def _runs(pieces: Pieces) -> tuple[Floats, Floats]:
 
 def _conflicts(taken: Pieces, owners: Sequence[str], new: Pieces, how: str) -> list[Conflict]:
     """Stretches over which new pieces differ from what was taken."""
-    if not len(taken.start):
+    if not len(taken.start) or not len(new.start):
         return []
     i, k = _overlaps(taken, new)
     start, end = np.maximum(taken.start[i], new.start[k]), np.minimum(taken.end[i], new.end[k])
@@ -204,15 +215,23 @@ def _conflicts(taken: Pieces, owners: Sequence[str], new: Pieces, how: str) -> l
         off = np.where(np.abs(zb - za) > np.maximum(_APART * np.hypot(sa, sb), _LEAST_M), zb - za, 0.0)
         worst = np.where(np.abs(off) > np.abs(miss), at, worst)
         miss = np.where(np.abs(off) > np.abs(miss), off, miss)
+    return [
+        Conflict(float(start[n]), float(end[n]), float(miss[n]), float(worst[n]), owners[i[n]], how)
+        for n in np.flatnonzero(miss)
+    ]
+
+
+def _merged(conflicts: Sequence[Conflict]) -> tuple[Conflict, ...]:
+    """Conflicts of the same two sources as one each where their stretches touch."""
     found: list[Conflict] = []
-    for n in np.flatnonzero(miss):
-        one = Conflict(float(start[n]), float(end[n]), float(miss[n]), float(worst[n]), owners[i[n]], how)
-        if found and found[-1].taken == one.taken and one.from_m - found[-1].to_m <= NEAR_M:
-            last = found.pop()
+    for one in sorted(conflicts, key=lambda c: (c.taken, c.left, c.from_m)):
+        last = found[-1] if found else None
+        if last is not None and last[4:] == one[4:] and one.from_m - last.to_m <= NEAR_M:
             most = one if abs(one.most_m) > abs(last.most_m) else last
-            one = most._replace(from_m=last.from_m, to_m=one.to_m)
-        found.append(one)
-    return found
+            found[-1] = most._replace(from_m=last.from_m, to_m=max(one.to_m, last.to_m))
+        else:
+            found.append(one)
+    return tuple(sorted(found, key=lambda c: c.from_m))
 
 
 def _unknown(taken: Pieces, path: Floats, length: float, surfaces: Sequence[Surface]) -> tuple[Unknown, ...]:

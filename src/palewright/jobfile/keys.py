@@ -8,6 +8,7 @@ from __future__ import annotations
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.corners import CORNER
 from palewright.jobfile.deed import read_prose_key
+from palewright.jobfile.ground import HEIGHT
 from palewright.jobfile.levels import LEVEL_LINE, LEVEL_NOTE
 from palewright.jobfile.permit import AGREEMENT, LOT, LOT_SECTIONS
 from palewright.jobfile.phrases import (
@@ -321,13 +322,6 @@ ZONE = Section("clear of", "Ground to keep clear of: a line, a point, or an area
         "Kind of utility, which gives the colour.", "gas"),
 ))  # fmt: skip
 
-HEIGHT = Section("height", "How the ground falls from one point to another.", (
-    Key("falls", Length("any"), "How far the ground falls.", "30 in", ask=True),
-    Key("rises", Length("any"), "How far the ground rises.", "6 in", ask=True),
-    Key("from", Place("name"), "From this point.", "C", required=True),
-    Key("to", Place("name"), "To this point.", "D", required=True),
-))  # fmt: skip
-
 ANSWER = Section("answer", "What one member of the locate answered.", (
     Key("answer", Text(), "Its words.", "marked", required=True, ask=True),
     Key("when", Text(), "Day and hour.", "2026-05-04 10:00", ask=True),
@@ -383,7 +377,7 @@ TOP = Section("job file", "A Palewright job file.", (
         "[{name: old, through: [A, B], posts every: 8 ft, footing: 10 in, then: pull}]"),
     Key("clear of", Each(ZONE), "Ground to keep clear of.",
         "[{name: gas service, through: [A, B], each side: 24 in, inside it: hand dig}]"),
-    Key("heights", Each(HEIGHT), "What is known of the ground's fall.", "[{falls: 30 in, from: C, to: D}]"),
+    Key("heights", Each(HEIGHT), "What is known of the ground.", "[{falls: 30 in, from: C, to: D, even: yes}]"),
     Key("locate", LOCATE, "The utility locate.", "{ticket: ask}", ask=True),
     Key("site", SITE, "Ground and weather.", "{frost: ask}", ask=True),
     Key("stakes", STAKES, "Strings and stakes.", "{offset: 24 in}"),

@@ -160,6 +160,7 @@ def _build(rd: Reading, top: Any) -> Job:
         removals=tuple(parts.removals),
         zones=tuple(parts.zones),
         falls=tuple(parts.falls),
+        ground=parts.ground,
         locate=_locate(rd, locate) if isinstance(locate, Table) else LocateSpec(at=top.place("locate")),
         site=_site(site) if isinstance(site, Table) else SiteSpec(at=top.place("site")),
         stakes=_stakes(stakes) if isinstance(stakes, Table) else StakeSpec(at=top.place("stakes")),

@@ -7,13 +7,15 @@ from typing import Any
 
 from palewright.errors import Where
 from palewright.jobfile.boundary import NO_REF, Evidence, boundary_names, build_boundary
+from palewright.jobfile.ground import ground_parts
 from palewright.jobfile.levels import level_lines
-from palewright.jobfile.measured import different, measurement, wall
+from palewright.jobfile.measured import measurement, wall
 from palewright.jobfile.names import Names
 from palewright.jobfile.reading import MISSING, Reading, Table, Word
 from palewright.model import (
     BoundarySpec,
     FallSpec,
+    GroundSpec,
     LevelLine,
     Measurement,
     PointRef,
@@ -39,6 +41,7 @@ class SiteParts:
     removals: list[RemovalSpec] = field(default_factory=list)
     zones: list[ZoneSpec] = field(default_factory=list)
     falls: list[FallSpec] = field(default_factory=list)
+    ground: GroundSpec = field(default_factory=GroundSpec)
     levels: list[LevelLine] = field(default_factory=list)
     buildings: list[tuple[str, tuple[PointRef, ...]]] = field(default_factory=list)
 
@@ -71,7 +74,7 @@ def build_site_parts(rd: Reading, top: Table, names: Names) -> SiteParts:
             parts.buildings.append((word.text, tuple(refs)))
     _removals(rd, top, names, parts)
     _zones(rd, top, names, parts)
-    _falls(rd, top, names, parts)
+    parts.falls, parts.ground = ground_parts(rd, top, names)
     held = {point.name for point in parts.points} | set(names.places)
     for name, (_, at) in names.loose.items():
         if name not in held:
@@ -210,7 +213,7 @@ def _walk(rd: Reading, table: Table, names: Names, parts: SiteParts) -> None:
     )  # fmt: skip
 
 
-# old fences, zones, falls
+# old fences, zones
 
 
 def unique(rd: Reading, word: Any, seen: dict[str, Where], what: str) -> None:
@@ -260,21 +263,3 @@ def _zones(rd: Reading, top: Table, names: Names, parts: SiteParts) -> None:
                 ZoneSpec(table.get("name").text, tuple(refs), table.get("width", 0.0), table.get("each side"),
                          table.get("inside it"), table.get("utility", ""), closed, table.at)
             )  # fmt: skip
-
-
-def _falls(rd: Reading, top: Table, names: Names, parts: SiteParts) -> None:
-    for table in top.get("heights", []):
-        ends = [table.get("from", NO_REF), table.get("to", NO_REF)]
-        for ref in ends:
-            names.use(ref.name, ref.at)
-        if table.typed("falls") == table.typed("rises"):
-            both = table.typed("falls")
-            rd.wrong_at("height-way", "a height says how far the ground falls or rises", table.at,
-                        found="both" if both else "neither", allowed="falls, or rises")  # fmt: skip
-            continue
-        if not table.ok or not different(rd, ends):
-            continue
-        fall = table.get("falls") if table.has("falls") else table.get("rises")
-        if fall is not None:
-            fall = fall if table.has("falls") else -fall
-            parts.falls.append(FallSpec(ends[0].name, ends[1].name, fall, table.at))

@@ -24,7 +24,23 @@ from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 from palewright.model.prose import *  # noqa: F403
 from palewright.model.prose import __all__ as _prose
+from palewright.model.terrain import *  # noqa: F403
+from palewright.model.terrain import __all__ as _terrain
 
 __all__ = sorted(
-    [*_job, *_kind, *_design, *_drawn, *_evidence, *_ground, *_heights, *_inside, *_network, *_permit, *_plan, *_prose]
+    [
+        *_job,
+        *_kind,
+        *_design,
+        *_drawn,
+        *_evidence,
+        *_ground,
+        *_heights,
+        *_inside,
+        *_network,
+        *_permit,
+        *_plan,
+        *_prose,
+        *_terrain,
+    ]
 )

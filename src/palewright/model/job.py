@@ -14,6 +14,7 @@ from palewright.model.evidence import CornerEvidence
 from palewright.model.heights import LevelLine
 from palewright.model.permit import AgreementSpec, LotSpec, RuleBook
 from palewright.model.prose import DeedProse
+from palewright.model.terrain import GroundSpec
 from palewright.record import Record
 
 __all__ = [
@@ -429,12 +430,20 @@ class ZoneSpec(Record):
 
 
 class FallSpec(Record):
-    """The ground falls ``fall_m`` from ``start`` to ``end`` (rises when negative)."""
+    """The ground falls ``fall_m`` from ``start`` to ``end`` (rises when negative).
+
+    even
+        it is one straight slope, so the person says. how: with what it was measured, in words; within: its standard
+        deviation where the person gives one [m].
+    """
 
     start: str
     end: str
     fall_m: float
     at: Where = field(default_factory=Where)
+    even: bool = False
+    how: str = ""
+    within: float | None = None
 
 
 class MemberAnswer(Record):
@@ -534,3 +543,4 @@ class Job(Record):
     rules_at: Where = field(default_factory=Where)
     rules: RuleBook | None = None
     levels: tuple[LevelLine, ...] = ()
+    ground: GroundSpec = field(default_factory=GroundSpec)

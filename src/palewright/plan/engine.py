@@ -37,6 +37,10 @@ def load(path: Path) -> tuple[Job, PriceList | None]:
     if job.rules_file:
         text = _beside(path, "rules", "the file of rules", job.rules_file, job.rules_at)
         job = replace(job, rules=read_rules(text, str(Path(path).parent / job.rules_file)))
+    if job.ground.files:
+        from palewright.plan.ground_files import read_ground
+
+        job = read_ground(job, Path(path).parent)
     if not job.prices_file:
         return job, None
     text = _beside(path, "prices", "the price list", job.prices_file, job.prices_at)

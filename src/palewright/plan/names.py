@@ -77,6 +77,9 @@ def _needed(job: Job, corners: Sequence[str]) -> Iterator[tuple[str, Where]]:
     yield from ((point.name, point.at) for point in job.points if point.how != "thing")
     for fall in job.falls:
         yield from ((name, fall.at) for name in (fall.start, fall.end) if name not in called)
+    yield from ((spot.name, spot.at) for spot in job.ground.spots if spot.name and spot.name not in called)
+    for hung in job.ground.strings:
+        yield from ((name, hung.at) for name in (*hung.ends, hung.start) if name and name not in called)
     others = set(_defined(job, corners))
     for m in job.measured:
         yield from ((name, m.at) for name in m.points if name not in others)

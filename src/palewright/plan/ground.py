@@ -1,0 +1,297 @@
+"""From a job to the ground under its runs: everything that was measured, in one datum, laid along each run."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from palewright.errors import ProblemError
+from palewright.ground import (
+    SAG_M,
+    Floats,
+    Grid,
+    Laid,
+    Pieces,
+    Source,
+    Surface,
+    lay,
+    line_pieces,
+    path_stations,
+    surface_pieces,
+    tin,
+)
+from palewright.model import Job, Profile, Remark, Site, Terrain
+from palewright.plan.ground_asked import has_heights, words_only
+from palewright.plan.ground_datum import ON_LINE_M, GroundDatum, HungString, along_path, stations_near
+from palewright.plane import XY
+from palewright.survey import tool_accuracy
+
+__all__ = ["Ground", "ground_under", "profiles"]
+
+#: Shots no farther apart than this show the ground between them: 25 ft (common practice) [m].
+_CLOSE_M = 7.62
+#: A profile leaves a surface by a hundredth of what its heights may err, or by 1 mm.
+_SAG_SHARE = 0.01
+_STRING_OFF = 0.02
+_HOW = {"levels": 0, "drops": 1, "spots": 2, "story": 3, "surface": 4, "grid": 5}
+
+
+class Ground(NamedTuple):
+    """Profiles of runs, in the order of the paths; a run without any known height has none. What must be said."""
+
+    profiles: tuple[Profile, ...]
+    remarks: tuple[Remark, ...]
+
+
+class _Shot(NamedTuple):
+    """A height on a run."""
+
+    station: float
+    z: float
+    sigma: float
+    how: str
+
+
+def profiles(job: Job, site: Site, paths: Sequence[tuple[str, Sequence[XY]]]) -> tuple[Profile, ...]:
+    """The ground along runs, as :func:`ground_under` has it, without the remarks."""
+    return ground_under(job, site, paths).profiles
+
+
+def ground_under(
+    job: Job, site: Site, paths: Sequence[tuple[str, Sequence[XY]]], called: Mapping[str, XY] | None = None
+) -> Ground:
+    """The ground along runs by all that the job knows.
+
+    job, site
+        as written, its files read (:func:`palewright.plan.ground_files.read_ground`), and resolved. paths: name and
+        corners of each run [m]. called: places of points that have none in the site.
+    In order of trust, the first that reaches: the rule below a level string; shots on the run no more than 25 ft apart;
+    triangles over all spots; slopes that the person calls even; surfaces, then grids from files; a straight line
+    between shots that are farther apart, which is told as assumed. Raises ProblemError.
+    """
+    if not paths or not has_heights(job, site):
+        return Ground((), words_only(job))
+    lines = {name: np.array(path, dtype=float).reshape(-1, 2) for name, path in paths}
+    places = {point.name: point.xy for point in site.points} | dict(called or {})
+    work = _Work(GroundDatum(job, site, places, lines), job)
+    found, said = [], [*work.datum.remarks, *words_only(job)]
+    for name, path in lines.items():
+        laid, straight = work.run(name, path)
+        said += work.said(name, laid, straight)
+        if laid.profile is not None:
+            found.append(laid.profile)
+    return Ground(tuple(found), tuple(said))
+
+
+class _Work:
+    """All that is known of the ground of a job, in one datum."""
+
+    def __init__(self, datum: GroundDatum, job: Job) -> None:
+        self.datum = datum
+        self.terrain = job.ground.terrain
+        self.files: list[Surface] = [_surface(terrain) for terrain in self.terrain]
+        self.lift = self._lift()
+        datum.tie(self._file_height)
+        self.spots = self._spot_rows()
+        self.surface, remark = _spot_surface(self.spots)
+        if len(self.spots) and _off_runs(datum, self.spots[:, :2]).max() > ON_LINE_M:
+            datum.remarks += remark
+        for terrain in self.terrain:
+            args = (("file", terrain.spec.file),)
+            cautions = [
+                Remark(slug, "caution", "heights", (*args, ("found", found))) for slug, found in terrain.cautions
+            ]
+            datum.remarks += cautions
+            if terrain.spec.within is None and not terrain.spec.how:
+                datum.remarks.append(Remark("terrain-sigma-taken", "assumption", "heights", args, terrain.spec.at))
+
+    def _lift(self) -> float:
+        """What is added to files so that they fit levels that count from a point: their mean difference [m]."""
+        if not self.datum.floats or not self.files:
+            return 0.0
+        levels = [(self.datum.places[n], z) for n, (z, _, _) in self.datum.known.items() if n in self.datum.places]
+        pairs = [z - found for xy, z in levels if math.isfinite(found := self._bare_height(xy))]
+        if not pairs:
+            return 0.0
+        by = float(np.median(pairs))
+        self.datum.remarks.append(Remark("ground-file-lifted", "note", "heights", (("count", len(pairs)),)))
+        return by
+
+    def _bare_height(self, xy: XY) -> float:
+        found = (float(surface.heights(np.array([xy]))[0][0]) for surface in self.files)
+        return next((z for z in found if math.isfinite(z)), math.nan)
+
+    def _file_height(self, xy: XY) -> float:
+        return self._bare_height(xy) + self.lift
+
+    def _spot_rows(self) -> Floats:
+        """Spots for triangles: those that were said to be spots, and levelled points on a run. x, y, z, sigma, rank."""
+        rows = [(*xy, z, sigma, _HOW["spots"]) for xy, z, sigma in self.datum.loose]
+        named = {n: k for n, k in self.datum.known.items() if k[2] in ("levels", "spots") and n in self.datum.places}
+        if named:
+            xy = np.array([self.datum.places[name] for name in named])
+            near = _off_runs(self.datum, xy)
+            for (name, (z, sigma, how)), off in zip(named.items(), near, strict=True):
+                if how == "spots" or off <= ON_LINE_M:
+                    rows.append((*self.datum.places[name], z, sigma, _HOW[how]))
+        return np.array(rows, dtype=float).reshape(-1, 5)
+
+    def run(self, name: str, path: Floats) -> tuple[Laid, Pieces]:
+        """The ground under one run, and the straight lines between shots that nobody vouched for."""
+        close, far, bare = self._between(path, self._shots(path))
+        firm = [Source("drops", _hung(path, hung)) for hung in self.datum.strings]
+        stories = [Source("story", piece) for piece in self._stories(path)]
+        files = [self._file(surface, path) for surface in sorted(self.files, key=lambda one: one.how == "grid")]
+        spots = [] if self.surface is None else [self.surface]
+        between = [Source("spots", surface_pieces(surface, path)) for surface in spots]
+        laid = lay(name, path, [*firm, *close, *between, *stories, *files, *far], [*spots, *self.files])
+        if laid.profile is not None:
+            names = [t.spec.file for t in self.terrain if t.spec.kind in laid.profile.how]
+            laid = laid._replace(profile=replace(laid.profile, source=", ".join(names)))
+        known = lay(name, path, [*firm, *close, *stories, *files])
+        return laid, _within(bare, [(u.from_m, u.to_m) for u in known.unknown])
+
+    def _file(self, surface: Surface, path: Floats) -> Source:
+        sag = max(SAG_M, _SAG_SHARE * surface.sigma) if isinstance(surface, Grid) else SAG_M
+        pieces = surface_pieces(surface, path, sag)
+        return Source(surface.how, pieces._replace(z0=pieces.z0 + self.lift, z1=pieces.z1 + self.lift))
+
+    def _shots(self, path: Floats) -> list[_Shot]:
+        """Heights on a run, by station; of two at one station the better known."""
+        rows = [_Shot(0.0, z, s, how) for _, (z, s, how) in self.datum.known.items() if _ in self.datum.places]
+        xy = [self.datum.places[n] for n in self.datum.known if n in self.datum.places]
+        rows += [_Shot(0.0, z, s, "spots") for _, z, s in self.datum.loose]
+        xy += [place for place, _, _ in self.datum.loose]
+        if not xy:
+            return []
+        at, off = stations_near(path, np.array(xy))
+        close = [row._replace(station=float(s)) for row, s, d in zip(rows, at, off, strict=True) if d <= ON_LINE_M]
+        length = path_stations(path)[-1]
+        if len(path) > 2 and np.allclose(path[0], path[-1]):  # a closed run ends where it begins
+            close += [shot._replace(station=float(length)) for shot in close if shot.station < 1e-6]
+        best: list[_Shot] = []
+        for shot in sorted(close, key=lambda one: (one.station, one.sigma)):
+            if best and shot.station - best[-1].station < 1e-3:
+                continue
+            best.append(shot)
+        return best
+
+    def _between(self, path: Floats, shots: Sequence[_Shot]) -> tuple[list[Source], list[Source], list[Pieces]]:
+        """Straight pieces between neighbouring shots: close ones, the rest, and those of the rest that are bare.
+
+        A piece is bare where no other spot lies in the circle over its two shots: then their line is a side of the
+        triangles over all spots too, and these know no more of the ground between them.
+        """
+        close: list[Source] = []
+        far: list[Source] = []
+        bare: list[Pieces] = []
+        spots = self.spots[:, :2]
+        others = spots[stations_near(path, spots)[1] > ON_LINE_M] if len(spots) else spots
+        for a, b in itertools.pairwise(shots):
+            how = max((a.how, b.how), key=lambda word: _HOW.get(word, 9))
+            piece = line_pieces(*(np.array(pair) for pair in ((a.station, b.station), (a.z, b.z), (a.sigma, b.sigma))))
+            ends = along_path(path, np.array([a.station, b.station]))
+            reach = float(np.hypot(*(ends[1] - ends[0]))) / 2.0
+            alone = self.surface is None or not (np.hypot(*(others - ends.mean(axis=0)).T) < reach).any()
+            near = b.station - a.station <= _CLOSE_M and alone
+            (close if near else far).append(Source(how if how in _HOW else "spots", piece, compared=False))
+            if alone and not near:
+                bare.append(piece)
+        return close, far, bare
+
+    def _stories(self, path: Floats) -> list[Pieces]:
+        """Even slopes whose two points lie on the run."""
+        found = []
+        for fall in self.datum.falls:
+            names = (fall.start, fall.end)
+            if not all(name in self.datum.known and name in self.datum.places for name in names):
+                continue
+            at, off = stations_near(path, np.array([self.datum.places[name] for name in names]))
+            if off.max() > ON_LINE_M or abs(at[1] - at[0]) < 1e-3:
+                continue
+            order = np.argsort(at)
+            z, sigma = (np.array([self.datum.known[name][k] for name in names], dtype=float)[order] for k in (0, 1))
+            found.append(line_pieces(at[order], z, sigma))
+        return found
+
+    def said(self, run: str, laid: Laid, straight: Pieces) -> list[Remark]:
+        """What a reader must know of the ground of one run."""
+        about, rows = f"run {run}", []
+        for one in laid.conflicts:
+            stretch = (("run", run), ("from_m", one.from_m), ("to_m", one.to_m), ("at_m", one.at_m))
+            words = (("taken", f"ground {one.taken}"), ("left", f"ground {one.left}"))
+            rows.append(Remark("ground-conflict", "caution", about, (*stretch, ("most_m", abs(one.most_m)), *words)))
+        for jump in laid.jumps:
+            slug = "ground-wall" if jump.wall else "ground-jump"
+            rows.append(Remark(slug, "caution", about, (("run", run), ("at_m", jump.at_m), ("by_m", abs(jump.rise_m)))))
+        for gap in laid.unknown:
+            args2 = (("run", run), ("from_m", gap.from_m), ("to_m", gap.to_m))
+            slug = "ground-not-reached" if laid.profile is not None else "ground-run-unknown"
+            rows.append(
+                Remark(
+                    "ground-no-data" if gap.why == "no-data" and laid.profile is not None else slug, "ask", about, args2
+                )
+            )
+        for a, b in zip(straight.start, straight.end, strict=True):
+            args2 = (("run", run), ("from_m", float(a)), ("to_m", float(b)))
+            rows.append(Remark("ground-straight-assumed", "assumption", about, args2))
+        return rows
+
+
+def _off_runs(datum: GroundDatum, xy: Floats) -> Floats:
+    """How far places lie from the nearest run [m]."""
+    return np.asarray(np.min([stations_near(path, xy)[1] for path in datum.paths.values()], axis=0))
+
+
+def _within(parts: Iterable[Pieces], spans: Sequence[tuple[float, float]]) -> Pieces:
+    """Stretches of pieces that fall into spans: from and to only."""
+    found = [
+        (max(float(a), low), min(float(b), high))
+        for part in parts
+        for a, b in zip(part.start, part.end, strict=True)
+        for low, high in spans
+        if min(float(b), high) - max(float(a), low) > 1e-3
+    ]
+    zero = np.zeros(len(found))
+    return Pieces(np.array([a for a, _ in found]), np.array([b for _, b in found]), zero, zero, zero, zero)
+
+
+def _hung(path: Floats, hung: HungString) -> Pieces:
+    """The ground below a string, where both ends of a piece of it lie on the path and are as far apart there."""
+    at, off = stations_near(path, hung.xy)
+    z, sigma = hung.ground()
+    on = off <= ON_LINE_M
+    gone, came = np.diff(at), np.diff(hung.stations)
+    whole = on[:-1] & on[1:] & (np.abs(np.abs(gone) - came) <= _STRING_OFF * came + ON_LINE_M / 10.0)
+    k = np.flatnonzero(whole)
+    back = gone[k] < 0.0
+    a, b = np.where(back, k + 1, k), np.where(back, k, k + 1)
+    order = np.argsort(at[a], kind="stable")
+    a, b = a[order], b[order]
+    return Pieces(at[a], at[b], z[a], z[b], sigma[a], sigma[b])
+
+
+def _spot_surface(spots: Floats) -> tuple[Surface | None, list[Remark]]:
+    """Triangles over spots; None where there are too few, or all on a line."""
+    try:
+        return tin(spots[:, :3], spots[:, 3]), []
+    except ProblemError as error:
+        if error.problems[0].slug not in ("spots-too-few", "spots-on-a-line"):
+            raise
+        slug = error.problems[0].slug
+        return None, [Remark(slug, "note", "heights", (("count", len(spots)),))] if len(spots) else []
+
+
+def _surface(terrain: Terrain) -> Surface:
+    """A file of ground as a surface, as good as the person says, or as a contour map."""
+    spec = terrain.spec
+    sigma = spec.within if spec.within is not None else tool_accuracy(spec.how or "contour map", "level").sigma(0.0)
+    if spec.kind == "grid":
+        assert terrain.affine is not None
+        return Grid(terrain.values, terrain.affine, sigma, terrain.to_plane)
+    return tin(terrain.points, sigma, terrain.faces, "surface")

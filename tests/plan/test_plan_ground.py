@@ -1,0 +1,206 @@
+"""From what a person measured to the ground under each run."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from palewright.errors import JobError, ProblemError
+from palewright.jobfile import read_text
+from palewright.model import Job, Profile
+from palewright.plan.ground import Ground, ground_under, profiles
+from palewright.plan.ground_files import read_ground
+from palewright.plan.site import build_site
+
+FOOT = 0.3048
+HEAD = """palewright: 1
+job: {title: A slope, unit: ft}
+points:
+  A: {at: [0, 0]%s}
+  B: {at: [100, 0]}
+  C: {at: [100, 60]}
+fences: {f: {kind: boards, good side: neighbour}}
+runs: [{name: rear, fence: f, through: [A, B, C], yard: left, follows: racked}]
+"""
+PATHS = [("rear", [(0.0, 0.0), (100 * FOOT, 0.0), (100 * FOOT, 60 * FOOT)])]
+
+
+def job(heights: str, height: str = ", height: 100", more: str = "") -> Job:
+    body = f"heights:\n{heights}" if heights else ""
+    return read_text(HEAD % height + more + body)
+
+
+def ground(heights: str, height: str = ", height: 100", more: str = "") -> Ground:
+    made = job(heights, height, more)
+    return ground_under(made, build_site(made), PATHS)
+
+
+def feet(profile: Profile, *at: float) -> list[float]:
+    return list(np.interp(np.array(at) * FOOT, profile.stations_m, profile.heights_m) / FOOT)
+
+
+def slugs(found: Ground) -> list[str]:
+    return [remark.slug for remark in found.remarks]
+
+
+def test_no_heights_no_profile() -> None:
+    made = job("", "")
+    assert ground_under(made, build_site(made), PATHS) == Ground((), ())
+
+
+def test_a_string_level_and_a_rule() -> None:
+    found = ground("  - {string: [A, B], drops: [[0, 0 in], [8, 3 1/2 in], [50, 24 in], [100, 12 in]]}")
+    (rear,) = found.profiles
+    assert rear.how == ("drops",)
+    assert feet(rear, 0, 8, 29, 50, 100) == pytest.approx([100, 100 - 3.5 / 12, 100 - 13.75 / 12, 98, 99])
+    assert slugs(found) == ["ground-not-reached"]
+    assert [(u.from_m / FOOT, u.to_m / FOOT, u.why) for u in rear.unknown] == [
+        (pytest.approx(100), pytest.approx(160), "not-measured")
+    ]
+    assert rear.sigmas_m[0] == pytest.approx(0.25 / 12 * FOOT)  # a string level, where nothing is said
+
+
+def test_a_string_from_its_other_end_and_along_a_bent_run() -> None:
+    back = ground("  - {string: [A, B], from: B, drops: [[0, 0 in], [100, 12 in]], with: water level}")
+    assert feet(back.profiles[0], 0, 100) == pytest.approx([100, 101])
+    bent = ground("  - {string: rear, drops: [[0, 0 in], [100, 12 in], [160, 36 in]]}")
+    assert feet(bent.profiles[0], 100, 130, 160) == pytest.approx([99, 98, 97])
+    assert slugs(bent) == []
+    later = ground("  - {string: rear, from: B, drops: [[0, 6 in], [60, 18 in]]}")
+    assert feet(later.profiles[0], 100, 160) == pytest.approx([0, -1])  # tied to nothing: its first point is zero
+    assert slugs(later) == ["ground-not-tied", "ground-straight-assumed"]
+
+
+def test_an_even_fall_is_ground_and_a_bare_one_is_words() -> None:
+    found = ground("  - {falls: 14 in, from: A, to: B, even: yes}\n  - {rises: 6 in, from: B, to: C}")
+    (rear,) = found.profiles
+    assert rear.how == ("story",)
+    assert feet(rear, 0, 50, 100) == pytest.approx([100, 100 - 7 / 12, 100 - 14 / 12])
+    assert slugs(found) == ["ground-fall-not-even", "ground-not-reached"]
+    assert rear.sigmas_m[1] > rear.sigmas_m[0] == 0.0
+
+
+def test_levels_at_both_ends_are_straight_only_as_assumed() -> None:
+    levels = "levels: [{notes: [{point: A, back: 5}, {point: B, fore: 7}]}]\n"
+    found = ground("", more=levels)
+    assert feet(found.profiles[0], 0, 50, 100) == pytest.approx([100, 99, 98])
+    assert "ground-straight-assumed" in slugs(found)
+    vouched = ground("  - {falls: 24 in, from: A, to: B, even: yes}", more=levels)
+    assert "ground-straight-assumed" not in slugs(vouched)
+    assert vouched.profiles[0].how == ("story",)
+    assert feet(vouched.profiles[0], 50) == pytest.approx([99])
+
+
+def test_spots_make_triangles_and_one_near_a_run_bends_it() -> None:
+    corners = "  - {spots: [[0, 0, 100], [100, 0, 100], [100, 60, 100], [0, 60, 100]]}\n"
+    flat = ground(corners, "")
+    assert flat.profiles[0].how == ("spots",)
+    assert feet(flat.profiles[0], 0, 50, 160) == pytest.approx([100, 100, 100])
+    hump = ground(corners + "  - {spot: [50, 4], height: 102}", "")
+    assert feet(hump.profiles[0], 50) == pytest.approx([100])  # the run is a side of the triangles: 4 ft off is off
+    on_it = ground(corners + "  - {spot: [50, 0], height: 102}", "")
+    assert feet(on_it.profiles[0], 25, 50, 75) == pytest.approx([101, 102, 101])
+
+
+def test_spots_on_one_line() -> None:
+    found = ground("  - {spots: [[0, 30, 100], [50, 30, 101], [90, 30, 102]]}", "")
+    assert found.profiles == ()
+    assert slugs(found) == ["spots-on-a-line", "ground-run-unknown"]
+    along = ground("  - {spots: [[0, 0, 100], [20, 0, 101], [40, 0, 100]]}", "")
+    assert feet(along.profiles[0], 10, 20, 30) == pytest.approx([100.5, 101, 100.5])
+
+
+def test_two_ways_that_disagree_are_told() -> None:
+    found = ground(
+        "  - {string: [A, B], drops: [[0, 0 in], [100, 12 in]]}\n  - {spots: {A: 100, B: 98.4}, within: 0.02}"
+    )
+    args = next(dict(remark.args) for remark in found.remarks if remark.slug == "ground-heights-differ")
+    assert args["point"] == "B"
+    both = ground("  - {spots: {A: 103}, within: 0.02}")
+    args = dict(both.remarks[0].args)
+    assert (both.remarks[0].slug, args["taken"], args["left"]) == (
+        "ground-heights-differ",
+        "ground levels",
+        "ground spots",
+    )
+    assert args["most_m"] == pytest.approx(3 * FOOT)
+    told = ground("  - {falls: 14 in, from: A, to: B, even: yes, within: 1 in}\n  - {spots: {B: 95}}")
+    assert "ground-fall-differs" in slugs(told)
+
+
+@pytest.mark.parametrize(
+    ("heights", "slug"),
+    [
+        ("  - {string: [A, B], drops: [[0, 0 in], [8, 3 in], [4, 1 in]]}", "profile-turns-back"),
+        ("  - {string: [A, B], drops: [[0, 0 in], [8, 3 in], [8, 30 in]]}", "profile-wall"),
+        ("  - {string: [A, B], drops: [[0, 0 in]]}", "wrong-number"),
+        ("  - {string: [A, A], drops: [[0, 0 in], [1, 0 in]]}", "same-point"),
+        ("  - {string: rare, drops: [[0, 0 in], [8, 3 in]]}", "unknown-run"),
+        ("  - {string: [A, B], from: C, drops: [[0, 0 in], [8, 3 in]]}", "height-way"),
+        ("  - {string: [A, B]}", "missing-key"),
+        ("  - {falls: 3 in, spot: A}", "height-way"),
+        ("  - {falls: 3 in, from: A}", "missing-key"),
+        ("  - {with: water level}", "height-way"),
+        ("  - {spot: A, drops: [[0, 0 in], [1, 0 in]], height: 3}", "height-way"),
+        ("  - {spot: [nan, 3], height: 3}", "length-not-number"),
+        ("  - {spots: {Q: 3}}", "unknown-point"),
+        ("  - {surface: a.xml, zero at: [400, 3]}", "not-a-number"),
+    ],
+)
+def test_heights_that_cannot_be(heights: str, slug: str) -> None:
+    with pytest.raises(JobError) as caught:
+        job(heights)
+    assert [problem.slug for problem in caught.value.problems] == [slug]
+
+
+def test_a_string_between_points_that_nothing_fixes() -> None:
+    more = "walls: [{from: P, to: Q, length: 10 ft}]\n"
+    made = job("  - {string: [P, Q], drops: [[0, 0 in], [8, 3 in]]}", more=more)
+    with pytest.raises(JobError, match="point-not-fixed"):
+        build_site(made)
+
+
+def test_strings_that_do_not_fit_the_site() -> None:
+    made = job("  - {string: [A, B], drops: [[0, 0 in], [120, 3 in]]}")
+    with pytest.raises(ProblemError, match="string-too-long"):
+        profiles(made, build_site(made), PATHS)
+    made = job("  - {spots: [[0, 0, 1], [0, 0, 9], [9, 9, 3], [0, 9, 3]]}", "")
+    with pytest.raises(ProblemError, match="spots-two-heights"):
+        profiles(made, build_site(made), PATHS)
+
+
+def test_files_of_ground(tmp_path: Path) -> None:
+    np.savez(tmp_path / "dem.npz", elevation=np.add.outer(np.arange(12.0) * 0, np.arange(16.0)),
+             affine=np.array([10.0, 0, -15, 0, -10, 75]))  # fmt: skip
+    made = job(
+        "  - {grid: dem.npz, unit: ft, within: 0.5 ft}\n  - {string: [A, B], drops: [[0, 0 in], [20, 0 in]]}", ""
+    )
+    made = read_ground(made, tmp_path)
+    found = ground_under(made, build_site(made), PATHS)
+    (rear,) = found.profiles
+    assert rear.how == ("drops", "grid")  # the string hangs where the grid has its first point
+    assert rear.source == "dem.npz"
+    assert feet(rear, 0, 20, 50, 130) == pytest.approx([1.0, 1.0, 6.0, 11.0])
+    assert slugs(found) == ["ground-conflict", "ground-jump"]
+    values = np.ones((12, 16))
+    values[:, 6:9] = np.nan
+    np.savez(tmp_path / "dem.npz", elevation=values, affine=np.array([10.0, 0, -15, 0, -10, 75]))
+    holed = read_ground(job("  - {grid: dem.npz, unit: ft, with: lidar}", ""), tmp_path)
+    gap = ground_under(holed, build_site(holed), PATHS)
+    assert [
+        (r.slug, round(dict(r.args)["from_m"] / FOOT), round(dict(r.args)["to_m"] / FOOT)) for r in gap.remarks
+    ] == [("ground-no-data", 40, 80)]
+    with pytest.raises(JobError) as caught:
+        read_ground(job("  - {grid: none.tif, unit: ft}\n  - {grid: dem.npz}", ""), tmp_path)
+    assert [(p.slug, p.where.line) for p in caught.value.problems] == [("file-missing", 10), ("unit-not-said", 11)]
+
+
+def test_levels_from_zero_lift_the_file(tmp_path: Path) -> None:
+    np.savez(tmp_path / "dem.npz", elevation=np.full((12, 16), 700.0), affine=np.array([10.0, 0, -15, 0, -10, 75]))
+    levels = "levels: [{notes: [{point: A, back: 5}, {point: B, fore: 5}]}]\n"
+    made = read_ground(job("  - {grid: dem.npz, unit: ft, within: 0.3}", "", levels), tmp_path)
+    found = ground_under(made, build_site(made), PATHS)
+    assert feet(found.profiles[0], 0, 50, 130) == pytest.approx([0, 0, 0], abs=1e-9)
+    assert slugs(found) == ["ground-file-lifted"]
