@@ -117,3 +117,39 @@ def test_a_least_break_by_enumeration() -> None:
             shares = priced(["stepped"] * 2, bottoms, bottoms + 1.8, posts, np.array([0.0, 0.0, -0.5]), asked, weights)
             best = min(best, missed + sum(shares.values()))
     assert meet(s, z, posts, asked, "stepped").cost == pytest.approx(best, abs=1e-9)
+
+
+@pytest.mark.parametrize("mode", ["stepped", "racked", "mixed"])
+def test_long_chains_find_their_way_back(mode: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tables kept of every few bays only: the same bays as with all of them."""
+    s, z, posts = profile(np.random.default_rng(9), 14)
+    asked = GroundRules(1.8, 0.0, 0.05, 0.5, grid_m=0.0127)
+    whole = meet(s, z, posts, asked, mode)
+    for block in (1, 2, 3, 7, 13, 14):
+        monkeypatch.setattr("palewright.layout.meeting_chain._BLOCK", block)
+        pieces = meet(s, z, posts, asked, mode)
+        assert pieces.bottoms_m.tolist() == whole.bottoms_m.tolist()
+        assert pieces.modes == whole.modes
+
+
+def test_a_wall_in_mid_bay_is_told() -> None:
+    """Ground that drops 5 m at one station: a level bay stands on the upper ground, a racked one cuts through it."""
+    s, z = np.array([0.0, 1.0, 1.0, 2.0, 4.0]), np.array([0.0, 0.0, -5.0, -5.0, -5.0])
+    for mode in ("stepped", "racked", "mixed", "grade", "best"):
+        met = meet(s, z, np.array([0.0, 2.0, 4.0]), GroundRules(1.8, 0.0, 0.05, 0.2), mode)
+        wall = max(met.breaks, key=lambda item: item.by_m)
+        assert (wall.bay, wall.at_m) in ((0, 1.0), (0, 2.0))
+        assert wall.by_m > 2.0
+        cut = {item.rule for item in met.breaks if item.by_m > 0.5}
+        assert cut == ({"least-gap", "most-gap"} if mode in ("racked", "grade") else {"most-gap"})
+
+
+def test_best_keeps_to_the_ways_it_may_go() -> None:
+    s, z, posts = profile(np.random.default_rng(4), 6, roughness_in=0.0)
+    asked = GroundRules(1.8, 0.0, 0.05, 0.6)
+    for way in ("racked", "stepped", "level-top"):
+        met = meet(s, z, posts, asked, "best", ways=[way])
+        assert set(met.modes) == {way}
+        assert met.cost == pytest.approx(meet(s, z, posts, asked, way).cost)
+    free = meet(s, z, posts, asked, "best").cost
+    assert free <= min(meet(s, z, posts, asked, way).cost for way in ("racked", "stepped", "level-top")) + 1e-9

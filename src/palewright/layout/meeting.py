@@ -45,6 +45,7 @@ def meet(
     weights: LookWeights | None = None,
     measured: tuple[Floats, Floats] | None = None,
     breaks_at: Sequence[int] = (),
+    ways: Sequence[str] = ("racked", "stepped", "level-top"),
 ) -> Met:
     """How the fence meets the ground.
 
@@ -62,7 +63,7 @@ def meet(
     measured
         stations and heights from which the legal height is measured [m]; own grade unless given.
     breaks_at
-        numbers of the posts where a level top may change its height.
+        numbers of the posts where a level top may change its height. ways: what "best" may choose from.
     Raises ProblemError for rules that contradict one another, ValueError for arrays that do not fit.
 
     >>> rules = GroundRules(1.8, 0.0, 0.05, 0.1)
@@ -77,7 +78,7 @@ def meet(
     gate = [*gates, *[False] * (n - len(gates))]
     _check_arrays(stations_m, heights_m, posts_m, asked, gate)
     own = (stations_m, heights_m) if measured is None else measured
-    run = _Run(stations_m, heights_m, posts_m, rules, weights, own, tuple(breaks_at))
+    run = _Run(stations_m, heights_m, posts_m, rules, weights, own, (tuple(breaks_at), tuple(ways)))
     names = ["gate" if is_gate else "chain" if how in _CHAIN else how for how, is_gate in zip(asked, gate, strict=True)]
     proofs: list[str] = []
     for name, group in groupby(range(n), key=lambda i: names[i]):
@@ -97,10 +98,11 @@ class _Run:
         rules: GroundRules,
         weights: LookWeights,
         measured: tuple[Floats, Floats],
-        breaks: tuple[int, ...],
+        given: tuple[tuple[int, ...], tuple[str, ...]],
     ) -> None:
         self.ground = (stations, heights)
-        self.posts, self.rules, self.weights, self.measured, self.breaks = posts, rules, weights, measured, breaks
+        self.posts, self.rules, self.weights, self.measured = posts, rules, weights, measured
+        self.breaks, self.ways = given
         self.at_posts = ground_at(stations, heights, posts)
         self.base = float(self.at_posts[0]) + rules.target_m
         self.modes = [""] * (len(posts) - 1)
@@ -124,17 +126,19 @@ class _Run:
         return self._best(a, b)
 
     def _best(self, a: int, b: int) -> str:
-        """The cheaper of the best chain and a level top; where both break a rule, the chain of least break."""
-        cost = self._solve(a, b, ["mixed"] * (b - a))
+        """The cheaper of the best chain and a level top, of the ways it may go; where all break rules, the chain."""
+        asked = [_chain_way(self.ways)] * (b - a)
+        cost = self._solve(a, b, asked) if asked[0] else np.inf
         chain = self.modes[a:b], self.bottoms[a:b].copy(), self.tops[a:b].copy()
-        self._level_top(a, b)
-        level = self._parts(a, b, self._breaks(a, b))
-        if not level["breaks"] and sum(level.values()) < cost:
-            return f"{_EXACT}; {_CLOSED}"
+        if "level-top" in self.ways:
+            self._level_top(a, b)
+            level = self._parts(a, b, self._breaks(a, b))
+            if not asked[0] or (not level["breaks"] and sum(level.values()) < cost):
+                return f"{_EXACT}; {_CLOSED}" if asked[0] else _CLOSED
         if not np.isfinite(cost):
-            return self._least_break(a, b, ["mixed"] * (b - a))
+            return self._least_break(a, b, asked)
         self._set(a, *chain)
-        return f"{_EXACT}; {_CLOSED}"
+        return f"{_EXACT}; {_CLOSED}" if "level-top" in self.ways else _EXACT
 
     def _grade(self, a: int, b: int) -> str:
         posts = self.posts[a : b + 1]
@@ -208,6 +212,12 @@ class _Run:
         cost = float(sum(parts.values()))
         lines = tuple(self.modes), self.bottoms, self.tops
         return Met(*lines, cost, cost, "; ".join(proofs), parts, self.weights, found)
+
+
+def _chain_way(ways: Sequence[str]) -> str:
+    """What the bays of a chain may be: "racked", "stepped", "mixed" or "" for neither."""
+    chain = [way for way in ("racked", "stepped") if way in ways]
+    return "mixed" if len(chain) == 2 else "".join(chain)
 
 
 def _check_arrays(s: Floats, z: Floats, posts: Floats, asked: Sequence[str], gates: Sequence[bool]) -> None:

@@ -22,6 +22,7 @@ PENALTIES = {"most-gap": 1e3, "least-gap": 2e3, "rack": 3e3, "largest-step": 3e3
 
 #: how far beyond the bounds elevations are tried when rules must be broken [m]
 _BEYOND_M = 0.3048
+_FARTHEST_M = 1.8288
 
 
 class _Grid(NamedTuple):
@@ -64,11 +65,13 @@ def build(
         _level_window(bay, grid, soft) if how != "racked" else (0, 0) for bay, how in zip(bays, asked, strict=True)
     ]
     ground = [bays[0].ground[0], *(bay.ground[1] for bay in bays)]
-    racked = []
-    for i, (bay, how) in enumerate(zip(bays, asked, strict=True)):
+
+    def racked(i: int) -> Floats | None:
         ends = grid.values(*posts[i]), grid.values(*posts[i + 1])
-        possible = how != "stepped" and ends[0].size and ends[1].size
-        racked.append(_pairs(bay, ends, rules, weights, grid, posts[i : i + 2], soft) if possible else None)
+        if asked[i] == "stepped" or not ends[0].size or not ends[1].size:
+            return None
+        return _pairs(bays[i], ends, rules, weights, grid, posts[i : i + 2], soft)
+
     return Chain(
         [(first, _post(grid.values(first, n), z, rules, weights)) for (first, n), z in zip(posts, ground, strict=True)],
         [_level(bay, grid, window, rules, weights, soft) for bay, window in zip(bays, levels, strict=True)],
@@ -89,24 +92,29 @@ def _ratio(before: float, after: float) -> float:
 
 def _post_windows(bays: Sequence[Envelope], grid: _Grid, soft: bool) -> list[tuple[int, int]]:
     """First grid number and count of what a racked bottom may be at each post."""
-    low = [max(float(z) for t, z in bays[0].low if t <= 0.0)]
-    high = [min((float(z) for t, z in bays[0].high if t <= 0.0), default=np.inf)]
-    for k, bay in enumerate(bays):
-        after = bays[k + 1] if k + 1 < len(bays) else None
-        for bounds, pick, kept in ((("low",), max, low), (("most", "legal"), min, high)):
-            at = [float(z) for name in bounds for t, z in getattr(bay, name) if t >= 1.0]
-            at += [float(z) for name in bounds for t, z in getattr(after, name) if t <= 0.0] if after else []
-            kept.append(pick(at))
-    return [_window(a, b, grid, soft) for a, b in zip(low, high, strict=True)]
+    found = []
+    for k in range(len(bays) + 1):
+        here = [(bays[j], t) for j, t in ((k - 1, 1.0), (k, 0.0)) if 0 <= j < len(bays)]
+        low, most, legal = (
+            [float(z) for bay, t in here for share, z in getattr(bay, name) if share == t]
+            for name in ("low", "most", "legal")
+        )
+        found.append(_window(max(low), min(most), min(legal, default=np.inf), grid, soft))
+    return found
 
 
 def _level_window(bay: Envelope, grid: _Grid, soft: bool) -> tuple[int, int]:
-    return _window(float(bay.low[:, 1].max()), float(bay.high[:, 1].min()), grid, soft)
+    low, most = float(bay.low[:, 1].max()), float(bay.most[:, 1].min())
+    return _window(low, most, float(bay.legal[:, 1].min(initial=np.inf)), grid, soft)
 
 
-def _window(low: float, high: float, grid: _Grid, soft: bool) -> tuple[int, int]:
+def _window(low: float, most: float, legal: float, grid: _Grid, soft: bool) -> tuple[int, int]:
+    high = min(most, legal)
     if soft:
+        # far-apart bounds (a wall in mid-bay): the penalties draw a bay to its lower bound, or down to the legal height
+        near = min(low, legal)
         low, high = min(low, high) - _BEYOND_M, max(low, high) + _BEYOND_M
+        low, high = max(low, near - _FARTHEST_M), min(high, near + _FARTHEST_M)
     first, last = first_up(low, grid.base, grid.step), last_down(high, grid.base, grid.step)
     return first, max(0, last - first + 1)
 

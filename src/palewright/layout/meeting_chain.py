@@ -12,6 +12,7 @@ of sampled functions, Theory of Computing 8 (2012), section 2.1 (L1); Bellman's 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -20,6 +21,9 @@ from numpy.lib.stride_tricks import as_strided
 from palewright.layout.meeting_rules import Floats
 
 __all__ = ["Chain", "Choice", "State", "best_chain"]
+
+#: states are kept of every so-many-th bay and found again, a block at a time, on the way back: little memory
+_BLOCK = 128
 
 
 class Chain(NamedTuple):
@@ -30,7 +34,7 @@ class Chain(NamedTuple):
     levels
         for each bay the first grid number, the price of each level, and what it costs at the post before and after.
     racked
-        for each bay the price of (u, v), infinite where a rule forbids it; None where no racked bay is possible.
+        by bay the price of (u, v), infinite where a rule forbids it; None where no racked bay is possible.
     step
         price of a step by its number of grids, 0 to as many as can occur.
     even, new, change
@@ -42,7 +46,7 @@ class Chain(NamedTuple):
 
     posts: list[tuple[int, Floats]]
     levels: list[tuple[int, Floats, Floats, Floats]]
-    racked: list[Floats | None]
+    racked: Callable[[int], Floats | None]
     step: Floats
     even: float
     new: float | None
@@ -69,20 +73,24 @@ class Choice(NamedTuple):
 
 def best_chain(chain: Chain) -> tuple[float, list[Choice]]:
     """The least price and the bays that have it; infinity and no bay where the rules leave nothing."""
-    states = [_first(chain)]
+    kept = {0: _first(chain)}
+    block = [kept[0]]
     for i in range(1, len(chain.levels)):
-        states.append(_next(chain, i, states[-1]))
-    return _trace(chain, states)
+        state = _next(chain, i, block[-1])
+        if i % _BLOCK == 0:
+            kept[i], block = state, []
+        block.append(state)
+    return _trace(chain, kept, block)
 
 
 def _first(chain: Chain) -> State:
-    pair, (_, level, before, _) = chain.racked[0], chain.levels[0]
+    pair, (_, level, before, _) = chain.racked(0), chain.levels[0]
     racked = None if pair is None else pair + chain.posts[0][1][:, None]
     return State(racked, level + before if level.size else None, None)
 
 
 def _next(chain: Chain, i: int, was: State) -> State:
-    pair, (first, level, before, _) = chain.racked[i], chain.levels[i]
+    pair, (first, level, before, _) = chain.racked(i), chain.levels[i]
     racked = alone = after = None
     any_level = _any_level(was)
     here = chain.posts[i][1]
@@ -178,9 +186,9 @@ def _any_level(state: State) -> Floats | None:
     return np.minimum(found[0], found[-1]) if found else None
 
 
-def _trace(chain: Chain, states: list[State]) -> tuple[float, list[Choice]]:
+def _trace(chain: Chain, kept: dict[int, State], block: list[State]) -> tuple[float, list[Choice]]:
     """From the cheapest end back to the start: at each bay the predecessor that gave its price."""
-    last, n = states[-1], len(states)
+    n, last = len(chain.levels), block[-1]
     ends: list[tuple[float, str, tuple[int, ...]]] = []
     for kind, table in (("racked", last.racked), ("alone", last.alone), ("after", last.after)):
         if table is not None:
@@ -193,14 +201,25 @@ def _trace(chain: Chain, states: list[State]) -> tuple[float, list[Choice]]:
         return np.inf, []
     found: list[Choice] = []
     for i in range(n - 1, -1, -1):
+        if i and i % _BLOCK == 0:
+            block = _again(chain, kept, i - 1)
         if kind == "racked":
             found.append(Choice("racked", chain.posts[i][0] + at[0], chain.posts[i + 1][0] + at[1]))
         else:
             level = chain.levels[i][0] + at[-1]
             found.append(Choice("stepped", level, level))
         if i:
-            kind, at = _before(chain, i, states[i - 1], kind, at)
+            kind, at = _before(chain, i, block[(i - 1) % _BLOCK], kind, at)
     return cost, found[::-1]
+
+
+def _again(chain: Chain, kept: dict[int, State], last: int) -> list[State]:
+    """The states from the last one kept up to bay ``last``."""
+    first = last - last % _BLOCK
+    states = [kept[first]]
+    for i in range(first + 1, last + 1):
+        states.append(_next(chain, i, states[-1]))
+    return states
 
 
 def _before(chain: Chain, i: int, was: State, kind: str, at: tuple[int, ...]) -> tuple[str, tuple[int, ...]]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from palewright.errors import Problem, ProblemError
 from palewright.record import Record
 
-__all__ = ["Floats", "GroundBreak", "GroundRemedy", "GroundRules", "LookWeights", "Met", "Rules", "check_rules"]
+__all__ = ["Floats", "GroundBreak", "GroundRemedy", "GroundRules", "LookWeights", "Met", "check_rules"]
 
 Floats = NDArray[np.float64]
 
@@ -48,9 +48,6 @@ class GroundRules(Record):
     grid_m: float = 0.00635
     legal_m: float | None = None
     equal: bool = False
-
-
-Rules = GroundRules
 
 
 class LookWeights(Record):
