@@ -136,7 +136,7 @@ def test_a_wall_in_mid_bay_is_told() -> None:
     """Ground that drops 5 m at one station: a level bay stands on the upper ground, a racked one cuts through it."""
     s, z = np.array([0.0, 1.0, 1.0, 2.0, 4.0]), np.array([0.0, 0.0, -5.0, -5.0, -5.0])
     for mode in ("stepped", "racked", "mixed", "grade", "best"):
-        met = meet(s, z, np.array([0.0, 2.0, 4.0]), GroundRules(1.8, 0.0, 0.05, 0.2), mode)
+        met = meet(s, z, np.array([0.0, 2.0, 4.0]), GroundRules(1.8, 0.0, 0.05, 0.2, most_infill_m=3.0), mode)
         wall = max(met.breaks, key=lambda item: item.by_m)
         assert (wall.bay, wall.at_m) in ((0, 1.0), (0, 2.0))
         assert wall.by_m > 2.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -193,6 +194,12 @@ def test_a_level_top_that_is_too_high_is_divided() -> None:
     levels = [remedy for remedy in ground_remedies(met, s, z, posts, asked) if remedy.slug == "more-levels"]
     assert {remedy.count for remedy in levels} == {3}
     assert not meet(s, z, posts, asked, "level-top", breaks_at=[2, 4]).breaks
+    # boards of 10 ft at most: 72 + 40 in reach over four bays
+    long = replace(asked, legal_m=None, most_infill_m=120 * IN)
+    met = meet(s, z, posts, long, "level-top")
+    assert {item.rule for item in met.breaks} == {"longest-infill"}
+    assert {remedy.count for remedy in ground_remedies(met, s, z, posts, long)} == {2}
+    assert not meet(s, z, posts, long, "level-top", breaks_at=[4]).breaks
 
 
 def test_long_wire_lines_cost_one_look() -> None:

@@ -18,7 +18,14 @@ __all__ = ["BEND_BAY_M", "PENALTIES", "build", "first_up", "last_down"]
 BEND_BAY_M = 2.4384
 
 #: metres of post that a metre of a broken rule weighs, when no way keeps all rules: the law last, the gap first
-PENALTIES = {"most-gap": 1e3, "least-gap": 2e3, "rack": 3e3, "largest-step": 3e3, "legal-height": 4e3}
+PENALTIES = {
+    "most-gap": 1e3,
+    "least-gap": 2e3,
+    "rack": 3e3,
+    "largest-step": 3e3,
+    "longest-infill": 3e3,
+    "legal-height": 4e3,
+}
 
 #: how far beyond the bounds elevations are tried when rules must be broken [m]
 _BEYOND_M = 0.3048

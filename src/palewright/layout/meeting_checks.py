@@ -77,6 +77,11 @@ def broken(
     if rules.legal_m is not None:
         tall, at = heights_above(measured, posts_m, tops_m)
         note("legal-height", tall - rules.legal_m, at, tall, rules.legal_m)
+    scribed = np.asarray(modes) == "level-top"
+    if rules.most_infill_m is not None and scribed.any():
+        tall, at = heights_above((stations_m, heights_m), posts_m, tops_m)
+        boards = np.where(scribed, tall - room.least, 0.0)
+        note("longest-infill", boards - rules.most_infill_m, at, boards, rules.most_infill_m)
     if rules.rack is not None:
         rise = np.abs(np.diff(bottoms_m, axis=1)[:, 0])
         rise = np.where(np.asarray(modes) == "racked", rise, 0.0)

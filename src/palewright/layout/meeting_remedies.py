@@ -8,10 +8,10 @@ import numpy as np
 
 from palewright.layout.meeting_build import build
 from palewright.layout.meeting_chain import best_chain
-from palewright.layout.meeting_checks import heights_above
+from palewright.layout.meeting_checks import broken
 from palewright.layout.meeting_ground import envelopes, ground_at
 from palewright.layout.meeting_level import level_top
-from palewright.layout.meeting_rules import SLACK_M, Floats, GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
+from palewright.layout.meeting_rules import Floats, GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
 
 __all__ = ["ground_remedies"]
 
@@ -48,6 +48,7 @@ def ground_remedies(
             "most-gap": ("fill", "kick-board", "more-gap"),
             "least-gap": ("cut", "less-gap"),
             "legal-height": ("lower-infill",),
+            "longest-infill": (),
             "rack": ("more-rack", "step-it"),
             "largest-step": (),
         }[item.rule]
@@ -115,7 +116,7 @@ def _more_levels(
     measured: tuple[Floats, Floats],
     item: GroundBreak,
 ) -> list[GroundRemedy]:
-    """The fewest stretches of a level top that keep the legal height: each taken as far as it goes."""
+    """The fewest stretches of a level top that keep their rules: each taken as far as it goes."""
     a = b = item.bay
     while a > 0 and met.modes[a - 1] == "level-top":
         a -= 1
@@ -126,8 +127,7 @@ def _more_levels(
     for k in range(a, b + 1):
         for first in (start, k):
             at = posts[first : k + 2]
-            tall, _ = heights_above(measured, at, level_top(s, z, at, rules, base)[1])
-            if tall.max() <= (rules.legal_m or 0.0) + 2.0 * SLACK_M:
+            if not broken(s, z, at, ["level-top"] * (len(at) - 1), *level_top(s, z, at, rules, base), rules, measured):
                 break
             if first == k:
                 return []

@@ -33,6 +33,8 @@ class GroundRules(Record):
         what a tape can set: every elevation is a multiple of it above the first one [m].
     legal_m
         most that the top may stand above the reference heights given beside the rules [m]; None: no such rule.
+    most_infill_m
+        longest board under a level top [m]; None: no such rule.
     equal
         a change of the height of the steps is priced as such, however small: one height for each even stretch.
     """
@@ -48,6 +50,7 @@ class GroundRules(Record):
     grid_m: float = 0.00635
     legal_m: float | None = None
     equal: bool = False
+    most_infill_m: float | None = None
 
 
 class LookWeights(Record):
@@ -79,7 +82,7 @@ class GroundBreak(Record):
     """A rule that is not kept.
 
     rule
-        "least-gap", "most-gap", "legal-height", "rack" or "largest-step".
+        "least-gap", "most-gap", "legal-height", "rack", "largest-step" or "longest-infill".
     bay
         number of the bay from 0; for a step the bay after it. at_m: station where it is worst [m].
     by_m
@@ -149,6 +152,9 @@ def check_rules(rules: GroundRules) -> None:
         not 0.0 <= rules.smallest_step_m <= rules.largest_step_m and "the smallest step is above the largest",
         abs(multiple - round(multiple)) > 1e-6 and "the multiple of the steps is not one of the grid",
         rules.legal_m is not None and not rules.legal_m > 0.0 and "the legal height is not larger than 0",
+        rules.most_infill_m is not None
+        and not rules.most_infill_m >= rules.infill_m
+        and "the longest infill is shorter than the infill",
     )
     found = [words for words in wrong if words]
     if found:
