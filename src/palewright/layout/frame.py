@@ -119,6 +119,11 @@ class Trace:
     profile: Profile | None = None
 
     @property
+    def on_ground(self) -> bool:
+        """Whether the ground under it is known from end to end."""
+        return self.profile is not None and not self.profile.unknown
+
+    @property
     def path(self) -> list[XY]:
         """The line of post centres, back to its first point when closed."""
         points = [vertex.xy for vertex in self.vertices]

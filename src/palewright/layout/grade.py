@@ -11,7 +11,7 @@ from palewright.model import Profile
 
 __all__ = ["ALONG", "Grade"]
 
-ALONG = frozenset({"racked", "grade", "best", "mixed"})
+ALONG = frozenset({"racked", "grade", "best", "mixed", ""})
 """Fences whose bays are measured along the slope, as their rails or their mesh lie: chain link by ASTM F567 4.1
 (parallel to the grade), rails and racked panels by their own length. Steps and level tops are measured level."""
 

@@ -73,13 +73,14 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
     for trace in frame.traces:
         spec, about = trace.spec, f"run {trace.spec.name}"
         run = ("run", spec.name)
-        remarks.append(Remark("level-ground-assumed", "assumption", about, (run,), spec.at))
+        if not trace.on_ground:
+            remarks.append(Remark("level-ground-assumed", "assumption", about, (run,), spec.at))
         for bend in trace.bends:
             sizes = (("chord_m", bend.chord_m), ("middle_m", bend.middle_m), ("radius_m", bend.radius_m))
             chords = (run, ("side", bend.side), ("count", bend.count), *sizes)
             remarks.append(Remark("arc-side-chords", "note", about, chords, spec.at))
         fall, by = fall_along(job, site, trace)
-        if fall is not None:
+        if fall is not None and not trace.on_ground:
             slug = f"{'fall' if fall >= 0 else 'rise'}-{by}"
             remarks.append(Remark(slug, "caution", about, (run, ("fall_m", abs(fall))), spec.at))
         if not spec.follows:
@@ -96,7 +97,8 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
                 Remark("good-side-not-said", "ask", f"fence {spec.fence}", (("fence", spec.fence),), spec.at)
             )
     if frame.traces:
-        remarks.append(Remark("post-lengths-not-final", "caution", "posts"))
+        if not all(trace.on_ground for trace in frame.traces):
+            remarks.append(Remark("post-lengths-not-final", "caution", "posts"))
         if job.site.frost_m is None:
             remarks.append(Remark("frost-not-given", "ask", "holes"))
     else:
