@@ -104,6 +104,26 @@ def test_spots_make_triangles_and_one_near_a_run_bends_it() -> None:
     assert feet(on_it.profiles[0], 25, 50, 75) == pytest.approx([101, 102, 101])
 
 
+def test_levels_at_corners_reach_a_run_set_back_from_them() -> None:
+    """Four levelled corners, the fence 3 ft inside: the ground comes from triangles over the corners."""
+    made = read_text("""palewright: 1
+job: {title: A lot, unit: ft}
+points:
+  NW: {at: [0, 80], height: 104}
+  NE: {at: [60, 80], height: 104}
+  SE: {at: [60, 0], height: 100}
+  SW: {at: [0, 0], height: 100}
+  step: {at: [30, 40], height: 120}
+boundary: {through: [NW, NE, SE, SW]}
+fences: {f: {kind: boards, good side: neighbour}}
+runs: [{name: east, fence: f, sides: [2], inside boundary: {post: 3 ft}, follows: racked}]
+""")
+    path = [(57 * FOOT, 77 * FOOT), (57 * FOOT, 3 * FOOT)]
+    (east,) = profiles(made, build_site(made), [("east", path)])
+    assert east.how == ("spots",)
+    assert feet(east, 0, 37, 74) == pytest.approx([103.85, 102, 100.15])  # the step of the house is no ground
+
+
 def test_spots_on_one_line() -> None:
     found = ground("  - {spots: [[0, 30, 100], [50, 30, 101], [90, 30, 102]]}", "")
     assert found.profiles == ()

@@ -4,7 +4,7 @@ Arrays in metres, heights up positive in one datum. Ground is never made up: wha
 """
 
 from palewright.ground.grid import SAG_M, Affine, Grid
-from palewright.ground.pieces import Floats, Pieces, Surface
+from palewright.ground.pieces import Floats, Pieces, Surface, path_stations
 from palewright.ground.profile import (
     WALL_M,
     Conflict,
@@ -14,7 +14,6 @@ from palewright.ground.profile import (
     check_rising,
     lay,
     line_pieces,
-    path_stations,
     surface_pieces,
 )
 from palewright.ground.slopes import Deviation, along_slope, deviation, height_at, sigma_at, slopes, station_at

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.errors import Problem, ProblemError
-from palewright.ground.pieces import NEAR_M, Floats, Pieces, joined, shifted
+from palewright.ground.pieces import NEAR_M, Floats, Index, Pieces, counted, path_stations
 
 __all__ = ["SAG_M", "Affine", "Grid"]
 
@@ -16,6 +16,7 @@ SAG_M = 0.001
 """A profile leaves the surface by this at most, unless said otherwise [m]."""
 _MOST_PARTS = 1_000
 _STRAIGHT_M = 500.0
+_LEVEL = 1e-12
 Affine = tuple[float, float, float, float, float, float]
 
 
@@ -67,7 +68,7 @@ class Grid:
         placed = self.to_plane(xy) if self.to_plane else xy
         return np.asarray((placed - self._zero) @ self._back.T - 0.5)
 
-    def _cells(self, at: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    def _cells(self, at: Floats) -> tuple[Index, Index]:
         rows, columns = self.values.shape
         col, row = np.clip(np.floor(np.nan_to_num(at)), 0, [columns - 2, rows - 2]).astype(np.intp).T
         return col, row
@@ -77,7 +78,7 @@ class Grid:
         slack = 1e-9 * max(rows, columns)
         return np.asarray(((at >= -slack) & (at <= np.array([columns - 1, rows - 1]) + slack)).all(axis=1))
 
-    def _bilinear(self, at: Floats, col: NDArray[np.intp], row: NDArray[np.intp]) -> Floats:
+    def _bilinear(self, at: Floats, col: Index, row: Index) -> Floats:
         u, v = at[:, 0] - col, at[:, 1] - row
         z = self.values
         near = z[row, col] * (1.0 - u) + z[row, col + 1] * u
@@ -94,59 +95,72 @@ class Grid:
         """Whether places lie within the middles of the outer cells."""
         return self._inside(self._index(xy))
 
-    def along(self, a: Floats, b: Floats, sag_m: float = SAG_M) -> Pieces:
-        """Straight pieces over the line from a to b, cut where it goes from cell to cell.
+    def over(self, path: Floats, sag_m: float = SAG_M) -> Pieces:
+        """Straight pieces over a path (k, 2), cut where it goes from cell to cell.
 
         Within a cell the surface is bent along a slanting line, z = z0 + p t + q t^2, and leaves its chord by
         q dt^2 / 4 at most; so a piece is cut in as many equal parts as bring that below ``sag_m`` [m].
         """
-        a, b = np.asarray(a, dtype=float), np.asarray(b, dtype=float)
-        length = float(np.hypot(*(b - a)))
-        if length <= NEAR_M:
-            return Pieces.none()
-        n = max(1, int(np.ceil(length / _STRAIGHT_M))) if self.to_plane else 1
-        share = np.linspace(0.0, 1.0, n + 1)
-        at = self._index(a + share[:, None] * (b - a))
-        parts = [self._straight(at[k], at[k + 1], length / n, sag_m) for k in range(n)]
-        return joined([shifted(part, k * length / n) for k, part in enumerate(parts)])
-
-    def _straight(self, p: Floats, q: Floats, length: float, sag_m: float) -> Pieces:
-        t = self._crossings(p, q, length)
-        way = q - p
-        col, row = self._cells(p + ((t[:-1] + t[1:]) / 2.0)[:, None] * way)
+        path = np.asarray(path, dtype=float).reshape(-1, 2)
+        if self.to_plane:
+            path = _divided(path)
+        at, station = self._index(path), path_stations(path)
+        p, way, length = at[:-1], np.diff(at, axis=0), np.diff(station)
+        leg, t0, t1 = self._crossings(p, way, length)
+        middle = p[leg] + ((t0 + t1) / 2.0)[:, None] * way[leg]
+        col, row = self._cells(middle)
         z = self.values
         twist = z[row, col] - z[row, col + 1] - z[row + 1, col] + z[row + 1, col + 1]
-        sag = np.abs(twist * way[0] * way[1]) * np.diff(t) ** 2 / 4.0
-        known = np.isfinite(sag) & self._inside(p + ((t[:-1] + t[1:]) / 2.0)[:, None] * way)
-        parts = np.where(known, np.ceil(np.sqrt(np.where(known, sag, 0.0) / sag_m)), 1.0).clip(1, _MOST_PARTS)
-        count = parts.astype(np.intp)
-        cell = np.repeat(np.arange(len(count)), count)
-        step = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-        size = (np.diff(t) / count)[cell]
-        start = t[cell] + step * size
-        end = np.where(step + 1 == count[cell], t[cell + 1], start + size)
-        kept = known[cell]
-        start, end, cell = start[kept], end[kept], cell[kept]
-        z0, z1 = (self._bilinear(p + s[:, None] * way, col[cell], row[cell]) for s in (start, end))
+        sag = np.abs(twist * way[leg, 0] * way[leg, 1]) * (t1 - t0) ** 2 / 4.0
+        known = np.flatnonzero(np.isfinite(sag) & self._inside(middle))
+        count = np.ceil(np.sqrt(sag[known] / sag_m)).clip(1, _MOST_PARTS).astype(np.intp)
+        group, step = counted(np.zeros(len(count), dtype=np.intp), count)
+        cell = known[group]
+        size = ((t1 - t0)[known] / count)[group]
+        start = t0[cell] + step * size
+        end = np.where(step + 1 == count[group], t1[cell], start + size)
+        leg, col, row = leg[cell], col[cell], row[cell]
+        z0, z1 = (self._bilinear(p[leg] + t[:, None] * way[leg], col, row) for t in (start, end))
         sigma = np.full(len(start), self.sigma)
-        return Pieces(start * length, end * length, z0, z1, sigma, sigma)
+        return Pieces(station[leg] + start * length[leg], station[leg] + end * length[leg], z0, z1, sigma, sigma)
 
-    def _crossings(self, p: Floats, q: Floats, length: float) -> Floats:
-        """Shares of the line from p to q (columns and rows) where it crosses middle lines of cells, both ends too."""
-        found = [np.empty(0)]
+    def _crossings(self, p: Floats, way: Floats, length: Floats) -> tuple[Index, Floats, Floats]:
+        """Legs of a path cut where they cross middle lines of cells: which leg, and shares of it, from and to."""
+        legs, shares = [np.arange(len(p))], [np.zeros(len(p))]
         for k, most in enumerate((self.values.shape[1] - 1, self.values.shape[0] - 1)):
-            low, high = sorted((p[k], q[k]))
-            if high - low > 1e-12:
-                lines = np.arange(max(0.0, np.ceil(low)), min(float(most), np.floor(high)) + 1.0)
-                found.append((lines - p[k]) / (q[k] - p[k]))
-        t, near = np.sort(np.concatenate(found)), NEAR_M / length
-        t = t[(t > near) & (t < 1.0 - near)]
-        return np.concatenate([[0.0], t[np.diff(t, prepend=-1.0) > near], [1.0]])
+            ends = np.stack([p[:, k], p[:, k] + way[:, k]])
+            low = np.clip(np.ceil(ends.min(axis=0)), 0, most + 1).astype(np.intp)
+            high = np.clip(np.floor(ends.max(axis=0)), -1, most).astype(np.intp)
+            count = np.where(np.abs(way[:, k]) > _LEVEL, np.maximum(high - low + 1, 0), 0)
+            leg, line = counted(low, count)
+            legs.append(leg)
+            shares.append((line - p[leg, k]) / way[leg, k])
+        leg, t = np.concatenate(legs), np.concatenate(shares)
+        near = NEAR_M / np.maximum(length, NEAR_M)
+        keep = (t == 0.0) | ((t > near[leg]) & (t < 1.0 - near[leg]))
+        leg, t = leg[keep], t[keep]
+        order = np.lexsort((t, leg))
+        leg, t = leg[order], t[order]
+        apart = (np.diff(t, prepend=-1.0) > near[leg]) | (np.diff(leg, prepend=-1) > 0)
+        leg, t = leg[apart], t[apart]
+        last = np.diff(leg, append=len(p)) > 0
+        end = np.where(last, 1.0, np.append(t[1:], 1.0))
+        whole = length[leg] > NEAR_M
+        return leg[whole], t[whole], end[whole]
 
     def knots(self, a: Floats, b: Floats) -> Floats:
         """Distances from a [m] where the line to b goes from cell to cell, on known ground."""
-        pieces = self.along(a, b, np.inf)
+        pieces = self.over(np.array([a, b]), np.inf)
         return np.unique(np.concatenate([pieces.start, pieces.end]))
+
+
+def _divided(path: Floats) -> Floats:
+    """A path with more corners, none farther from the next than a line may be and still be straight on the grid."""
+    legs = np.hypot(*np.diff(path, axis=0).T)
+    count = np.maximum(np.ceil(legs / _STRAIGHT_M), 1).astype(np.intp)
+    leg, step = counted(np.zeros(len(count), dtype=np.intp), count)
+    inner = path[leg] + (step / count[leg])[:, None] * np.diff(path, axis=0)[leg]
+    return np.concatenate([inner, path[-1:]])
 
 
 def _refused(slug: str, what: str, found: str) -> ProblemError:

@@ -7,9 +7,10 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["NEAR_M", "Floats", "Pieces", "Surface", "joined", "shifted"]
+__all__ = ["NEAR_M", "Floats", "Index", "Pieces", "Surface", "counted", "joined", "path_stations", "shifted"]
 
 Floats = NDArray[np.float64]
+Index = NDArray[np.intp]
 NEAR_M = 1e-6
 """Stations closer than this are one station [m]."""
 
@@ -45,8 +46,8 @@ class Surface(Protocol):
     def covers(self, xy: Floats) -> NDArray[np.bool_]:
         """Whether places lie within its outline, known ground or not."""
 
-    def along(self, a: Floats, b: Floats, sag_m: float) -> Pieces:
-        """Straight pieces over the line from a to b (2,), which leave the surface by ``sag_m`` [m] at most."""
+    def over(self, path: Floats, sag_m: float) -> Pieces:
+        """Straight pieces over a path (k, 2), which leave the surface by ``sag_m`` [m] at most."""
 
     def knots(self, a: Floats, b: Floats) -> Floats:
         """Distances from a along the line to b where the surface bends, begins or ends [m], rising."""
@@ -60,3 +61,18 @@ def joined(parts: list[Pieces]) -> Pieces:
 def shifted(pieces: Pieces, by_m: float) -> Pieces:
     """The same pieces, counted from a start that lies ``by_m`` [m] before theirs."""
     return pieces._replace(start=pieces.start + by_m, end=pieces.end + by_m)
+
+
+def path_stations(path: Floats) -> Floats:
+    """Stations of the corners of a path (k, 2) [m]."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+
+
+def counted(first: Index, count: Index) -> tuple[Index, Index]:
+    """Rows first, first + 1, ... for each group of ``count``: the group of each, and the row.
+
+    >>> counted(np.array([5, 9]), np.array([3, 1]))
+    (array([0, 0, 0, 1]), array([5, 6, 7, 9]))
+    """
+    group = np.repeat(np.arange(len(count)), count)
+    return group, first[group] + np.arange(len(group)) - (np.cumsum(count) - count)[group]

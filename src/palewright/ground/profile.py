@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.errors import Problem, ProblemError
 from palewright.ground.grid import SAG_M
-from palewright.ground.pieces import NEAR_M, Floats, Pieces, Surface, joined, shifted
+from palewright.ground.pieces import NEAR_M, Floats, Index, Pieces, Surface, counted, joined, path_stations
 from palewright.model import Profile, Unknown
 
 __all__ = [
@@ -30,7 +28,6 @@ __all__ = [
 WALL_M = 0.001
 """Where two heights meet at one station, the profile goes from one to the other over this length [m]."""
 _APART = 3.0
-Index = NDArray[np.intp]
 _LEAST_M = 0.01
 
 
@@ -102,11 +99,6 @@ def check_rising(stations: Sequence[float] | Floats, heights: Sequence[float] | 
                        "a wall has its foot and its top at two stations, an inch apart or more")  # fmt: skip
 
 
-def path_stations(path: Floats) -> Floats:
-    """Stations of the corners of a path (k, 2) [m]."""
-    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
-
-
 def surface_pieces(surface: Surface, path: Floats, sag_m: float = SAG_M) -> Pieces:
     """The ground over a path as a surface has it.
 
@@ -118,10 +110,7 @@ def surface_pieces(surface: Surface, path: Floats, sag_m: float = SAG_M) -> Piec
     >>> [round(float(z), 3) for z in surface_pieces(roof, np.array([[0.0, 2.0], [4.0, 2.0]])).z1]
     [1.0, 0.0]
     """
-    path = np.asarray(path, dtype=float).reshape(-1, 2)
-    at = path_stations(path)
-    parts = [surface.along(a, b, sag_m) for a, b in itertools.pairwise(path)]
-    return joined([shifted(part, s) for part, s in zip(parts, at, strict=False) if len(part.start)])
+    return surface.over(np.asarray(path, dtype=float).reshape(-1, 2), sag_m)
 
 
 def line_pieces(stations: Floats, heights: Floats, sigmas: Floats) -> Pieces:
@@ -179,9 +168,7 @@ def _overlaps(a: Pieces, b: Pieces) -> tuple[Index, Index]:
     """Pairs (piece of a, piece of b) that share ground, both in order and apart."""
     low = np.searchsorted(a.end, b.start + NEAR_M, side="right")
     high = np.searchsorted(a.start, b.end - NEAR_M, side="left")
-    count = np.maximum(high - low, 0)
-    of_b = np.repeat(np.arange(len(count)), count)
-    of_a = np.repeat(low, count) + np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    of_b, of_a = counted(low, np.maximum(high - low, 0))
     return of_a, of_b
 
 

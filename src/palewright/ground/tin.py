@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from functools import cached_property
 
 import numpy as np
@@ -9,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from palewright.errors import Problem, ProblemError
-from palewright.ground.pieces import NEAR_M, Floats, Pieces
+from palewright.ground.pieces import NEAR_M, Floats, Index, Pieces, counted, joined, path_stations, shifted
 
 __all__ = ["SAME_PLACE_M", "Tin", "tin"]
 
@@ -19,7 +20,7 @@ _APART = 3.0
 _PARALLEL_M = 1e-7
 _THIN = 1e-6
 _FOLD_M = 0.01
-Faces = NDArray[np.intp]
+Faces = Index
 
 
 def tin(points: Floats, sigmas: Floats | float, faces: Faces | None = None, how: str = "spots") -> Tin:
@@ -101,7 +102,12 @@ class Tin:
         spread = np.sqrt((sigma**2).sum(axis=1)) if self.how == "spots" else np.abs(sigma.sum(axis=1))
         return (self.points[self.faces[face], 2] * weight).sum(axis=1), spread
 
-    def along(self, a: Floats, b: Floats, sag_m: float = 0.0) -> Pieces:
+    def over(self, path: Floats, sag_m: float = 0.0) -> Pieces:
+        """Straight pieces over a path (k, 2), exact: one in each triangle that it crosses."""
+        parts = [self.along(a, b) for a, b in itertools.pairwise(np.asarray(path, dtype=float))]
+        return joined([shifted(part, s) for part, s in zip(parts, path_stations(path), strict=False)])
+
+    def along(self, a: Floats, b: Floats) -> Pieces:
         """Straight pieces over the line from a to b: one in each triangle that it crosses.
 
         Raises ProblemError ``surface-overlaps`` where two triangles lie one above the other.
@@ -118,11 +124,10 @@ class Tin:
             return Pieces.none()
         knots = _apart(np.concatenate([t0, t1]))
         low, high = (np.searchsorted(knots, t - NEAR_M) for t in (t0, t1))
-        count = high - low
-        part = np.repeat(low, count) + np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        group, part = counted(low, high - low)
         owner = np.full(len(knots) - 1, -1)
-        owner[part[::-1]] = np.repeat(face, count)[::-1]
-        self._flat(a, b, knots, part, np.repeat(face, count), owner)
+        owner[part[::-1]] = face[group][::-1]
+        self._flat(a, b, knots, part, face[group], owner)
         known = np.flatnonzero(owner >= 0)
         start, end = knots[known], knots[known + 1]
         way = (b - a) / length

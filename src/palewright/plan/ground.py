@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -42,10 +42,15 @@ _HOW = {"levels": 0, "drops": 1, "spots": 2, "story": 3, "surface": 4, "grid": 5
 
 
 class Ground(NamedTuple):
-    """Profiles of runs, in the order of the paths; a run without any known height has none. What must be said."""
+    """Profiles of runs, in the order of the paths; a run without any known height has none. What must be said.
+
+    heights
+        places (n, 2) [m] to the ground there [m] by spots and files, nan where there is none; None without either.
+    """
 
     profiles: tuple[Profile, ...]
     remarks: tuple[Remark, ...]
+    heights: Callable[[Floats], Floats] | None = None
 
 
 class _Shot(NamedTuple):
@@ -85,7 +90,7 @@ def ground_under(
         said += work.said(name, laid, straight)
         if laid.profile is not None:
             found.append(laid.profile)
-    return Ground(tuple(found), tuple(said))
+    return Ground(tuple(found), tuple(said), work.heights if work.surface is not None or work.files else None)
 
 
 class _Work:
@@ -130,16 +135,28 @@ class _Work:
         return self._bare_height(xy) + self.lift
 
     def _spot_rows(self) -> Floats:
-        """Spots for triangles: those that were said to be spots, and levelled points on a run. x, y, z, sigma, rank."""
+        """Spots for triangles: what was said to be a spot, and levelled points of runs and the boundary.
+
+        x, y, z, sigma, rank. Other levelled points may be marks above the ground.
+        """
         rows = [(*xy, z, sigma, _HOW["spots"]) for xy, z, sigma in self.datum.loose]
         named = {n: k for n, k in self.datum.known.items() if k[2] in ("levels", "spots") and n in self.datum.places}
         if named:
             xy = np.array([self.datum.places[name] for name in named])
             near = _off_runs(self.datum, xy)
             for (name, (z, sigma, how)), off in zip(named.items(), near, strict=True):
-                if how == "spots" or off <= ON_LINE_M:
+                if how == "spots" or off <= ON_LINE_M or name in self.datum.ground_points:
                     rows.append((*self.datum.places[name], z, sigma, _HOW[how]))
         return np.array(rows, dtype=float).reshape(-1, 5)
+
+    def heights(self, xy: Floats) -> Floats:
+        """The ground at places by the first surface that reaches: triangles over spots, surfaces, grids [m]."""
+        found = np.full(len(xy), np.nan)
+        files = [(surface, self.lift) for surface in sorted(self.files, key=lambda one: one.how == "grid")]
+        for surface, lift in [*([(self.surface, 0.0)] if self.surface is not None else []), *files]:
+            open_ = np.isnan(found)
+            found[open_] = surface.heights(xy[open_])[0] + lift
+        return found
 
     def run(self, name: str, path: Floats) -> tuple[Laid, Pieces]:
         """The ground under one run, and the straight lines between shots that nobody vouched for."""

@@ -81,6 +81,11 @@ class GroundDatum:
         self.loose: list[tuple[XY, float, float]] = []
         self.falls = [fall for fall in job.falls if fall.even]
         self.floats = False
+        #: points that runs and the boundary are drawn by: their heights are of the ground, not of a step or a lid
+        self.ground_points = {ref.name for run in job.runs for ref in run.through} | {
+            n for run in job.runs for n in run.call
+        }
+        self.ground_points |= {corner.name for corner in site.ring.corners} if site.ring else set()
         self._levels(site)
         self._spots(job.ground.spots)
         self.strings = [self._hang(spec) for spec in job.ground.strings if self._placed(spec)]
