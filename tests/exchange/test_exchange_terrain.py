@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import zipfile
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,6 +15,7 @@ import rasterio
 from rasterio.transform import Affine
 
 from palewright.errors import ProblemError
+from palewright.exchange import terrain_grid
 from palewright.exchange.terrain_in import read_terrain
 from palewright.model import TerrainSpec
 
@@ -129,6 +131,19 @@ def test_archive(tmp_path: Path) -> None:
     assert slug_of(path, TerrainSpec("grid", "dem.npz", unit="m")) == "file-broken"
     path.write_bytes(b"PK\x03\x04 nothing")
     assert slug_of(path, TerrainSpec("grid", "dem.npz", unit="m")) == "file-broken"
+
+
+def test_a_small_archive_that_unpacks_to_a_very_large_grid(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(terrain_grid, "MOST_CELLS", 1_000_000)
+    path = tmp_path / "dem.npz"
+    with (
+        zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out,
+        out.open("elevation.npy", "w", force_zip64=True) as entry,
+    ):
+        for _ in range(2):
+            entry.write(bytes(10_000_000))
+    assert path.stat().st_size < 100_000
+    assert slug_of(path, TerrainSpec("grid", "dem.npz", unit="m")) == "grid-too-large"
 
 
 def write_tif(path: Path, values: np.ndarray, transform: Affine | None, crs: str = "", unit: str = "") -> None:

@@ -186,6 +186,10 @@ def test_strings_that_do_not_fit_the_site() -> None:
     made = job("  - {string: [A, B], drops: [[0, 0 in], [120, 3 in]]}")
     with pytest.raises(ProblemError, match="string-too-long"):
         profiles(made, build_site(made), PATHS)
+    made = job("  - {spots: {A: 3}, with: crystal ball}", "")
+    with pytest.raises(ProblemError) as caught:
+        profiles(made, build_site(made), PATHS)
+    assert (caught.value.problems[0].slug, caught.value.problems[0].where.line) == ("accuracy-unknown", 10)
     made = job("  - {spots: [[0, 0, 1], [0, 0, 9], [9, 9, 3], [0, 9, 3]]}", "")
     with pytest.raises(ProblemError, match="spots-two-heights"):
         profiles(made, build_site(made), PATHS)

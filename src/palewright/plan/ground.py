@@ -27,9 +27,8 @@ from palewright.ground import (
 )
 from palewright.model import Job, Profile, Remark, Site, Terrain
 from palewright.plan.ground_asked import has_heights, words_only
-from palewright.plan.ground_datum import ON_LINE_M, GroundDatum, HungString, along_path, stations_near
+from palewright.plan.ground_datum import ON_LINE_M, GroundDatum, HungString, along_path, height_sigma, stations_near
 from palewright.plane import XY
-from palewright.survey import tool_accuracy
 
 __all__ = ["Ground", "ground_under", "profiles"]
 
@@ -307,7 +306,7 @@ def _spot_surface(spots: Floats) -> tuple[Surface | None, list[Remark]]:
 def _surface(terrain: Terrain) -> Surface:
     """A file of ground as a surface, as good as the person says, or as a contour map."""
     spec = terrain.spec
-    sigma = spec.within if spec.within is not None else tool_accuracy(spec.how or "contour map", "level").sigma(0.0)
+    sigma = height_sigma(spec.how or "contour map", spec.within, 0.0, spec.at)
     if spec.kind == "grid":
         assert terrain.affine is not None
         return Grid(terrain.values, terrain.affine, sigma, terrain.to_plane)

@@ -14,7 +14,7 @@ from palewright.model import FallSpec, Job, Measurement, Remark, Site, SpotSpec,
 from palewright.plane import XY
 from palewright.survey import stated_sigma
 
-__all__ = ["ON_LINE_M", "GroundDatum", "HungString", "along_path", "stations_near"]
+__all__ = ["ON_LINE_M", "GroundDatum", "HungString", "along_path", "height_sigma", "stations_near"]
 
 ON_LINE_M = 0.3048
 """A height so near a run counts as measured on it: 1 ft (common practice) [m]."""
@@ -105,7 +105,7 @@ class GroundDatum:
 
     def _spots(self, spots: Sequence[SpotSpec]) -> None:
         for spot in spots:
-            sigma = _sigma(spot.how, spot.within, _FAR_M, spot.at)
+            sigma = height_sigma(spot.how, spot.within, _FAR_M, spot.at)
             if spot.name in self.known:
                 z, other, how = self.known[spot.name]
                 self._differs(spot.name, z, spot.height_m, math.hypot(sigma, other), (how, "spots"), spot.at)
@@ -147,7 +147,7 @@ class GroundDatum:
                     hint="measured from the other end? say it with `from`",
                 )
             )
-        sigmas = np.array([_sigma(spec.how, spec.within, abs(s), spec.at) for s in stations])
+        sigmas = np.array([height_sigma(spec.how, spec.within, abs(s), spec.at) for s in stations])
         hung = HungString(spec, along_path(path, stations + before), stations, drops, sigmas)
         names = list(self.places)
         if names:
@@ -211,7 +211,7 @@ class GroundDatum:
         """Even falls that the heights of their points contradict; those of levels are told with the levels."""
         for fall in self.falls:
             (z0, s0, how0), (z1, s1, how1) = self.known[fall.start], self.known[fall.end]
-            own = self._fall_sigma(fall)
+            own = self._fallheight_sigma(fall)
             if abs(z0 - z1 - fall.fall_m) > max(_APART * math.hypot(s0, s1, own), _LEAST_M) and (how0, how1) != _LEVELS:
                 said, found = (
                     ("falls" if fall_m >= 0.0 else "rises", abs(fall_m)) for fall_m in (fall.fall_m, z0 - z1)
@@ -220,10 +220,10 @@ class GroundDatum:
                         ("found_way", found[0]), ("found_m", found[1]))  # fmt: skip
                 self.remarks.append(Remark("ground-fall-differs", "caution", "heights", args, fall.at))
 
-    def _fall_sigma(self, fall: FallSpec) -> float:
+    def _fallheight_sigma(self, fall: FallSpec) -> float:
         ends = [self.places[name] for name in (fall.start, fall.end) if name in self.places]
         far = math.dist(*ends) if len(ends) == 2 else _FAR_M
-        return _sigma(fall.how or "by eye", fall.within, far, fall.at)
+        return height_sigma(fall.how or "by eye", fall.within, far, fall.at)
 
     def _spread(self) -> bool:
         """Carry heights along strings and falls; whether any was new."""
@@ -255,7 +255,7 @@ class GroundDatum:
             return False
         here, there, sign = (fall.start, fall.end, -1.0) if known[0] else (fall.end, fall.start, 1.0)
         z, sigma, _ = self.known[here]
-        self.known[there] = (z + sign * fall.fall_m, math.hypot(sigma, self._fall_sigma(fall)), "story")
+        self.known[there] = (z + sign * fall.fall_m, math.hypot(sigma, self._fallheight_sigma(fall)), "story")
         return True
 
     def _first_open(self) -> str | None:
@@ -266,7 +266,8 @@ class GroundDatum:
         return next((f.start for f in self.falls if f.start not in self.known), None)
 
 
-def _sigma(how: str, within: float | None, far: float, at: Where) -> float:
+def height_sigma(how: str, within: float | None, far: float, at: Where) -> float:
+    """Standard deviation of a height [m]: as given, or by the tool over ``far`` metres. Raises ProblemError."""
     if within is not None:
         return within
     return stated_sigma(Measurement("rise", (), 0.0, how, at=at), "rise", far)
