@@ -54,7 +54,9 @@ def test_a_thousand_random_profiles(part: int) -> None:
         bays = int(rng.integers(1, 13))
         s, z, posts = profile(rng, bays, roughness_in=float(rng.choice([0.0, 1.0, 3.0])))
         asked = rules(rng)
-        mode = str(rng.choice(MODES))
+        mode: str | list[str] = str(rng.choice(MODES))
+        if rng.random() < 0.2:
+            mode = [str(one) for one in rng.choice(MODES, bays)]
         way = str(rng.choice(_WAYS))
         beside = (np.array([0.0, posts[-1]]), np.interp([0.0, posts[-1]], s, z) + rng.normal(0.0, 0.1, 2))
         ref = reference(s, z, way, posts_m=posts, within_m=float(rng.uniform(0.1, 3.0)), beside=beside)

@@ -55,8 +55,8 @@ def meet(
     rules, weights
         hard rules, and what looks cost.
     mode
-        one of ``MODES`` for the run, or for each bay. "best" chooses between mixed and level-top for each stretch
-        between gates; it only proposes.
+        one of ``MODES`` for the run, or one for each bay ("best" is then "mixed"). "best" chooses between mixed and
+        level-top for each stretch between gates; it only proposes.
     gates
         for each bay, whether a gate hangs in it; the fence ends at both its posts. leaves_m: bottom of each leaf [m],
         None where the highest ground of the bay and the target gap decide.
@@ -74,7 +74,7 @@ def meet(
     weights = weights or LookWeights()
     check_rules(rules)
     n = len(posts_m) - 1
-    asked = [mode] * n if isinstance(mode, str) else list(mode)
+    asked = [mode] * n if isinstance(mode, str) else ["mixed" if how == "best" else how for how in mode]
     gate = [*gates, *[False] * (n - len(gates))]
     _check_arrays(stations_m, heights_m, posts_m, asked, gate)
     own = (stations_m, heights_m) if measured is None else measured
