@@ -124,6 +124,14 @@ runs: [{name: east, fence: f, sides: [2], inside boundary: {post: 3 ft}, follows
     assert feet(east, 0, 37, 74) == pytest.approx([103.85, 102, 100.15])  # the step of the house is no ground
 
 
+def test_a_spot_under_a_string_is_compared_with_it() -> None:
+    string = "  - {string: [A, B], drops: [[0, 0 in], [100, 12 in]]}\n"
+    off = ground(string + "  - {spot: [50, 0], height: 99}")
+    args = next(dict(remark.args) for remark in off.remarks if remark.slug == "ground-spot-off-string")
+    assert (args["x_m"], args["most_m"]) == (50 * FOOT, pytest.approx(0.5 * FOOT))
+    assert "ground-spot-off-string" not in slugs(ground(string + "  - {spot: [50, 0], height: 99.45}"))
+
+
 def test_spots_on_one_line() -> None:
     found = ground("  - {spots: [[0, 30, 100], [50, 30, 101], [90, 30, 102]]}", "")
     assert found.profiles == ()

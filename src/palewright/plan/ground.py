@@ -105,6 +105,9 @@ class _Work:
         self.surface, remark = _spot_surface(self.spots)
         if len(self.spots) and _off_runs(datum, self.spots[:, :2]).max() > ON_LINE_M:
             datum.remarks += remark
+        for (x, y), miss, spec in datum.spots_off_strings():
+            where = (("x_m", x), ("y_m", y), ("most_m", miss))
+            datum.remarks.append(Remark("ground-spot-off-string", "caution", "heights", where, spec.at))
         for terrain in self.terrain:
             args = (("file", terrain.spec.file),)
             cautions = [

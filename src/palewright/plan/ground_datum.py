@@ -225,6 +225,21 @@ class GroundDatum:
         far = math.dist(*ends) if len(ends) == 2 else _FAR_M
         return height_sigma(fall.how or "by eye", fall.within, far, fall.at)
 
+    def spots_off_strings(self) -> list[tuple[XY, float, StringSpec]]:
+        """Spots at coordinates under a string whose ground it has otherwise: where, by how much [m], which string."""
+        found = []
+        for hung in self.strings:
+            z, sigma = hung.ground()
+            along = path_stations(hung.xy)
+            for xy, height, own in self.loose:
+                (at,), (off,) = stations_near(hung.xy, np.array([xy]))
+                miss = height - float(np.interp(at, along, z))
+                if off <= ON_LINE_M and abs(miss) > max(
+                    _APART * math.hypot(own, float(np.interp(at, along, sigma))), _LEAST_M
+                ):
+                    found.append((xy, abs(miss), hung.spec))
+        return found
+
     def _spread(self) -> bool:
         """Carry heights along strings and falls; whether any was new."""
         new = False
