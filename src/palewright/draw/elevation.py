@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from palewright.draw.board import Board
+from palewright.draw.elevation_ground import Slope, bands_of, bands_tall, draw_ground_row
 from palewright.draw.elevation_row import Strip, draw_row, unroll
 from palewright.draw.frame import Layout, layout_of
 from palewright.draw.notes import Notes, plan_notes
@@ -25,6 +26,10 @@ _BELOW_MM = 12.8
 _LEFT_MM = 27.0
 _RIGHT_MM = 19.0
 _TRIAL_MM = 9.0
+_STRING_MM = 4.5
+_TRUE = 100.0
+"""Down to this scale heights are drawn as large as lengths; at a smaller one twice as large, where a gap of 2 in would
+be under half a millimetre."""
 _MOST_GAP_MM = 30.0
 
 _ARCHITECT = (
@@ -37,13 +42,19 @@ _METRIC = ((50.0, (0, 0.5, 1, 2)), (100.0, (0, 1, 2, 4)), (200.0, (0, 2, 4, 8)))
 
 
 class _Row(Record):
-    """A piece of a run on its sheet: from station to station [m]; ``above``: over the posts, ``tall``: in all [mm]."""
+    """A piece of a run on its sheet: from station to station [m]; ``above``: over the posts, ``tall``: in all [mm].
+
+    high
+        of the highest post over the row's zero [m]. slope: on real ground; None on level ground.
+    """
 
     strip: Strip
     start: float
     end: float
     above: float
     tall: float
+    high: float
+    slope: Slope | None = None
 
     @property
     def first(self) -> bool:
@@ -89,28 +100,42 @@ def _even(sizes: Sequence[float], room: float) -> list[tuple[int, int]]:
     return cut(high)
 
 
-def _rows(plan: Plan, strip: Strip, field: Field, scale: Scale, named: bool) -> list[_Row]:
-    """The run cut at posts into rows that fit across the field."""
+def _rows(plan: Plan, strip: Strip, field: Field, scale: Scale, words: Words, named: bool) -> list[_Row]:
+    """The run cut at posts into rows that fit across the field, and on a slope into its height."""
     k = 1000.0 / scale.denominator
     stations = [s for s, _ in strip.posts]
-    gates = {gate.bay for gate in plan.design.gates}
-    room = (field.width - _LEFT_MM - _RIGHT_MM) / k
-    rows = []
-    for first, last in _even([b - a for a, b in itertools.pairwise(stations)], room):
-        gate = any(bay.number in gates for _, _, bay in strip.bays[first:last])
-        above = (_GATE_MM if gate else _LABELS_MM) + (_NAME_MM if named and first == 0 else 0.0)
-        tall = (strip.low + strip.high) * k + above + _BELOW_MM
-        rows.append(_Row(strip, stations[first], stations[last], above, tall))
-    return rows
+    room, most = (field.width - _LEFT_MM - _RIGHT_MM) / k, field.height - _TRIAL_MM
+    times = 1.0 if scale.denominator <= _TRUE else 2.0
+    while True:
+        parts = _even([b - a for a, b in itertools.pairwise(stations)], room)
+        rows = [_row(plan, strip, span, k, times, words, named) for span in parts]
+        if strip.meeting is None or max(row.tall for row in rows) <= most or len(parts) == len(strip.bays):
+            return rows
+        room, times = (room, 1.0) if times > 1.0 else (room * 0.8, 1.0)
 
 
-def _scale_for(plan: Plan, strip: Strip, field: Field) -> Scale:
+def _row(plan: Plan, strip: Strip, span: tuple[int, int], k: float, times: float, words: Words, named: bool) -> _Row:
+    """The bays of a run from one number to another, at ``k`` page millimetres for a metre."""
+    (first, last), gates = span, {gate.bay for gate in plan.design.gates}
+    start, end = strip.posts[first][0], strip.posts[last][0]
+    gate = any(bay.number in gates for _, _, bay in strip.bays[first:last])
+    above = (_GATE_MM if gate else _LABELS_MM) + (_NAME_MM if named and first == 0 else 0.0)
+    if strip.meeting is None:
+        return _Row(strip, start, end, above, (strip.low + strip.high) * k + above + _BELOW_MM, strip.high)
+    slope = Slope.of(strip, start, end, times)
+    low, high = slope.extent()
+    above += _STRING_MM
+    tall = (high - low) * k + above + bands_tall(bands_of(slope, words, k)) + _BELOW_MM
+    return _Row(strip, start, end, above, tall, high, slope)
+
+
+def _scale_for(plan: Plan, strip: Strip, field: Field, words: Words) -> Scale:
     """The larger scale where the run fits in one row; else the usual one, smaller when three sheets would not do."""
     offered = _scales(plan.settings.print_style)
     room = field.height - _TRIAL_MM
     chosen = offered[-1]
     for k, scale in enumerate(offered):
-        rows = _rows(plan, strip, field, scale, True)
+        rows = _rows(plan, strip, field, scale, words, True)
         if max(row.tall for row in rows) > room or (k == 0 and len(rows) > 1):
             continue
         chosen = scale
@@ -127,7 +152,9 @@ def elevation_drafts(plan: Plan, words: Words) -> list[Draft]:
         strip = unroll(plan, run)
         if not strip.bays:
             continue
-        scale = _scale_for(plan, strip, layout_of(plan.settings.paper, False, _notes(plan, [strip], words)).field)
+        scale = _scale_for(
+            plan, strip, layout_of(plan.settings.paper, False, _notes(plan, [strip], words)).field, words
+        )
         if scale == last:
             groups[-1].append(strip)
         else:
@@ -141,13 +168,13 @@ def _group(plan: Plan, strips: list[Strip], words: Words) -> list[Draft]:
     notes = _notes(plan, strips, words)
     layout = layout_of(plan.settings.paper, False, notes)
     field = layout.field
-    largest = max((_scale_for(plan, strip, field) for strip in strips), key=lambda s: s.denominator)
+    largest = max((_scale_for(plan, strip, field, words) for strip in strips), key=lambda s: s.denominator)
     offered = _scales(plan.settings.print_style)
     offered = offered[:2] if len(strips) > 1 and largest == offered[0] else [largest]
     room = field.height - (_TRIAL_MM if notes.trial else 0.0)
     options = []
     for scale in offered:
-        rows = [row for strip in strips for row in _rows(plan, strip, field, scale, len(strips) > 1)]
+        rows = [row for strip in strips for row in _rows(plan, strip, field, scale, words, len(strips) > 1)]
         options.append((scale, [rows[a:b] for a, b in _even([row.tall for row in rows], room)]))
     scale, sheets = min(options, key=lambda option: len(option[1]))
     whole = all(sheet[0].first for sheet in sheets)
@@ -158,7 +185,7 @@ def _group(plan: Plan, strips: list[Strip], words: Words) -> list[Draft]:
         name = words("elevation" if len(shown) == 1 else "elevations", run=names)
         if not whole:
             name = words("tile", name=name, part=number + 1, parts=len(sheets))
-        notes = _notes(plan, shown, words, len(strips) > 1)
+        notes = _notes(plan, shown, words, len(strips) > 1, sheet)
         alt = words("alt_elevation", run=names, title=plan.settings.title, scale=scale.words)
         board = _sheet(plan, sheet, layout, scale, words, notes, len(strips) > 1)
         drafts.append(Draft(board, layout, scale, name, "elevation", notes, alt, None))
@@ -178,7 +205,7 @@ def _sheet(
     board: Board | None = None
     for row in rows:
         top += gap
-        ground = top + row.above + row.strip.high * k
+        ground = top + row.above + row.high * k
         left = field.left + _LEFT_MM
         if len(rows) == 1:
             left = (field.left + field.right + _LEFT_MM - _RIGHT_MM - (row.end - row.start) * k) / 2
@@ -188,7 +215,10 @@ def _sheet(
         if named and row.first:
             text = f"{words('run', run=short(row.strip.run.name))}, {_seen(plan, row.strip, words)}"
             board.write(text, (field.left + 3.0, top + 3.6), 3.2, weight="bold", role="run")
-        draw_row(board, plan, row.strip, row.start, row.end, words, row.first)
+        if row.slope is not None:
+            draw_ground_row(board, plan, row.slope, words, row.first)
+        else:
+            draw_row(board, plan, row.strip, row.start, row.end, words, row.first)
         board.view = first
         top += row.tall
     assert board is not None
@@ -200,26 +230,15 @@ def _seen(plan: Plan, strip: Strip, words: Words) -> str:
     return words({"right": "seen_yard", "left": "seen_out"}.get(leg.yard, "seen_left"))
 
 
-def _notes(plan: Plan, strips: Sequence[Strip], words: Words, named: bool = False) -> Notes:
+def _notes(plan: Plan, strips: Sequence[Strip], words: Words, named: bool = False, rows: Sequence[_Row] = ()) -> Notes:
     """The sheet's notes: side seen, ground, what each kind of hole is, sketched infill."""
     seen = _seen(plan, strips[0], words)
     said = [] if named else [f"{seen[0].upper()}{seen[1:]}."]
-    posts = [post for strip in strips for _, post in strip.posts if post.hole is not None]
-    several = len({post.kind for post in posts}) > 1
-    holes: dict[tuple[str, float, float, float], list[str]] = {}
-    for post in posts:
-        assert post.hole is not None
-        across, depth, ground = (round(v, 4) for v in (post.hole.diameter_m, post.hole.depth_m, post.hole.in_ground_m))
-        roles = holes.setdefault((post.kind if several else "", across, depth, ground), [])
-        if (role := words("role_" + post.role)) not in roles:
-            roles.append(role)
-    for (kind, across, depth, ground), roles in holes.items():
-        sizes = {"diameter": across, "depth": depth, "ground": ground}
-        line = words("depth_line", roles=", ".join(roles), **{key: words.inches(m) for key, m in sizes.items()})
-        said.append(words("hole_note_of", fence=short(kind), what=line) if kind else words("hole_note", what=line))
+    said += _ground_notes(strips, rows, words)
+    said += _hole_notes(strips, words)
     said.append(words("infill_note"))
     notes = plan_notes(plan, words, "elevation", runs=[strip.run for strip in strips])
-    fences = {strip.run.fence for strip in strips}
+    fences = {strip.run.fence for strip in strips if strip.meeting is None}
     for fence in plan.kinds:
         if fence.name in fences and len(fence.height_words) > 1:
             parts = " + ".join(f"{_part(name, words)} {words.length(size)}" for name, size in fence.height_words)
@@ -227,6 +246,40 @@ def _notes(plan: Plan, strips: Sequence[Strip], words: Words, named: bool = Fals
             said.append(words(key, fence=short(fence.name), height=words.length(fence.height_m), parts=parts))
     return Notes(notes.title, notes.under_title, notes.locate_head, notes.locate_lines, notes.locate_entered,
                  (*said, *notes.notes), (), notes.trial)  # fmt: skip
+
+
+def _ground_notes(strips: Sequence[Strip], rows: Sequence[_Row], words: Words) -> Iterator[str]:
+    """How heights are drawn and counted where runs stand on real ground."""
+    sloped = [strip for strip in strips if strip.meeting is not None]
+    if not sloped:
+        return
+    times = {row.slope.times for row in rows if row.slope is not None} or {1.0}
+    yield words("heights_true" if times == {1.0} else "heights_times", times="2")
+    zeros = ", ".join(dict.fromkeys(strip.posts[0][1].label for strip in sloped))
+    yield words("heights_zero" if len(sloped) == 1 else "heights_zeros", post=zeros)
+    yield words("heights_key")
+    if any(met.breaks for strip in sloped if strip.meeting is not None for met in strip.meeting.bays):
+        yield words("gaps_broken")
+
+
+def _hole_notes(strips: Sequence[Strip], words: Words) -> Iterator[str]:
+    """What each kind of hole is; how deep it is stands under each post where the ground is known."""
+    posts = [(strip, post) for strip in strips for _, post in strip.posts if post.hole is not None]
+    several = len({post.kind for _, post in posts}) > 1
+    holes: dict[tuple[str, float, float, float], list[str]] = {}
+    for strip, post in posts:
+        assert post.hole is not None
+        across, depth, ground = (round(v, 4) for v in (post.hole.diameter_m, post.hole.depth_m, post.hole.in_ground_m))
+        if strip.meeting is not None:
+            depth = ground = 0.0
+        roles = holes.setdefault((post.kind if several else "", across, depth, ground), [])
+        if (role := words("role_" + post.role)) not in roles:
+            roles.append(role)
+    for (kind, across, depth, ground), roles in holes.items():
+        sizes = {"diameter": across, "depth": depth, "ground": ground}
+        key = "depth_line" if depth else "hole_line"
+        line = words(key, roles=", ".join(roles), **{name: words.inches(m) for name, m in sizes.items()})
+        yield words("hole_note_of", fence=short(kind), what=line) if kind else words("hole_note", what=line)
 
 
 def _part(name: str, words: Words) -> str:

@@ -10,26 +10,45 @@ from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.dims import opening_words
 from palewright.draw.fence import gate_name, gate_sizes
 from palewright.draw.fonts import text_width
-from palewright.draw.infill import draw_infill
+from palewright.draw.infill import Opening, draw_infill
 from palewright.draw.palette import BLACK, BUILDING, FENCE, GREY, PAPER
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.words import Words
-from palewright.model import Bay, Gate, Kind, Leg, Plan, Post, Run
+from palewright.model import Bay, Gate, Kind, Leg, Meeting, Plan, Post, Run
 from palewright.record import Record
 
-__all__ = ["Strip", "draw_row", "unroll"]
+__all__ = [
+    "Strip",
+    "bay_figures",
+    "continued",
+    "draw_gate",
+    "draw_post",
+    "draw_row",
+    "gate_heights",
+    "half_width",
+    "label_post",
+    "rails_seen",
+    "rect",
+    "unroll",
+    "vertical",
+]
 
 XY = tuple[float, float]
 
 
 class Strip(Record):
-    """A run laid flat: posts with their stations, bays between them; ``low``, ``high`` of all of it [m]."""
+    """A run laid flat: posts with their stations, bays between them; ``low``, ``high`` of all of it [m].
+
+    meeting
+        how it meets the ground; None where the ground is taken as level.
+    """
 
     run: Run
     posts: tuple[tuple[float, Post], ...]
     bays: tuple[tuple[float, float, Bay], ...]
     low: float
     high: float
+    meeting: Meeting | None = None
 
     @property
     def length(self) -> float:
@@ -54,7 +73,8 @@ def unroll(plan: Plan, run: Run) -> Strip:
             posts.append((station, by_label[label]))
     low = max((post.hole.depth_m for _, post in posts if post.hole is not None), default=0.0)
     high = max((post.above_m for _, post in posts), default=1.0)
-    return Strip(run, tuple(posts), tuple(bays), low, high)
+    meeting = next((one for one in plan.design.meetings if one.run == run.name and run.profile is not None), None)
+    return Strip(run, tuple(posts), tuple(bays), low, high, meeting)
 
 
 def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, words: Words, detailed: bool) -> None:
@@ -68,36 +88,42 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
     by_label = {post.label: post for _, post in strip.posts}
     for a, b, bay in bays:
         kind = kinds.get(bay.fence)
-        left, right = (_half(by_label[label]) for label in (bay.start, bay.end))
+        left, right = (half_width(by_label[label]) for label in (bay.start, bay.end))
         if bay.number in gates:
-            _gate(board, gates[bay.number], a + left, b - right, kind, words)
+            low, high = gate_heights(gates[bay.number], kind)
+            draw_gate(board, gates[bay.number], (a + left, low), (b - right, high), words)
         elif kind is not None:
-            draw_infill(board, kind, a + left, b - right, _rails_seen(legs[bay.number], kind))
+            place = Opening.level(kind, a + left, b - right)
+            draw_infill(board, kind, place, rails_seen(legs[bay.number], kind))
     _ground(board, start, end, start <= strip.posts[0][0] + eps, end >= strip.length - eps)
     for station, post in posts:
-        _post(board, station, post)
+        sunk = post.hole.in_ground_m if post.hole is not None else 0.0
+        deep = post.hole.depth_m if post.hole is not None else 0.0
+        draw_post(board, station, post, (-deep, -sunk, 0.0, post.above_m))
     for station, post in posts:
-        _post_label(board, station, post, words)
-    _bay_figures(board, strip, bays, words)
+        label_post(board, (station, post.above_m), post, words)
+    bay_figures(board, bays, board.at((0.0, -strip.low))[1] + 6.0, words)
     _heights(board, posts[0], kinds.get(strip.run.fence), words, detailed)
     if end >= strip.length - eps:
         _depth(board, posts, words)
     else:
-        _continued(board, end, strip, False)
+        continued(board, end, (0.0, strip.high), False)
     if start > strip.posts[0][0] + eps:
-        _continued(board, start, strip, True)
+        continued(board, start, (0.0, strip.high), True)
 
 
-def _rails_seen(leg: Leg, kind: Kind) -> bool:
+def rails_seen(leg: Leg, kind: Kind) -> bool:
     """Whether the elevation looks at the side away from the boards; a run is seen from the right of its walk."""
     return kind.two_faced and leg.good_side == {"right": "neighbour", "left": "yard"}.get(leg.yard, "not known")
 
 
-def _half(post: Post) -> float:
+def half_width(post: Post) -> float:
+    """From the middle of a post to its face [m]; 0 at a wall."""
     return post.width_m / 2 if post.number else 0.0
 
 
-def _rect(board: Board, x0: float, y0: float, x1: float, y1: float) -> tuple[XY, XY, XY, XY]:
+def rect(board: Board, x0: float, y0: float, x1: float, y1: float) -> tuple[XY, XY, XY, XY]:
+    """Page corners of a rectangle: lower left, lower right, upper right, upper left."""
     a, b = board.at((x0, y0)), board.at((x1, y1))
     return ((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]))
 
@@ -112,33 +138,33 @@ def _ground(board: Board, start: float, end: float, first: bool, last: bool) -> 
         x += 2.4
 
 
-def _post(board: Board, station: float, post: Post) -> None:
+def draw_post(board: Board, station: float, post: Post, heights: tuple[float, float, float, float]) -> None:
+    """A post and its hole. ``heights``: bottom of the hole, lower end of the post, ground, top [m]."""
+    deep, foot, ground, top = heights
     if not post.number:
-        ring = _rect(board, station, -0.15, station, post.above_m + 0.3)
-        x, top, bottom = ring[0][0], ring[2][1], ring[0][1]
-        board.area(
-            ((x, top), (x + 4.0, top), (x + 4.0, bottom), (x, bottom)), "building", fill=BUILDING, stroke_mm=0.35
-        )
-        board.placer.add_line(((x, top), (x, bottom)), HARD)
+        ring = rect(board, station, ground - 0.15, station, top + 0.3)
+        x, high, low = ring[0][0], ring[2][1], ring[0][1]
+        board.area(((x, high), (x + 4.0, high), (x + 4.0, low), (x, low)), "building", fill=BUILDING, stroke_mm=0.35)
+        board.placer.add_line(((x, high), (x, low)), HARD)
         return
     half = max(post.width_m / 2, 0.35 * board.view.denominator / 1000.0)
     if post.hole is not None:
         r = post.hole.diameter_m / 2
-        hole = _rect(board, station - r, -post.hole.depth_m, station + r, 0.0)
+        hole = rect(board, station - r, deep, station + r, ground)
         board.chain(
             (hole[3], hole[0], hole[1], hole[2]), "hole", stroke_mm=0.25, dash=(1.2, 0.8), weight=HARD, id=post.label
         )
-        ring = _rect(board, station - half, -post.hole.in_ground_m, station + half, 0.0)
+        ring = rect(board, station - half, foot, station + half, ground)
         board.area(ring, "post", stroke_mm=0.18, dash=(1.2, 0.8), id=post.label)
-    ring = _rect(board, station - half, 0.0, station + half, post.above_m)
+    ring = rect(board, station - half, ground, station + half, top)
     board.placer.add_line(((ring[0][0], ring[0][1]), (ring[0][0], ring[2][1] + 0.2)), HARD)
     board.placer.add_line(((ring[1][0], ring[0][1]), (ring[1][0], ring[2][1] + 0.2)), HARD)
     board.area(ring, "post", fill=PAPER, stroke_mm=0.4 if post.role == "line" else 0.6, colour=BLACK, id=post.label)
 
 
-def _post_label(board: Board, station: float, post: Post, words: Words) -> None:
-    """The number over its post; over it, what turns or ends there."""
-    x, y = board.at((station, post.above_m if post.number else post.above_m + 0.3))
+def label_post(board: Board, top: XY, post: Post, words: Words) -> None:
+    """The number over the top of its post; over it, what turns or ends there."""
+    x, y = board.at((top[0], top[1] if post.number else top[1] + 0.3))
     strong = "regular" if post.role == "line" else "bold"
     half, rise = board.block([post.label], LABEL_MM, strong)
     spots = [((x, y - 1.4 - rise), 0.0), ((x + half + 1.0, y - 1.6 - rise), 3.0), ((x, y - 4.8 - rise), 4.0)]
@@ -152,15 +178,20 @@ def _post_label(board: Board, station: float, post: Post, words: Words) -> None:
         board.label([text], (x, y), spots, NOTE_MM, role="note", pad=0.2, lead=False)
 
 
-def _gate(board: Board, gate: Gate, x0: float, x1: float, kind: Kind | None, words: Words) -> None:
-    """Leaves with their frames; the dashed V points at the hinge."""
+def gate_heights(gate: Gate, kind: Kind | None) -> XY:
+    """Bottom and top of the leaves above level ground [m]."""
     low = kind.bottom_gap_m if kind is not None else 0.05
-    high = gate.height_m or (kind.height_m if kind is not None else 1.2)
+    return low, gate.height_m or (kind.height_m if kind is not None else 1.2)
+
+
+def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words) -> None:
+    """Leaves with their frames, between two corners; the dashed V points at the hinge."""
+    (x0, low), (x1, high) = lower, upper
     slack = gate.allowance_m / (gate.leaves + 1)
     leaf = (x1 - x0 - slack * (gate.leaves + 1)) / gate.leaves
     for k in range(gate.leaves):
         a = x0 + slack + k * (leaf + slack)
-        ring = _rect(board, a, low, a + leaf, high)
+        ring = rect(board, a, low, a + leaf, high)
         board.area(ring, "gate", stroke_mm=0.6, colour=FENCE, id=gate.name)
         board.placer.add_line(ring, HARD, closed=True)
         hinge_left = _hinge_on_left(gate, k)
@@ -189,10 +220,9 @@ def _hinge_on_left(gate: Gate, leaf: int) -> bool:
     return not gate.hinge or gate.hinge[0] == gate.posts[0]
 
 
-def _bay_figures(board: Board, strip: Strip, bays: list[tuple[float, float, Bay]], words: Words) -> None:
-    """One dimension string under the holes: every bay where there is room, else equal neighbours together."""
+def bay_figures(board: Board, bays: list[tuple[float, float, Bay]], y: float, words: Words) -> None:
+    """A dimension string at page height ``y``: every bay where there is room, else equal neighbours together."""
     k = board.view.mm_per_m
-    y = board.at((0.0, -strip.low))[1] + 6.0
     groups: list[list[tuple[float, float, Bay]]] = []
     single = all(
         (b - a) * k >= text_width(words.length(b - a), NOTE_MM) + 1.0 for a, b, bay in bays if bay.kind != "gate"
@@ -237,7 +267,7 @@ def _group_text(group: list[tuple[float, float, Bay]], words: Words) -> tuple[st
     return (size if len(group) == 1 else words("bays_short", count=len(group), bay=size)), "regular"
 
 
-def _vertical(board: Board, x: float, marks: Sequence[float], texts: Sequence[str], left: bool) -> None:
+def vertical(board: Board, x: float, marks: Sequence[float], texts: Sequence[str], left: bool) -> None:
     """A vertical dimension string at page ``x``; marks in metres above ground, a text for each gap."""
     ys = [board.at((0.0, m))[1] for m in marks]
     board.chain(((x, ys[0]), (x, ys[-1])), "dimension", stroke_mm=0.18)
@@ -261,10 +291,10 @@ def _heights(board: Board, first: tuple[float, Post], kind: Kind | None, words: 
     x = board.at((first[0], 0.0))[0]
     parts = [size for _, size in kind.height_words if size > 0.0]
     if not detailed or len(parts) < 2:
-        _vertical(board, x - 9.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
+        vertical(board, x - 9.0, (0.0, kind.height_m), (words.length(kind.height_m),), True)
         return
     marks, texts = [0.0, *itertools.accumulate(parts)], [words.length(size) for size in parts]
-    _vertical(board, x - 6.0, marks, texts, True)
+    vertical(board, x - 6.0, marks, texts, True)
     a, b = board.at((0.0, 0.0)), board.at((0.0, kind.height_m))
     far = x - 9.5 - max(text_width(text, NOTE_MM) for text in texts)
     board.chain(((far, a[1]), (far, b[1])), "dimension", stroke_mm=0.18)
@@ -284,13 +314,13 @@ def _depth(board: Board, posts: list[tuple[float, Post]], words: Words) -> None:
     hole = post.hole
     assert hole is not None
     x = board.at((station + hole.diameter_m / 2, 0.0))[0] + 4.0
-    _vertical(board, x, (-hole.depth_m, 0.0), (words.inches(hole.depth_m),), False)
+    vertical(board, x, (-hole.depth_m, 0.0), (words.inches(hole.depth_m),), False)
 
 
-def _continued(board: Board, station: float, strip: Strip, left: bool) -> None:
-    """A zig-zag where the run goes on in another row."""
+def continued(board: Board, station: float, heights: XY, left: bool) -> None:
+    """A zig-zag where the run goes on in another row, from the ground to the top."""
     x = board.at((station, 0.0))[0] + (-4.0 if left else 4.0)
-    top, bottom = board.at((0.0, strip.high))[1], board.at((0.0, 0.0))[1]
+    top, bottom = board.at((0.0, heights[1]))[1], board.at((0.0, heights[0]))[1]
     middle = (top + bottom) / 2
     chain = (
         (x, top - 1),
