@@ -16,6 +16,8 @@ from palewright.model.job import *  # noqa: F403
 from palewright.model.job import __all__ as _job
 from palewright.model.kind import *  # noqa: F403
 from palewright.model.kind import __all__ as _kind
+from palewright.model.line import *  # noqa: F403
+from palewright.model.line import __all__ as _line
 from palewright.model.network import *  # noqa: F403
 from palewright.model.network import __all__ as _network
 from palewright.model.permit import *  # noqa: F403
@@ -37,6 +39,7 @@ __all__ = sorted(
         *_ground,
         *_heights,
         *_inside,
+        *_line,
         *_network,
         *_permit,
         *_plan,
