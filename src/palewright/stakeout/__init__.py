@@ -1,5 +1,6 @@
 """Strings, squares, diagonals and marks: how a crew finds every hole."""
 
+from palewright.stakeout.pulls import COMFORT_M, Pull, along_slope, level_pulls
 from palewright.stakeout.setting import stake_out
 from palewright.stakeout.squaring import (
     Square,
@@ -13,12 +14,16 @@ from palewright.stakeout.squaring import (
 from palewright.stakeout.stakes import STAKE_DEPTH_M, STAKE_RADIUS_M
 
 __all__ = [
+    "COMFORT_M",
+    "Pull",
     "STAKE_DEPTH_M",
     "STAKE_RADIUS_M",
     "Square",
+    "along_slope",
     "chord",
     "diagonal_tolerance",
     "inside_angle",
+    "level_pulls",
     "square",
     "stake_out",
     "tape_tolerance",
