@@ -17,14 +17,15 @@ __all__ = ["BEND_BAY_M", "PENALTIES", "build", "first_up", "last_down"]
 #: a bend is priced as for bays of this length: a change of slope looks the same in a long bay and in a short one
 BEND_BAY_M = 2.4384
 
-#: metres of post that a metre of a broken rule weighs, when no way keeps all rules: the law last, the gap first
+#: metres of post that a metre of a broken rule weighs, when no way keeps all rules: the law last, and first the gap that
+#: a board can close; ground is dug out only where an inch of it saves 20 in of gap
 PENALTIES = {
     "most-gap": 1e3,
-    "least-gap": 2e3,
-    "rack": 3e3,
-    "largest-step": 3e3,
-    "longest-infill": 3e3,
-    "legal-height": 4e3,
+    "least-gap": 2e4,
+    "rack": 3e4,
+    "largest-step": 3e4,
+    "longest-infill": 3e4,
+    "legal-height": 4e4,
 }
 
 #: how far beyond the bounds elevations are tried when rules must be broken [m]
