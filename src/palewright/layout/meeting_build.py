@@ -17,8 +17,8 @@ __all__ = ["BEND_BAY_M", "PENALTIES", "build", "first_up", "last_down"]
 #: a bend is priced as for bays of this length: a change of slope looks the same in a long bay and in a short one
 BEND_BAY_M = 2.4384
 
-#: metres of post that a metre of a broken rule weighs, when no way keeps all rules: the law last, and first the gap that
-#: a board can close; ground is dug out only where an inch of it saves 20 in of gap
+#: metres of post that a metre of a broken rule weighs, when no way keeps all rules: the law gives way last, and first
+#: the gap that a board can close; ground is dug out only where an inch of it saves 20 in of gap
 PENALTIES = {
     "most-gap": 1e3,
     "least-gap": 2e4,
