@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
-from tests.survey.nets import misfit, random_net
+from tests.survey.nets import Model, misfit, random_net
 
 from palewright.errors import ProblemError
 from palewright.model import Adjusted, NetPoint, Network, Observation
@@ -135,6 +135,7 @@ def test_a_point_without_a_place_is_left_out_with_its_readings() -> None:
 @FEW
 @given(st.integers(0, 10_000), st.integers(60, 120))
 @example(1039, 97)
+@example(3401, 114)
 def test_loose_points_are_found_in_larger_networks(number: int, points: int) -> None:
     """Three new points hung on a sound network by one tape each, among fronts of every shape.
 
@@ -152,6 +153,17 @@ def test_loose_points_are_found_in_larger_networks(number: int, points: int) -> 
     done = adjust(Network((*network.points, *new), (*network.observations, *tapes)), snooping=False)
     assert set(done.undetermined) == {"X0", "X1", "X2", *sound.undetermined}
     assert done.dof == sound.dof
+    assert sum(fit.redundancy for fit in done.fits) == pytest.approx(done.dof, abs=1e-6)
+
+
+def test_a_direction_that_only_rounding_keeps_is_not_counted() -> None:
+    """Seven points of this network turn as one body about another. Their pivot comes after one of 8e-7, which leaves
+    5e-12 of nothing; numpy has one singular value of 1e-13 after 2.7, so the rank is one less than the unknowns."""
+    network = random_net(3401, 114, ("angle",))
+    done = adjust(network, snooping=False)
+    slope = Model(network).slope(Model(network).start({p.name: p.xy for p in (*network.points, *done.points)}))
+    assert np.linalg.matrix_rank(slope, rtol=1e-8) == slope.shape[1] - 1
+    assert done.dof == len(network.observations) - slope.shape[1] + 1
     assert sum(fit.redundancy for fit in done.fits) == pytest.approx(done.dof, abs=1e-6)
 
 

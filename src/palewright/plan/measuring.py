@@ -39,6 +39,10 @@ _NOISE_M = 1e-9
 _APART = 5.0
 #: A pair of wrong readings is as good as the best where its sum of squares is larger by less than this: 20 to 1.
 _AS_GOOD = 6.0
+#: What may be misread without anybody noticing is asked for a whole foot, or three decimetres (our own choice) [m].
+_MISREAD_M, _METRIC_MISREAD_M = 0.3048, 0.3
+#: Readings named in one remark.
+_MOST_NAMED = 8
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
 _NINETEEN = 2.4477
 #: The same of a distance, which errs one way or the other.
@@ -97,7 +101,9 @@ class Measuring:
             sides = list(new)[:1]
         for name in sides:
             apart = self._apart(name, found.places)
-            self.problems.append(apart or self._either_side(name))
+            other = next((other for other in found.ambiguous if other.name == name), None)
+            tape = next((a.points[0] for a in found.advice if other and a.for_point == name), "")
+            self.problems.append(apart or self._either_side(name, other.beside if other else ("", ""), tape))
         return new
 
     def _apart(self, name: str, places: Mapping[str, XY]) -> Problem | None:
@@ -201,11 +207,31 @@ class Measuring:
             rows.append(Remark(slug, "note", "measurements", _test(adjusted)))
         else:
             rows.append(Remark("measurements-unchecked", "note", "measurements", (("count", len(adjusted.fits)),)))
+        if not adjusted.suspects and adjusted.dof > 0:
+            rows += self._unnoticed(network, adjusted)
         rows += [_next(advice) for advice in adjusted.advice[:1]]
         rows += [
             _corner(o, places) for o in network.observations if o.source == "assumed" and o.points[1] in self.cleared()
         ]
         return rows
+
+    def _unnoticed(self, network: Network, adjusted: Adjusted) -> list[Remark]:
+        """Tapes in which a misreading would pass unnoticed although all agree, and what would show the worst."""
+        from palewright.survey import unnoticed_tapes
+
+        assert self.adjustment is not None
+        blunder = _METRIC_MISREAD_M if self.job.print_style == "metric" else _MISREAD_M
+        found = unnoticed_tapes(network, adjusted, self.adjustment.covariance, blunder, self.job.tape_m)
+        if not found:
+            return []
+        worst, named = found[0], [" - ".join(network.observations[tape.index].points) for tape in found]
+        more = ", ..." if len(named) > _MOST_NAMED else ""
+        one, two = network.observations[worst.index].points
+        args: list[tuple[str, float | int | str]] = [("blunder_m", blunder)]
+        args += [("readings", ", ".join(named[:_MOST_NAMED]) + more), ("start", one), ("end", two)]
+        args += [("point", worst.point), ("moves_m", worst.moves)]
+        args += [("host", worst.host)] if worst.host else []
+        return [Remark("measurements-unnoticed", "note", "measurements", tuple(args))]
 
     def _one_of(self, network: Network, adjusted: Adjusted, suspect: Suspect) -> list[Remark]:
         """One reading of several is wrong, and nothing says which; those that a common slip would explain are named."""
@@ -252,15 +278,19 @@ class Measuring:
         """Whether something observed says how the network lies to north."""
         return any(o.kind in ("azimuth", "east", "north") for o in self.observations)
 
-    def _either_side(self, name: str) -> Problem:
+    def _either_side(self, name: str, beside: tuple[str, str], tape: str) -> Problem:
+        """``beside``: the line it may stand on either side of; ``tape``: from where one more tells; "" not known."""
         o = next(o for o in self.observations if name in o.points)
         others = list(dict.fromkeys(n for o in self.observations if name in o.points for n in o.points if n != name))
+        line = list(beside) if all(beside) else others[:2]
+        where = f"either side of {beside[0]} – {beside[1]}" if all(beside) else "either side"
+        more = f"; a tape from {tape} to {name} decides" if tape else "; or tape once more"
         return Problem(
             "point-either-side",
-            f"{name} may be on either side: what was measured fits both",
+            f"{name} may stand on {where}: what was measured fits both",
             where=o.at,
             found=name,
-            hint=f"under points say `{name}: {{left of: [{', '.join(others[:2])}]}}`, or right of; or tape once more",
+            hint=f"under points say `{name}: {{left of: [{', '.join(line)}]}}`, or right of{more}",
         )
 
 

@@ -74,6 +74,7 @@ from palewright.survey.tape import (
     temperature_correction,
 )
 from palewright.survey.tie import SwungTie, strength_of_figure, swing_excess, swung_tie, tie_gap
+from palewright.survey.unnoticed import Unnoticed, unnoticed_tapes
 from palewright.survey.walk import angle_at, differs, tape_allowance, walk_points
 
 __all__ = [
@@ -100,6 +101,7 @@ __all__ = [
     "STEEL_PER_K",
     "SwungTie",
     "TapedLine",
+    "Unnoticed",
     "WGS84_A",
     "WGS84_F",
     "adjust",
@@ -166,5 +168,6 @@ __all__ = [
     "tie_gap",
     "tool_accuracy",
     "triangle_legs",
+    "unnoticed_tapes",
     "walk_points",
 ]

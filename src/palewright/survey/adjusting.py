@@ -14,6 +14,7 @@ from palewright.survey.fitting import Fitting, fit, labels
 from palewright.survey.network_arrays import Arrays, Rough, let_go, read_network, with_places
 from palewright.survey.network_checks import check_network
 from palewright.survey.quality import ellipse
+from palewright.survey.recheck import recheck
 from palewright.survey.reporting import fit_test, observation_fits
 from palewright.survey.rows import Floats
 from palewright.survey.snooping import Contradiction, snoop, w_tests
@@ -129,6 +130,8 @@ def _snooped(network: Network, whole: Fitting) -> _Found:
         network = let_go(network, {fitting.arrays.names[held.point]})
         arrays = read_network(network)
         fitting = fit(arrays, np.where(arrays.out, 0.0, 1.0))
+    if not contradictions:
+        found = recheck(network, whole, found)
     changed = bool(found.suspects) or fitting is not whole
     return _Found(found.fitting if changed else None, found.suspects, tuple(contradictions), found.stopped)
 

@@ -12,13 +12,17 @@ Z_BB is a piece of the parent's, and
 So the inverse is known for every pair of unknowns that an observation joins, and never formed elsewhere.
 
 A pivot block that is singular (to TINY of its scaled diagonal) is inverted without its null directions; each of them,
-carried back through the fronts, is a motion of the network that no observation notices.
+carried back through the fronts, is a motion of the network that no observation notices. Rounding that a weak pivot
+before it has blown up may leave more than TINY of a null direction, so directions that are nearly null are kept as
+``weak`` and whoever has the observations themselves can have them taken for null (``void``).
 
 Sources: I. S. Duff, J. K. Reid, The multifrontal solution of indefinite sparse symmetric linear equations, ACM TOMS 9
 (1983); K. Takahashi, J. Fagan, M. Chin, Formation of a sparse bus impedance matrix, PICA (1973).
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -130,13 +134,19 @@ def _spread(nodes: Ints, start: Ints, wide: Ints) -> Ints:
 class Factor:
     """A factored matrix; make it with the numbers in the common buffer (they are used up).
 
-    loose
-        null directions that were met: (front, vector over its pivots).
+    void
+        fronts and what their weakest directions must keep at least to count, where that is more than TINY.
+    loose, weak
+        null directions that were met, and nearly null ones: (front, vector over its pivots); ``kept``: what the weak
+        ones keep.
     """
 
-    def __init__(self, pattern: Pattern, numbers: Floats) -> None:
+    def __init__(self, pattern: Pattern, numbers: Floats, void: Mapping[int, float] | None = None) -> None:
         self.pattern = pattern
         self.loose: list[tuple[int, Floats]] = []
+        self.weak: list[tuple[int, Floats]] = []
+        self.kept: list[float] = []
+        self._void = void or {}
         self._inverse: list[Floats] = []
         self._gain: list[Floats] = []
         self._buffer = numbers
@@ -152,8 +162,10 @@ class Factor:
     def _eliminate(self, k: int) -> None:
         pattern, p = self.pattern, self.pattern.pivots[k]
         matrix = self._matrix(k)
-        inverse, null = self._invert(matrix[:p, :p])
-        self.loose += [(k, vector) for vector in null]
+        inverse, poor = self._invert(matrix[:p, :p], self._void.get(k, TINY))
+        for keeps, null, vector in poor:
+            (self.loose if null else self.weak).append((k, vector))
+            self.kept += [] if null else [keeps]
         cross = matrix[:p, p:]
         gain = inverse @ cross
         self._inverse.append(inverse)
@@ -175,12 +187,16 @@ class Factor:
 
     def null_space(self) -> Floats:
         """Motions (n, d) that the matrix does not notice, one a column."""
+        return self.motions(self.loose)
+
+    def motions(self, directions: list[tuple[int, Floats]]) -> Floats:
+        """What directions of pivots stand for, carried back through the fronts: (n, d), one a column."""
         pattern = self.pattern
-        x = np.zeros((pattern.n, len(self.loose)))
+        x = np.zeros((pattern.n, len(directions)))
         for k in range(len(pattern.first) - 1, -1, -1):
             first, p = pattern.first[k], pattern.pivots[k]
             x[first : first + p] = -self._gain[k] @ x[pattern.border[k]]
-            for column, (front, vector) in enumerate(self.loose):
+            for column, (front, vector) in enumerate(directions):
                 if front == k:
                     x[first : first + p, column] += vector
         return x
@@ -206,26 +222,31 @@ class Factor:
         return self._buffer
 
 
-def _invert(block: Floats) -> tuple[Floats, list[Floats]]:
-    """The inverse of a scaled pivot block without its null directions, and those."""
+Poor = list[tuple[float, bool, Floats]]
+"""Directions of a block that keep little: how much, whether they count as null, and the direction."""
+
+
+def _invert(block: Floats, tiny: float) -> tuple[Floats, Poor]:
+    """The inverse of a scaled pivot block without its null directions, and what is null or nearly so."""
     try:
         if np.linalg.cholesky(block).diagonal().min() ** 2 > _DOUBT:
             return np.asarray(np.linalg.inv(block), dtype=np.float64), []
     except np.linalg.LinAlgError:
         pass
     values, vectors = np.linalg.eigh(block)
-    good = values > TINY
+    good = values > tiny
     kept = vectors[:, good]
-    return np.asarray((kept / values[good]) @ kept.T, dtype=np.float64), [vectors[:, k] for k in np.flatnonzero(~good)]
+    poor = [(float(values[k]), not good[k], vectors[:, k]) for k in np.flatnonzero(values < _DOUBT)]
+    return np.asarray((kept / values[good]) @ kept.T, dtype=np.float64), poor
 
 
-def _invert_many(block: Floats) -> tuple[Floats, list[Floats]]:
+def _invert_many(block: Floats, tiny: float) -> tuple[Floats, Poor]:
     """The same by the Cholesky routines of LAPACK that scipy reaches: worth its import where there are many fronts."""
     from scipy.linalg import lapack
 
     root, failed = lapack.dpotrf(block, lower=1, clean=1)
     if failed or root.diagonal().min() ** 2 <= _DOUBT:
-        return _invert(block)
+        return _invert(block, tiny)
     lower, _ = lapack.dpotri(root, lower=1, overwrite_c=1)
     lower.ravel(order="K")[:: len(block) + 1] *= 0.5
     return lower + lower.T, []

@@ -11,24 +11,35 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from palewright.errors import Problem
 from palewright.model import Advice, Network
 from palewright.plane import XY
 from palewright.record import Record
+from palewright.survey.rough_again import look_again
 from palewright.survey.rough_build import Built, build
 from palewright.survey.rough_cluster import NORTH, Cluster, Index
-from palewright.survey.rough_say import fixing_advice, scale_advice, settling_advice, short_ties
+from palewright.survey.rough_join import Move, fit_move
+from palewright.survey.rough_say import fixing_advice, parted_by, scale_advice, settling_advice, short_ties
 
 __all__ = ["OtherPlace", "RoughPlaces", "rough_places"]
 
+_TOLD_APART_M = 1.0
+
 
 class OtherPlace(Record):
-    """A point that fits as well somewhere else: ``xy`` the place that was taken, ``other`` the other one [m]."""
+    """A point that fits as well somewhere else: ``xy`` the place that was taken, ``other`` the other one [m].
+
+    beside
+        two points that it is tied to, with the two places on either side of the line through them; ("", "") where no
+        such line parts them.
+    """
 
     name: str
     xy: XY
     other: XY
+    beside: tuple[str, str] = ("", "")
 
 
 class RoughPlaces(Record):
@@ -86,7 +97,8 @@ def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
         names = list(world.at)
         return RoughPlaces({}, frame, world.sided, tuple(index.points), advice=(scale_advice(world, names),))
     undetermined = tuple(name for name in index.points if name not in world.at)
-    ambiguous = tuple(OtherPlace(name, *built.doubtful[name]) for name in index.points if name in built.doubtful)
+    doubtful = {name: built.doubtful[name] for name in index.points if name in built.doubtful}
+    ambiguous = tuple(OtherPlace(name, *two, parted_by(world, name, *two)) for name, two in doubtful.items())
     advice = [settling_advice(world, other.name, other.xy, other.other, tape_m) for other in ambiguous]
     advice += fixing_advice(world, built.apart, undetermined, tape_m)
     return RoughPlaces(
@@ -98,6 +110,42 @@ def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
         tuple(entry for entry in advice if entry is not None),
         tuple(short_ties(world)),
     )
+
+
+def _built(network: Network, index: Index) -> Built:
+    """Everything placed. Where no place is held, what is only said to be near somewhere does not bend the figure: it is
+    built from the readings alone and carried there, as long as they place every point."""
+    given = [p.name for p in index.points.values() if p.xy is not None]
+    floats = given and not any(p.held for p in index.points.values())
+    if floats and not any(o.kind in ("east", "north") for o in index.observations):
+        points = tuple(replace(p, xy=None) for p in network.points)
+        floating = replace(network, points=points, datum="least")
+        bare = Index(floating)
+        built = look_again(floating, bare, build(bare))
+        sure = not built.doubtful or len(given) <= 2
+        if sure and built.world.scaled and built.world.at.keys() == index.points.keys():
+            _bring(built, {name: xy for name in given if (xy := index.points[name].xy) is not None})
+            return built
+    return look_again(network, index, build(index))
+
+
+def _bring(built: Built, given: Mapping[str, XY]) -> None:
+    """Carry a figure to the places that were given, turned over where that fits better and nothing inside it tells."""
+    world = built.world
+    old, new = [world.at[name] for name in given], list(given.values())
+    if NORTH in world.zeros and world.sided:
+        x, y = Move(world.zeros[NORTH], (0.0, 0.0))(old[0])
+        _carry(built, Move(world.zeros[NORTH], (new[0][0] - x, new[0][1] - y)))
+        world.zeros[NORTH] = 0.0
+    elif len(given) == 1:
+        _carry(built, Move(0.0, (new[0][0] - old[0][0], new[0][1] - old[0][1])))
+    else:
+        images = (False,) if world.sided or len(given) < 3 else (False, True)
+        moves = [fit_move(old, new, True, mirrored) for mirrored in images]
+        off = [math.fsum(math.dist(move(p), q) for p, q in zip(old, new, strict=True)) for move in moves]
+        world.handed = world.handed or (len(moves) > 1 and abs(off[0] - off[1]) > _TOLD_APART_M)
+        _carry(built, moves[off.index(min(off))])
+    world.ground = True
 
 
 def _frame(built: Built) -> str:

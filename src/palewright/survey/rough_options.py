@@ -16,7 +16,7 @@ from palewright.survey.rough_shapes import Shape, meet
 if TYPE_CHECKING:
     from palewright.survey.rough_cluster import Cluster
 
-__all__ = ["FITS", "RIVAL", "WRONG_SIDE", "Option", "best_options", "cost_of", "judge", "refined"]
+__all__ = ["FITS", "RIVAL", "WRONG_SIDE", "Option", "best_options", "cost_of", "every_place", "judge", "refined"]
 
 FITS = 5.0
 """An observation that misses by less than so many standard deviations agrees."""
@@ -70,18 +70,9 @@ def best_options(cluster: Cluster, name: str, ready: Ready) -> list[Option]:
     differ by one misread tape among many are all good enough to begin from.
     """
     gaps = [_gap_of(cluster, name, o, zero) for o, zero in ready]
-    corners = [cluster.at[q] for o, _ in ready if o.kind in _BY_ANGLE for q in o.points if q != name]
-    found: list[Option] = []
-    for one, two in itertools.combinations(_chosen(cluster, name, ready), 2):
-        for a, b in itertools.product(one, two):
-            # an angle cannot be read where its own arm ends
-            places = (xy for xy in meet(a, b) if all(math.dist(xy, q) > _APART_M for q in corners))
-            found += [_judge(cluster, name, gaps, xy) for xy in places]
-        if len(ready) > 2 and _clear(found, len(ready)):
-            break
+    found = _meetings(cluster, name, ready, gaps, all_of_them=False)
     if not found:
         return []
-    found.sort(key=_cost)
     best = found[0]
     refined = refine(gaps, best)
     if refined.spread == math.inf:
@@ -102,6 +93,27 @@ def best_options(cluster: Cluster, name: str, ready: Ready) -> list[Option]:
             if option.agree == best.agree == len(ready) or math.dist(option.xy, best.xy) > reach
         ]
     return _apart([refined, *(refine(gaps, option) for option in rivals)], refined.spread)[:_MOST]
+
+
+def every_place(cluster: Cluster, name: str, ready: Ready) -> list[Option]:
+    """Every place where two readings to a point meet, the cheapest first."""
+    gaps = [_gap_of(cluster, name, o, zero) for o, zero in ready]
+    return _meetings(cluster, name, ready, gaps, all_of_them=True)
+
+
+def _meetings(cluster: Cluster, name: str, ready: Ready, gaps: list[Gap], all_of_them: bool) -> list[Option]:
+    """Where two readings to a point meet, the cheapest first; without ``all_of_them`` no more than settle the point."""
+    corners = [cluster.at[q] for o, _ in ready if o.kind in _BY_ANGLE for q in o.points if q != name]
+    found: list[Option] = []
+    for one, two in itertools.combinations(_chosen(cluster, name, ready), 2):
+        for a, b in itertools.product(one, two):
+            # an angle cannot be read where its own arm ends
+            places = (xy for xy in meet(a, b) if all(math.dist(xy, q) > _APART_M for q in corners))
+            found += [_judge(cluster, name, gaps, xy) for xy in places]
+        if len(ready) > 2 and not all_of_them and _clear(found, len(ready)):
+            break
+    found.sort(key=_cost)
+    return found
 
 
 def judge(cluster: Cluster, name: str, ready: Ready, xy: XY) -> Option:

@@ -15,7 +15,7 @@ from palewright.survey.rough_cluster import Cluster
 from palewright.survey.rough_options import FITS
 from palewright.survey.tie import tie_gap
 
-__all__ = ["fixing_advice", "scale_advice", "settling_advice", "short_ties"]
+__all__ = ["fixing_advice", "parted_by", "scale_advice", "settling_advice", "short_ties"]
 
 _SIGMA_M = 0.0061
 _LOOKED_AT = 60
@@ -109,6 +109,17 @@ def _short(world: Cluster, name: str, one: Observation, two: Observation, gap: f
 
 
 # ---------------------------------------------------------------- what to measure
+
+
+def parted_by(world: Cluster, name: str, xy: XY, other: XY) -> tuple[str, str]:
+    """Two points tied to a point with its two places on either side of the line through them; ("", "") if none are."""
+    ties = [q for k in world.index.touching[name] for q in world.index.observations[k].points if q != name]
+    for one, two in itertools.combinations(dict.fromkeys(q for q in ties if q in world.at), 2):
+        a, b = world.at[one], world.at[two]
+        off = [(b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]) for p in (xy, other)]
+        if off[0] * off[1] < 0.0:
+            return one, two
+    return "", ""
 
 
 def settling_advice(world: Cluster, name: str, xy: XY, other: XY, tape_m: float) -> Advice | None:

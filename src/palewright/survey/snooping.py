@@ -22,11 +22,11 @@ from palewright.survey.fitting import Fitting, fit
 from palewright.survey.quality import CRITICAL
 from palewright.survey.rows import Floats, Ints
 
-__all__ = ["CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "w_tests"]
+__all__ = ["AS_GOOD", "CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "w_tests"]
 
 CHECKED = 1e-6
 """Redundancy below which nothing checks a reading."""
-_AS_GOOD = 6.63
+AS_GOOD = 6.63
 _MANY_HELD = 40
 _QUICK = 1e-2
 
@@ -81,7 +81,7 @@ def snoop(fitting: Fitting) -> Snooped:
         if size[worst] <= CRITICAL:
             break
         held = contradicted(fitting, size)
-        held = held if held is not None and held.gain > float(size[worst]) ** 2 + _AS_GOOD else None
+        held = held if held is not None and held.gain > float(size[worst]) ** 2 + AS_GOOD else None
         stopped = held is not None or len(suspects) == most
         if not stopped:
             among = _rivals(fitting, w, worst)
@@ -113,7 +113,7 @@ def _rivals(fitting: Fitting, w: Floats, worst: int) -> tuple[int, ...]:
         rho = np.clip(-shared / (spread * spread[worst]), -1.0, 1.0)
         rest = np.sqrt(np.maximum(1.0 - rho**2, 1e-8))
         passes = np.abs(w[worst] - rho * w) <= CRITICAL * rest
-        rivals = passes & (w[worst] ** 2 - w**2 < _AS_GOOD)
+        rivals = passes & (w[worst] ** 2 - w**2 < AS_GOOD)
     rivals[worst] = True
     return tuple(int(k) for k in np.flatnonzero(rivals))
 
@@ -147,7 +147,7 @@ def contradicted(fitting: Fitting, size: Floats) -> Contradiction | None:
         return None
     most = max(item[0] for item in found)
     best = next(item for item in found if item[0] >= most * (1.0 - 1e-6))
-    rivals = tuple(item[1] for item in found if item[0] > best[0] - _AS_GOOD and item[1] != best[1])
+    rivals = tuple(item[1] for item in found if item[0] > best[0] - AS_GOOD and item[1] != best[1])
     return Contradiction(best[1], (float(best[2][0]), float(best[2][1])), best[0], best[3], rivals)
 
 

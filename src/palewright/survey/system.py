@@ -11,6 +11,9 @@ from palewright.survey.rows import Block, Flags, Floats, Ints, evaluate
 
 __all__ = ["Rows", "State", "System"]
 
+_UNSEEN = 1e-18
+"""A motion that changes the readings by less than this share, squared, of what its unknowns do alone is not seen."""
+
 
 class State(Record):
     """places (points, 2) [m] and zeros (circles,) azimuth of the zero of each circle of directions [rad]."""
@@ -131,7 +134,31 @@ class System:
         ]
 
     def factor(self, scaled: list[Floats], weights: list[Floats], damping: float = 0.0) -> Factor:
-        """The normal equations of scaled derivatives, ``damping`` added to their diagonal, factored."""
+        """The normal equations of scaled derivatives, ``damping`` added to their diagonal, factored.
+
+        Directions that only rounding keeps from being null are found by asking the observations, and taken for null.
+        """
+        void: dict[int, float] = {}
+        factor = self._factored(scaled, weights, damping, void)
+        while not damping and (found := self._unnoticed(factor, scaled, weights)) and found.items() - void.items():
+            void |= found
+            factor = self._factored(scaled, weights, damping, void)
+        return factor
+
+    def _unnoticed(self, factor: Factor, scaled: list[Floats], weights: list[Floats]) -> dict[int, float]:
+        """Fronts with weak directions that no observation notices, and a little more than what those keep."""
+        if not factor.weak:
+            return {}
+        motions = factor.motions(factor.weak)
+        moves = zip(self.times(scaled, motions), weights, strict=True)
+        noticed = sum((w[:, None] * move**2).sum(axis=0) for move, w in moves) / (motions**2).sum(axis=0)
+        found: dict[int, float] = {}
+        for (front, _), keeps, seen in zip(factor.weak, factor.kept, noticed.tolist(), strict=True):
+            if seen < _UNSEEN:
+                found[front] = max(found.get(front, 0.0), 1.01 * keeps)
+        return found
+
+    def _factored(self, scaled: list[Floats], weights: list[Floats], damping: float, void: dict[int, float]) -> Factor:
         assert self.pattern is not None
         products = [
             (s[:, :, None] * (s * w[:, None])[:, None, :]).ravel() for s, w in zip(scaled, weights, strict=True)
@@ -140,7 +167,7 @@ class System:
         if damping:
             numbers[self.diagonal] += damping
         numbers[self.diagonal[self.pinned]] = 1.0
-        return Factor(self.pattern, numbers)
+        return Factor(self.pattern, numbers, void)
 
     def moved(self, state: State, step: Floats) -> State:
         """The state after a step of the unknowns (n,)."""

@@ -1,0 +1,72 @@
+"""Which single reading explains a disagreement: one after the other is left out, and the rest placed anew.
+
+The tests of :mod:`palewright.survey.snooping` are those of the linear rows at one minimum. A tape misread by ten feet
+bends a small figure so far that they no longer hold: a point may settle on the wrong side, and a good tape that now
+misses it is accused. Here the network is adjusted without each reading that may be the wrong one, and points that still
+miss are tried on their other sides. Source: enumeration; the sums of squares are compared as likelihoods.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from palewright.errors import ProblemError
+from palewright.model import Network, Suspect
+from palewright.survey.fitting import Fitting, fit
+from palewright.survey.network_arrays import read_network
+from palewright.survey.quality import CRITICAL, chi_square_limits
+from palewright.survey.rough_again import seen_again
+from palewright.survey.snooping import AS_GOOD, Snooped, w_tests
+
+__all__ = ["recheck"]
+
+MOST_POINTS = 40
+_MOST_TRIED = 12
+
+
+def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
+    """What snooping found, put right where leaving out another reading lets the rest fit as well.
+
+    network
+        as adjusted, with approximate places. whole: its fit. found: what snooping made of it.
+    Networks of more than 40 points are left as they are.
+    """
+    small = len(whole.arrays.names) <= MOST_POINTS and not whole.arrays.unplaced
+    if not found.suspects or found.contradiction is not None or not small:
+        return found
+    size = np.nan_to_num(np.abs(w_tests(whole)))
+    tried = [int(k) for k in np.argsort(-size, kind="stable")[:_MOST_TRIED] if size[k] > CRITICAL]
+    fits = {k: without for k in tried if (without := _without(network, whole, k)) is not None}
+    fits = {k: f for k, f in fits.items() if f.dof > 0 and f.settled.squares <= chi_square_limits(f.dof)[1]}
+    if not fits:
+        return found
+    best = min(fits, key=lambda k: fits[k].settled.squares)
+    least = fits[best].settled.squares
+    among = tuple(sorted(k for k, f in fits.items() if f.settled.squares < least + AS_GOOD))
+    if len(found.suspects) == 1 and set(among) <= {found.suspects[0].index, *found.suspects[0].among}:
+        return found
+    by = float(-fits[best].residual[best])
+    suspect = Suspect(best, by, alone=len(among) == 1, among=among if len(among) > 1 else ())
+    return Snooped(fits[best], (suspect,), None, False)
+
+
+def _without(network: Network, whole: Fitting, k: int) -> Fitting | None:
+    """The fit without one reading, points that still miss tried on other sides; None where fewer are fixed."""
+    arrays = whole.arrays
+    use = np.where(arrays.out, 0.0, 1.0)
+    use[k] = 0.0
+    try:
+        fitting = fit(arrays, use)
+        if fitting.dof > 0 and fitting.settled.squares > chi_square_limits(fitting.dof)[1]:
+            state = fitting.settled.state
+            places = {name: (x, y) for name, (x, y) in zip(arrays.names, state.places.tolist(), strict=True)}
+            kept = tuple(o for j, o in enumerate(network.observations) if j != k)
+            places = seen_again(replace(network, observations=kept), places)
+            points = tuple(replace(p, xy=places[p.name]) for p in network.points)
+            other = fit(arrays, use, read_network(replace(network, points=points)).start)
+            fitting = min(fitting, other, key=lambda f: f.settled.squares)
+    except ProblemError:
+        return None
+    return None if (fitting.loose & ~whole.loose).any() else fitting

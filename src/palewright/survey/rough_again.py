@@ -1,0 +1,213 @@
+"""Second looks: where readings disagree, or a point may be on two sides, other beginnings are tried and compared.
+
+Every point that something misses, or that may stand on another side, is moved to each place where two of its readings
+meet, and what misses it there is placed anew. Every figure so found is brought to its least squares, the readings that
+miss it left out, and judged by one cost: the square of each residual in standard deviations, and for a reading that is
+far off no more than a mistake would cost. That is minus twice the logarithm of the odds, where one reading in a hundred
+is misread by anything from 1 to 100,000 standard deviations, evenly spread over the logarithm (our judgement):
+13.6 + 2 ln|v|. A difference of 6 is 20 to 1.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from palewright.errors import ProblemError
+from palewright.model import Network
+from palewright.plane import XY
+from palewright.record import Record
+from palewright.survey.fitting import fit
+from palewright.survey.network_arrays import read_network
+from palewright.survey.network_checks import check_network
+from palewright.survey.rough_build import Built
+from palewright.survey.rough_cluster import Cluster, Index
+from palewright.survey.rough_join import Work
+from palewright.survey.rough_options import FITS, Option, cost_of, every_place
+from palewright.survey.rows import Floats
+
+__all__ = ["AS_GOOD", "look_again", "seen_again"]
+
+AS_GOOD = 6.0
+"""Figures whose costs differ by less are both possible: 20 to 1."""
+MOST_POINTS = 60
+"""Networks of more points are not built again: their points have neighbours enough on all sides."""
+_MISTAKE = 2.0 * math.log(2.0 * math.log(1e5) / (0.01 * math.sqrt(2.0 * math.pi)))
+_MISSES = 4.5
+"""From here on a reading costs less as a mistake than as a residual."""
+_MOST_ROUNDS = 4
+_MOST_PLACES = 12
+_MOST_SETTLED = 10
+_BETTER = 1.0
+_QUICK = 1e-4
+_SAME_M = 0.15
+
+
+class Figure(Record):
+    """Every point in a place, by least squares of the readings that do not miss it; its cost; which ones miss it."""
+
+    cluster: Cluster
+    cost: float
+    wrong: frozenset[int]
+
+
+def look_again(network: Network, index: Index, built: Built) -> Built:
+    """The best of several figures, with the points that fit as well elsewhere; ``built`` where all is well."""
+    world = built.world
+    small = 2 < len(index.points) <= MOST_POINTS
+    whole = world.scaled and world.at.keys() == index.points.keys()
+    if not small or not whole or not (built.doubtful or world.suspicious()):
+        return built
+    network = replace(network, observations=tuple(index.observations))
+    best = None if check_network(network) else _settled(network, world)
+    if best is None:
+        return built
+    figures = []
+    for _ in range(_MOST_ROUNDS):
+        figures = [figure for other in _others(best, built.doubtful) if (figure := _settled(network, other))]
+        better = min(figures, key=lambda figure: figure.cost, default=best)
+        if better.cost > best.cost - _BETTER:
+            break
+        best = better
+    built.world = best.cluster
+    built.doubtful = _doubtful(network, index, best, figures)
+    return built
+
+
+def seen_again(network: Network, places: Mapping[str, XY]) -> dict[str, XY]:
+    """Places of a whole network with points that miss their readings tried elsewhere."""
+    index = Index(network)
+    world = Cluster(index, dict(places), dict.fromkeys(places, 0.0), handed=True, flat=False, ground=True)
+    world.reorient()
+    return look_again(network, index, Built(world, [], {}, Work(0))).world.at
+
+
+def _others(best: Figure, doubtful: Iterable[str]) -> list[Cluster]:
+    """Figures with one point elsewhere, and what no longer fits placed anew; those that fit best."""
+    world = best.cluster
+    names = {*world.suspicious(), *doubtful}
+    found: list[tuple[float, int, Cluster]] = []
+    for name, point in world.index.points.items():
+        if name not in names or (point.held and point.xy is not None):
+            continue
+        tried = [world.at[name]]
+        for option in every_place(world, name, world.ready(name)):
+            if all(math.dist(option.xy, xy) > _SAME_M for xy in tried) and len(tried) <= _MOST_PLACES:
+                tried.append(option.xy)
+                other = _with(world, name, option)
+                if other is not None:
+                    found.append((_rough_cost(other), len(found), other))
+    found.sort(key=lambda entry: entry[:2])
+    return [other for _, _, other in found[:_MOST_SETTLED]]
+
+
+def _with(world: Cluster, name: str, option: Option) -> Cluster | None:
+    """A figure with one point moved; the points that miss it then are taken out and placed anew."""
+    trial = world.copy()
+    trial.at[name] = option.xy
+    near = {q for k in world.index.touching[name] for q in world.index.observations[k].points}
+    points = world.index.points
+    gone = [q for q in trial.suspicious() if q != name and not (points[q].held and points[q].xy is not None)]
+    gone = [q for q in gone if q in near or trial.misfit(q) > world.misfit(q) + 1.0]
+    for q in gone:
+        del trial.at[q], trial.spread[q]
+    trial.wake_all(gone)
+    while len(trial.at) < len(points):
+        trial.grow()
+        if trial.open:
+            q = min(trial.open, key=lambda q: (trial.open[q][0].cost, trial.index.order[q]))
+            trial.settle(q, trial.open[q][0])
+        elif trial.weak:
+            q = min(trial.weak, key=lambda q: (trial.weak[q].dilution, trial.index.order[q]))
+            trial.settle(q, trial.weak[q])
+        elif len(trial.at) < len(points):
+            return None
+    return trial
+
+
+def _rough_cost(world: Cluster) -> float:
+    return math.fsum(cost_of(gap) for gap in _gaps(world))
+
+
+def _gaps(world: Cluster) -> list[float]:
+    """By how many standard deviations each reading misses; 0 where the zero of its circle is not known."""
+    gaps = []
+    for o in world.index.observations:
+        circle = world.index.circle(o)
+        known = circle is None or circle in world.zeros
+        gaps.append(abs(world.gap(o, world.zeros[circle] if circle else 0.0, world.at)) if known else 0.0)
+    return gaps
+
+
+def _settled(network: Network, world: Cluster) -> Figure | None:
+    """A figure brought to its least squares, readings that miss it left out; None where it does not come to rest."""
+    places = world.at
+    points = tuple(p if p.held and p.xy is not None else replace(p, xy=places[p.name]) for p in network.points)
+    arrays = read_network(replace(network, points=points))
+    wrong = frozenset(k for k, gap in enumerate(_gaps(world)) if gap > FITS)
+    state, seen = arrays.start, set()
+    for _ in range(_MOST_ROUNDS):
+        seen.add(wrong)
+        use = np.where(arrays.out, 0.0, 1.0)
+        use[list(wrong)] = 0.0
+        try:
+            fitting = fit(arrays, use, state, _QUICK)
+        except ProblemError:
+            return None
+        if wrong and fitting.loose.any():
+            return None
+        state, v = fitting.settled.state, np.abs(fitting.residual / arrays.sigma)
+        v[arrays.assumed & (fitting.use == 0.0)] = 0.0
+        wrong = frozenset(np.flatnonzero(v > _MISSES).tolist())
+        if wrong in seen:
+            break
+    settled = world.copy()
+    settled.at = {name: (x, y) for name, (x, y) in zip(arrays.names, state.places.tolist(), strict=True)}
+    return Figure(settled, float(cost(v).sum()), wrong)
+
+
+def cost(v: Floats) -> Floats:
+    """What residuals of ``v`` [standard deviations, >= 0] cost."""
+    return np.minimum(v**2, _MISTAKE + 2.0 * np.log(np.maximum(v, 1.0)))
+
+
+# ---------------------------------------------------------------- which fit as well
+
+
+def _doubtful(network: Network, index: Index, best: Figure, figures: list[Figure]) -> dict[str, tuple[XY, XY]]:
+    """Points that stand elsewhere in a figure that costs nearly as little.
+
+    Where the two disagree about which reading is wrong, or a point hangs on such a reading, the adjustment has more to
+    say of that reading than a side could.
+    """
+    found: dict[str, tuple[XY, XY]] = {}
+    told = {name for k in best.wrong for name in network.observations[k].points}
+    for figure in figures:
+        if figure.cost > best.cost + AS_GOOD or figure.wrong != best.wrong:
+            continue
+        moved = _moved(network, best.cluster.at, figure.cluster.at)
+        if moved and not told & moved:
+            roots = [n for n in index.order if n in moved and _rooted(index, n, moved)] or sorted(moved)
+            found.setdefault(roots[0], (best.cluster.at[roots[0]], figure.cluster.at[roots[0]]))
+    return found
+
+
+def _rooted(index: Index, name: str, moved: set[str]) -> bool:
+    """Whether a point is tied to two that did not move, or more."""
+    ties = {q for k in index.touching[name] for q in index.observations[k].points if q != name}
+    return len(ties - moved) >= 2
+
+
+def _moved(network: Network, one: dict[str, XY], two: dict[str, XY]) -> set[str]:
+    """Points whose place differs between two figures; of figures in frames of their own those with other distances."""
+    names = list(one)
+    a, b = np.array([one[n] for n in names]), np.array([two[n] for n in names])
+    if any(p.held for p in network.points):
+        off = np.hypot(*(a - b).T)
+    else:
+        apart = [np.hypot(*(c[:, None] - c[None]).transpose(2, 0, 1)) for c in (a, b)]
+        off = np.median(np.abs(apart[0] - apart[1]), axis=1)
+    return {name for name, far in zip(names, off.tolist(), strict=True) if far > _SAME_M}
