@@ -11,6 +11,7 @@ from palewright.papers.clean import short
 from palewright.papers.grounds import next_auger
 from palewright.papers.old_fence import old_fences
 from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.slopes import heights_pages
 from palewright.papers.stops import stop_flags, stops
 from palewright.papers.strings import TIE_M, string_page
 from palewright.papers.words import has, table
@@ -41,6 +42,8 @@ def crew_data(plan: Plan) -> dict[str, Any]:
         "gap_note": sheet("crew.gap_note_metric" if sheet.measures.style == "metric" else "crew.gap_note"),
         "gates": [_gate(sheet, gate) for gate in plan.design.gates],
         **checks_data(sheet),
+        "heights": heights_pages(sheet),
+        "slope_words": table("slope", sheet.language),
         "wait": "" if plan.locate.entered else sheet("crew.wait_key"),
         "holes": _holes(sheet),
         "trouble": _trouble(sheet),

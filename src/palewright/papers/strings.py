@@ -8,6 +8,7 @@ from typing import Any
 from palewright.model import Bay, Mark, Move, Post, StringLine, ZoneHit
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
+from palewright.papers.slopes import along_words, slope_notes
 from palewright.papers.stock import post_words
 from palewright.papers.words import has, say
 
@@ -43,6 +44,7 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
             "cut": sheet("crew.string_cut", tie=sheet.measures.length(TIE_M)),
         },
         "sighted": _sighted(sheet, string),
+        "slope": slope_notes(sheet, string),
         "notes": _notes(sheet, string),
         "rows": hole_rows(sheet, string),
     }
@@ -207,7 +209,7 @@ def _mark_row(sheet: Sheet, string: StringLine, mark: Mark, post: Post, bay: Bay
         "reads": show.length(mark.from_rezero_m if mark.rezero else mark.reads_m),
         "from_zero": sheet("crew.rezero_from", reads=show.length(mark.reads_m)) if mark.rezero else "",
         "gap": show.length(mark.gap_m) if before else "",
-        "gap_note": _gap_note(sheet, bay),
+        "gap_note": ", ".join(filter(None, (_gap_note(sheet, bay), along_words(sheet, string, mark, before)))),
         **_hole(sheet, post),
         "move": _moves(sheet, post),
         "role": sheet.term(post.role),

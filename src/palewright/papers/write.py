@@ -24,11 +24,16 @@ from palewright.papers.survey import survey_data
 __all__ = ["set_paper", "write_papers"]
 
 
+_PARTS = {"crew": ("slopes",)}
+"""Templates of parts that a paper is put together from, before its own."""
+
+
 @functools.cache
 def _template(name: str) -> str:
     scene = resources.files("palewright.draw").joinpath("scene.typ").read_text("utf-8")
     folder = resources.files("palewright.papers")
-    return "\n".join([scene, *(folder.joinpath(f"{part}.typ").read_text("utf-8") for part in ("frame", name))])
+    parts = ("frame", *_PARTS.get(name, ()), name)
+    return "\n".join([scene, *(folder.joinpath(f"{part}.typ").read_text("utf-8") for part in parts)])
 
 
 def set_paper(name: str, data: dict[str, Any]) -> bytes:

@@ -1,0 +1,240 @@
+"""What the crew needs on slopes: post tops under level strings, bays on the ground, pulls of a level tape."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from palewright.layout.grade import height_at
+from palewright.model import BayMeeting, LevelLineMark, Mark, Meeting, Post, PostHeight, Profile, Run, StringLine
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.slope_cuts import board_words, kick_words
+from palewright.stakeout import COMFORT_M, Pull, along_slope, level_pulls
+
+__all__ = ["along_words", "heights_pages", "meeting_rows", "slope_notes"]
+
+_MARK_M = 0.0254 / 8
+"""Along the slope and level are both told where they differ by more than a mark."""
+
+_SAME = 1e-6
+_STEP_M = 0.0008
+_FOOT_M = 0.3048
+
+
+def heights_pages(sheet: Sheet) -> list[dict[str, Any]]:
+    """A page for each run whose ground is known: its level strings, its posts under them, its bays."""
+    return [_page(sheet, run, meeting) for run, meeting in _runs(sheet)]
+
+
+def _runs(sheet: Sheet) -> Iterator[tuple[Run, Meeting]]:
+    for meeting in sheet.plan.design.meetings:
+        run = next(run for run in sheet.plan.design.runs if run.name == meeting.run)
+        if run.profile is not None:
+            yield run, meeting
+
+
+def _page(sheet: Sheet, run: Run, meeting: Meeting) -> dict[str, Any]:
+    posts, length = sheet.posts(), sheet.measures.length
+    hung = [_string_of(meeting, k) for k in range(len(meeting.posts))]
+    return {
+        "title": sheet("slope.heights", run=short(run.name, 40)),
+        "strings": [
+            {
+                "name": sheet("slope.string", number=number),
+                "posts": ranges(string.posts),
+                "above": length(string.above_m),
+                "at": sheet("slope.above_at", post=sheet.post(string.post)),
+            }
+            for number, string in enumerate(meeting.strings, 1)
+        ],
+        "steps": any(abs(height.step_m) > _STEP_M for height in meeting.posts),
+        "posts": [
+            _post(sheet, posts[height.post], height, string) for height, string in zip(meeting.posts, hung, strict=True)
+        ],
+        "bays": [_bay(sheet, run, meeting, k, hung) for k in range(len(meeting.bays))],
+        "proposed": _proposed(sheet, meeting),
+    }
+
+
+def _string_of(meeting: Meeting, k: int) -> tuple[int, LevelLineMark] | None:
+    """Number of the level string that a post hangs on, and the string."""
+    height = meeting.posts[k]
+    for number, string in enumerate(meeting.strings, 1):
+        below = height.below_string_m
+        if below is not None and height.post in string.posts and abs(string.height_m - height.top_m - below) < _SAME:
+            return number, string
+    return None
+
+
+def _post(sheet: Sheet, post: Post, height: PostHeight, hung: tuple[int, LevelLineMark] | None) -> dict[str, Any]:
+    show, hole = sheet.measures, post.hole
+    off = post.stock_m - post.length_m
+    cut = sheet("slope.cut_from", stock=show.length(post.stock_m), off=show.small(off)) if post.stock_m else ""
+    return {
+        "post": height.post,
+        "string": str(hung[0]) if hung else "",
+        "top": show.small(hung[1].height_m - height.top_m) if hung else "",
+        "ground": show.length(hung[1].height_m - height.ground_m) if hung else "",
+        "length": show.length(post.length_m) if hole is not None else sheet("crew.no_hole"),
+        "hole": show.inches(hole.depth_m) if hole is not None else "",
+        "step": _signed(sheet, height.step_m) if abs(height.step_m) > _STEP_M else "",
+        "cut": cut if hole is not None else "",
+    }
+
+
+def _signed(sheet: Sheet, value: float) -> str:
+    key = "slope.up" if value > 0.0 else "slope.down"
+    return sheet(key, by=sheet.measures.small(abs(value)))
+
+
+def _bay(
+    sheet: Sheet, run: Run, meeting: Meeting, k: int, hung: list[tuple[int, LevelLineMark] | None]
+) -> dict[str, Any]:
+    """How one bay meets the ground, and what its cuts are."""
+    met, show = meeting.bays[k], sheet.measures
+    bay = sheet.plan.design.bays[met.bay - 1]
+    rise = met.bottom_m[1] - met.bottom_m[0]
+    return {
+        "bay": f"{bay.start} – {bay.end}",
+        "mode": sheet.term("gate" if met.mode == "gate" else met.mode),
+        "rise": _signed(sheet, rise) if abs(rise) > _STEP_M else sheet("slope.level"),
+        "along": show.length(met.along_m) if met.along_m - bay.length_m > _MARK_M else "",
+        "low": [_under(sheet, hung[k + end], met.bottom_m[end]) for end in (0, 1)],
+        "least": {"gap": show.small(met.least.gap_m), "at": show.length(met.least.at_m)},
+        "most": {"gap": show.small(met.most.gap_m), "at": show.length(met.most.at_m)},
+        "do": [*_broken(sheet, run, meeting, met), *board_words(sheet, run, meeting, met)],
+        "broken": bool(met.breaks),
+    }
+
+
+def _under(sheet: Sheet, hung: tuple[int, LevelLineMark] | None, height_m: float) -> str:
+    """How far below its level string the bottom of the fence stands at a post."""
+    return sheet.measures.length(hung[1].height_m - height_m) if hung else ""
+
+
+def _broken(sheet: Sheet, run: Run, meeting: Meeting, met: BayMeeting) -> list[str]:
+    """What would heal each rule that a bay does not keep; the office or the owner says which."""
+    said = []
+    for rule, by in met.breaks:
+        place = met.most if rule == "most-gap" else met.least
+        args = {"by": sheet.measures.up(by), "at": sheet.measures.length(place.at_m)}
+        said.append(sheet(f"slope.broken_{rule.replace('-', '_')}", **args))
+        if rule == "most-gap":
+            said.append(kick_words(sheet, run, meeting, met, by))
+    return said
+
+
+def _proposed(sheet: Sheet, meeting: Meeting) -> str:
+    """What "best" weighed, where the way to meet the ground was left to the program."""
+    if meeting.follows != "best":
+        return ""
+    weights = ", ".join(f"{sheet('slope.weight_' + name)} {value:g}" for name, value in meeting.weights)
+    return sheet("slope.proposed", weights=weights, cost=f"{meeting.cost:.2f}", bound=f"{meeting.bound:.2f}")
+
+
+def meeting_rows(sheet: Sheet) -> list[dict[str, str]]:
+    """For the decision page: how each run meets the ground, in a few figures."""
+    rows, show = [], sheet.measures
+    for run, meeting in _runs(sheet):
+        modes: dict[str, int] = {}
+        for met in meeting.bays:
+            modes[met.mode] = modes.get(met.mode, 0) + 1
+        posts = sheet.posts()
+        longest = max((posts[height.post] for height in meeting.posts), key=lambda post: post.length_m)
+        ground = [height.ground_m for height in meeting.posts]
+        rows.append(
+            {
+                "run": short(run.name, 40),
+                "asked": sheet("slope.asked_best") if meeting.follows == "best" else sheet.term(meeting.follows),
+                "bays": ", ".join(f"{count} {sheet.term(mode)}" for mode, count in modes.items()),
+                "falls": show.length(max(ground) - min(ground)),
+                "longest": f"{show.length(longest.length_m)} ({sheet.post(longest.label)})",
+                "gaps": f"{show.small(min(met.least.gap_m for met in meeting.bays))} – "
+                f"{show.small(max(met.most.gap_m for met in meeting.bays))}",
+                "broken": str(sum(bool(met.breaks) for met in meeting.bays) or ""),
+                "proposed": _proposed(sheet, meeting),
+            }
+        )
+    return rows
+
+
+# ---------------------------------------------------------------- marks on slopes
+
+
+def along_words(sheet: Sheet, string: StringLine, mark: Mark, before: str) -> str:
+    """What a tape laid tight on the ground reads from the mark before, where that is not the level gap."""
+    profile = _profile(sheet, string)
+    stations = _stations(sheet, string)
+    if profile is None or not {mark.post, before} <= set(stations):
+        return ""
+    rise = height_at(profile, stations[mark.post]) - height_at(profile, stations[before])
+    along = along_slope(mark.gap_m, rise)
+    if along - mark.gap_m <= _MARK_M:
+        return ""
+    return sheet("slope.along", along=sheet.measures.length(along))
+
+
+def slope_notes(sheet: Sheet, string: StringLine) -> list[str]:
+    """How to tape along a string on a slope: which distance is meant, how level is found, where to break the tape."""
+    profile = _profile(sheet, string)
+    marks = [(mark, before.post) for before, mark in zip(string.marks, string.marks[1:], strict=False)]
+    if profile is None or not any(along_words(sheet, string, mark, before) for mark, before in marks):
+        return []
+    pulls = _pulls(sheet, string, profile)
+    notes = [sheet("slope.level_meant")]
+    if any(len(tape) > 1 for tape in pulls):
+        notes.append(sheet("slope.break_it", most=sheet.measures.length(COMFORT_M)))
+        notes += [_breaks(sheet, string, number, tape) for number, tape in enumerate(pulls) if len(tape) > 1]
+    high = [pull for tape in pulls for pull in tape if pull.high_m > COMFORT_M + _SAME]
+    notes += [sheet("slope.too_high", high=sheet.measures.length(pull.high_m)) for pull in high]
+    return notes
+
+
+def _profile(sheet: Sheet, string: StringLine) -> Profile | None:
+    runs = (run for run, _ in _runs(sheet) if run.name == string.run)
+    return next((run.profile for run in runs), None)
+
+
+def _stations(sheet: Sheet, string: StringLine) -> dict[str, float]:
+    """Stations along the run of the posts that the string marks."""
+    posts, leg = sheet.posts(), sheet.plan.design.legs[string.leg]
+    found = {}
+    for mark in string.marks:
+        places = [station for run, station in posts[mark.post].places if run == string.run]
+        if places:  # a loop begins and ends at one post: the end that lies on the leg
+            found[mark.post] = min(places, key=lambda s: abs(s - leg.from_m - leg.length_m / 2))
+    return found
+
+
+def _pulls(sheet: Sheet, string: StringLine, profile: Profile) -> list[tuple[Pull, ...]]:
+    """Level pulls of the tape, from its zero and from each re-zero on, by its readings."""
+    stations = _stations(sheet, string)
+    known = [mark for mark in string.marks if mark.post in stations]
+    if len(known) < 2:
+        return []
+    first, last = known[0], known[-1]
+    sign = 1.0 if stations[last.post] > stations[first.post] else -1.0
+    ground = [(first.reads_m + sign * (s - stations[first.post]), z)
+              for s, z in zip(profile.stations_m, profile.heights_m, strict=True)]  # fmt: skip
+    ground.sort()
+    end = max(string.end_reads_m, last.reads_m)
+    starts = [0.0, *(at for at in string.rezeros_m if at < end)]
+    step = 0.5 if sheet.measures.style == "metric" else _FOOT_M
+    reads = [mark.reads_m for mark in string.marks]
+    tapes = zip(starts, [*starts[1:], end], strict=True)
+    return [level_pulls(ground, reads, a, b, COMFORT_M, step) for a, b in tapes if b > a]
+
+
+def _breaks(sheet: Sheet, string: StringLine, number: int, tape: tuple[Pull, ...]) -> str:
+    """Where one tape is broken, by what it reads there."""
+    at_post = {round(mark.reads_m, 6): mark.post for mark in string.marks}
+    zero = tape[0].from_m
+    places = []
+    for pull in tape[:-1]:
+        reads = sheet.measures.length(pull.to_m - zero)
+        post = at_post.get(round(pull.to_m, 6))
+        places.append(sheet("slope.break_post", reads=reads, post=sheet.post(post)) if post else reads)
+    key = "slope.breaks" if len(places) > 1 else "slope.breaks_one"
+    tape_name = sheet("slope.from_rezero", number=number) if number else sheet("slope.from_zero")
+    return sheet(key, tape=tape_name, count=len(places), places="; ".join(places))
