@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-NAMES = ("adjust", "layout", "meeting", "replan", "start")
+NAMES = ("adjust", "layout", "line", "meeting", "replan", "start")
 
 
 def main() -> None:

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from palewright.layout.line import NAMES, LineArrays, Role
+from palewright.layout.line import NAMES, LineArrays, Role, lay_line
+from palewright.layout.line_ground import Way
 from palewright.layout.line_posts import line_posts
 from palewright.model import (
     Assembly,
@@ -25,7 +26,7 @@ from palewright.model import (
     WireRules,
 )
 
-__all__ = ["Opening", "line_counts", "line_plan"]
+__all__ = ["Opening", "line_counts", "line_plan", "relaid"]
 
 _LETTERS = {Role.END: "E", Role.CORNER: "C", Role.ANCHOR: "A", Role.GATE: "G", Role.PULL: "P"}
 _JOINED_M = 0.05
@@ -59,6 +60,15 @@ def line_counts(line: LineArrays, rules: WireRules) -> dict[str, int]:
     count["bay"] = int(line.bays.sum())
     count["pull piece"] = wired
     return {name: n for name, n in count.items() if n}
+
+
+def relaid(plan: LinePlan) -> LineArrays:
+    """The arrays of a line again, from its record: what :func:`palewright.layout.line_posts.post_table` asks for."""
+    path = np.array(plan.path)
+    way = Way.of(path)
+    if plan.profile is not None:
+        way = Way.of(path, np.array(plan.profile.stations_m), np.array(plan.profile.heights_m))
+    return lay_line(way, plan.closed, [(gate.from_m, gate.to_m) for gate in plan.gates], plan.rules)
 
 
 class _Labels:

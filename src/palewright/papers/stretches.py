@@ -1,0 +1,173 @@
+"""The stretch sheet of a run of wire as data: rules, braced assemblies, stretches of equal bays, running stations."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from palewright.model import Assembly, LineGate, LinePlan, Plan, Running, Stretch, WireRule
+from palewright.papers.clean import short
+from palewright.papers.sheet import Sheet
+from palewright.papers.words import has, table
+from palewright.sources import all_sources
+
+__all__ = ["stretches_data"]
+
+_HELD = ("end", "corner", "anchor", "gate", "pull", "brace", "wood", "stiff", "low", "high")
+_SHOWN = ("longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "wood every", "stays",
+          "depth line", "depth steel", "depth pulled", "span", "dip", "tie", "splice")  # fmt: skip
+_TERMS = {"tie": "tie-off"}
+_MILE_M = 1609.344
+
+
+def stretches_data(plan: Plan) -> dict[str, Any]:
+    """Everything that the stretch sheet prints, as plain data."""
+    sheet = Sheet.of(plan)
+    return sheet.head("stretches.document") | {
+        "w": table("stretches", sheet.language),
+        "cautions": [sheet(f"stretches.caution_{name}") for name in ("locate", "wire", "stretch", "agency")],
+        "lines": [_line(sheet, line) for line in plan.lines],
+    }
+
+
+def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
+    show = sheet.measures
+    holes, driven = sum(line.count(role) for role in _HELD), line.count("steel")
+    facts = [
+        ("length", show.length(line.length_m)), ("wire", show.length(line.wire_m)), ("bays", f"{line.count('bay'):,}"),
+        ("holes", f"{holes:,}"), ("driven", f"{driven:,}"), ("rails", f"{line.count('rail'):,}"),
+    ]  # fmt: skip
+    return {
+        "run": short(line.run, 60),
+        "kind": sheet.term(line.rules.kind),
+        "facts": [{"what": sheet(f"stretches.fact_{name}"), "value": value} for name, value in facts],
+        "side": _side(sheet, line),
+        "ground": sheet("stretches.on_ground" if line.profile is not None else "stretches.on_level"),
+        "order": [sheet(f"stretches.order_{k}") for k in range(1, 6)],
+        "sights": _sights(sheet, line),
+        "assemblies": [_assembly(sheet, one) for one in line.assemblies],
+        "gates": [_gate(sheet, gate) for gate in line.gates],
+        "stretches": [_stretch(sheet, one) for one in line.stretches],
+        "rolls": _rolls(sheet, line),
+        "miles": _miles(sheet, line),
+        "rules": [_rule(sheet, rule) for key in _SHOWN if (rule := line.rules.rule(key)) is not None],
+        "documents": ", ".join(line.rules.documents) or sheet("stretches.no_documents"),
+        "silent": ", ".join(sheet.term(key) for key in line.rules.silent),
+    }
+
+
+def _side(sheet: Sheet, line: LinePlan) -> str:
+    side = line.rules.wire_side
+    return sheet("stretches.side", side=short(sheet.term(side), 80)) if side else sheet("stretches.side_ask")
+
+
+def _station(sheet: Sheet, metres: float) -> str:
+    """A running station: 9+00 (hundreds of feet), or kilometres and metres; between two of them the rest as well."""
+    whole, unit, digits = (1000.0, 1.0, 3) if sheet.measures.style == "metric" else (30.48, 0.3048, 2)
+    steps = round(metres / unit * 100.0)
+    hundreds, rest = divmod(steps, round(whole / unit * 100.0))
+    return f"{hundreds}+{rest / 100.0:0{digits + 3}.2f}".removesuffix(".00")
+
+
+def _assembly(sheet: Sheet, one: Assembly) -> dict[str, str]:
+    what = sheet(f"stretches.role_{one.role}")
+    if abs(one.turn) > 1e-6:
+        inside = sheet.measures.angle(math.pi - abs(one.turn))
+        what = sheet("stretches.with_angle", what=what, angle=inside)
+    brace = sheet(f"stretches.brace_{one.brace}")
+    return {
+        "label": one.label,
+        "at": _station(sheet, one.station_m),
+        "what": what,
+        "brace": brace,
+        "posts": ", ".join(f"{post.label} {_station(sheet, post.station_m)}" for post in one.posts),
+        "rails": str(one.rails) if one.rails else "",
+        "wires": "; ".join(sheet("stretches.foot_head", foot=foot, head=head) for foot, head in one.diagonals),
+    }
+
+
+def _gate(sheet: Sheet, gate: LineGate) -> str:
+    args = {
+        "name": short(gate.name, 40),
+        "opening": sheet.measures.length(gate.opening_m),
+        "first": gate.posts[0],
+        "last": gate.posts[1],
+    }
+    return sheet("stretches.gate", **args)
+
+
+def _stretch(sheet: Sheet, one: Stretch) -> dict[str, Any]:
+    show = sheet.measures
+    start = sheet(f"stretches.from_{'brace' if one.start.startswith('B') else 'post'}", label=one.start)
+    key = "stretches.bays" if one.bays > 1 else "stretches.one_bay"
+    return {
+        "number": str(one.number),
+        "text": f"{start}, {sheet(key, bays=one.bays, length=show.length(one.spacing_m))}",
+        "end": sheet("stretches.to", label=one.end),
+        "length": show.length(one.along_m),
+        "from": _station(sheet, one.from_m),
+        "posts": _posts(sheet, one),
+        "running": "; ".join(_running(sheet, one, at) for at in one.running),
+    }
+
+
+def _posts(sheet: Sheet, one: Stretch) -> str:
+    if one.bays == 1:
+        return ""
+    if one.steel and one.wood:
+        return sheet("stretches.mixed", steel=one.steel, wood=one.wood, every=one.wood_every)
+    return sheet("stretches.all_steel" if one.steel else "stretches.all_wood", count=one.bays - 1)
+
+
+def _running(sheet: Sheet, one: Stretch, at: Running) -> str:
+    past = sheet.measures.length(at.past_m)
+    if at.post:
+        return sheet("stretches.running", station=_station(sheet, at.station_m), past=past, post=at.post)
+    return sheet("stretches.running_first", station=_station(sheet, at.station_m), past=past, label=one.start)
+
+
+def _sights(sheet: Sheet, line: LinePlan) -> list[str]:
+    return [
+        sheet(
+            "stretches.sights",
+            start=_station(sheet, leg.from_m),
+            end=_station(sheet, leg.to_m),
+            at=", ".join(_station(sheet, sight) for sight in leg.sights_m),
+        )
+        for leg in line.legs
+        if leg.sights_m
+    ]
+
+
+def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
+    kinds = dict.fromkeys(roll.what for roll in line.rolls)
+    rows = []
+    for what in kinds:
+        rolls = [roll for roll in line.rolls if roll.what == what]
+        places: dict[str, int] = {}
+        for roll in rolls:
+            place = _station(sheet, roll.station_m)
+            places[place] = places.get(place, 0) + 1
+        said = ", ".join(place if n == 1 else f"{place} ({n})" for place, n in places.items())
+        rows.append({"what": sheet(f"item.{what}"), "count": str(len(rolls)), "at": said})
+    return rows
+
+
+def _miles(sheet: Sheet, line: LinePlan) -> str:
+    count = math.floor(line.length_m / _MILE_M)
+    return ", ".join(f"{k}: {_station(sheet, k * _MILE_M)}" for k in range(1, count + 1))
+
+
+def _rule(sheet: Sheet, rule: WireRule) -> dict[str, str]:
+    show = sheet.measures
+    if isinstance(rule.value, str):
+        value = sheet(f"stretches.brace_{rule.value.replace(' ', '_')}") if rule.key == "brace" else rule.value
+    elif rule.unit == "m":
+        value = show.length(rule.value)
+    elif rule.unit == "rad":
+        value = show.angle(rule.value)
+    else:
+        value = f"{rule.value:g}"
+    key = f"common.{rule.source.replace(' ', '_')}"
+    title = sheet(key) if has(key) else all_sources()[rule.source].title
+    return {"what": sheet.term(_TERMS.get(rule.key, rule.key)), "value": value, "source": title, "words": rule.words}
