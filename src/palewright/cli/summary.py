@@ -29,9 +29,13 @@ def summary(plan: Plan, at_most: bool = False) -> str:
         posts = {label for leg in run.legs for label in design.legs[leg].posts if label in dug}
         count = sum(gate.run == run.name for gate in design.gates)
         lines.append(f"  run {run.name}: {whole}, {len(posts)} posts, {count} gate{'s' if count != 1 else ''}")
+    for line in plan.lines:
+        whole = show_length(line.length_m, settings.print_style, settings.fraction)
+        bays, braces = line.count("bay"), len(line.assemblies)
+        lines.append(f"  run {line.run}: {whole} of wire, {bays} bays, {braces} assemblies, {len(line.gates)} gates")
     if design.runs:
         lines += _in_all(plan)
-    else:
+    elif not plan.lines:
         lines.append("  nothing to lay out yet: the job has no runs")
     if plan.site.ring is not None:
         closure, status = plan.site.ring.closure, plan.site.ring.status

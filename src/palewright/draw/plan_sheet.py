@@ -18,6 +18,7 @@ from palewright.draw.fence import (
     name_gates,
     name_runs,
 )
+from palewright.draw.line import draw_lines, name_lines
 from palewright.draw.notes import plan_notes
 from palewright.draw.offsets import draw_offsets, name_offsets
 from palewright.draw.scene import Scene
@@ -42,6 +43,7 @@ def _draw(board: Board, plan: Plan, words: Words, look: Look) -> None:
     draw_web(board, plan, words)
     draw_holes(board, plan)
     draw_fence(board, plan, look)
+    draw_lines(board, plan, look.light)
     draw_posts(board, plan, look)
     mark_sides(board, plan)
 
@@ -51,6 +53,7 @@ def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()
     thin_web(board)
     arrows = draw_offsets(board, plan, words) if board.only is None else []
     label_posts(board, plan)
+    name_lines(board, plan)
     name_details(board, details, words)
     if board.only is None:
         name_offsets(board, arrows)

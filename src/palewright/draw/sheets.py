@@ -12,6 +12,7 @@ from palewright.boundary import ring_sides
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, draw_frame, heading, layout_of
+from palewright.draw.line import line_points
 from palewright.draw.notes import Notes
 from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, Box
@@ -88,6 +89,7 @@ def wanted(plan: Plan, strings: bool = False) -> list[XY]:
         points += path_of_sides(ring_sides(plan.site.ring), ARC_ERROR_M)
     points += [p for _, ring in plan.site.buildings for p in ring]
     points += [p for removal in plan.site.removals for p in removal.points]
+    points += line_points(plan)
     return points
 
 

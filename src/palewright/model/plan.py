@@ -9,6 +9,7 @@ from palewright.model.design import XY, Design, Reason, Remark, Site
 from palewright.model.inside import Inside
 from palewright.model.job import LocateSpec
 from palewright.model.kind import Kind
+from palewright.model.line import LinePlan
 from palewright.model.permit import Permit
 from palewright.record import Record
 
@@ -322,6 +323,8 @@ class Plan(Record):
         the lot, its rules and what neighbours agree; None where nothing of it was given.
     inside
         how far inside the line the fence stands and how well that is known; None without a boundary.
+    lines
+        runs of wire, laid out by assemblies and stretches.
     """
 
     version: int
@@ -335,6 +338,7 @@ class Plan(Record):
     asks: tuple[Where, ...]
     permit: Permit | None = None
     inside: Inside | None = None
+    lines: tuple[LinePlan, ...] = ()
 
     @property
     def remarks(self) -> tuple[Remark, ...]:
@@ -342,7 +346,8 @@ class Plan(Record):
         permit = self.permit.remarks if self.permit is not None else ()
         made = self.site.remarks + self.design.remarks + self.stakeout.remarks
         inside = self.inside.remarks if self.inside is not None else ()
-        return made + inside + self.locate.remarks + self.takeoff.remarks + permit
+        lines = tuple(remark for line in self.lines for remark in line.remarks)
+        return made + lines + inside + self.locate.remarks + self.takeoff.remarks + permit
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
@@ -350,4 +355,5 @@ class Plan(Record):
         permit = self.permit.reasons if self.permit is not None else ()
         inside = self.inside.reasons if self.inside is not None else ()
         made = self.site.reasons + self.design.reasons + self.stakeout.reasons
-        return made + inside + self.takeoff.reasons + permit
+        lines = tuple(reason for line in self.lines for reason in line.reasons)
+        return made + lines + inside + self.takeoff.reasons + permit

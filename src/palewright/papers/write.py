@@ -19,6 +19,7 @@ from palewright.papers.materials import materials_data
 from palewright.papers.permit import permit_data
 from palewright.papers.pins import pins_data
 from palewright.papers.sketch import sketch, tape_sketch
+from palewright.papers.stretches import stretches_data
 from palewright.papers.survey import survey_data
 
 __all__ = ["set_paper", "write_papers"]
@@ -40,7 +41,8 @@ def set_paper(name: str, data: dict[str, Any]) -> bytes:
     """The PDF/UA bytes of a paper from its data.
 
     name
-        "crew", "materials", "decisions", "survey", "boundary" or "pins"; ``data`` as its data function returns it.
+        "crew", "materials", "decisions", "survey", "boundary", "pins" or "stretches"; ``data`` as its data function
+        returns it.
         What a person typed is data, never markup. Raises OutputError when it cannot be set.
     """
     from palewright.draw.typeset import compile_pdf
@@ -50,7 +52,8 @@ def set_paper(name: str, data: dict[str, Any]) -> bytes:
 
 def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
     """Write the papers into a folder that exists: crew.pdf, materials.pdf, decisions.pdf, measurements.pdf where
-    something was measured, boundary.pdf where there is one, pins.pdf where a corner has none, and drawings.pdf.
+    something was measured, boundary.pdf where there is one, pins.pdf where a corner has none,
+    stretches.pdf where there is a run of wire, and drawings.pdf.
 
     only
         name of the one paper to write; "" all. Returns the paths written, in reading order. Raises OutputError when a
@@ -77,6 +80,10 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
         "materials.pdf": lambda: set_paper("materials", materials_data(plan)),
         "decisions.pdf": lambda: set_paper("decisions", decisions_data(plan)),
     }
+    if plan.lines:
+        if not plan.design.runs:  # nothing but wire: its own sheet is the crew's
+            del made["crew.pdf"]
+        made["stretches.pdf"] = lambda: set_paper("stretches", stretches_data(plan))
     if plan.site.survey is not None or plan.site.heights is not None:
         drawn = {"scenes": [sketch(scene) for scene in sheets if scene.kind == "network"]}
         made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | drawn)

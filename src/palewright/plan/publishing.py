@@ -79,12 +79,16 @@ def _write_all(plan: Plan, stage: Path, progress: Callable[[str], None]) -> list
     (stage / "posts.csv").write_text(exchange.posts_csv(plan), encoding="utf-8", newline="")
     (stage / "holes.csv").write_text(exchange.holes_csv(plan), encoding="utf-8", newline="")
     (stage / "materials.csv").write_text(exchange.materials_csv(plan), encoding="utf-8", newline="")
+    if plan.lines:
+        from palewright.exchange.lines_csv import line_posts_csv
+
+        (stage / "line-posts.csv").write_text(line_posts_csv(plan), encoding="utf-8", newline="")
     shown = papers.in_language(plan)
     progress("drawing")
     draw.write_drawings(shown, stage)
     progress("setting the papers")
     papers.write_papers(shown, stage)
-    first = ["crew.pdf", "materials.pdf", "decisions.pdf", "measurements.pdf"]
+    first = ["crew.pdf", "stretches.pdf", "materials.pdf", "decisions.pdf", "measurements.pdf"]
     first += ["boundary.pdf", "pins.pdf", "drawings.pdf"]
     every = sorted(path.name for path in stage.iterdir())
     return [name for name in first if name in every] + [name for name in every if name not in first]

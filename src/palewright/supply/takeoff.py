@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from palewright.model import Design, Item, Job, Kind, Post, Site, TakeOff
+from palewright.model import Design, Item, Job, Kind, LinePlan, Post, Site, TakeOff
 from palewright.supply.boards import take_boards, take_rails
 from palewright.supply.counts import whole_units
 from palewright.supply.cutlist import CutList
@@ -41,6 +41,7 @@ def take_off(
     kinds: Mapping[str, Kind],
     prices: PriceList | None = None,
     search_cuts: bool = True,
+    lines: Sequence[LinePlan] = (),
 ) -> TakeOff:
     """Everything to buy for a design, and what taking down old fences means.
 
@@ -50,6 +51,8 @@ def take_off(
         a price list, or None for a list without cost.
     search_cuts
         whether the least lengths of stock are searched for, or cut by the rule of the trade: quicker, and never less.
+    lines
+        runs of wire.
     Returns lines in groups (posts, rails, boards, ...), each with need, waste, purchase unit, what it serves, rule and
     source; what is cut from each length of stock; volume of concrete, weight of dry mix and gravel as bought, spoil;
     with prices also costs and their total.
@@ -68,6 +71,10 @@ def take_off(
     take_gates(draft, cuts, design, dict(kinds))
     cuts.cut()
     take_removals(draft, site)
+    if lines:
+        from palewright.supply.line import take_lines
+
+        take_lines(draft, lines)
     items = _merged(draft.items)
     total, currency = None, job.currency
     if prices is None:
