@@ -94,17 +94,26 @@ def _order(sheet: Sheet) -> list[str]:
         "page": "@@checks@@",
         "square": "@@square@@",
         "proof": "@@proof@@",
+        "heights": "@@heights@@",
         "tolerance": sheet.measures.small(plan.settings.tolerance_m),
         "posts": dict(none.args)["posts"] if none else "",
     }
     steps = []
-    for slug in dict.fromkeys(("locate", *plan.stakeout.order)):
+    for slug in _slugs(sheet):
         if none and slug in ("points", "corners"):
             slug += "_none"
         elif slug == "remove" and all(removal.then == "leave" for removal in plan.site.removals):
             slug += "_leave"
         steps.append(sheet(f"order.{slug}", **args) if has(f"order.{slug}") else slug.replace("-", " "))
     return steps
+
+
+def _slugs(sheet: Sheet) -> list[str]:
+    """Steps of the order of work by their keys; level strings are hung before the first hole."""
+    slugs = list(dict.fromkeys(("locate", *sheet.plan.stakeout.order)))
+    if sheet.plan.design.meetings and "dig" in slugs:
+        slugs.insert(slugs.index("dig"), "heights")
+    return slugs
 
 
 def _signoff(sheet: Sheet) -> list[str]:

@@ -15,6 +15,7 @@ from palewright.papers.names import call_words
 from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
+from palewright.papers.slopes import meeting_rows
 from palewright.papers.words import has, say, table
 
 __all__ = ["decisions_data"]
@@ -44,6 +45,8 @@ def decisions_data(plan: Plan) -> dict[str, Any]:
         "assumptions": _said(sheet, told, "assumption"),
         "cautions": _said(sheet, told, "caution"),
         "legs": [_leg(sheet, leg) for leg in plan.design.legs],
+        "ground": meeting_rows(sheet),
+        "slope_words": table("slope", sheet.language),
         "gates": [_gate(sheet, gate) for gate in plan.design.gates],
         "insets": _insets(sheet),
         "line": line_rows(sheet),

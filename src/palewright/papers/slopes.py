@@ -17,6 +17,9 @@ __all__ = ["along_words", "heights_pages", "meeting_rows", "slope_notes"]
 _MARK_M = 0.0254 / 8
 """Along the slope and level are both told where they differ by more than a mark."""
 
+_OFF_M = 0.0254
+"""Ground that stands so far from the table is not the ground that was measured (our own choice): 1 in."""
+
 _SAME = 1e-6
 _STEP_M = 0.0008
 _FOOT_M = 0.3048
@@ -39,6 +42,7 @@ def _page(sheet: Sheet, run: Run, meeting: Meeting) -> dict[str, Any]:
     hung = [_string_of(meeting, k) for k in range(len(meeting.posts))]
     return {
         "title": sheet("slope.heights", run=short(run.name, 40)),
+        "intro": sheet("slope.intro", off=sheet.measures.small(_OFF_M)),
         "strings": [
             {
                 "name": sheet("slope.string", number=number),
@@ -184,11 +188,16 @@ def slope_notes(sheet: Sheet, string: StringLine) -> list[str]:
     pulls = _pulls(sheet, string, profile)
     notes = [sheet("slope.level_meant")]
     if any(len(tape) > 1 for tape in pulls):
-        notes.append(sheet("slope.break_it", most=sheet.measures.length(COMFORT_M)))
+        notes.append(sheet("slope.break_it", most=sheet.measures.length(_reach(sheet))))
         notes += [_breaks(sheet, string, number, tape) for number, tape in enumerate(pulls) if len(tape) > 1]
-    high = [pull for tape in pulls for pull in tape if pull.high_m > COMFORT_M + _SAME]
+    high = [pull for tape in pulls for pull in tape if pull.high_m > _reach(sheet) + _SAME]
     notes += [sheet("slope.too_high", high=sheet.measures.length(pull.high_m)) for pull in high]
     return notes
+
+
+def _reach(sheet: Sheet) -> float:
+    """How high a level tape is held: a round figure in the measures of the job."""
+    return 1.5 if sheet.measures.style == "metric" else COMFORT_M
 
 
 def _profile(sheet: Sheet, string: StringLine) -> Profile | None:
@@ -223,7 +232,7 @@ def _pulls(sheet: Sheet, string: StringLine, profile: Profile) -> list[tuple[Pul
     step = 0.5 if sheet.measures.style == "metric" else _FOOT_M
     reads = [mark.reads_m for mark in string.marks]
     tapes = zip(starts, [*starts[1:], end], strict=True)
-    return [level_pulls(ground, reads, a, b, COMFORT_M, step) for a, b in tapes if b > a]
+    return [level_pulls(ground, reads, a, b, _reach(sheet), step) for a, b in tapes if b > a]
 
 
 def _breaks(sheet: Sheet, string: StringLine, number: int, tape: tuple[Pull, ...]) -> str:

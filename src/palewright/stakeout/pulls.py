@@ -12,8 +12,8 @@ __all__ = ["COMFORT_M", "Pull", "along_slope", "level_pulls"]
 
 XY = tuple[float, float]
 
-COMFORT_M = 1.5
-"""How high above the ground a tape is held level and plumbed down without a step: about 5 ft (common practice)."""
+COMFORT_M = 1.524
+"""How high above the ground a tape is held level and plumbed down from: about 5 ft (common practice)."""
 
 _STEP_M = 0.3048
 _TOO_HIGH = 1000
