@@ -14,8 +14,10 @@ from palewright.sources import all_sources
 __all__ = ["stretches_data"]
 
 _HELD = ("end", "corner", "anchor", "gate", "pull", "brace", "wood", "stiff", "low", "high")
-_SHOWN = ("longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "wood every", "stays",
-          "depth line", "depth steel", "depth pulled", "span", "dip", "tie", "splice")  # fmt: skip
+_SHOWN = (
+    "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "wood every", "stays",
+    "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "dip", "tie", "splice",
+)  # fmt: skip
 _TERMS = {"tie": "tie-off"}
 _MILE_M = 1609.344
 
@@ -162,6 +164,8 @@ def _rule(sheet: Sheet, rule: WireRule) -> dict[str, str]:
     show = sheet.measures
     if isinstance(rule.value, str):
         value = sheet(f"stretches.brace_{rule.value.replace(' ', '_')}") if rule.key == "brace" else rule.value
+    elif rule.row:
+        value = ", ".join(show.inches(one) for one in rule.row)
     elif rule.unit == "m":
         value = show.length(rule.value)
     elif rule.unit == "rad":

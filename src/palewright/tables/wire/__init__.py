@@ -77,7 +77,8 @@ def wire_documents() -> dict[str, WireDocument]:
     for name, data in _load("documents").items():
         rules = {
             (key, kind): _entry(value, unit, data["source"], words)
-            for key, (kinds, value, unit, words) in data["rules"].items()
+            for key, found in data["rules"].items()
+            for kinds, value, unit, words in (found if isinstance(found[0][0], list) else [found])
             for kind in kinds
         }
         result[name] = WireDocument(name, data["source"], data["read"], rules)
