@@ -25,6 +25,7 @@ from palewright.layout.line_posts import COLUMNS, post_table
 from palewright.layout.line_records import line_counts
 from palewright.layout.line_rules import resolve_wire
 from palewright.model import FenceSpec, WireRules
+from palewright.supply.line import rolls_for
 
 CELL_M = 30.0
 _RULES = (("rules", "kentucky 2007, western federal bid"), ("longest bay", 3.3528))
@@ -47,11 +48,13 @@ def path(km: float) -> np.ndarray:
     return np.asarray(xy - xy.mean(axis=0) + 18_000.0)
 
 
-def whole(grid: Grid, xy: np.ndarray, rules: WireRules) -> tuple[Any, dict[str, int]]:
-    """Profile, layout, table of posts and counts."""
+def whole(grid: Grid, xy: np.ndarray, rules: WireRules) -> tuple[Any, dict[str, int], int]:
+    """Profile, layout, table of posts, counts and rolls."""
     way = sampled(xy, grid, rules.number("longest bay"))
     line = lay_line(way, False, [], rules)
-    return post_table(line, rules, grid), line_counts(line, rules)
+    strands = int(rules.number("strands"))
+    _, rolls = rolls_for(np.tile(line.pulls, strands), rules.number("strand roll"), rules.number("tie"), 0.3048)
+    return post_table(line, rules, grid), line_counts(line, rules), rolls
 
 
 def floor(grid: Grid, table: Any) -> Any:
@@ -79,7 +82,7 @@ def main() -> None:
     """Print ratios, growth and memory."""
     grid, rules = ground(), resolve_wire(FenceSpec("ranch", "barbed wire", _RULES))
     xy = path(100.0)
-    table, counts = whole(grid, xy, rules)
+    table, counts, rolls = whole(grid, xy, rules)
     ours = timed(lambda: whole(grid, xy, rules))
     least = timed(lambda: floor(grid, table))
     print(f"100 km, {len(table):,} posts: {ours * 1e3:.1f} ms, floor {least * 1e3:.1f} ms, {ours / least:.2f} times")
@@ -99,7 +102,7 @@ def main() -> None:
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     allowed = 40 * len(table) * len(COLUMNS) + 200e6
-    print(f"peak {peak / 1e6:.1f} MB, allowed {allowed / 1e6:.0f} MB; {counts}")
+    print(f"peak {peak / 1e6:.1f} MB, allowed {allowed / 1e6:.0f} MB; {rolls:,} rolls, {counts}")
 
 
 if __name__ == "__main__":

@@ -59,6 +59,7 @@ class Grid:
         a, b, c, d, e, f = affine
         if not np.isfinite(affine).all() or abs(a * e - b * d) <= 0.0:
             raise _refused("grid-not-placed", "where the cells of this grid lie is not said", f"{affine}")
+        self._flat = values.ravel()
         self._back: Floats = np.linalg.inv(np.array([[a, b], [d, e]]))
         self._zero: Floats = np.array([c, f])
 
@@ -66,7 +67,9 @@ class Grid:
         """Columns and rows of places, counted from the middle of the first cell."""
         xy = np.asarray(xy, dtype=float).reshape(-1, 2)
         placed = self.to_plane(xy) if self.to_plane else xy
-        return np.asarray((placed - self._zero) @ self._back.T - 0.5)
+        x, y = placed[:, 0] - self._zero[0], placed[:, 1] - self._zero[1]
+        (a, b), (c, d) = self._back
+        return np.array([x * a + y * b - 0.5, x * c + y * d - 0.5]).T
 
     def _cells(self, at: Floats) -> tuple[Index, Index]:
         rows, columns = self.values.shape
@@ -76,7 +79,9 @@ class Grid:
     def _inside(self, at: Floats) -> NDArray[np.bool_]:
         rows, columns = self.values.shape
         slack = 1e-9 * max(rows, columns)
-        return np.asarray(((at >= -slack) & (at <= np.array([columns - 1, rows - 1]) + slack)).all(axis=1))
+        u, v = at[:, 0], at[:, 1]
+        across = (u >= -slack) & (u <= columns - 1 + slack)
+        return np.asarray(across & (v >= -slack) & (v <= rows - 1 + slack))
 
     def _bilinear(self, at: Floats, col: Index, row: Index) -> Floats:
         u, v = at[:, 0] - col, at[:, 1] - row
@@ -88,7 +93,16 @@ class Grid:
     def heights(self, xy: Floats) -> tuple[Floats, Floats]:
         """Heights and standard deviations (n,) [m]; nan outside and beside cells without data."""
         at = self._index(xy)
-        z = np.where(self._inside(at), self._bilinear(at, *self._cells(at)), np.nan)
+        rows, columns = self.values.shape
+        inside = self._inside(at)
+        u, v = (np.where(inside, column, 0.0) for column in at.T)
+        col = np.minimum(np.maximum(u, 0.0).astype(np.intp), columns - 2)
+        row = np.minimum(np.maximum(v, 0.0).astype(np.intp), rows - 2)
+        u, v, k = u - col, v - row, row * columns + col
+        near = self._flat.take(k) * (1.0 - u) + self._flat.take(k + 1) * u
+        k += columns
+        far = self._flat.take(k) * (1.0 - u) + self._flat.take(k + 1) * u
+        z = np.where(inside, near * (1.0 - v) + far * v, np.nan)
         return z, np.where(np.isnan(z), np.nan, self.sigma)
 
     def covers(self, xy: Floats) -> NDArray[np.bool_]:
