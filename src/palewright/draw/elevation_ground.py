@@ -352,10 +352,12 @@ def _gaps(board: Board, slope: Slope, item: tuple[float, float, Bay, BayMeeting]
             lines.append(words(_OVER[rule], allowed=words.inches(allowed)))
         _gap(board, slope, item, gap, lines)
     for rule, by in met.breaks:
-        if rule in _OVER and rule not in _WORST:
+        others = [more for one in meeting.bays for slug, more in one.breaks if slug == rule]
+        if rule in _OVER and rule not in _WORST and by == max(others):
             middle = board.at(_between(a, b, (slope.up(met.top_m[0]), slope.up(met.top_m[1])), (a + b) / 2))
             spots = [((middle[0], middle[1] + 5.0), 0.0), ((middle[0], middle[1] - 4.0), 1.0)]
             text = words(_OVER[rule], by=_by(by, words))
+            text = text if len(others) == 1 else words("over_many", what=text, count=len(others))
             board.label([text], middle, spots, NOTE_MM, "bold", role="gap")
 
 
