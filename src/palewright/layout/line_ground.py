@@ -72,9 +72,11 @@ def sampled(path: Floats, surface: Surface, step_m: float) -> Way:
     flat = Way.of(path)
     lengths = np.diff(flat.at)
     count = np.maximum(1, np.ceil(lengths / step_m - 1e-9)).astype(np.intp)
-    first = np.cumsum(count) - count
-    share = (np.arange(int(count.sum())) - np.repeat(first, count)) / np.repeat(count, count)
-    station = np.append(np.repeat(flat.at[:-1], count) + share * np.repeat(lengths, count), flat.at[-1])
+    step, first = lengths / count, np.cumsum(count) - count
+    station = np.arange(float(count.sum() + 1))
+    station[:-1] *= np.repeat(step, count)
+    station[:-1] += np.repeat(flat.at[:-1] - first * step, count)
+    station[-1] = flat.at[-1]
     height, _ = surface.heights(flat.xy_of(station))
     known = np.isfinite(height)
     if not known.all():
@@ -93,39 +95,32 @@ def dips_and_rises(way: Way, least_m: float) -> tuple[Floats, NDArray[np.intp]]:
     (array([2.]), array([-1]))
     """
     z = way.height
-    rising = np.sign(np.diff(z))
-    moving = np.flatnonzero(rising)
-    turns = moving[1:][rising[moving[1:]] != rising[moving[:-1]]]
-    keep = [0, *turns.tolist(), len(z) - 1]
-    kept = _prominent(keep, z.tolist(), least_m)
-    found = np.array(kept, dtype=np.intp)
-    if not len(found):
-        return np.empty(0), found
-    before = np.array([z[k] for k in _neighbours(kept, keep, z)])
+    steps = np.diff(z)
+    moving = np.flatnonzero(steps)
+    rising = steps[moving] > 0.0
+    turns = np.concatenate([[0], moving[1:][rising[1:] != rising[:-1]], [len(z) - 1]])
+    kept = np.array(_prominent(z[turns].tolist(), least_m), dtype=np.intp)
+    found = turns[kept]
+    before = z[np.concatenate([[0], found[:-1]])] if len(found) else z[found]
     return way.station[found], np.where(z[found] < before, DIP, RISE)
 
 
-def _prominent(turns: list[int], z: list[float], least: float) -> list[int]:
-    """Turning points that the ground leaves by ``least`` on both sides, alternately low and high."""
+def _prominent(z: list[float], least: float) -> list[int]:
+    """Which of the turning heights the ground leaves by ``least`` on both sides, alternately low and high."""
     found: list[int] = []
-    low = high = turns[0]
+    low = high = 0
     toward = 0
-    for k in turns[1:]:
+    for k in range(1, len(z)):
         low, high = (k if z[k] < z[low] else low), (k if z[k] > z[high] else high)
         if toward >= 0 and z[high] - z[k] >= least:
-            if toward or z[high] - z[turns[0]] >= least:
+            if toward or z[high] - z[0] >= least:
                 found.append(high)
             toward, low, high = -1, k, k
         elif toward <= 0 and z[k] - z[low] >= least:
-            if toward or z[turns[0]] - z[low] >= least:
+            if toward or z[0] - z[low] >= least:
                 found.append(low)
             toward, low, high = 1, k, k
     return found
-
-
-def _neighbours(found: list[int], turns: list[int], z: Floats) -> list[int]:
-    """For each extreme the one before it, the first knot for the first."""
-    return [turns[0], *found[:-1]]
 
 
 def curve_spacing(radius_m: float) -> float:

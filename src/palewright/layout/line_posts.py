@@ -143,6 +143,6 @@ def post_table(line: LineArrays, rules: WireRules, surface: Surface | None = Non
     made["ground_m"] = (
         surface.heights(xy)[0] if surface is not None else np.interp(station, line.way.station, line.way.height)
     )
-    lengths = post_lengths(rules)[posts.role]
-    made["length_m"], made["depth_m"], made["role"] = lengths[:, 0], lengths[:, 1], posts.role
+    length, depth = post_lengths(rules).T
+    made["length_m"], made["depth_m"], made["role"] = length.take(posts.role), depth.take(posts.role), posts.role
     return made

@@ -5,9 +5,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from palewright.layout.line import NAMES, LineArrays, Role, lay_line
 from palewright.layout.line_ground import Way
@@ -44,9 +45,13 @@ class Opening(NamedTuple):
     swings: str = ""
 
 
-def line_counts(line: LineArrays, rules: WireRules) -> dict[str, int]:
-    """How many posts of each sort, rails, brace wires, struts, stays and pieces of wire a line has."""
-    roles = line_posts(line, rules).role
+def line_counts(line: LineArrays, rules: WireRules, roles: NDArray[Any] | None = None) -> dict[str, int]:
+    """How many posts of each sort, rails, brace wires, struts, stays and pieces of wire a line has.
+
+    roles
+        of all its posts, where they are known.
+    """
+    roles = line_posts(line, rules).role if roles is None else roles
     count = dict(zip(NAMES, np.bincount(roles, minlength=len(NAMES)).tolist(), strict=True))
     pull = line.role == Role.PULL
     direct = int((line.short == 2).sum())
