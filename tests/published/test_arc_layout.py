@@ -14,6 +14,7 @@ import math
 import pytest
 
 from palewright.boundary import curve_from_parts
+from palewright.stakeout import long_chord_offset, tangent_offset
 from palewright.survey import arc_mark, panel_ordinate
 
 MARKS = [
@@ -39,6 +40,16 @@ def test_marks(
     assert mark.chord == pytest.approx(chord, abs=0.00005)
     assert (mark.tangent_along, mark.tangent_off) == pytest.approx(tangent, abs=0.00005)
     assert (mark.chord_along, mark.chord_off) == pytest.approx(above, abs=0.00005)
+
+
+@pytest.mark.parametrize(("along", "degrees", "chord", "tangent", "above"), MARKS)
+def test_offsets_of_strings_beside_a_curve(
+    along: float, degrees: float, chord: float, tangent: tuple[float, float], above: tuple[float, float]
+) -> None:
+    """The formulas of the stake-out give the same marks: y = sqrt(R^2 - x^2) - (R - M), and R - sqrt(R^2 - x^2)."""
+    assert long_chord_offset(40.0, 40.0, above[0]) == pytest.approx(above[1], abs=0.0001)
+    assert tangent_offset(40.0, tangent[0]) == pytest.approx(tangent[1], abs=0.0001)
+    assert long_chord_offset(40.0, 40.0, 20.0) == pytest.approx(5.3590, abs=0.00005)
 
 
 def test_a_straight_panel_on_the_arc() -> None:

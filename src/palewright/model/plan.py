@@ -14,6 +14,7 @@ from palewright.model.permit import Permit
 from palewright.record import Record
 
 __all__ = [
+    "ArcString",
     "CornerCheck",
     "Crossing",
     "Cut",
@@ -62,7 +63,10 @@ class Mark(Record):
         on the tape laid along the string from its zero [m]; ``from_rezero_m`` from the last re-zero mark
         (same as ``reads_m`` before the first); ``rezero`` 0, 1, 2, ... which mark it is counted from.
     gap_m
-        from the mark before [m]; 0 at the first.
+        from the mark before along the string [m]; 0 at the first.
+    offset_m, face_m
+        of a post on a curve: square off the string to its centre and to its near face [m]; None: as all on the string
+        do; a face that turns far from the string has none.
     """
 
     post: str
@@ -71,6 +75,26 @@ class Mark(Record):
     from_rezero_m: float
     gap_m: float
     role: str
+    offset_m: float | None = None
+    face_m: float | None = None
+
+
+class ArcString(Record):
+    """A string beside the long chord of a curve of posts, or beside a tangent of it; each post stands its own way off.
+
+    way
+        "chord" or "tangent". radius_m: of the circle of post centres; chord_m: between its end posts [m].
+    middle_m
+        how far the circle stands off the middle of that chord [m]: the proof. check_m, off_m: what the tape reads
+        there, and how far it is square off the string [m].
+    """
+
+    way: str
+    radius_m: float
+    chord_m: float
+    middle_m: float
+    check_m: float
+    off_m: float
 
 
 class StringLine(Record):
@@ -106,6 +130,7 @@ class StringLine(Record):
     sighted_m: tuple[float, ...]
     start_xy: XY
     end_xy: XY
+    arc: ArcString | None = None
 
 
 class Crossing(Record):

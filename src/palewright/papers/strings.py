@@ -34,8 +34,9 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
         "run": sheet("crew.string_run", run=short(string.run, 60)),
         "trial": any(run.name == string.run and run.trial for run in sheet.plan.design.runs),
         "side": sheet(f"crew.side_{string.side}") if has(f"crew.side_{string.side}") else "",
-        "centre": sheet.measures.length(string.offset_m),
-        "face": sheet.measures.length(string.face_m),
+        "centre": _centre(sheet, string),
+        "face": sheet.measures.length(string.face_m) if string.arc is None else "",
+        "arc": _arc(sheet, string),
         "stakes": [_stake(sheet, string, k) for k in (0, 1)],
         "zero": _zero(sheet, string),
         "total": {
@@ -47,6 +48,29 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
         "slope": slope_notes(sheet, string),
         "notes": _notes(sheet, string),
         "rows": hole_rows(sheet, string),
+    }
+
+
+def _centre(sheet: Sheet, string: StringLine) -> str:
+    """String to hole centre; of a curve from the least to the most."""
+    offs = [mark.offset_m for mark in string.marks if mark.offset_m is not None]
+    if string.arc is None or not offs:
+        return sheet.measures.length(string.offset_m)
+    return sheet("crew.arc_off", least=sheet.measures.length(min(offs)), most=sheet.measures.length(max(offs)))
+
+
+def _arc(sheet: Sheet, string: StringLine) -> dict[str, str]:
+    """What is said of a string beside a curve: its check by the middle ordinate; empty for a straight one."""
+    arc, length = string.arc, sheet.measures.length
+    if arc is None or not string.marks:
+        return {}
+    ends = {"first": string.marks[0].post, "last": string.marks[-1].post}
+    base = max((at for at in string.rezeros_m if at <= arc.check_m), default=0.0)
+    return {
+        "note": sheet("crew.arc_note" if arc.way == "chord" else "crew.arc_note_tangent"),
+        "check": sheet("crew.arc_check", reads=length(arc.check_m - base), **ends),
+        "off": length(arc.off_m),
+        "middle": sheet("crew.arc_middle", middle=length(arc.middle_m), radius=length(arc.radius_m), **ends),
     }
 
 
@@ -208,7 +232,9 @@ def _mark_row(sheet: Sheet, string: StringLine, mark: Mark, post: Post, bay: Bay
         "post": mark.post,
         "reads": show.length(mark.from_rezero_m if mark.rezero else mark.reads_m),
         "from_zero": sheet("crew.rezero_from", reads=show.length(mark.reads_m)) if mark.rezero else "",
-        "gap": show.length(mark.gap_m) if before else "",
+        "gap": _gap(sheet, mark, bay, before),
+        "off": show.length(mark.offset_m) if mark.offset_m is not None else "",
+        "off_face": _off_face(sheet, mark),
         "gap_note": ", ".join(filter(None, (_gap_note(sheet, bay), along_words(sheet, string, mark, before)))),
         **_hole(sheet, post),
         "move": _moves(sheet, post),
@@ -216,6 +242,21 @@ def _mark_row(sheet: Sheet, string: StringLine, mark: Mark, post: Post, bay: Bay
         "what": _what(sheet, post),
         "also": _also(sheet, string, post),
     }
+
+
+def _gap(sheet: Sheet, mark: Mark, bay: Bay | None, before: str) -> str:
+    """From the mark before: along the string, and on a curve straight from post to post, which proves it."""
+    if not before:
+        return ""
+    return sheet.measures.length(bay.length_m if bay is not None and mark.offset_m is not None else mark.gap_m)
+
+
+def _off_face(sheet: Sheet, mark: Mark) -> str:
+    if mark.offset_m is None:
+        return ""
+    if mark.face_m is None:
+        return sheet("crew.arc_no_face")
+    return sheet("crew.arc_face", face=sheet.measures.length(mark.face_m))
 
 
 def _gap_note(sheet: Sheet, bay: Bay | None) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from palewright.model import CornerCheck, Crossing, Job, Reason, Remark, Site, StringLine
 from palewright.plane import XY, angle_between, distance, dot, scale, sub
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 from palewright.stakeout.squaring import chord, diagonal_tolerance, tape_tolerance
 from palewright.stakeout.stakes import Ground
 from palewright.stakeout.strings import reading

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from palewright.model import CornerCheck, Job, Reason, Site, Tie
 from palewright.plane import XY, distance, dot, left_of, sub, unit
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 from palewright.stakeout.moves import Base, Moves, UnknownMoveError, along
 
 if TYPE_CHECKING:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass, field
 
 from palewright.model import Design, Job, Leg, Post, RunSpec, Site
 from palewright.plane import XY, add, cross, distance, dot, left_of, line_meet, scale, segment_distance, sub, unit
+from palewright.stakeout.arcs import bowed, choose, is_curve
+from palewright.stakeout.line import End, Line
+from palewright.stakeout.stakes import Ground
 
-__all__ = ["End", "Line", "build_lines"]
+__all__ = ["build_lines"]
 
 _COLLINEAR = 5e-5
 _FLAT = math.sin(math.radians(10.0))
@@ -18,81 +20,15 @@ _WALL_NEAR_M = 0.1
 _WALL_FLAT = math.sin(math.radians(20.0))
 
 
-@dataclass(slots=True)
-class End:
-    """What stands at one end of a string.
-
-    kind
-        "crossing", "wall" or "stake line". s: its place along the string from opposite the first post [m].
-    partner
-        index of the line that crosses. flat: a line meets here, but too flat for a crossing.
-    """
-
-    kind: str
-    s: float
-    partner: int = -1
-    flat: bool = False
-    wall_assumed: bool = False
-
-
-@dataclass(slots=True)
-class Line:
-    """One string before its tape is laid: posts in tape order, direction ``d``, normal ``n`` toward the string.
-
-    base
-        place of the first post; ``at`` how far each post stands from it along ``d`` [m]; ``yard`` the normal toward
-        the yard. low: the least place that is read on this string [m], never above 0; the tape reads 0 there.
-    """
-
-    name: str
-    legs: list[Leg]
-    posts: list[Post]
-    d: XY
-    n: XY
-    yard: XY
-    side: str
-    offset: float
-    walls: list[float | None]
-    at: list[float] = field(default_factory=list)
-    ends: list[End] = field(default_factory=list)
-    yard_said: bool = True
-    low: float = 0.0
-
-    @property
-    def base(self) -> XY:
-        """Place of the first post."""
-        return self.posts[0].xy
-
-    def point(self, s: float) -> XY:
-        """Place on the string at ``s`` from opposite the first post."""
-        return (
-            self.base[0] + self.d[0] * s + self.n[0] * self.offset,
-            self.base[1] + self.d[1] * s + self.n[1] * self.offset,
-        )
-
-    def measure(self) -> None:
-        """Fill ``at``."""
-        x, y = self.base
-        self.at = [(p.xy[0] - x) * self.d[0] + (p.xy[1] - y) * self.d[1] for p in self.posts]
-
-    def reverse(self) -> None:
-        """Lay the tape from the other end."""
-        last = self.at[-1]
-        self.posts.reverse()
-        self.legs.reverse()
-        self.walls.reverse()
-        self.d = scale(self.d, -1.0)
-        self.measure()
-        self.ends = [End(e.kind, last - e.s, e.partner, e.flat, e.wall_assumed) for e in reversed(self.ends)]
-
-
-def build_lines(job: Job, site: Site, design: Design) -> list[Line]:
+def build_lines(job: Job, site: Site, design: Design, ground: Ground) -> list[Line]:
     """The strings of a design, in walking order, each with its ends; zero end first."""
     specs = {spec.name: spec for spec in job.runs}
     posts = {post.label: post for post in design.posts}
-    lines = [
-        _line(job, specs, posts, legs, _letters(k)) for k, legs in enumerate(_chains(design, specs)) if legs[0].posts
-    ]
+    lines: list[Line] = []
+    for legs in bowed([legs for legs in _chains(design, specs) if legs[0].posts], posts):
+        lines += _curve(job, specs, posts, legs, ground) if is_curve(legs) else [_line(job, specs, posts, legs)]
+    for k, line in enumerate(lines):
+        line.name = _letters(k)
     at_post: dict[str, list[int]] = {}
     for index, line in enumerate(lines):
         for post in line.posts:
@@ -168,7 +104,28 @@ def _chains(design: Design, specs: dict[str, RunSpec]) -> list[list[Leg]]:
     return chains
 
 
-def _line(job: Job, specs: dict[str, RunSpec], posts: dict[str, Post], legs: list[Leg], name: str) -> Line:
+def _curve(job: Job, specs: dict[str, RunSpec], posts: dict[str, Post], legs: list[Leg], ground: Ground) -> list[Line]:
+    """One string for the bays of a curve, or one for each bay where no such string can stand."""
+    straight = _line(job, specs, posts, legs)
+
+    def make(way: XY | None, other: bool) -> Line:
+        d = way or straight.d
+        yard = left_of(d) if legs[0].yard != "right" else scale(left_of(d), -1.0)
+        side = {"yard": "out", "out": "yard"}[straight.side] if other else straight.side
+        n = yard if side == "yard" else scale(yard, -1.0)
+        stand = list(straight.posts)
+        bulge = max(0.0, *(dot(sub(post.xy, stand[0].xy), n) for post in stand))
+        walls = list(straight.walls)
+        line = Line("", list(legs), stand, d, n, yard, side, straight.offset + bulge, walls, curved=True)
+        line.yard_said = straight.yard_said
+        line.measure()
+        return line
+
+    line = choose(make, legs, ground, job.stakes.beyond_m)
+    return [line] if line is not None else [_line(job, specs, posts, [leg]) for leg in legs]
+
+
+def _line(job: Job, specs: dict[str, RunSpec], posts: dict[str, Post], legs: list[Leg]) -> Line:
     labels = list(legs[0].posts)
     for leg in legs[1:]:
         labels.extend(leg.posts[1:])
@@ -178,7 +135,7 @@ def _line(job: Job, specs: dict[str, RunSpec], posts: dict[str, Post], legs: lis
     side = _strings(specs, legs[0])
     n = yard if side == "yard" else scale(yard, -1.0)
     walls = [_wall(specs, legs[0], stand[0], 0), _wall(specs, legs[-1], stand[-1], 1)]
-    line = Line(name, legs, stand, d, n, yard, side, job.stakes.offset_m, walls, yard_said=bool(legs[0].yard))
+    line = Line("", legs, stand, d, n, yard, side, job.stakes.offset_m, walls, yard_said=bool(legs[0].yard))
     line.measure()
     return line
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from palewright.model import Job, Post, Site, Tie
 from palewright.plane import XY, cross, distance, left_of, project, segment_distance, sub, unit
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 from palewright.stakeout.places import Wall, in_line, walls_of
 
 __all__ = ["Base", "Move", "Moves", "UnknownMoveError", "along"]

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from palewright.model import Remark, Removal, Site, StringLine
 from palewright.plane import XY, dot, segment_distance, sub
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 from palewright.stakeout.stakes import zone_clear
 from palewright.stakeout.strings import reading
 

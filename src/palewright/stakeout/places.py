@@ -7,7 +7,7 @@ import itertools
 from palewright.model import Job, Post, Remark, Site, SitePoint, StringLine
 from palewright.plane import XY, cross, distance, dot, segment_distance, sub, unit
 from palewright.record import Record
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 
 __all__ = ["InLine", "Wall", "in_line", "things_of", "wall_remarks", "walls_of"]
 

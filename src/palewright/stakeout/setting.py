@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from palewright.model import Design, Job, Reason, Remark, Site, Stakeout, StringLine
+from palewright.stakeout.arcs import arc_reasons
 from palewright.stakeout.checks import corner_checks, crossings
 from palewright.stakeout.expecting import expectations
 from palewright.stakeout.lines import build_lines
@@ -30,16 +31,18 @@ def stake_out(job: Job, site: Site, design: Design, adjustment: Adjustment | Non
     adjustment
         of what was measured: says what the figures of ties and corner checks are worth. None: nothing was.
 
-    Strings run on the yard side (unless a run says "out"), one for legs in one straight line. Readings start where
+    Strings run on the yard side (unless a run says "out"), one for legs in one straight line, and one for the bays of a
+    curve, beside its long chord or a tangent of it. Readings start where
     strings cross, at a wall, or square off an end post, and are never negative. A stake's ``beyond_m`` counts from that
     crossing (without one: from the point square off the end post); at a wall it is 0 and no stake is driven.
     Raises nothing of its own. Source: geometry; sizes of stakes and order of work are common practice.
     """
     remarks: list[Remark] = []
     reasons: list[Reason] = []
-    lines = build_lines(job, site, design)
     ground = Ground(job, site, design)
+    lines = build_lines(job, site, design, ground)
     strings = make_strings(job, lines, ground, remarks)
+    reasons += arc_reasons(strings)
     made = crossings(lines, reasons)
     checks = corner_checks(job, site, lines, strings, made, ground, remarks, reasons)
     proofs = ties(job, site, lines, ground, remarks)

@@ -21,7 +21,7 @@ from palewright.plane import (
     segments_meet,
     sub,
 )
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 
 __all__ = ["STAKE_DEPTH_M", "STAKE_RADIUS_M", "Ground", "zone_clear"]
 
@@ -62,6 +62,10 @@ class Ground:
             ends = (line.posts[0].xy, line.posts[-1].xy)
             self._bounded[line.name] = bool(self._ring) and all(distance_to_ring(p, self._ring) >= -1e-6 for p in ends)
         return self._bounded[line.name]
+
+    def within(self, at: XY) -> bool:
+        """Whether a place lies in the boundary, or on it; True without one."""
+        return not self._ring or distance_to_ring(at, self._ring) >= 0.0
 
     def blocked(self, at: XY, start: XY, bounded: bool, paint: bool) -> str:
         """What forbids a stake at ``at`` on a string from ``start``, in the words of ``Stake.moved``; or ""."""

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from palewright.model import Job, Mark, Remark, Stake, StringLine
-from palewright.stakeout.lines import Line
+import math
+from dataclasses import replace
+
+from palewright.model import Job, Mark, Post, Remark, Stake, StringLine
+from palewright.stakeout.arcs import arc_of
+from palewright.stakeout.line import Line
 from palewright.stakeout.stakes import Ground
 
 __all__ = ["make_strings", "reading"]
@@ -14,7 +18,7 @@ def reading(line: Line, s: float) -> float:
 
     The tape reads 0 at the zero or at the first post, whichever comes first, so that nothing reads less than 0.
     """
-    return s - line.low
+    return s - line.low + 0.0  # never -0
 
 
 def make_strings(job: Job, lines: list[Line], ground: Ground, remarks: list[Remark]) -> list[StringLine]:
@@ -48,7 +52,7 @@ def _moved(strings: list[StringLine]) -> list[Remark]:
 def _other_faces(line: Line, string: StringLine) -> list[Remark]:
     """Posts of a string whose near face is not as far from it as the others'."""
     others: dict[float, list[str]] = {}
-    for post in line.posts:
+    for post in [] if line.curved else line.posts:
         face = round(line.offset - post.depth_m / 2.0, 6)
         if post.hole is not None and abs(face - string.face_m) > 1e-6:
             others.setdefault(face, []).append(post.label)
@@ -77,6 +81,7 @@ def _string(job: Job, lines: list[Line], index: int, ground: Ground, remarks: li
     low, high = first.s - reach[0], last.s + reach[1]
     sighted = ground.sighted(line, low, high, job.stakes.longest_string_m)
     _say(line, remarks)
+    arc = arc_of(line)
     if ground.buildings_between(line.point(first.s), line.point(last.s)):
         remarks.append(Remark("string-meets-building", "caution", f"string {line.name}", (("string", line.name),)))
     return StringLine(
@@ -100,6 +105,7 @@ def _string(job: Job, lines: list[Line], index: int, ground: Ground, remarks: li
         sighted_m=tuple(reading(line, s) for s in sighted),
         start_xy=line.point(low),
         end_xy=line.point(high),
+        arc=replace(arc, check_m=reading(line, arc.check_m)) if arc is not None else None,
     )
 
 
@@ -145,13 +151,27 @@ def _marks(job: Job, line: Line) -> tuple[tuple[Mark, ...], tuple[float, ...]]:
         while reads - base > job.tape_m + 1e-9:
             base = before if before > base else base + job.tape_m
             rezeros.append(base)
-        marks.append(Mark(post.label, reads, len(rezeros), reads - base, reads - before if k else 0.0, post.role))
+        own = (line.off(post), _face_off(line, post)) if line.curved else (None, None)
+        gap = reads - before if k else 0.0
+        marks.append(Mark(post.label, reads, len(rezeros), reads - base, gap, post.role, *own))
         before = reads
     end = reading(line, line.ends[1].s)
     while end - base > job.tape_m + 1e-9:
         base = before if before > base else base + job.tape_m
         rezeros.append(base)
     return tuple(marks), tuple(rezeros)
+
+
+def _face_off(line: Line, post: Post) -> float | None:
+    """Square off a string to where it meets the near face of a post on a curve [m]; None where the face turns far."""
+    if post.round:
+        return line.off(post) - post.depth_m / 2.0
+    turn = abs(math.remainder(post.axis - math.atan2(line.d[1], line.d[0]), math.pi))
+    return line.off(post) - post.depth_m / 2.0 / math.cos(turn) if turn < _MOST_FACE_TURN else None
+
+
+_MOST_FACE_TURN = math.radians(30.0)
+"""A face that turns more from its string has no one distance to measure to (our own choice)."""
 
 
 def _face(line: Line) -> float:

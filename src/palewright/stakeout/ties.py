@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from palewright.model import Job, Post, Remark, Site, SitePoint, Tie
 from palewright.plane import XY, angle_between, distance, sub
-from palewright.stakeout.lines import Line
+from palewright.stakeout.line import Line
 from palewright.stakeout.places import Wall, in_line, things_of, walls_of
 from palewright.stakeout.squaring import diagonal_tolerance, tape_tolerance
 from palewright.stakeout.stakes import Ground
@@ -52,7 +52,8 @@ def ties(job: Job, site: Site, lines: list[Line], ground: Ground, remarks: list[
     found += _diagonals(job, lines, ground)
     for line in lines:
         if line.at[-1] > 0.0 and len(line.posts) > 2:
-            found.append(_tie(job, line.posts[0].label, line.posts[-1].label, line.at[-1], "overall"))
+            whole = distance(line.posts[0].xy, line.posts[-1].xy)
+            found.append(_tie(job, line.posts[0].label, line.posts[-1].label, whole, "overall"))
     result = _once(found, _one_place(things, posts))
     long = [f"{tie.start}-{tie.end}" for tie in result if tie.length_m > job.tape_m + 1e-9]
     if long:
