@@ -252,7 +252,7 @@ def _name_string(
     half, rise = board.block([text], NOTE_MM)
     spots = [
         ((x0 + half + (x1 - x0 - 2 * half) * share, y - up - rise), cost + abs(share - 0.5))
-        for cost, up in ((0.0, 0.6), (2.0, 3.6), (3.0, 5.2), (6.0, 8.6))
+        for cost, up in ((0.0, 0.6), (2.0, 3.6), (3.0, 5.2), (6.0, 8.6), (8.0, 12.0), (10.0, 15.4))
         for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.1, 0.9, 0.0, 1.0)
     ]
     board.label([text], ((x0 + x1) / 2, y), spots, NOTE_MM, role="string", pad=0.2)

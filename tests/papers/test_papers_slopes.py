@@ -1,0 +1,137 @@
+"""Slopes on the papers: post tops under level strings, bays on the ground, level tapes; nothing of it on level ground."""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from palewright import jobfile
+from palewright.layout.grade import height_at
+from palewright.model import Plan
+from palewright.notation import show_length
+from palewright.papers import crew_data, decisions_data
+from palewright.papers.sheet import Sheet
+from palewright.papers.write import set_paper
+from palewright.plan import make_plan
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+EIGHTH = 0.0254 / 8
+
+
+@functools.cache
+def plan_of(name: str) -> Plan:
+    return make_plan(jobfile.read(EXAMPLES / f"{name}.yaml"))
+
+
+@pytest.fixture(scope="module")
+def yard() -> Plan:
+    return plan_of("sloping-yard")
+
+
+def test_what_hangs_on_a_string_adds_up(yard: Plan) -> None:
+    """Ground below string = top below string + post above ground; the post is as long as from its top to its foot."""
+    show = Sheet.of(yard).measures
+    pages = crew_data(yard)["heights"]
+    posts = {post.label: post for post in yard.design.posts}
+    assert [page["title"] for page in pages] == [f"Heights: run {run.name}" for run in yard.design.runs]
+    for meeting, page in zip(yard.design.meetings, pages, strict=True):
+        assert [row["post"] for row in page["posts"]] == [height.post for height in meeting.posts]
+        for height, row in zip(meeting.posts, page["posts"], strict=True):
+            string = meeting.strings[int(row["string"]) - 1]
+            post = posts[height.post]
+            below = string.height_m - height.ground_m - post.above_m
+            assert row["top"] == show.small(below)
+            assert row["ground"] == show_length(below + post.above_m)
+            assert row["length"] == show_length(post.above_m + post.hole.in_ground_m)
+        for string, box in zip(meeting.strings, page["strings"], strict=True):
+            ground = next(height.ground_m for height in meeting.posts if height.post == string.post)
+            assert box["above"] == show_length(string.height_m - ground)
+            assert box["at"].startswith(f"above the ground at post {string.post}")
+
+
+def test_bays_have_their_marks_under_the_string(yard: Plan) -> None:
+    """Bottom below string + gap at the post = ground below string, for racked bays by hand."""
+    meeting = next(m for m in yard.design.meetings if m.run == "rear")
+    page = next(p for p in crew_data(yard)["heights"] if p["title"].endswith("rear"))
+    assert len(page["bays"]) == len(meeting.bays)
+    first = meeting.bays[0]
+    string = meeting.strings[0]
+    assert page["bays"][0]["low"][0] == show_length(string.height_m - first.bottom_m[0])
+    assert page["bays"][0]["rise"] == "down " + Sheet.of(yard).measures.small(first.bottom_m[0] - first.bottom_m[1])
+
+
+def test_a_broken_rule_says_what_to_do_and_the_level_top_its_boards(yard: Plan) -> None:
+    """Every broken bay asks the office; a gap too large says its kick board; level-top bays say their boards."""
+    pages = crew_data(yard)["heights"]
+    for meeting, page in zip(yard.design.meetings, pages, strict=True):
+        for met, row in zip(meeting.bays, page["bays"], strict=True):
+            said = " ".join(row["do"])
+            assert said.count("ask the office") == len(met.breaks)
+            assert ("kick board" in said) == any(rule == "most-gap" for rule, _ in met.breaks)
+            assert ("boards" in said and "scribe" in said) == (met.mode == "level-top")
+    assert any(row["broken"] for page in pages for row in page["bays"])
+
+
+def test_what_best_weighed_is_printed_where_it_proposed(yard: Plan) -> None:
+    """And nowhere else, on the crew sheets and on the decision page."""
+    for rows in (crew_data(yard)["heights"], decisions_data(yard)["ground"]):
+        for meeting, row in zip(yard.design.meetings, rows, strict=True):
+            assert bool(row["proposed"]) == (meeting.follows == "best")
+            if row["proposed"]:
+                assert all(f" {value:g}" in row["proposed"] for _, value in meeting.weights)
+
+
+def test_the_slope_is_told_where_it_is_more_than_a_mark_longer(yard: Plan) -> None:
+    """From mark to mark over the ground at both, and only where it differs by more than an eighth."""
+    profiles = {run.name: run.profile for run in yard.design.runs}
+    posts = {post.label: post for post in yard.design.posts}
+    told = 0
+    for string, page in zip(yard.stakeout.strings, crew_data(yard)["strings"], strict=True):
+        rows = [row for row in page["rows"] if row["kind"] == "mark"]
+        for before, mark, row in zip(string.marks, string.marks[1:], rows[1:], strict=False):
+            at = [height_at(profiles[string.run], dict(posts[m.post].places)[string.run]) for m in (before, mark)]
+            along = math.hypot(mark.gap_m, at[1] - at[0])
+            assert ("slope" in row["gap_note"]) == (along - mark.gap_m > EIGHTH)
+            if "slope" in row["gap_note"]:
+                assert show_length(along) in row["gap_note"]
+                told += 1
+    assert told > 10
+
+
+def test_a_tape_that_is_too_steep_is_broken_within_reach(yard: Plan) -> None:
+    """The rear falls 5 ft 6 in: more than one level pull of 5 ft; the front falls 20 in: no break."""
+    pages = {page["run"]: page for page in crew_data(yard)["strings"]}
+    rear, front = " ".join(pages["run rear"]["slope"]), " ".join(pages["run front"]["slope"])
+    assert "LEVEL" in rear
+    assert re.search(r"Tape from zero: one break, at \d+'", rear)
+    assert "break" not in front
+
+
+@pytest.mark.parametrize("name", ["tansy-court", "chain-link-run"])
+def test_level_ground_has_none_of_it(name: str) -> None:
+    """No page of heights, no slope under a gap, no step in the order of work."""
+    data = crew_data(plan_of(name))
+    assert data["heights"] == []
+    assert all(page["slope"] == [] for page in data["strings"])
+    assert not any("slope" in row.get("gap_note", "") for page in data["strings"] for row in page["rows"])
+    assert not any("level strings" in step for step in data["order"])
+    assert decisions_data(plan_of(name))["ground"] == []
+
+
+@pytest.mark.parametrize(("language", "paper", "style"), [("en", "letter", "feet-inches"), ("es", "a4", "metric")])
+def test_the_papers_are_set(yard: Plan, language: str, paper: str, style: str) -> None:
+    """In both languages and on both papers; the order of work finds the page of heights."""
+    import pypdfium2
+
+    plan = replace(yard, settings=replace(yard.settings, language=language, paper=paper, print_style=style))
+    document = pypdfium2.PdfDocument(set_paper("crew", crew_data(plan)))
+    pages = [document[k].get_textpage().get_text_range() for k in range(len(document))]
+    title = {"en": "Heights: run left", "es": "Alturas: tramo left"}[language]
+    number = next(k for k, text in enumerate(pages, 1) if title in text)
+    word = {"en": "page", "es": "hoja"}[language]
+    assert f"({word} {number})" in re.sub(r"\s+", " ", pages[0] + pages[1])
