@@ -25,8 +25,13 @@ _NEEDS = {"cap height": "post cap", "rack over": "rack rise", "barb height": "ba
 
 
 def holes(sheet: Sheet) -> list[dict[str, Any]]:
-    """Sorts of hole: how wide and deep, which rule set the depth, and what each of these figures rests on."""
+    """Sorts of hole: how wide and deep, which rule set the depth, and what each of these figures rests on.
+
+    On a slope each post has its own depth: they stand in one row, from the least to the most.
+    """
     rows: dict[tuple[Any, ...], dict[str, Any]] = {}
+    depths: dict[tuple[Any, ...], list[float]] = {}
+    sloped = {height.post for meeting in sheet.plan.design.meetings for height in meeting.posts}
     kinds = sheet.kinds()
     for post in sheet.plan.design.posts:
         if post.hole is None:
@@ -34,7 +39,10 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
         across, deep = _sources(sheet.plan, post)
         gravel = dict(kinds[post.kind].sources).get("hole.gravel", "") if post.hole.gravel_m else ""
         size = (post.hole.diameter_m, post.hole.depth_m, post.hole.gravel_m)
-        key = (post.kind, size, post.hole.governs, across, deep)
+        key: tuple[Any, ...] = (post.kind, size, post.hole.governs, across, deep)
+        if post.label in sloped:
+            key = (post.kind, (size[0], size[2]), post.hole.governs, across, deep)
+        depths.setdefault(key, []).append(size[1])
         row = rows.setdefault(key, {"roles": [], "count": 0})
         row["count"] += 1
         role = sheet.term(post.role)
@@ -44,7 +52,7 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
             "fence": short(post.kind, 40),
             "across": sheet.measures.inches(size[0]),
             "auger": next_auger(sheet, size[0]),
-            "deep": sheet.measures.inches(size[1]),
+            "deep": _span(sheet, depths[key]),
             "governs": sheet.term(post.hole.governs),
             "across_rests": rest(sheet, across),
             "deep_rests": rest(sheet, deep),
@@ -52,6 +60,11 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
             "gravel_rests": rest(sheet, gravel),
         }
     return [row | {"roles": ", ".join(row["roles"]), "count": str(row["count"])} for row in rows.values()]
+
+
+def _span(sheet: Sheet, depths: Iterable[float]) -> str:
+    least, most = (sheet.measures.inches(pick(depths)) for pick in (min, max))
+    return least if least == most else f"{least} – {most}"
 
 
 def _sources(plan: Plan, post: Post) -> tuple[str, str]:
