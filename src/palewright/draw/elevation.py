@@ -6,8 +6,9 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from palewright.draw.board import Board
-from palewright.draw.elevation_ground import Slope, bands_of, bands_tall, draw_ground_row
+from palewright.draw.elevation_ground import bands_of, bands_tall, draw_ground_row
 from palewright.draw.elevation_row import Strip, draw_row, unroll
+from palewright.draw.elevation_slope import Binding, Slope
 from palewright.draw.frame import Layout, layout_of
 from palewright.draw.notes import Notes, plan_notes
 from palewright.draw.scene import Scene, View
@@ -106,23 +107,27 @@ def _rows(plan: Plan, strip: Strip, field: Field, scale: Scale, words: Words, na
     stations = [s for s, _ in strip.posts]
     room, most = (field.width - _LEFT_MM - _RIGHT_MM) / k, field.height - _TRIAL_MM
     times = 1.0 if scale.denominator <= _TRUE else 2.0
+    bind = Binding.of(strip.meeting) if strip.meeting is not None else None
     while True:
         parts = _even([b - a for a, b in itertools.pairwise(stations)], room)
-        rows = [_row(plan, strip, span, k, times, words, named) for span in parts]
+        rows = [_row(plan, strip, span, (k, times, bind), words, named) for span in parts]
         if strip.meeting is None or max(row.tall for row in rows) <= most or len(parts) == len(strip.bays):
             return rows
         room, times = (room, 1.0) if times > 1.0 else (room * 0.8, 1.0)
 
 
-def _row(plan: Plan, strip: Strip, span: tuple[int, int], k: float, times: float, words: Words, named: bool) -> _Row:
-    """The bays of a run from one number to another, at ``k`` page millimetres for a metre."""
+def _row(
+    plan: Plan, strip: Strip, span: tuple[int, int], how: tuple[float, float, Binding | None], words: Words, named: bool
+) -> _Row:
+    """The bays of a run from one number to another. ``how``: page millimetres for a metre, how many times heights."""
+    k, times, bind = how
     (first, last), gates = span, {gate.bay for gate in plan.design.gates}
     start, end = strip.posts[first][0], strip.posts[last][0]
     gate = any(bay.number in gates for _, _, bay in strip.bays[first:last])
     above = (_GATE_MM if gate else _LABELS_MM) + (_NAME_MM if named and first == 0 else 0.0)
-    if strip.meeting is None:
+    if strip.meeting is None or bind is None:
         return _Row(strip, start, end, above, (strip.low + strip.high) * k + above + _BELOW_MM, strip.high)
-    slope = Slope.of(strip, start, end, times)
+    slope = Slope.of(strip, strip.meeting, bind, (start, end), times)
     low, high = slope.extent()
     above += _STRING_MM
     tall = (high - low) * k + above + bands_tall(bands_of(slope, words, k)) + _BELOW_MM

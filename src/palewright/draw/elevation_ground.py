@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.elevation_row import (
-    Strip,
     bay_figures,
     continued,
     draw_gate,
@@ -19,16 +18,17 @@ from palewright.draw.elevation_row import (
     rails_seen,
     vertical,
 )
+from palewright.draw.elevation_slope import Slope, bottom_of
 from palewright.draw.fonts import text_width
 from palewright.draw.infill import Opening, draw_infill, line_at
 from palewright.draw.palette import BLACK, GREY
 from palewright.draw.place import HARD
 from palewright.draw.scene import Hatch
 from palewright.draw.words import Words
-from palewright.model import Bay, BayMeeting, Gap, Kind, LevelLineMark, Plan, Post, PostHeight
+from palewright.model import Bay, BayMeeting, Gap, Gate, Kind, LevelLineMark, Plan, Post, PostHeight
 from palewright.record import Record
 
-__all__ = ["Band", "Slope", "bands_of", "bands_tall", "draw_ground_row"]
+__all__ = ["Band", "bands_of", "bands_tall", "draw_ground_row"]
 
 XY = tuple[float, float]
 
@@ -51,58 +51,6 @@ _UNDER_MM = 1.6
 """From the deepest hole to the figures under it."""
 
 
-class Slope(Record):
-    """A piece of a run from station to station on its ground; ``times``: how many times heights are drawn.
-
-    base
-        height of the row's own zero [m].
-    """
-
-    strip: Strip
-    start: float
-    end: float
-    base: float
-    times: float
-
-    @classmethod
-    def of(cls, strip: Strip, start: float, end: float, times: float) -> Slope:
-        """The piece with the lowest ground under its posts at zero."""
-        piece = cls(strip, start, end, 0.0, times)
-        return cls(strip, start, end, min(height.ground_m for _, _, height in piece.posts()), times)
-
-    def up(self, height_m: float) -> float:
-        """A height as it is drawn over the row's zero [m]."""
-        return (height_m - self.base) * self.times
-
-    def posts(self) -> list[tuple[float, Post, PostHeight]]:
-        """Posts of the piece: station, post, height."""
-        meeting = self.strip.meeting
-        assert meeting is not None
-        both = zip(self.strip.posts, meeting.posts, strict=True)
-        return [(s, p, h) for (s, p), h in both if self.start - _EPS <= s <= self.end + _EPS]
-
-    def bays(self) -> list[tuple[float, float, Bay, BayMeeting]]:
-        """Bays of the piece: from, to, bay, and how it meets the ground."""
-        meeting = self.strip.meeting
-        assert meeting is not None
-        both = zip(self.strip.bays, meeting.bays, strict=True)
-        return [(a, b, bay, met) for (a, b, bay), met in both if a >= self.start - _EPS and b <= self.end + _EPS]
-
-    def ground(self, start: float, end: float) -> list[XY]:
-        """The ground between two stations as it is drawn [m]."""
-        profile = self.strip.run.profile
-        assert profile is not None
-        knots = list(zip(profile.stations_m, profile.heights_m, strict=True))
-        inner = [(s, z) for s, z in knots if start < s < end]
-        line = [(start, line_at(knots, start)), *inner, (end, line_at(knots, end))]
-        return [(s, self.up(z)) for s, z in line]
-
-    def extent(self) -> XY:
-        """Lowest hole and highest post top as they are drawn [m]."""
-        low = min(self.up(h.ground_m - (p.hole.depth_m if p.hole else 0.0)) for _, p, h in self.posts())
-        return low, max(self.up(h.top_m) for _, _, h in self.posts())
-
-
 class Band(Record):
     """A row of figures under the posts; ``turned`` where they stand upright for want of room, ``tall`` [mm]."""
 
@@ -114,9 +62,7 @@ class Band(Record):
 
 def bands_of(slope: Slope, words: Words, mm_per_m: float) -> list[Band]:
     """Figures under the posts of a piece: post lengths, hole depths, heights of the ground, steps."""
-    meeting = slope.strip.meeting
-    assert meeting is not None
-    zero = meeting.posts[0].ground_m
+    zero = slope.meeting.posts[0].ground_m
     posts = slope.posts()
     rows = {
         "band_post": [(s, words.length(p.length_m)) for s, p, _ in posts if p.hole is not None],
@@ -150,8 +96,15 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     strip = slope.strip
     kinds = {kind.name: kind for kind in plan.kinds}
     posts, bays = slope.posts(), slope.bays()
+    gates = {gate.bay: gate for gate in plan.design.gates}
+    halves = {post.label: half_width(post) for _, post, _ in posts}
     for a, b, bay, met in bays:
-        _infill(board, plan, slope, (a, b, bay, met), kinds.get(bay.fence), words)
+        faces = a + halves[bay.start], b - halves[bay.end]
+        if bay.number in gates:
+            _leaves(board, slope, (gates[bay.number], met), kinds.get(bay.fence), faces, words)
+        elif bay.fence in kinds:
+            seen = rails_seen(plan.design.legs[bay.leg], kinds[bay.fence])
+            _infill(board, slope, (a, b, met), kinds[bay.fence], faces, seen)
     for a, b, _, met in bays:
         _wedges(board, slope, a, b, met)
     first, last = slope.start <= strip.posts[0][0] + _EPS, slope.end >= strip.length - _EPS
@@ -186,34 +139,28 @@ def _between(a: float, b: float, ends: XY, x: float) -> XY:
     return (x, ends[0] + (ends[1] - ends[0]) * (x - a) / (b - a))
 
 
-def _bottom(slope: Slope, a: float, b: float, met: BayMeeting) -> list[XY]:
-    """The bottom of a bay from post to post as it is drawn [m]: along the ground where it is cut to it."""
-    if met.mode != "level-top":
-        return [(a, slope.up(met.bottom_m[0])), (b, slope.up(met.bottom_m[1]))]
-    ground = slope.ground(a, b)
-    gap = slope.up(met.bottom_m[0]) - ground[0][1]
-    return [(x, y + gap) for x, y in ground]
+def _leaves(
+    board: Board, slope: Slope, hung: tuple[Gate, BayMeeting], kind: Kind | None, faces: XY, words: Words
+) -> None:
+    """The leaves of a gate, level."""
+    gate, met = hung
+    low, high = gate_heights(gate, kind)
+    foot = met.bottom_m[0]
+    draw_gate(board, gate, (faces[0], slope.up(foot)), (faces[1], slope.up(foot + high - low)), words)
 
 
 def _infill(
-    board: Board, plan: Plan, slope: Slope, item: tuple[float, float, Bay, BayMeeting], kind: Kind | None, words: Words
+    board: Board, slope: Slope, item: tuple[float, float, BayMeeting], kind: Kind, faces: XY, seen: bool
 ) -> None:
-    a, b, bay, met = item
-    by_label = {post.label: post for _, post in slope.strip.posts}
-    x0, x1 = a + half_width(by_label[bay.start]), b - half_width(by_label[bay.end])
-    gate = next((one for one in plan.design.gates if one.bay == bay.number), None)
-    if gate is not None:
-        low, high = gate_heights(gate, kind)
-        foot = met.bottom_m[0]
-        draw_gate(board, gate, (x0, slope.up(foot)), (x1, slope.up(foot + high - low)), words)
-    elif kind is not None and x1 > x0:
-        bottom = _bottom(slope, a, b, met)
+    """The infill of a bay between two post faces."""
+    (a, b, met), (x0, x1) = item, faces
+    if x1 > x0:
+        bottom = bottom_of(slope, a, b, met)
         ends = (slope.up(met.top_m[0]), slope.up(met.top_m[1]))
         inner = [p for p in bottom if x0 < p[0] < x1]
         chain = ((x0, line_at(bottom, x0)), *inner, (x1, line_at(bottom, x1)))
         place = Opening(chain, (_between(a, b, ends, x0), _between(a, b, ends, x1)), slope.times)
-        leg = next(leg for leg in plan.design.legs if bay.number in leg.bays)
-        draw_infill(board, kind, place, rails_seen(leg, kind))
+        draw_infill(board, kind, place, seen)
 
 
 def _ground_line(board: Board, slope: Slope, first: bool, last: bool) -> None:
@@ -230,11 +177,12 @@ def _ground_line(board: Board, slope: Slope, first: bool, last: bool) -> None:
 
 def _strings(board: Board, slope: Slope) -> list[tuple[int, LevelLineMark, tuple[float, float, float]]]:
     """Level strings over the posts that hang on them, dash-dot; returns each with its ends and its page height."""
-    meeting = slope.strip.meeting
-    assert meeting is not None
-    drawn = []
-    for number, string in enumerate(meeting.strings, 1):
-        stations = [s for s, post, height in slope.posts() if _hangs(string, post, height)]
+    drawn, posts = [], slope.posts()
+    labels = {post.label for _, post, _ in posts}
+    for number, string in enumerate(slope.meeting.strings, 1):
+        if labels.isdisjoint(string.posts):
+            continue
+        stations = [s for s, post, height in posts if _hangs(string, post, height)]
         if stations:
             (x0, y), (x1, _) = (board.at((s, slope.up(string.height_m))) for s in (stations[0], stations[-1]))
             x0, x1 = x0 - 3.0, x1 + 3.0
@@ -297,21 +245,13 @@ def _parts(board: Board, slope: Slope, first: tuple[float, Post, PostHeight], me
 # ---------------------------------------------------------------- gaps
 
 
-def _least(met: BayMeeting) -> float:
-    return met.least.gap_m
-
-
-def _most(met: BayMeeting) -> float:
-    return met.most.gap_m
-
-
 def _breaks(met: BayMeeting, rule: str) -> float | None:
     return next((by for slug, by in met.breaks if slug == rule), None)
 
 
 def _wedges(board: Board, slope: Slope, a: float, b: float, met: BayMeeting) -> None:
     """Hatched: where the room under a bay breaks its rule."""
-    bottom, ground = _bottom(slope, a, b, met), slope.ground(a, b)
+    bottom, ground = bottom_of(slope, a, b, met), slope.ground(a, b)
     for rule, gap, sign in (("most-gap", met.most, 1.0), ("least-gap", met.least, -1.0)):
         by = _breaks(met, rule)
         if by is None:
@@ -337,11 +277,10 @@ def _over(bottom: Sequence[XY], ground: Sequence[XY], allowed: float, sign: floa
 def _gaps(board: Board, slope: Slope, item: tuple[float, float, Bay, BayMeeting], words: Words) -> None:
     """The gaps of a bay that bind: least and most of the whole run, and those that break a rule; other broken rules."""
     a, b, _, met = item
-    meeting = slope.strip.meeting
-    assert meeting is not None
-    low, high = (pick(meeting.bays, key=key) for pick, key in ((min, _least), (max, _most)))
-    even = _most(high) - _least(low) < _LEAST_STEP_M
-    for rule, gap, worst in (("least-gap", met.least, low is met), ("most-gap", met.most, high is met and not even)):
+    bind = slope.binding
+    even = bind.most.most.gap_m - bind.least.least.gap_m < _LEAST_STEP_M
+    least, most = bind.least is met, bind.most is met and not even
+    for rule, gap, worst in (("least-gap", met.least, least), ("most-gap", met.most, most)):
         by = _breaks(met, rule)
         if by is None and not worst:
             continue
@@ -352,12 +291,12 @@ def _gaps(board: Board, slope: Slope, item: tuple[float, float, Bay, BayMeeting]
             lines.append(words(_OVER[rule], allowed=words.inches(allowed)))
         _gap(board, slope, item, gap, lines)
     for rule, by in met.breaks:
-        others = [more for one in meeting.bays for slug, more in one.breaks if slug == rule]
-        if rule in _OVER and rule not in _WORST and by == max(others):
+        most_by, count = bind.worst[rule]
+        if rule in _OVER and rule not in _WORST and by == most_by:
             middle = board.at(_between(a, b, (slope.up(met.top_m[0]), slope.up(met.top_m[1])), (a + b) / 2))
             spots = [((middle[0], middle[1] + 5.0), 0.0), ((middle[0], middle[1] - 4.0), 1.0)]
             text = words(_OVER[rule], by=_by(by, words))
-            text = text if len(others) == 1 else words("over_many", what=text, count=len(others))
+            text = text if count == 1 else words("over_many", what=text, count=count)
             board.label([text], middle, spots, NOTE_MM, "bold", role="gap")
 
 
@@ -372,11 +311,11 @@ def _by(by: float, words: Words) -> str:
 def _gap(board: Board, slope: Slope, item: tuple[float, float, Bay, BayMeeting], gap: Gap, lines: list[str]) -> None:
     """One gap, dimensioned at its place; beside the post where it lies at one."""
     a, b, bay, met = item
-    holes = {post.label: post.hole.diameter_m / 2 for _, post in slope.strip.posts if post.hole is not None}
+    holes = {post.label: post.hole.diameter_m / 2 for _, post, _ in slope.posts() if post.hole is not None}
     aside = 1.2 / board.view.mm_per_m
     x = min(max(gap.at_m, a + aside + holes.get(bay.start, 0.0)), b - aside - holes.get(bay.end, 0.0))
     foot = board.at((x, line_at(slope.ground(a, b), x)))
-    head = board.at((x, line_at(_bottom(slope, a, b, met), x)))
+    head = board.at((x, line_at(bottom_of(slope, a, b, met), x)))
     low, high = max(foot[1], head[1]) + 1.6, min(foot[1], head[1]) - 1.6
     board.chain(((foot[0], low), (foot[0], high)), "dimension", stroke_mm=0.18)
     for x0, y0 in (foot, head):
