@@ -6,6 +6,7 @@ from dataclasses import field
 
 from palewright.errors import Where
 from palewright.model.evidence import BoundaryEvidence, CornerEvidence
+from palewright.model.ground import Meeting, Profile
 from palewright.model.heights import Heights
 from palewright.model.network import Survey
 from palewright.model.prose import DeedProse
@@ -426,6 +427,8 @@ class Run(Record):
         where neither is known.
     inside
         what keeps the distance to the boundary that was asked for: "face", "post" or "footing"; "" where none was.
+    profile
+        the ground under it; None where no height reaches it.
     """
 
     name: str
@@ -440,10 +443,11 @@ class Run(Record):
     trial: bool = False
     inside: str = ""
     fall_by: str = ""
+    profile: Profile | None = None
 
 
 class Design(Record):
-    """All that is laid out."""
+    """All that is laid out. ``meetings``: how each run whose ground is known meets it."""
 
     runs: tuple[Run, ...]
     legs: tuple[Leg, ...]
@@ -452,3 +456,4 @@ class Design(Record):
     gates: tuple[Gate, ...]
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
+    meetings: tuple[Meeting, ...] = ()
