@@ -11,7 +11,7 @@ from palewright.papers.clean import short
 from palewright.papers.grounds import next_auger
 from palewright.papers.old_fence import old_fences
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.slopes import heights_pages
+from palewright.papers.slopes import gate_lines, heights_pages
 from palewright.papers.stops import stop_flags, stops
 from palewright.papers.strings import TIE_M, string_page
 from palewright.papers.words import has, table
@@ -172,6 +172,7 @@ def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
     lines += [sheet("crew.gate_latch", post=label) for label in gate.latch if label]
     lines.append(sheet("crew.gate_swing_yard" if gate.swings == "yard" else "crew.gate_swing_out"))
     many = "_many" if gate.leaves > 1 else ""
+    lines += gate_lines(sheet, gate)
     lines.append(
         sheet(
             f"crew.gate_allowance{many}",

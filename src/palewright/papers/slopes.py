@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from palewright.layout.grade import height_at
-from palewright.model import BayMeeting, LevelLineMark, Mark, Meeting, Post, PostHeight, Profile, Run, StringLine
+from palewright.model import BayMeeting, Gate, LevelLineMark, Mark, Meeting, Post, PostHeight, Profile, Run, StringLine
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.slope_cuts import board_words, kick_words
 from palewright.stakeout import COMFORT_M, Pull, along_slope, level_pulls
 
-__all__ = ["along_words", "heights_pages", "meeting_rows", "slope_notes"]
+__all__ = ["along_words", "gate_lines", "heights_pages", "meeting_rows", "slope_notes"]
 
 _MARK_M = 0.0254 / 8
 """Along the slope and level are both told where they differ by more than a mark."""
@@ -135,6 +135,18 @@ def _proposed(sheet: Sheet, meeting: Meeting) -> str:
         return ""
     weights = ", ".join(f"{sheet('slope.weight_' + name)} {value:g}" for name, value in meeting.weights)
     return sheet("slope.proposed", weights=weights, cost=f"{meeting.cost:.2f}", bound=f"{meeting.bound:.2f}")
+
+
+def gate_lines(sheet: Sheet, gate: Gate) -> list[str]:
+    """How high the level bottom of a gate's leaves stands over the ground at both its posts."""
+    for _, meeting in _runs(sheet):
+        met = next((met for met in meeting.bays if met.bay == gate.bay), None)
+        if met is not None:
+            grounds = {height.post: height.ground_m for height in meeting.posts}
+            first, last = gate.posts
+            gaps = [sheet.measures.small(met.bottom_m[0] - grounds[label]) for label in (first, last)]
+            return [sheet("slope.leaf", first=first, last=last, first_gap=gaps[0], last_gap=gaps[1])]
+    return []
 
 
 def meeting_rows(sheet: Sheet) -> list[dict[str, str]]:
