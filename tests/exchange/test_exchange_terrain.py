@@ -17,6 +17,7 @@ from rasterio.transform import Affine
 from palewright.errors import ProblemError
 from palewright.exchange import terrain_grid
 from palewright.exchange.terrain_in import read_terrain
+from palewright.ground import Grid
 from palewright.model import TerrainSpec
 
 FOOT = 0.3048
@@ -217,3 +218,33 @@ def test_a_surface_laid_under_the_job_by_its_zero(tmp_path: Path) -> None:
     wanted = 100.0 / scale * (1.0 + 1601.0 / 6_371_000.0)
     assert np.hypot(*found.points[1, :2]) == pytest.approx(wanted, abs=1e-3)
     assert slug_of(path, surface(path, unit="m", zero=(lat, lon))) == "terrain-not-placed"
+
+
+def test_damage_that_other_readers_fall_over(tmp_path: Path) -> None:
+    """A bare array under the name of an archive, an archive of an unknown version, a size without end, cells of no size."""
+    path = tmp_path / "t.npz"
+    spec = TerrainSpec("grid", path.name, unit="m")
+    with path.open("wb") as held:
+        np.save(held, np.zeros((3, 3)))
+    assert slug_of(path, spec) == "file-broken"
+    np.savez(path, elevation=np.zeros((3, 3)), affine=np.array([1.0, 0, 0, 0, -1, 0]))
+    data = bytearray(path.read_bytes())
+    at = data.rindex(b"PK\x01\x02")
+    data[at + 6 : at + 8] = b"\x80\x00"
+    path.write_bytes(bytes(data))
+    assert slug_of(path, spec) == "file-broken"
+    path = tmp_path / "t.asc"
+    path.write_text("ncols 3\nnrows 1e400\nxllcorner 0\nyllcorner 0\ncellsize 1\n0 0 0\n")
+    assert slug_of(path, replace(spec, file="t.asc")) == "file-broken"
+    with pytest.raises(ProblemError, match="grid-not-placed"):
+        Grid(np.zeros((3, 3)), (1e-300, 0.0, 0.0, 0.0, -1.0, 0.0), 0.1)
+
+
+def test_a_mark_for_no_data_that_is_not_declared(tmp_path: Path) -> None:
+    """-9999 is no ground in metres or in feet, and Death Valley (-86 m) is."""
+    path = tmp_path / "t.npz"
+    for unit, mark in (("m", -9999.0), ("ft", -9999.0), ("m", -32767.0), ("m", 1e30)):
+        np.savez(path, elevation=np.array([[-86.0, mark], [0, 0]]), affine=np.array([1.0, 0, 0, 0, -1, 0]))
+        found = read_terrain(path, TerrainSpec("grid", path.name, unit=unit))
+        assert np.isnan(found.values).tolist() == [[False, True], [False, False]]
+        assert found.cautions == (("terrain-absurd", "1"),)

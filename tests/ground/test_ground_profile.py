@@ -112,7 +112,7 @@ def test_a_profile_is_whole_and_says_what_its_sources_say(
     clear = np.abs(at[:, None] - edges).min(axis=1) > 0.002
     z = height_at(profile.stations_m, profile.heights_m, at)
     for mine, wanted in ((known[0], truth[0]), (known[1] & ~known[0], truth[1])):
-        assert np.allclose(z[mine & clear], wanted[mine & clear], atol=1e-9)
+        assert np.allclose(z[mine & clear], wanted[mine & clear], atol=1e-6)  # two heights a micron apart are one
     named = np.zeros(len(at), dtype=bool)
     for u in profile.unknown:
         named |= (at > u.from_m) & (at < u.to_m)

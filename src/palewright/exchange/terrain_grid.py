@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import struct
 import warnings
 import zipfile
+import zlib
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -106,17 +108,22 @@ def _ascii(data: bytes, file: str) -> RawGrid:
         dx, dy = head.get("dx", head.get("cellsize", 0.0)), head.get("dy", head.get("cellsize", 0.0))
         west = head["xllcorner"] if "xllcorner" in head else head["xllcenter"] - dx / 2.0
         south = head["yllcorner"] if "yllcorner" in head else head["yllcenter"] - dy / 2.0
-    except (KeyError, ValueError, IndexError) as error:
+    except (KeyError, ValueError, IndexError, OverflowError) as error:
         raise refused("file-broken", "this is not an ESRI ASCII grid", file, found=str(error)[:80],
                       allowed="ncols, nrows, xllcorner, yllcorner, cellsize, rows of heights") from None  # fmt: skip
     values[values == head.get("nodata_value", -9999.0)] = np.nan
     return RawGrid(values, (dx, 0.0, west, 0.0, -dy, south + rows * dy), "", "")
 
 
+#: what numpy, zipfile and zlib raise for archives that are damaged, locked, or no archives
+_ARCHIVE_BROKEN = (LookupError, ValueError, OSError, EOFError, TypeError, AttributeError, RuntimeError, SyntaxError,
+                   zipfile.BadZipFile, zlib.error, struct.error)  # fmt: skip
+
+
 def _archive(data: bytes, file: str) -> RawGrid:
     import numpy as np
 
-    with suppress(zipfile.BadZipFile), zipfile.ZipFile(io.BytesIO(data)) as packed:
+    with suppress(zipfile.BadZipFile, NotImplementedError), zipfile.ZipFile(io.BytesIO(data)) as packed:
         _size(sum(one.file_size for one in packed.infolist()) // 16, 1, file)  # a small file may hold a very large one
     try:
         with np.load(io.BytesIO(data), allow_pickle=False) as held:
@@ -124,7 +131,7 @@ def _archive(data: bytes, file: str) -> RawGrid:
             said = {key: str(held[key]) for key in ("unit", "crs") if key in held}
             if "nodata" in held:
                 values[values == float(held["nodata"])] = np.nan
-    except (KeyError, ValueError, OSError, EOFError, zipfile.BadZipFile) as error:
+    except _ARCHIVE_BROKEN as error:
         raise refused("file-broken", "this archive holds no grid of heights", file, found=str(error)[:80],
                       allowed="arrays `elevation` (rows, columns) and `affine` (6 numbers)") from None  # fmt: skip
     if values.ndim != 2 or len(affine) != 6:

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 
 __all__ = ["read_terrain"]
 
-#: No ground lies so far from the sea: what is there is a mark for "no data" that the file does not declare [m].
-_ABSURD_M = 12_000.0
+#: No dry ground lies lower or higher (shore of the Dead Sea -430 m, Everest 8,849 m): what does is a mark for "no data"
+#: that the file does not declare, such as -9999 [m].
+_LOWEST_M, _HIGHEST_M = -500.0, 9_000.0
 _MERCATOR = ("pseudo-mercator", "web mercator", "popular visualisation")
 
 
@@ -134,7 +135,7 @@ def _grid(
     up = _unit(said, spec, file, firm=True)
     system = _system(crs, spec, file)
     values = values * up if up != 1.0 else values
-    absurd = np.abs(values) > _ABSURD_M
+    absurd = (values < _LOWEST_M) | (values > _HIGHEST_M)
     cautions: tuple[tuple[str, str], ...] = ()
     if absurd.any():
         cautions = (("terrain-absurd", f"{int(absurd.sum()):,}"),)

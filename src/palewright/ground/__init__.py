@@ -16,7 +16,7 @@ from palewright.ground.profile import (
     line_pieces,
     surface_pieces,
 )
-from palewright.ground.slopes import Deviation, along_slope, deviation, height_at, sigma_at, slopes, station_at
+from palewright.ground.slopes import Deviation, along_slope, deviation, height_at, sigma_at, slopes, station_at, steep
 from palewright.ground.tin import SAME_PLACE_M, Tin, tin
 
 __all__ = [
@@ -44,6 +44,7 @@ __all__ = [
     "sigma_at",
     "slopes",
     "station_at",
+    "steep",
     "surface_pieces",
     "tin",
 ]

@@ -17,6 +17,8 @@ SAG_M = 0.001
 _MOST_PARTS = 1_000
 _STRAIGHT_M = 500.0
 _LEVEL = 1e-12
+#: area of a cell, in metres or degrees: smaller and larger ones are damage of a file
+_CELL = 1e-18, 1e18
 Affine = tuple[float, float, float, float, float, float]
 
 
@@ -57,7 +59,7 @@ class Grid:
         if not np.isfinite(values).any():
             raise _refused("grid-empty", "no cell of this grid has a height", f"{values.size:,} cells")
         a, b, c, d, e, f = affine
-        if not np.isfinite(affine).all() or abs(a * e - b * d) <= 0.0:
+        if not np.isfinite(affine).all() or not _CELL[0] < abs(a * e - b * d) < _CELL[1]:
             raise _refused("grid-not-placed", "where the cells of this grid lie is not said", f"{affine}")
         self._flat = values.ravel()
         self._back: Floats = np.linalg.inv(np.array([[a, b], [d, e]]))

@@ -9,7 +9,7 @@ import numpy as np
 
 from palewright.ground.pieces import Floats
 
-__all__ = ["Deviation", "along_slope", "deviation", "height_at", "sigma_at", "slopes", "station_at"]
+__all__ = ["Deviation", "along_slope", "deviation", "height_at", "sigma_at", "slopes", "station_at", "steep"]
 
 
 Numbers = Floats | Sequence[float]
@@ -119,3 +119,21 @@ def _most(off: Floats, at: Floats, first: Floats, count: Floats, start: Floats) 
     kept = peak > 1e-12
     most[full[kept]], where[full[kept]] = peak[kept], place[full[kept]]
     return most, where
+
+
+def steep(stations: Numbers, heights: Numbers, grade: float = 1.0, least_m: float = 0.6096) -> list[tuple[int, int]]:
+    """Stretches that rise or fall steeper than a grade all along, as first and last knot.
+
+    stations, heights
+        of the profile [m]. grade: rise over run, 1 is 45 degrees: steeper soil slides (common practice). least_m: a
+        stretch that rises by less is a step or an edge [m], 2 ft unless given. Source: geometry.
+
+    >>> steep([0.0, 2.0, 2.5, 3.0, 9.0], [0.0, 0.1, 1.0, 2.0, 2.0])
+    [(1, 3)]
+    """
+    s, z = np.asarray(stations, dtype=float), np.asarray(heights, dtype=float)
+    rise, run = np.diff(z), np.diff(s)
+    way = np.where(np.abs(rise) > grade * run, np.sign(rise), 0.0)
+    cut = np.flatnonzero(np.diff(way, prepend=np.nan, append=np.nan))
+    pairs = zip(cut[:-1].tolist(), cut[1:].tolist(), strict=True)
+    return [(a, b) for a, b in pairs if way[a] and abs(z[b] - z[a]) >= least_m]

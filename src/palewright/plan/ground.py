@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from palewright.errors import ProblemError
+from palewright.errors import ProblemError, Where
 from palewright.ground import (
     SAG_M,
     Floats,
@@ -22,6 +22,7 @@ from palewright.ground import (
     lay,
     line_pieces,
     path_stations,
+    steep,
     surface_pieces,
     tin,
 )
@@ -37,6 +38,7 @@ _CLOSE_M = 7.62
 #: A profile leaves a surface by a hundredth of what its heights may err, or by 1 mm.
 _SAG_SHARE = 0.01
 _STRING_OFF = 0.02
+_APART, _LEAST_M = 3.0, 0.01
 _HOW = {"levels": 0, "drops": 1, "spots": 2, "story": 3, "surface": 4, "grid": 5}
 
 
@@ -101,8 +103,9 @@ class _Work:
         self.files: list[Surface] = [_surface(terrain) for terrain in self.terrain]
         self.lift = self._lift()
         datum.tie(self._file_height)
+        datum.remarks += self._off_files()
         self.spots = self._spot_rows()
-        self.surface, remark = _spot_surface(self.spots)
+        self.surface, remark = _spot_surface(self.spots, next((spot.at for spot in job.ground.spots), Where()))
         if len(self.spots) and _off_runs(datum, self.spots[:, :2]).max() > ON_LINE_M:
             datum.remarks += remark
         for (x, y), miss, spec in datum.spots_off_strings():
@@ -135,6 +138,25 @@ class _Work:
 
     def _file_height(self, xy: XY) -> float:
         return self._bare_height(xy) + self.lift
+
+    def _off_files(self) -> list[Remark]:
+        """Measured heights that a file contradicts: most of them by nearly the same where its datum is another."""
+        named = [(self.datum.places[n], z, s) for n, (z, s, how) in self.datum.known.items()
+                 if n in self.datum.places and how in ("levels", "spots")]  # fmt: skip
+        rows = [*named, *self.datum.loose]
+        remarks = []
+        for terrain, surface in zip(self.terrain, self.files, strict=True):
+            if not rows:
+                break
+            there, poor = surface.heights(np.array([xy for xy, _, _ in rows]))
+            measured, sigma = np.array([row[1:] for row in rows]).T
+            miss = (measured - there - self.lift)[np.isfinite(there)]
+            off = np.abs(miss) > np.maximum(_APART * np.hypot(sigma, poor)[np.isfinite(there)], _LEAST_M)
+            if off.any():
+                sizes = (("most_m", float(np.abs(miss).max())), ("middle_m", float(np.abs(np.median(miss)))))
+                args = (("file", terrain.spec.file), ("off", int(off.sum())), ("all", len(miss)), *sizes)
+                remarks.append(Remark("ground-file-off-heights", "caution", "heights", args, terrain.spec.at))
+        return remarks
 
     def _spot_rows(self) -> Floats:
         """Spots for triangles: what was said to be a spot, and levelled points of runs and the boundary.
@@ -248,6 +270,12 @@ class _Work:
         for jump in laid.jumps:
             slug = "ground-wall" if jump.wall else "ground-jump"
             rows.append(Remark(slug, "caution", about, (("run", run), ("at_m", jump.at_m), ("by_m", abs(jump.rise_m)))))
+        if laid.profile is not None:
+            s, z = laid.profile.stations_m, laid.profile.heights_m
+            for a, b in steep(s, z):
+                if not any(s[a] - 1e-3 <= jump.at_m <= s[b] + 1e-3 for jump in laid.jumps):
+                    args1 = (("run", run), ("from_m", s[a]), ("to_m", s[b]), ("by_m", abs(z[b] - z[a])))
+                    rows.append(Remark("ground-steep", "caution", about, args1))
         for gap in laid.unknown:
             args2 = (("run", run), ("from_m", gap.from_m), ("to_m", gap.to_m))
             slug = "ground-not-reached" if laid.profile is not None else "ground-run-unknown"
@@ -295,13 +323,13 @@ def _hung(path: Floats, hung: HungString) -> Pieces:
     return Pieces(at[a], at[b], z[a], z[b], sigma[a], sigma[b])
 
 
-def _spot_surface(spots: Floats) -> tuple[Surface | None, list[Remark]]:
+def _spot_surface(spots: Floats, at: Where) -> tuple[Surface | None, list[Remark]]:
     """Triangles over spots; None where there are too few, or all on a line."""
     try:
         return tin(spots[:, :3], spots[:, 3]), []
     except ProblemError as error:
         if error.problems[0].slug not in ("spots-too-few", "spots-on-a-line"):
-            raise
+            raise _placed(error, at) from error
         slug = error.problems[0].slug
         return None, [Remark(slug, "note", "heights", (("count", len(spots)),))] if len(spots) else []
 
@@ -310,7 +338,15 @@ def _surface(terrain: Terrain) -> Surface:
     """A file of ground as a surface, as good as the person says, or as a contour map."""
     spec = terrain.spec
     sigma = height_sigma(spec.how or "contour map", spec.within, 0.0, spec.at)
-    if spec.kind == "grid":
-        assert terrain.affine is not None
-        return Grid(terrain.values, terrain.affine, sigma, terrain.to_plane)
-    return tin(terrain.points, sigma, terrain.faces, "surface")
+    try:
+        if spec.kind == "grid":
+            assert terrain.affine is not None
+            return Grid(terrain.values, terrain.affine, sigma, terrain.to_plane)
+        return tin(terrain.points, sigma, terrain.faces, "surface")
+    except ProblemError as error:
+        raise _placed(error, replace(spec.at, thing=spec.file)) from error
+
+
+def _placed(error: ProblemError, where: Where) -> ProblemError:
+    """The problem at the place in the job that names what is wrong."""
+    return ProblemError(*(replace(p, where=p.where if p.where.line else where) for p in error.problems))

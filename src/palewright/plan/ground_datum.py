@@ -143,7 +143,7 @@ class GroundDatum:
                     "the stations of a string reach past its end",
                     spec.at,
                     found=f"station {stations[-1]:.3f} m",
-                    allowed=f"{-before:.3f} m to {long:.3f} m",
+                    allowed=f"{0.0 - before:.3f} m to {long:.3f} m",
                     hint="measured from the other end? say it with `from`",
                 )
             )
