@@ -32,7 +32,8 @@ def summary(plan: Plan, at_most: bool = False) -> str:
     for line in plan.lines:
         whole = show_length(line.length_m, settings.print_style, settings.fraction)
         bays, braces = line.count("bay"), len(line.assemblies)
-        lines.append(f"  run {line.run}: {whole} of wire, {bays} bays, {braces} assemblies, {len(line.gates)} gates")
+        gates = f"{len(line.gates)} gate{'s' if len(line.gates) != 1 else ''}"
+        lines.append(f"  run {line.run}: {whole} of wire, {bays} bays, {braces} assemblies, {gates}")
     if design.runs:
         lines += _in_all(plan)
     elif not plan.lines:
@@ -42,7 +43,9 @@ def summary(plan: Plan, at_most: bool = False) -> str:
         precision = f"closure 1:{closure.precision:,.0f}, " if closure.precision else ""
         area = show_area(plan.site.ring.area_m2, settings.print_style)
         located = "line located" if status.located else "line not located"
-        lines.append(f"  boundary: {precision}area {area}, {located}: {status.found} of {status.total} corners found")
+        more = f", {status.more} more not described or not matching the record" if status.more else ""
+        found = f"{status.found} of {status.total} corners found{more}"
+        lines.append(f"  boundary: {precision}area {area}, {located}: {found}")
     if plan.permit is not None and plan.permit.rules is not None:
         lines.append(_rules(plan.permit, plan.permit.rules))
     if plan.takeoff.total is not None:

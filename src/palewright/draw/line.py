@@ -14,7 +14,7 @@ from palewright.model import LinePlan, Plan
 __all__ = ["draw_lines", "line_points", "name_lines"]
 
 XY = tuple[float, float]
-_MOST_LABELS = 120
+_MOST_LABELS = 2_000
 _DOT_MM = 0.8
 
 
@@ -24,12 +24,12 @@ def line_points(plan: Plan) -> list[XY]:
 
 
 def draw_lines(board: Board, plan: Plan, light: bool = False) -> None:
-    """The wire of each run, open at its gates; a dot at each post that is pulled."""
+    """The wire of each run, open at its gates; a dot at each post that is pulled, unless it is drawn ``light``."""
     for line in plan.lines:
         for part in _parts(line):
             board.chain([board.at(xy) for xy in part], "fence", stroke_mm=0.25 if light else 0.7, colour=FENCE,
                         weight=HARD, crossing=24.0, id=line.run)  # fmt: skip
-        for assembly in line.assemblies:
+        for assembly in () if light else line.assemblies:
             for post in assembly.posts:
                 if post.role != "brace":
                     board.disc(board.at(post.xy), _DOT_MM, "fence", HARD, fill=BLACK, stroke_mm=0.1, id=post.label)
@@ -52,7 +52,9 @@ def name_lines(board: Board, plan: Plan) -> None:
                 for gap in (1.6, 3.2)
                 for k, t in enumerate(turns)
             ]
-            board.label([assembly.label], centre, spots, LABEL_MM, "bold", "post-label", 0.35, 0.8, id=assembly.label)
+            board.label(
+                [assembly.label], centre, spots, LABEL_MM, "bold", "assembly-label", 0.35, 0.8, id=assembly.label
+            )
 
 
 def _parts(line: LinePlan) -> list[list[XY]]:

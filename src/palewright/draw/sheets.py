@@ -12,7 +12,7 @@ from palewright.boundary import ring_sides
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, draw_frame, heading, layout_of
-from palewright.draw.line import line_points
+from palewright.draw.line import draw_lines, line_points
 from palewright.draw.notes import Notes
 from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, Box
@@ -74,12 +74,12 @@ class Draft:
 
 
 def needed(plan: Plan, strings: bool = False) -> list[XY]:
-    """World points that must be on the drawing: posts, gate swings, and strings where asked for."""
+    """World points that must be on the drawing: posts, gate swings, and strings where asked for, else runs of wire."""
     points = [post.xy for post in plan.design.posts]
     points += [p for gate in plan.design.gates for fan in gate.swing for p in fan]
     if strings:
-        points += [stake.xy for string in plan.stakeout.strings for stake in string.stakes]
-    return points
+        return points + [stake.xy for string in plan.stakeout.strings for stake in string.stakes]
+    return points + line_points(plan)
 
 
 def wanted(plan: Plan, strings: bool = False) -> list[XY]:
@@ -89,14 +89,16 @@ def wanted(plan: Plan, strings: bool = False) -> list[XY]:
         points += path_of_sides(ring_sides(plan.site.ring), ARC_ERROR_M)
     points += [p for _, ring in plan.site.buildings for p in ring]
     points += [p for removal in plan.site.removals for p in removal.points]
-    points += line_points(plan)
-    return points
+    return points + line_points(plan)
 
 
 def legible_denominator(plan: Plan) -> float:
-    """Largest denominator at which half the bays leave room for the number of a post."""
+    """Largest denominator at which half the bays leave room for the number of a post; of wire, half its pulls."""
     bays = [bay.length_m for bay in plan.design.bays if bay.kind != "gate"]
     widest = max((text_width(post.label, LABEL_MM) for post in plan.design.posts), default=0.0)
+    if not bays:
+        bays = [pull for line in plan.lines for pull in line.pulls_m]
+        widest = max((text_width(a.label, LABEL_MM) for line in plan.lines for a in line.assemblies), default=0.0)
     return statistics.median(bays) * 1000.0 / (widest + _LABEL_GAP_MM) if bays else 1e9
 
 
@@ -140,6 +142,8 @@ def choose(plan: Plan, notes: Notes, strings: bool = False, close: bool = False)
     paths = [[leg.start, leg.end] for leg in plan.design.legs]
     if strings:
         paths += [[s.stakes[0].xy, s.stakes[1].xy] for s in plan.stakeout.strings]
+    else:
+        paths += [list(line.path) for line in plan.lines]
     layouts = [layout_of(plan.settings.paper, upright, notes) for upright in (False, True)]
     cut = [
         (tiles(paths, extent, _inner(layout.field, bool(notes.trial)), scale, _OVERLAP_MM), layout)
@@ -231,6 +235,7 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
         )
     for leg in plan.design.legs:
         board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=60.0, id=leg.run)
+    draw_lines(board, plan, light=True)
     for k, e in enumerate(choice.extents):
         a, b = board.at((e.left, e.top)), board.at((e.right, e.bottom))
         board.chain(((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])), "match", closed=True, stroke_mm=0.25)

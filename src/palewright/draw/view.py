@@ -16,11 +16,11 @@ XY = tuple[float, float]
 PAPERS: dict[str, XY] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Width and height of the papers, upright [mm]: ANSI/ASME Y14.1 size A, ISO 216 A4."""
 
-_FEET_PER_INCH = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000)
+_FEET_PER_INCH = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000, 5000, 10000)
 _SHARES = (0.5, 0.25, 0.75, 0.0, 1.0)
 """How the room that a grid of tiles leaves over may be divided between its two ends."""
 
-_METRIC = (50, 75, 100, 125, 200, 250, 300, 400, 500, 1000, 2000, 2500, 5000, 10000, 20000)
+_METRIC = (50, 75, 100, 125, 200, 250, 300, 400, 500, 1000, 2000, 2500, 5000, 10000, 20000, 50000, 100000)
 
 
 class Scale(Record):

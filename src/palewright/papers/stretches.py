@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from palewright.model import Assembly, LineGate, LinePlan, Plan, Running, Stretch, WireRule
+from palewright.model import Assembly, LineGate, LineLeg, LinePlan, Plan, Running, Stretch, WireRule
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, table
@@ -19,6 +19,7 @@ _SHOWN = (
     "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "dip", "tie", "splice",
 )  # fmt: skip
 _TERMS = {"tie": "tie-off"}
+_MOST_SIGHTS = 6
 _MILE_M = 1609.344
 
 
@@ -84,8 +85,15 @@ def _assembly(sheet: Sheet, one: Assembly) -> dict[str, str]:
         "brace": brace,
         "posts": ", ".join(f"{post.label} {_station(sheet, post.station_m)}" for post in one.posts),
         "rails": str(one.rails) if one.rails else "",
-        "wires": "; ".join(sheet("stretches.foot_head", foot=foot, head=head) for foot, head in one.diagonals),
+        "wires": _wires(sheet, one),
     }
+
+
+def _wires(sheet: Sheet, one: Assembly) -> str:
+    both = {(head, foot) for foot, head in one.diagonals} == set(one.diagonals)
+    if both and one.diagonals:
+        return sheet("stretches.both_ways")
+    return "; ".join(sheet("stretches.foot_head", foot=foot, head=head) for foot, head in one.diagonals)
 
 
 def _gate(sheet: Sheet, gate: LineGate) -> str:
@@ -129,16 +137,15 @@ def _running(sheet: Sheet, one: Stretch, at: Running) -> str:
 
 
 def _sights(sheet: Sheet, line: LinePlan) -> list[str]:
-    return [
-        sheet(
-            "stretches.sights",
-            start=_station(sheet, leg.from_m),
-            end=_station(sheet, leg.to_m),
-            at=", ".join(_station(sheet, sight) for sight in leg.sights_m),
-        )
-        for leg in line.legs
-        if leg.sights_m
-    ]
+    return [_sight(sheet, leg) for leg in line.legs if leg.sights_m]
+
+
+def _sight(sheet: Sheet, leg: LineLeg) -> str:
+    ends = {"start": _station(sheet, leg.from_m), "end": _station(sheet, leg.to_m)}
+    if len(leg.sights_m) > _MOST_SIGHTS:
+        every = sheet.measures.length(leg.sights_m[0] - leg.from_m)
+        return sheet("stretches.sights_many", count=len(leg.sights_m), every=every, **ends)
+    return sheet("stretches.sights", at=", ".join(_station(sheet, sight) for sight in leg.sights_m), **ends)
 
 
 def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
