@@ -25,7 +25,7 @@ def profile(*knots_ft: tuple[float, float]) -> Profile:
 def on(ground: Profile, follows: str, **more):
     """A run of 100 ft from A to B over it."""
     spec = run("rear", "A", "B", follows=follows, **more.pop("spec", {}))
-    return lay([spec], LONG, kinds={"fence": kind(longest=10 * FT)}, ground=lambda name, path: ground, **more)
+    return lay([spec], LONG, kinds={"fence": kind(longest=10 * FT)}, ground=lambda paths, called: [ground], **more)
 
 
 def lengths(design) -> list[float]:
@@ -64,7 +64,7 @@ def test_level_ground_gives_the_level_answer() -> None:
         spec = run("rear", "A", "B", follows=follows, **gates)
         kinds = {"fence": kind(longest=10 * FT)}
         level = lay([spec], LONG, kinds=kinds, zones=zones)
-        sloped = lay([spec], LONG, kinds=kinds, zones=zones, ground=lambda name, path: flat)
+        sloped = lay([spec], LONG, kinds=kinds, zones=zones, ground=lambda paths, called: [flat])
         assert [post.xy for post in sloped.posts] == [post.xy for post in level.posts]
         assert [post.move for post in sloped.posts] == [post.move for post in level.posts]
         assert sloped.bays == level.bays

@@ -122,13 +122,14 @@ def zone(name, *path_ft, half_in=12.0, kind="no hole", utility="gas", closed=Fal
 
 
 def lay(
-    runs, places=(), *, kinds=None, boundary=None, zones=(), falls=(), buildings=(), removals=(), job=None, ground=None
-) -> Design:
+    runs, places=(), *, kinds=None, boundary=None, zones=(), falls=(), buildings=(), removals=(), job=None, ground=None,
+    heights=None, limits=None,
+) -> Design:  # fmt: skip
     kinds = kinds or {"fence": kind()}
     fences = tuple(FenceSpec(name, k.kind) for name, k in kinds.items())
     job = job or Job("test", fences=fences, runs=tuple(runs), falls=tuple(falls))
     site = Site(tuple(places), boundary, tuple(zones), tuple(removals), tuple(buildings), False)
-    return lay_out(job, site, kinds, embed, ground)
+    return lay_out(job, site, kinds, embed, ground, heights, limits)
 
 
 def posts_by_role(design: Design) -> dict[str, int]:

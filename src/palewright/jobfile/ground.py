@@ -15,7 +15,7 @@ from palewright.jobfile.values import Choice, Length, Name, Place, Schema, Text,
 from palewright.model import FallSpec, GroundSpec, PointRef, SpotSpec, StringSpec, TerrainSpec
 from palewright.record import Record
 
-__all__ = ["HEIGHT", "ground_parts"]
+__all__ = ["HEIGHT", "STEPS", "ground_parts"]
 
 
 class Degrees(Record):
@@ -43,6 +43,13 @@ class Degrees(Record):
         """What is expected."""
         return "degrees with decimals"
 
+
+STEPS = Section("steps", "What the steps of a fence on sloping ground must keep.", (
+    Key("in", Length(), "Every step is a whole number of these.", "1 in"),
+    Key("smallest", Length(), "No step is smaller, unless it is none.", "3 in"),
+    Key("largest", Length(), "No step is larger.", "12 in"),
+    Key("equal", YesNo(), "One height of step for every even stretch of fall.", "yes"),
+))  # fmt: skip
 
 HEIGHT = Section("height", "What is known of the ground: a fall between two points, a spot, a level string with a rule,"
     " or a file. Heights of points that were levelled count too.", (

@@ -8,7 +8,7 @@ from __future__ import annotations
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.corners import CORNER
 from palewright.jobfile.deed import read_prose_key
-from palewright.jobfile.ground import HEIGHT
+from palewright.jobfile.ground import HEIGHT, STEPS
 from palewright.jobfile.levels import LEVEL_LINE, LEVEL_NOTE
 from palewright.jobfile.permit import AGREEMENT, LOT, LOT_SECTIONS
 from palewright.jobfile.phrases import (
@@ -260,6 +260,7 @@ GATE = Section("gate", "A gate in a run.", (
     Key("swings", Choice((("to yard", "yard"), ("out", "out"))), "Side to which the gate swings.", "to yard", ask=True),
     Key("leaves", Count(1, 2), "Number of leaves.", "1"),
     Key("opens", Angle(181.0), "How far the gate opens.", "90°"),
+    Key("uphill", Choice.of("keep"), "The owner knows that the ground rises in its swing, and keeps it.", "keep"),
 ))  # fmt: skip
 
 GIVEN = Section("given bay", "Bays of a given length at one end of a straight piece.", (
@@ -285,8 +286,11 @@ RUN = Section("run", "A fence between two ends.", (
     Key("closed", YesNo(), "The run comes back to its first point.", "yes"),
     Key("inside boundary", INSET, "How far inside the boundary.", "{face: 8 in}"),
     Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),
-    Key("follows", Choice.of("racked", "stepped", "level-top", "grade"), "How the top follows the ground.", "racked",
-        ask=True),
+    Key("follows", Choice.of("racked", "stepped", "level-top", "grade", "mixed", "best"), "How the fence meets the"
+        " ground; `mixed`: racked and level bays; `best` proposes, and prints what it weighs.", "racked", ask=True),
+    Key("steps", STEPS, "What its steps must keep.", "{in: 1 in, smallest: 3 in}"),
+    Key("top changes at", ListOf(Place("name")), "Points of the run at which a level top may change its height.",
+        "[B]"),
     Key("bays", Choice.of("even", "short first", "short last", "short both", "panels"), "How the bays are divided;"
         " unless given, panels at their own module, and even bays for other kinds.",
         "even"),

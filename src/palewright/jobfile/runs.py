@@ -11,7 +11,7 @@ from palewright.jobfile.boundary import NO_REF
 from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import Reading, Table, Word, nearest
 from palewright.jobfile.site import SiteParts, unique
-from palewright.model import EndSpec, FenceSpec, GateSpec, GivenBay, InsetSpec, PointRef, RunSpec
+from palewright.model import EndSpec, FenceSpec, GateSpec, GivenBay, InsetSpec, PointRef, RunSpec, StepSpec
 
 __all__ = ["build_fences", "build_runs"]
 
@@ -70,7 +70,27 @@ class _Runs:
             table.get("name").text, table.get("fence").text, tuple(through), sides, closed, inset,
             table.get("yard", ""), table.get("follows", ""), divide, ends, gates, given, table.get("shortest bay"),
             table.get("strings", self.strings), table.at, begins, finishes, tuple(call),
+            self._steps(table), self._breaks(table, points),
         )  # fmt: skip
+
+    def _steps(self, table: Table) -> StepSpec | None:
+        if not table.has("steps"):
+            return None
+        steps: Table = table.get("steps")
+        found = StepSpec(steps.get("smallest", 0.0), steps.get("largest"), steps.get("in", 0.0),
+                         bool(steps.get("equal", False)))  # fmt: skip
+        if found.largest_m is not None and found.largest_m < found.smallest_m:
+            self.rd.wrong_at("steps-turned-round", "the largest step is smaller than the smallest", steps.at)
+            table.ok = False
+        return found
+
+    def _breaks(self, table: Table, points: list[str]) -> tuple[str, ...]:
+        """Points at which a level top may change."""
+        refs = table.get("top changes at", [])
+        known = [self._on_run(ref, points) for ref in refs]
+        if not all(known):
+            table.ok = False
+        return tuple(ref.name if isinstance(ref, PointRef) else ref.text for ref in refs)
 
     def _fence(self, table: Table) -> None:
         word = table.get("fence")
@@ -230,7 +250,7 @@ class _Runs:
         return GateSpec(
             name, table.get("opening"), table.get("leaf"), starts, start_name,
             "centre" if ways[0] == "centre" else "start", hinges, table.get("swings", ""), table.get("leaves", 1),
-            table.get("opens", 1.5707963267948966), table.at,
+            table.get("opens", 1.5707963267948966), table.at, table.get("uphill", ""),
         )  # fmt: skip
 
     def _hinges(self, table: Table, start: str, points: list[str], closed: bool) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
@@ -20,19 +21,32 @@ from palewright.layout.notes import bay_remarks, fall_along, is_trial, leg_reaso
 from palewright.layout.openings import gate_kind, place_gates
 from palewright.layout.paths import trace_runs
 from palewright.layout.say import Say
-from palewright.layout.standing import stand_posts
+from palewright.layout.standing import Standing, stand_posts
 from palewright.layout.swing import check_swing
 from palewright.layout.topology import join, near_misses
 from palewright.layout.zones import NEAR, ZoneBox, box_zones, near_leg
-from palewright.model import Design, Job, Kind, Profile, Run, Site
+from palewright.model import Design, Job, Kind, Meeting, Profile, Reason, Remark, Run, Site
 from palewright.plane import XY
+
+if TYPE_CHECKING:
+    from palewright.layout.rising import Limits
+    from palewright.layout.rising_gates import Heights
 
 __all__ = ["Ground", "lay_out"]
 
-Ground = Callable[[str, Sequence[XY]], Profile | None]
+Ground = Callable[[Sequence[tuple[str, Sequence[XY]]], Mapping[str, XY]], Sequence[Profile]]
+"""Lines of post centres by run, and places that the runs call by name, to the ground under those where it is known."""
 
 
-def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, ground: Ground | None = None) -> Design:
+def lay_out(
+    job: Job,
+    site: Site,
+    kinds: Mapping[str, Kind],
+    embed: Embed,
+    ground: Ground | None = None,
+    heights: Heights | None = None,
+    limits: Limits | None = None,
+) -> Design:
     """Every run of a job laid out: where each post stands, each bay and each gate.
 
     job
@@ -44,7 +58,8 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, groun
     embed
         (kind, role) to how deep its hole is.
     ground
-        (run, its line of post centres) to the ground under it, or None where that is not known.
+        the lines of the runs to the ground under them, where it is known. heights: the ground beside them, asked for
+        after that. limits: what rules of height and of gaps ask of a run whose ground is known.
 
     Returns the design. Raises JobError with every problem found: first those of paths, meetings and gates, then those
     of zones, bays and insets (a run without a path has no posts to check).
@@ -77,6 +92,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, groun
     stocks = Stocks(embed)
     standing = stand_posts(frame, divided, near, stocks, boundary)
     check_insets(frame, standing.posts, boundary, say, problems)
+    meetings, on_ground, lengths = _meetings(frame, standing, embed, heights, limits)
     through = check_buildings(frame, standing.posts, site.buildings, say, problems)
     if problems:
         raise JobError(problems)
@@ -85,6 +101,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, groun
     remarks += near_misses(frame)
     remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)
     remarks += standing.remarks
+    remarks += on_ground
     for gate in standing.gates:
         remarks += check_swing(gate, frame, standing.posts, site, boundary)
     remarks += [
@@ -95,7 +112,7 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, groun
     ]
     remarks += over_the_line(frame, standing.posts, boundary)
     remarks += through
-    reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons
+    reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons + lengths
     return Design(
         runs=_runs(job, site, frame),
         legs=tuple(standing.legs),
@@ -104,16 +121,33 @@ def lay_out(job: Job, site: Site, kinds: Mapping[str, Kind], embed: Embed, groun
         gates=tuple(standing.gates),
         remarks=tuple(remarks),
         reasons=tuple(reasons),
+        meetings=meetings,
     )
 
 
 def _stand_on(frame: Frame, ground: Ground | None) -> None:
     """The profile of every run, and the slope of every leg whose bays are measured along it."""
+    if ground is None:
+        return
+    called = {vertex.name: vertex.xy for trace in frame.traces for vertex in trace.vertices if vertex.name}
+    found = ground([(trace.spec.name, trace.path) for trace in frame.traces], called)
+    profiles = {profile.run: profile for profile in found}
     for trace in frame.traces:
-        trace.profile = ground(trace.spec.name, trace.path) if ground is not None else None
+        trace.profile = profiles.get(trace.spec.name)
     for leg in frame.legs:
         if leg.trace.spec.follows in ALONG:
             leg.grade = Grade.under(leg.trace.profile, leg.from_m, leg.length)
+
+
+def _meetings(
+    frame: Frame, standing: Standing, embed: Embed, heights: Heights | None, limits: Limits | None
+) -> tuple[tuple[Meeting, ...], list[Remark], list[Reason]]:
+    """How the runs meet the ground, where it is known under one of them."""
+    if all(trace.profile is None for trace in frame.traces):
+        return (), [], []
+    from palewright.layout.rising import put_on_ground
+
+    return put_on_ground(frame, standing, embed, heights, limits)
 
 
 def _zones_near(frame: Frame, boxes: Sequence[ZoneBox]) -> dict[int, list[ZoneBox]]:
@@ -162,7 +196,8 @@ def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
                 fence_m=length - openings,
                 closed=trace.closed,
                 follows=trace.spec.follows,
-                level_assumed=trace.profile is None,
+                level_assumed=not trace.on_ground,
+                profile=trace.profile,
                 fall_m=fall,
                 fall_by=by,
                 trial=is_trial(job, site.ring, trace),

@@ -74,6 +74,9 @@ def build_gate(leg: LegFrame, opening: Opening, bay: int, posts: tuple[str, str]
         swing=fans,
         height_m=leg.trace.kind.height_m,
         fence=leg.trace.spec.fence,
+        bottom_m=leg.trace.kind.bottom_gap_m,
+        top_m=leg.trace.kind.top_m,
+        low_gap_m=leg.trace.kind.bottom_gap_m,
     )
     return gate, remarks
 

@@ -374,6 +374,10 @@ class Gate(Record):
     hinge, latch
         post labels; ``hinge_xy`` where the hinge dot is drawn for each leaf; ``swing`` one polygon per leaf, from the
         hinge, in metres; ``swings`` "yard" or "out".
+    bottom_m, top_m
+        of the leaves above the ground at the first hinge post [m].
+    low_gap_m, uphill_m
+        most room below the shut leaves, and how much higher they hang because the ground rises in their swing [m].
     """
 
     name: str
@@ -393,6 +397,10 @@ class Gate(Record):
     swing: tuple[tuple[XY, ...], ...] = ()
     height_m: float = 0.0
     fence: str = ""
+    bottom_m: float = 0.0
+    top_m: float = 0.0
+    low_gap_m: float = 0.0
+    uphill_m: float = 0.0
 
 
 class Leg(Record):

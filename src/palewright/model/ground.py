@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from palewright.record import Record
 
-__all__ = ["BayMeeting", "Gap", "LevelLineMark", "Meeting", "PostHeight", "Profile", "Unknown"]
+__all__ = [
+    "BayMeeting",
+    "Gap",
+    "HeightLine",
+    "LevelLineMark",
+    "Meeting",
+    "PostHeight",
+    "Profile",
+    "RunLimits",
+    "Unknown",
+]
 
 
 class Unknown(Record):
@@ -41,6 +51,28 @@ class Profile(Record):
     unknown: tuple[Unknown, ...] = ()
 
 
+class HeightLine(Record):
+    """A legal height along one stretch of a run: nothing stands higher than ``most_m`` above this line [m].
+
+    rule
+        its name.
+    stations_m, heights_m
+        the heights from which the rule measures, straight between stations; equal stations where they jump.
+    """
+
+    rule: str
+    most_m: float
+    stations_m: tuple[float, ...]
+    heights_m: tuple[float, ...]
+
+
+class RunLimits(Record):
+    """What rules as typed ask of one run. ``most_gap_m``: room allowed below it as a barrier; None: no such rule."""
+
+    heights: tuple[HeightLine, ...] = ()
+    most_gap_m: float | None = None
+
+
 class Gap(Record):
     """Room between the fence bottom and the ground [m], and the station along the run where it is found [m]."""
 
@@ -58,7 +90,7 @@ class BayMeeting(Record):
     least, most
         smallest and largest room under it, anywhere in the bay.
     highest_m
-        the most that its top stands above the ground, measured as the rule of height says [m].
+        the most that its top stands above the ground straight below it [m].
     along_m
         from post to post along the slope of its bottom [m].
     breaks

@@ -37,6 +37,7 @@ __all__ = [
     "RemovalSpec",
     "RunSpec",
     "SiteSpec",
+    "StepSpec",
     "StakeSpec",
     "TapeSpec",
     "Turn",
@@ -324,6 +325,8 @@ class GateSpec(Record):
         "near" or "far": which post carries the hinge, seen from ``from_point``; "" not said.
     swings
         "yard", "out" or "" not said. leaves: 1 or 2.
+    uphill
+        "keep": the owner knows that the ground rises in its swing, and keeps it.
     """
 
     name: str
@@ -337,6 +340,7 @@ class GateSpec(Record):
     leaves: int = 1
     open_angle: float = 1.5707963267948966
     at: Where = field(default_factory=Where)
+    uphill: str = ""
 
 
 class GivenBay(Record):
@@ -356,6 +360,15 @@ class GivenBay(Record):
     at: Where = field(default_factory=Where)
 
 
+class StepSpec(Record):
+    """What the steps of a fence must keep: smallest, largest, what they are whole numbers of [m]; all alike or not."""
+
+    smallest_m: float = 0.0
+    largest_m: float | None = None
+    multiple_m: float = 0.0
+    equal: bool = False
+
+
 class RunSpec(Record):
     """A fence between two ends.
 
@@ -369,7 +382,9 @@ class RunSpec(Record):
     yard
         "left" or "right" of the direction of the run.
     follows
-        "racked", "stepped", "level-top", "grade" or "" (ask).
+        "racked", "stepped", "level-top", "grade", "mixed" (racked and level bays), "best" or "" (ask).
+    steps
+        what its steps must keep. breaks: points at which a level top may change its height.
     divide
         "even", "short first", "short last", "short both" or "panels"; "" for panels at their own
         module where the kind has one, and even bays elsewhere.
@@ -393,6 +408,8 @@ class RunSpec(Record):
     begins: PointRef | None = None
     finishes: PointRef | None = None
     call: tuple[str, ...] = ()
+    steps: StepSpec | None = None
+    breaks: tuple[str, ...] = ()
 
 
 class RemovalSpec(Record):

@@ -12,7 +12,7 @@ from palewright.papers.words import has, table
 
 __all__ = ["asked", "permit_data", "result_rows", "short_rows", "where_of"]
 
-_WORDS = {"line", "allows"}
+_WORDS = {"line", "allows", "ground"}
 """Arguments that are words of the rules and not names that somebody gave."""
 
 
@@ -37,6 +37,7 @@ def permit_data(plan: Plan) -> dict[str, Any]:
         "stale": sheet("permit.stale", rules=", ".join(short(name, 60) for name in permit.stale))
         if permit.stale
         else "",
+        "on_ground": bool(sheet.plan.design.meetings),
         "record_lines": sheet("permit.record_lines") if ring is not None and not ring.status.located else "",
     }
 

@@ -4,6 +4,9 @@ Every result is one of three: it meets the rule as typed, it does not, or someth
 decides.
 """
 
+from typing import TYPE_CHECKING
+
+from palewright.late import late
 from palewright.permit.fence import Fence, Stretch
 from palewright.permit.judging import judge
 from palewright.permit.lot import Lot, Yards, lot_of
@@ -22,6 +25,9 @@ from palewright.permit.regions import (
 from palewright.permit.rule_keys import KINDS, keys_of
 from palewright.permit.rules import read_rules
 
+if TYPE_CHECKING:
+    from palewright.permit.on_ground import limits_on
+
 __all__ = [
     "Fence",
     "KINDS",
@@ -34,6 +40,7 @@ __all__ = [
     "inner_side",
     "judge",
     "keys_of",
+    "limits_on",
     "lot_of",
     "nearest_of_segment",
     "parts_between",
@@ -43,3 +50,6 @@ __all__ = [
     "stretches",
     "strip",
 ]
+
+#: level ground needs no numpy
+__getattr__ = late(__name__, {"limits_on": "on_ground"})

@@ -7,37 +7,18 @@ from typing import Any
 
 from palewright.model import Finding, Leg, Rule
 from palewright.permit.fence import Fence, Stretch, edges_of_post, signed_distance
+from palewright.permit.findings import SLACK_M, ask, found
 from palewright.permit.lot import Lot, Yards
 from palewright.permit.regions import Region, within
 from palewright.plane import XY, side_distance
 
 __all__ = [
-    "SLACK_M",
-    "ask",
     "by_yard",
     "easements_without_rule",
-    "found",
     "judge_easement",
     "judge_setback",
     "judge_yards",
 ]
-
-SLACK_M = 1e-6
-"""A length that misses a rule by less than this meets it [m]: the noise of the arithmetic, no tolerance."""
-
-
-def found(rule: Rule, verdict: str, measure: str, stretch: Stretch | None = None, **more: Any) -> Finding:
-    """A finding of a rule; of a stretch where one is given."""
-    where: dict[str, Any] = {}
-    if stretch is not None:
-        where = {"run": stretch.run, "posts": stretch.posts, "bays": stretch.bays,
-                 "part": (stretch.low_m, stretch.high_m)}  # fmt: skip
-    return Finding(rule.name, rule.kind, rule.clause, verdict, measure, **(where | more))
-
-
-def ask(rule: Rule, measure: str, slug: str, stretch: Stretch | None = None, **more: Any) -> Finding:
-    """A finding that something is not known."""
-    return found(rule, "ask", measure, stretch, ask=slug, **more)
 
 
 def by_yard(fence: Fence, yards: Yards, wanted: tuple[str, ...]) -> list[tuple[str, Stretch]]:
@@ -71,6 +52,10 @@ def judge_yards(rule: Rule, fence: Fence, lot: Lot, front: tuple[int, ...]) -> l
 
 
 def _height(rule: Rule, fence: Fence, stretch: Stretch, yard: str) -> list[Finding]:
+    if fence.on_ground(stretch):
+        from palewright.permit.on_ground import height_on_ground
+
+        return [height_on_ground(rule, fence, stretch, yard)]
     most = rule.length("most") or 0.0
     height = fence.height(stretch, rule.length("posts_over") or 0.0)
     run = fence.runs[stretch.run]

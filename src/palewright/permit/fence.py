@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from palewright.model import Bay, Design, FenceFacts, Kind, Leg, Post
+from palewright.model import Bay, BayMeeting, Design, FenceFacts, Kind, Leg, Post
 from palewright.permit.regions import TOUCHING_M, depth_of, nearest_of_segment, parts_between
 from palewright.plane import XY, Side, add, distance, left_of, scale, sub, unit
 from palewright.record import Record
 
 __all__ = ["Fence", "Stretch", "edges_of_post", "joined", "signed_distance"]
+
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import NDArray
+
+    Heights = Callable[[NDArray[float64]], NDArray[float64]]
 
 _LEAST_M = 1e-3
 """A bay that reaches less than this into a stretch is not counted to it [m]."""
@@ -32,16 +39,21 @@ class Fence:
     """A design with what rules ask of it.
 
     kinds
-        by the name of the fence. facts: what was typed of a fence besides its kind.
+        by the name of the fence. facts: what was typed of a fence besides its kind. heights: ground beside it.
     """
 
-    def __init__(self, design: Design, kinds: Mapping[str, Kind], facts: Iterable[FenceFacts]) -> None:
+    def __init__(
+        self, design: Design, kinds: Mapping[str, Kind], facts: Iterable[FenceFacts], heights: Heights | None = None
+    ) -> None:
+        self.heights = heights
         self.design = design
         self.kinds = kinds
         self.facts = {each.fence: each for each in facts}
         self.posts: dict[str, Post] = {post.label: post for post in design.posts}
         self.bays: dict[int, Bay] = {bay.number: bay for bay in design.bays}
         self.runs = {run.name: run for run in design.runs}
+        self.met: dict[int, BayMeeting] = {met.bay: met for meeting in design.meetings for met in meeting.bays}
+        self._spans: dict[int, tuple[float, float]] = {}
 
     # ------------------------------------------------------------ stretches
 
@@ -80,12 +92,31 @@ class Fence:
         ends = (bays[0].start, bays[-1].end)
         return Stretch(leg.run, leg.fence, leg.from_m + low, leg.from_m + high, numbers, ends, (leg.index,))
 
+    def span(self, bay: int) -> tuple[float, float]:
+        """From which station of its run to which a bay reaches [m]."""
+        if not self._spans:
+            for leg in self.design.legs:
+                at = leg.from_m
+                for number in leg.bays:
+                    self._spans[number] = (at, at + self.bays[number].length_m)
+                    at += self.bays[number].length_m
+        return self._spans[bay]
+
+    def on_ground(self, stretch: Stretch) -> bool:
+        """Whether it is known how every bay of a stretch meets the ground."""
+        return all(number in self.met for number in stretch.bays)
+
     # ------------------------------------------------------------ heights and looks
 
     def height(self, stretch: Stretch, posts_over_m: float = 0.0) -> float:
-        """Height above level ground of the highest part of a stretch [m]; posts may be higher by ``posts_over_m``."""
-        tops = [self.kinds[stretch.fence].height_m]
-        tops += [gate.height_m for gate in self.design.gates if gate.bay in stretch.bays]
+        """Height of the highest part of a stretch above the ground straight below it, or above level ground where no
+        other is known [m]; posts may be higher by ``posts_over_m``."""
+        kind = self.kinds[stretch.fence]
+        if self.on_ground(stretch):
+            tops = [max(self.met[bay].highest_m for bay in stretch.bays) + kind.height_m - kind.top_m]
+        else:
+            tops = [kind.height_m]
+            tops += [gate.height_m for gate in self.design.gates if gate.bay in stretch.bays]
         labels = {label for number in stretch.bays for label in (self.bays[number].start, self.bays[number].end)}
         tops += [self.posts[label].above_m - posts_over_m for label in labels if self.posts[label].number]
         return max(tops)

@@ -6,6 +6,7 @@ import functools
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from palewright.model import (
     Agreement,
@@ -22,14 +23,18 @@ from palewright.model import (
     Setback,
     Site,
 )
-from palewright.permit.checks import Judge, ask, easements_without_rule, judge_easement, judge_setback, judge_yards
+from palewright.permit.checks import Judge, easements_without_rule, judge_easement, judge_setback, judge_yards
 from palewright.permit.fence import Fence
+from palewright.permit.findings import ask
 from palewright.permit.lot import Lot, candidates_of, front_choices, lot_of, streets_of
 from palewright.permit.pool import judge_pool, judge_retaining
 from palewright.permit.regions import strip
 from palewright.permit.rule_keys import YARDS
 from palewright.permit.sight import judge_sight, triangles_of
 from palewright.plane import side_distance
+
+if TYPE_CHECKING:
+    from palewright.permit.fence import Heights
 
 __all__ = ["judge"]
 
@@ -39,17 +44,20 @@ _STALE_DAYS = 365
 _MOST_REMARKS = 40
 
 
-def judge(job: Job, site: Site, design: Design, kinds: Mapping[str, Kind], today: date) -> Permit | None:
+def judge(
+    job: Job, site: Site, design: Design, kinds: Mapping[str, Kind], today: date, heights: Heights | None = None
+) -> Permit | None:
     """The lot of a job and what its rules say of the design; None where the job says nothing of either.
 
     kinds
-        by the name of the fence. today: a rule looked up more than a year before is called stale.
+        by the name of the fence. today: a rule looked up more than a year before is called stale. heights: ground
+        beside the fence, for rules that measure from there; None where nobody knows it.
     Raises JobError for an easement that cannot be.
     """
     if job.rules is None and not job.agreements and job.lot.at.line == 0 and not _typed(job):
         return None
     lot = lot_of(job, site)
-    fence = Fence(design, kinds, job.lot.fences)
+    fence = Fence(design, kinds, job.lot.fences, heights)
     rules = job.rules.rules if job.rules is not None else ()
     findings = [
         replace(finding, number=number)
@@ -215,6 +223,10 @@ def _remarks(job: Job, lot: Lot, findings: list[Finding], stale: tuple[str, ...]
 
 _FORMULAS = {
     "height": "highest part above level ground, in the yard in which it stands",
+    "height-on-ground": "highest part of any bay or post above the ground, as the rule measures it",
+    "gap-on-ground": "most room below any bay, anywhere in it",
+    "barrier-on-ground": "least height of any bay above the ground, anywhere in it",
+    "rails-at-step": "rails apart - step of the fence at the post",
     "sight": "height above level ground of what stands in the triangle",
     "easement": "posts whose holes reach into it",
     "openness": "gap / (board + gap), or as typed",
@@ -228,10 +240,11 @@ def _reason(finding: Finding, rules: tuple[Rule, ...]) -> Reason | None:
     if rule is None or finding.provided is None:
         return None
     unit = finding.unit if finding.unit in ("m", "count") else ""
-    where = [("run", finding.run)] if finding.run else []
+    where: list[tuple[str, float | int | str]] = [("run", finding.run)] if finding.run else []
     where += [("posts", " to ".join(dict.fromkeys(finding.posts[:1] + finding.posts[-1:])))] if finding.posts else []
     where += [("side", str(finding.side))] if finding.side else []
     where += [("yard", finding.yard)] if finding.yard else []
+    where += [(name, value) for name, value in finding.args if name in ("ground", "at_m")]
     limit = [(f"at {finding.bound}" if finding.bound in ("least", "most") else "rule", finding.required)]
     inputs = (*where, *((name, value) for name, value in limit if value is not None), ("result", finding.verdict))
     formula = _FORMULAS.get(finding.measure, "least distance, or as the kind of fence or the job file says")

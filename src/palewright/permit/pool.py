@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import Any
 
 from palewright.model import Finding, Gate, GateFacts, Kind, Leg, Rule, Wall
-from palewright.permit.checks import SLACK_M, ask, found
 from palewright.permit.fence import Fence, Stretch, joined
+from palewright.permit.findings import SLACK_M, ask, found
 from palewright.permit.lot import Lot
 from palewright.permit.regions import nearest_of_segment
 from palewright.plane import XY, Side
@@ -50,6 +51,11 @@ def _barrier(rule: Rule, fence: Fence, stretch: Stretch) -> list[Finding]:
     kind, run = fence.kinds[stretch.fence], fence.runs[stretch.run]
     made = []
     height, gap, opening, rails = (rule.length(key) for key in ("height", "gap", "opening", "rails_apart"))
+    if fence.on_ground(stretch):
+        from palewright.permit.on_ground import pool_on_ground
+
+        made += pool_on_ground(rule, fence, stretch)
+        height = gap = None
     if height is not None:
         low = [gate.height_m for gate in fence.design.gates if gate.bay in stretch.bays]
         made.append(_bound(rule, stretch, "barrier-height", min([kind.top_m, *low]), height, True, ""))
@@ -78,7 +84,21 @@ def _rails(rule: Rule, fence: Fence, stretch: Stretch, kind: Kind, apart_m: floa
     if least is None or "" in sides:
         return ask(rule, "rails-apart", "rails-not-said", stretch, provided=least, required=apart_m, bound="least",
                    args=(("fence", stretch.fence),))  # fmt: skip
+    step, post = _step(fence, stretch)
+    if step > SLACK_M and least >= apart_m - SLACK_M:
+        finding = _bound(rule, stretch, "rails-at-step", least - step, apart_m, True, "")
+        return replace(finding, args=(("post", post),))
     return _bound(rule, stretch, "rails-apart", least, apart_m, True, "rails-not-said")
+
+
+def _step(fence: Fence, stretch: Stretch) -> tuple[float, str]:
+    """The largest step within a stretch [m], and its post: there rails of two bays are nearer to each other."""
+    steps = [(0.0, "")]
+    for one, two in itertools.pairwise(stretch.bays):
+        if one in fence.met and two in fence.met and fence.bays[one].end == fence.bays[two].start:
+            rise = abs(fence.met[two].bottom_m[0] - fence.met[one].bottom_m[1])
+            steps.append((rise, fence.bays[two].start))
+    return max(steps)
 
 
 def _rail_side(kind: Kind, leg: Leg) -> str:

@@ -45,6 +45,7 @@ _COMMON = {
     "checked": Field("own", "The day on which it was looked up, where it is not that of the file."),
     "note": Field("own", "Words to print with it."),
 }
+_MEASURED = ("own grade", "post", "higher side", "lower side", "highest within", "lowest within")
 _YARDS = Field("list", "Yards in which it holds; all of them unless given.", YARDS)
 _DEPTH = Field("length", "How deep front, street side and rear yard are; up to the main building unless given.")
 _OVER = Field("length", "It holds for fences that are higher than this.")
@@ -71,6 +72,8 @@ KINDS: dict[str, dict[str, Field]] = {
         "depth": _DEPTH,
         "most": Field("length", "Greatest height above the ground.", must=True),
         "posts_over": Field("length", "How much higher posts may be."),
+        "measured": Field("word", "From which ground heights count; straight below the fence unless given.", _MEASURED),
+        "within": Field("length", "How far from the fence that ground may lie; 1 ft for a higher or lower side."),
     },
     "openness": {
         "yards": _YARDS,

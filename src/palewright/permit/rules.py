@@ -196,6 +196,8 @@ def _rule(rd: _Reading, table: dict[str, Any], number: int, source: str, checked
     for key, field in fields.items():
         if field.must and key not in table:
             _missing(rd, key, number, thing)
+    if dict(read["word"]).get("measured", "").endswith("within") and "within" not in table:
+        _missing(rd, "within", number, thing)
     own = _text(rd, table, "source", number, thing, must=False) or source
     day = _day(rd, table, number, thing) if "checked" in table else checked
     note = _text(rd, table, "note", number, thing, must=False)

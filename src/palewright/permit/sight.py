@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from palewright.model import Drive, Finding, Rule, SightTriangle
-from palewright.permit.checks import SLACK_M, ask, found, nearest_side
+from palewright.permit.checks import nearest_side
 from palewright.permit.fence import Fence, Stretch
+from palewright.permit.findings import SLACK_M, ask, found
 from palewright.permit.lot import Lot
 from palewright.permit.regions import inner_side, polygon, step_along, whole
 from palewright.plane import XY, Side, add, distance, left_of, scale, sides_meet, sub, unit

@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from palewright import jobfile
 from palewright.errors import JobError, Problem, ProblemError, Where
 from palewright.layout import lay_out
 from palewright.layout.kinds import resolve
 from palewright.locate import locate_sheet
-from palewright.model import PLAN_VERSION, Embedment, Job, Kind, Plan, Settings, Site
+from palewright.model import PLAN_VERSION, Embedment, Job, Kind, LinePlan, Plan, Profile, Remark, Settings, Site
 from palewright.permit import judge, read_rules
+from palewright.plan.ground_asked import has_heights, words_only
 from palewright.plan.inside import how_far_inside
 from palewright.plan.site import site_and_network
+from palewright.plan.wire_asked import split_wire
+from palewright.plane import XY
 from palewright.stakeout import stake_out
 from palewright.strength import embed, embed_remarks
 from palewright.supply import PriceList, read_prices, take_off
 
 __all__ = ["load", "make_plan"]
+
+if TYPE_CHECKING:
+    from palewright.ground import Floats
+    from palewright.layout.rising import Limits
+    from palewright.layout.rising_gates import Heights
 
 _T = TypeVar("_T")
 
@@ -90,19 +98,26 @@ def make_plan(
     Raises JobError with every problem that can be found at the stage where the first one stands.
     """
     problems: list[Problem] = []
+    whole, (job, wire) = job, split_wire(job)
     kinds = _kinds(job, problems)
-    made = _gather(lambda: site_and_network(job), problems)
+    made = _gather(lambda: site_and_network(whole), problems)
     if problems or made is None:
         raise JobError(problems)
     site, network = made
-    design = lay_out(job, site, kinds, _embedder(job))
-    typed = tuple(remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m))
-    design = replace(design, remarks=design.remarks + typed)
+    said: list[Remark] = []
+    lines = _lines(wire, site, said) if wire is not None else ()
+    under = _under(job, site, said)
+    given = (under.profiles, under.heights, _limits(job, site, under)) if under is not None else ()
+    design = lay_out(job, site, kinds, _embedder(job), *given)
+    said += under.said if under is not None else []
+    said += [remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m)]
+    laid = [remark for remark in design.remarks if not (lines and remark.slug == "nothing-to-lay-out")]
+    design = replace(design, remarks=(*laid, *said))
     stakeout = stake_out(job, site, design, network)
     inside = how_far_inside(job, site, design, stakeout, network)
     locate = locate_sheet(job, site, design, stakeout)
-    takeoff = take_off(job, site, design, kinds, prices, search_cuts)
-    permit = judge(job, site, design, kinds, today or date.today())
+    takeoff = take_off(job, site, design, kinds, prices, search_cuts, lines)
+    permit = judge(job, site, design, kinds, today or date.today(), under.heights if under is not None else None)
     return Plan(
         version=PLAN_VERSION,
         settings=_settings(job, site),
@@ -115,7 +130,59 @@ def make_plan(
         asks=job.asks,
         permit=permit,
         inside=inside,
+        lines=lines,
     )
+
+
+def _lines(wire: Job, site: Site, said: list[Remark]) -> tuple[LinePlan, ...]:
+    """The runs of wire; what must be said of the ground under them goes to ``said``."""
+    from palewright.plan.lines import lay_lines
+
+    under = _under(wire, site, said)
+    lines = lay_lines(wire, site, under.profiles if under is not None else None)
+    said += under.said if under is not None else []
+    return lines
+
+
+class _Under:
+    """The ground of a job: profiles once the runs are traced, then heights beside them; what must be said of it."""
+
+    def __init__(self, job: Job, site: Site) -> None:
+        self.job, self.site = job, site
+        self.said: list[Remark] = []
+        self.beside: Heights | None = None
+
+    def profiles(self, paths: Sequence[tuple[str, Sequence[XY]]], called: Mapping[str, XY]) -> Sequence[Profile]:
+        """The ground under the runs."""
+        from palewright.plan.ground import ground_under
+
+        found = ground_under(self.job, self.site, paths, called)
+        self.said += found.remarks
+        self.beside = found.heights
+        return found.profiles
+
+    def heights(self, xy: Floats) -> Floats:
+        """The ground at places (n, 2) [m], nan where it is not known."""
+        import numpy as np
+
+        return np.full(len(xy), np.nan) if self.beside is None else self.beside(xy)
+
+
+def _under(job: Job, site: Site, said: list[Remark]) -> _Under | None:
+    """None where no height is known; why not goes to ``said``."""
+    if has_heights(job, site):
+        return _Under(job, site)
+    said += words_only(job)
+    return None
+
+
+def _limits(job: Job, site: Site, under: _Under) -> Limits | None:
+    """What the rules of a job ask of its runs on their ground."""
+    if job.rules is None:
+        return None
+    from palewright.permit import limits_on
+
+    return limits_on(job, site, under.heights)
 
 
 def _gather(step: Callable[[], _T], problems: list[Problem]) -> _T | None:
@@ -137,10 +204,10 @@ def _kinds(job: Job, problems: list[Problem]) -> dict[str, Kind]:
 
 def _embedder(job: Job) -> Callable[[Kind, str], Embedment]:
     """Hole depths by kind and role, each worked out once."""
-    known: dict[tuple[str, str], Embedment] = {}
+    known: dict[tuple[str, str, float], Embedment] = {}
 
     def depth(kind: Kind, role: str) -> Embedment:
-        key = (kind.name, role)
+        key = (kind.name, role, kind.above(role))
         if key not in known:
             known[key] = embed(kind, role, job.site.frost_m)
         return known[key]

@@ -8,6 +8,7 @@ from itertools import groupby
 from palewright.errors import Problem, ProblemError
 from palewright.model import Bay, Gate, Item, Leg, Plan, Post, Reason, StringLine
 from palewright.notation import show_chance
+from palewright.plan.explaining_ground import bay_on_ground, deeper, gate_on_ground, post_on_ground
 
 __all__ = ["explain", "things"]
 
@@ -60,15 +61,17 @@ def _own(plan: Plan, name: str) -> tuple[tuple[Reason, ...], list[str]]:
         legs = [design.legs[leg] for leg in post.legs]
         stretches = [about for leg in legs for about, bays in _stretches(plan, leg) if any(label in b for b in bays)]
         near, said = _inside(plan, label)
-        return _post(post) + near + _hole(plan, post), stretches + said
+        return _post(post) + post_on_ground(plan, label) + near + _hole(plan, post), stretches + said
     if sort == "bay":
         bay = next(bay for bay in design.bays if str(bay.number) == label)
         ends = (bay.start, bay.end)
         stretches = [about for about, bays in _stretches(plan, design.legs[bay.leg]) if ends in bays]
         gates = [gate for gate in design.gates if gate.bay == bay.number]
-        return _bay(bay) + tuple(reason for gate in gates for reason in _gate(gate)), stretches
+        hung = tuple(reason for gate in gates for reason in _gate(gate) + gate_on_ground(plan, gate))
+        return _bay(bay) + bay_on_ground(plan, bay.number) + hung, stretches
     if sort == "gate":
-        return _gate(next(gate for gate in design.gates if gate.name == label)), []
+        gate = next(gate for gate in design.gates if gate.name == label)
+        return _gate(gate) + gate_on_ground(plan, gate), []
     if sort == "run":
         legs = [leg for leg in design.legs if leg.run == label]
         return (), [about for leg in legs for about, _ in _stretches(plan, leg)]
@@ -149,7 +152,9 @@ def _hole(plan: Plan, post: Post) -> tuple[Reason, ...]:
     fitting = [
         sort for sort in sorts if hole is not None and {hole.diameter_m, hole.depth_m} <= {r.value for r in sort}
     ]
-    return tuple(fitting[0]) if fitting else ()
+    if fitting or hole is None or not sorts:
+        return tuple(fitting[0]) if fitting else ()
+    return deeper(about, hole, sorts)
 
 
 def _bay(bay: Bay) -> tuple[Reason, ...]:

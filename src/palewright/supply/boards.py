@@ -11,7 +11,7 @@ from palewright.supply.cutlist import BOARD_NAILS, RAIL_SCREWS, CutList, Fastene
 from palewright.supply.draft import Draft, Piece, bay_numbers, code_of, feet, feet_words, inches, number, word
 from palewright.tables import Section, section
 
-__all__ = ["take_boards", "take_rails"]
+__all__ = ["screws", "take_boards", "take_rails"]
 
 _NAILS = 500
 _SCREWS = 100
@@ -28,7 +28,7 @@ def take_boards(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], po
     if kind.pattern == "horizontal":
         _horizontal(draft, cuts, kind, pieces, size)
     else:
-        boards = _vertical(draft, kind, pieces, size)
+        boards = _vertical(draft, cuts, kind, pieces, size)
         _rails(draft, cuts, kind, pieces)
         draft.add(
             "nail.board.2in", "board-nail", "2 in", boards * kind.rails * int(number(kind, "nails per crossing")),
@@ -38,8 +38,11 @@ def take_boards(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], po
     _cap_board(cuts, kind, pieces)
 
 
-def _vertical(draft: Draft, kind: Kind, pieces: list[Piece], size: Section) -> int:
-    count, rule = _COUNTS[kind.pattern](kind, pieces)
+def _vertical(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], size: Section) -> int:
+    counted, rule = _COUNTS[kind.pattern]
+    counts = [counted(kind, piece) for piece in pieces]
+    total = sum(sum(each) for each in counts)
+    count = total - _level_top(draft, cuts, kind, list(zip(pieces, counts, strict=True)), size)
     typed = number(kind, "board stock")
     stock = typed or next((length for length in size.stocks_m if length >= kind.infill_m - 1e-6), 0.0)
     if not stock:
@@ -59,37 +62,57 @@ def _vertical(draft: Draft, kind: Kind, pieces: list[Piece], size: Section) -> i
         source="geometry",
         note="several boards are cut from one length, the saw cut out of their own" if per > 1 else "",
     )
-    return count
+    return total
 
 
-def _solid(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
-    width = kind.board_width_m
-    count = sum(boards_solid(piece.face_m, width) for piece in pieces)
-    return count, "outer post faces / width of a board, rounded up for each straight piece"
+def _level_top(draft: Draft, cuts: CutList, kind: Kind, pieces: list[tuple[Piece, list[int]]], size: Section) -> int:
+    """Boards of level tops onto the cutting list, each as long as its place asks; how many there are."""
+    if all(piece.profile is None for piece, _ in pieces):
+        return 0
+    from palewright.supply.slopes import board_lengths, take_level_boards
+
+    boards = [board for piece, counts in pieces for board in board_lengths(piece, kind, counts)]
+    typed = number(kind, "board stock")
+    stock = Stock(
+        f"board.{code_of(size.name)}", "board", size.name, "boards", (typed,) if typed else size.stocks_m,
+        number(kind, "board waste"), "from the ground to the level top, each its own length; see the cutting list",
+    )  # fmt: skip
+    take_level_boards(draft, cuts, kind, stock, boards)
+    return len(boards)
 
 
-def _spaced(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
-    width, gap = kind.board_width_m, kind.board_gap_m
-    count = sum(boards_spaced(piece.face_m, width, gap)[0] for piece in pieces)
-    return (
-        count,
+def _solid(kind: Kind, piece: Piece) -> list[int]:
+    return [boards_solid(piece.face_m, kind.board_width_m)]
+
+
+def _spaced(kind: Kind, piece: Piece) -> list[int]:
+    return [boards_spaced(piece.face_m, kind.board_width_m, kind.board_gap_m)[0]]
+
+
+def _on_board(kind: Kind, piece: Piece) -> list[int]:
+    return [boards_lapped(piece.face_m, kind.board_width_m, kind.board_overlap_m)]
+
+
+def _both_sides(kind: Kind, piece: Piece) -> list[int]:
+    return [boards_lapped(bay.clear_m, kind.board_width_m, kind.board_overlap_m) for bay in piece.bays]
+
+
+_COUNTS = {
+    "solid": (_solid, "outer post faces / width of a board, rounded up for each straight piece"),
+    "spaced": (
+        _spaced,
         "(outer post faces + gap) / (board + gap), rounded up for each straight piece: no gap wider than asked",
-    )
-
-
-def _on_board(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
-    width, overlap = kind.board_width_m, kind.board_overlap_m
-    count = sum(boards_lapped(piece.face_m, width, overlap) for piece in pieces)
-    return count, "(outer post faces - board) / (board - overlap) + 1, rounded up for each straight piece"
-
-
-def _both_sides(kind: Kind, pieces: list[Piece]) -> tuple[int, str]:
-    width, overlap = kind.board_width_m, kind.board_overlap_m
-    count = sum(boards_lapped(bay.clear_m, width, overlap) for piece in pieces for bay in piece.bays)
-    return count, "(clear bay - board) / (board - overlap) + 1, rounded up for each bay: both sides together"
-
-
-_COUNTS = {"solid": _solid, "spaced": _spaced, "board on board": _on_board, "both sides": _both_sides}
+    ),
+    "board on board": (
+        _on_board,
+        "(outer post faces - board) / (board - overlap) + 1, rounded up for each straight piece",
+    ),
+    "both sides": (
+        _both_sides,
+        "(clear bay - board) / (board - overlap) + 1, rounded up for each bay: both sides together",
+    ),
+}
+"""By pattern: boards of a piece, over its whole face or bay by bay, and how they are counted."""
 
 
 def _wider_posts(draft: Draft, kind: Kind, pieces: list[Piece], posts: Sequence[Post]) -> None:
@@ -105,7 +128,8 @@ def _wider_posts(draft: Draft, kind: Kind, pieces: list[Piece], posts: Sequence[
         draft.remark("rail-at-wider-post", "caution", about, posts=", ".join(found), by_m=by, count=len(found))
 
 
-def _screws(each: int) -> Fastener:
+def screws(each: int) -> Fastener:
+    """Screws through every end of a rail and where it passes a post."""
     return Fastener("screw.rail.3in", "rail-screw", "3 in", each, _SCREWS, 0.05, RAIL_SCREWS, "common practice")
 
 
@@ -116,13 +140,13 @@ def _rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None
     code = f"rail.{code_of(size.name)}"
     rule = _BETWEEN if between else _ON_POSTS if _outer(kind) else _CENTRES
     stock = Stock(code, "rail", size.name, "rails", offered, 0.0, rule)
-    screws = _screws(int(number(kind, "screws per rail end")))
+    screws_ = screws(int(number(kind, "screws per rail end")))
     for piece in pieces:
         if between:
-            for bay in piece.bays:
-                cuts.row(stock, [bay.clear_m], [bay], kind.rails, screws)
+            for bay, along in zip(piece.bays, piece.rails_m, strict=True):
+                cuts.row(stock, [bay.clear_m * along / bay.length_m], [bay], kind.rails, screws_)
         else:
-            cuts.row(stock, cuts.over_posts(piece, stock, _outer(kind)), piece.bays, kind.rails, screws)
+            cuts.over(piece, stock, kind.rails, screws_, _outer(kind))
     if between:
         draft.add(
             f"hanger.{code_of(size.name)}", "rail-hanger", size.name,
@@ -146,7 +170,12 @@ def _horizontal(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], si
         "at every end of a board and where a board passes a post", "from memory",
     )  # fmt: skip
     for piece in pieces:
-        cuts.row(stock, cuts.over_posts(piece, stock), piece.bays, rows, nails)
+        cuts.over(piece, stock, rows, nails)
+        if piece.profile is not None:
+            from palewright.supply.slopes import extra_rows
+
+            for i, more in extra_rows(piece, kind, size.width_m, rows):
+                cuts.row(stock, [piece.bays[i].length_m], [piece.bays[i]], more, nails)
     over = rows * size.width_m + (rows - 1) * kind.board_gap_m - kind.infill_m
     if over > 1e-6 and pieces:
         draft.remark("top-row-ripped", "note", f"fence {kind.name}", rows=rows, width_m=size.width_m - over)
@@ -159,7 +188,7 @@ def _cap_board(cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
     size = section("lumber", name)
     stock = Stock(f"board.{code_of(name)}", "cap-board", name, "boards", size.stocks_m, 0.0, _ON_POSTS)
     for piece in pieces:
-        cuts.row(stock, cuts.over_posts(piece, stock, beyond_m=size.width_m / 2), piece.bays, 1)
+        cuts.over(piece, stock, 1, beyond_m=size.width_m / 2)
 
 
 def take_rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], posts: Sequence[Post]) -> None:
@@ -173,7 +202,7 @@ def take_rails(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], pos
     rule = _ON_POSTS if _outer(kind) else _CENTRES
     stock = Stock(code, "fence-board", size, "rails", (kind.rail_stock_m,), 0.0, rule)
     for piece in pieces:
-        cuts.row(stock, cuts.over_posts(piece, stock, _outer(kind)), piece.bays, kind.rails, _screws(2))
+        cuts.over(piece, stock, kind.rails, screws(2), _outer(kind))
 
 
 def _mortised(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> None:
@@ -182,14 +211,14 @@ def _mortised(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece]) -> N
     rule = "one bay and the posts at both its ends, rail ends side by side in the mortises; see the cutting list"
     note = "a rail cut from a longer one is pointed again"
     stock = Stock("rail.split", "split-rail", "", "rails", (bought,), 0.0, rule, "split", note)
-    bays = [bay for piece in pieces for bay in piece.bays]
-    for bay in bays:
-        through = 2 * bay.length_m - bay.clear_m
-        cuts.row(stock, [min(through, max(bought, bay.length_m))], [bay], kind.rails)
-    tight = [bay for bay in bays if bay.length_m <= bought < 2 * bay.length_m - bay.clear_m - 1e-6]
+    tight: list[tuple[int, float]] = []
+    for bay, along in ((bay, along) for piece in pieces for bay, along in zip(piece.bays, piece.rails_m, strict=True)):
+        through = along + (bay.length_m - bay.clear_m) * along / bay.length_m
+        cuts.row(stock, [min(through, max(bought, along))], [bay], kind.rails)
+        if along <= bought < through - 1e-6:
+            tight.append((bay.number, bought - along))
     if tight:
-        least = min(bought - bay.length_m for bay in tight)
         draft.remark(
-            "rail-laps-less", "caution", f"fence {kind.name}", bays=", ".join(str(bay.number) for bay in tight),
-            stock_m=bought, lap_m=least,
+            "rail-laps-less", "caution", f"fence {kind.name}", bays=", ".join(str(bay) for bay, _ in tight),
+            stock_m=bought, lap_m=min(lap for _, lap in tight),
         )  # fmt: skip

@@ -92,6 +92,20 @@ class CutList:
                 _Wish(CutRow(tuple(cells_m), times), tuple(bays), fastener=fastener)
             )
 
+    def over(
+        self,
+        piece: Piece,
+        stock: Stock,
+        times: int,
+        fastener: Fastener | None = None,
+        outer: bool = True,
+        beyond_m: float = 0.0,
+    ) -> None:
+        """Rows over a whole piece, each ending where no straight part can run on; see :meth:`over_posts`."""
+        cells = self.over_posts(piece, stock, outer, beyond_m)
+        for first, last in piece.straight:
+            self.row(stock, cells[first:last], piece.bays[first:last], times, fastener)
+
     def part(self, stock: Stock, length_m: float, gate: str, times: int) -> None:
         """A part of a gate that is needed ``times`` over."""
         self._wishes.setdefault(stock, []).append(_Wish(CutRow((length_m,), times), gate=gate))
@@ -104,7 +118,7 @@ class CutList:
             centre. beyond_m: at least this beyond the centre of a corner.
         An end bay for which the longest stock is too short from the outer face begins at the post centre: told.
         """
-        cells = [bay.length_m for bay in piece.bays]
+        cells = list(piece.rails_m)
         for place, post in ((0, piece.start), (-1, piece.end)):
             cell = cells[place] + (_beyond(post, beyond_m) if outer else 0.0)
             if cells[place] <= stock.longest_m + _SLACK < cell:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
-from palewright.model import Bay, Design, Item, Kind, Leg, Post, Reason, Remark
+from palewright.model import Bay, BayMeeting, Design, Item, Kind, Leg, Post, Profile, Reason, Remark
 from palewright.record import Record
 from palewright.supply.counts import whole_units
 
@@ -24,11 +26,18 @@ __all__ = [
 ]
 
 
+_SLANTED = ("racked", "grade")
+_BEND_M = 0.00635
+"""Rails run straight on past a post that they would miss by no more than 1/4 in (common practice: what a crew sets)."""
+
+
 class Piece(Record):
     """A straight piece of fence between two fixed posts (or wall), without a gate in it.
 
     length_m
         centre to centre, or from the wall face [m]; ``face_m`` from outer post face to outer post face [m].
+    met, spans, profile
+        how each bay meets the ground (None: taken as level), its stations along the run [m], the ground under the run.
     """
 
     kind: Kind
@@ -38,25 +47,77 @@ class Piece(Record):
     end: Post
     length_m: float
     face_m: float
+    met: tuple[BayMeeting | None, ...] = ()
+    spans: tuple[tuple[float, float], ...] = ()
+    profile: Profile | None = None
+
+    @property
+    def rails_m(self) -> tuple[float, ...]:
+        """Each bay from post to post as its rails or its mesh lie: along the slope, or level [m]."""
+        if self.profile is None:
+            return tuple(bay.length_m for bay in self.bays)
+        return tuple(
+            met.along_m if met is not None and met.mode in _SLANTED else bay.length_m
+            for bay, met in zip(self.bays, self.met, strict=True)
+        )
+
+    @property
+    def along_m(self) -> float:
+        """The whole piece along the slope, or level [m]."""
+        return math.fsum(self.rails_m)
+
+    @property
+    def straight(self) -> list[tuple[int, int]]:
+        """Bays from and up to which a rail may run through: it ends where the fence steps or the slope changes."""
+        if self.profile is None:
+            return [(0, len(self.bays))]
+        cuts = [0, *(k for k in range(1, len(self.bays)) if self._bent(k)), len(self.bays)]
+        return list(itertools.pairwise(cuts))
+
+    def _bent(self, k: int) -> bool:
+        """Whether a straight rail over the bays k - 1 and k would miss the post between by more than a crew sees."""
+        one, two = self.met[k - 1], self.met[k]
+        if one is None or two is None:
+            return one is not two
+        (a, b), (c, d) = _rail(one), _rail(two)
+        before, after = self.bays[k - 1].length_m, self.bays[k].length_m
+        off = abs((d - c) / after - (b - a) / before) * before * after / (before + after)
+        return abs(c - b) > _BEND_M or off > _BEND_M
+
+
+def _rail(met: BayMeeting) -> tuple[float, float]:
+    """Heights of a line that the rails of a bay lie along, at its two posts [m]."""
+    return met.top_m if met.mode == "level-top" else met.bottom_m
 
 
 def pieces_of(design: Design, kinds: Mapping[str, Kind]) -> dict[str, list[Piece]]:
     """Every piece by the name of its fence, in the order of the legs."""
     posts = {post.label: post for post in design.posts}
     bays = {bay.number: bay for bay in design.bays}
+    ground = {run.name: run.profile for run in design.runs}
+    met = {bay.bay: bay for meeting in design.meetings for bay in meeting.bays}
     found: dict[str, list[Piece]] = {name: [] for name in kinds}
     for leg in design.legs:
-        row: list[Bay] = []
-        for number in leg.bays:
-            bay = bays[number]
-            if row and (bay.kind == "gate" or bay.fence != row[-1].fence):
-                found[row[0].fence].append(_piece(kinds, leg, row, posts))
-                row = []
-            if bay.kind != "gate":
-                row.append(bay)
-        if row:
-            found[row[0].fence].append(_piece(kinds, leg, row, posts))
+        ends = list(itertools.accumulate((bays[number].length_m for number in leg.bays), initial=leg.from_m))
+        spans = dict(zip(leg.bays, itertools.pairwise(ends), strict=True))
+        for row in _rows([bays[number] for number in leg.bays]):
+            piece = _piece(kinds, leg, row, posts)
+            if any(bay.number in met for bay in row):
+                laid = tuple(met.get(bay.number) for bay in row), tuple(spans[bay.number] for bay in row)
+                piece = replace(piece, met=laid[0], spans=laid[1], profile=ground[leg.run])
+            found[row[0].fence].append(piece)
     return found
+
+
+def _rows(bays: list[Bay]) -> list[list[Bay]]:
+    """Bays of one leg cut at gates and where the fence changes."""
+    rows: list[list[Bay]] = [[]]
+    for bay in bays:
+        if rows[-1] and (bay.kind == "gate" or bay.fence != rows[-1][-1].fence):
+            rows.append([])
+        if bay.kind != "gate":
+            rows[-1].append(bay)
+    return [row for row in rows if row]
 
 
 def _piece(kinds: Mapping[str, Kind], leg: Leg, row: list[Bay], posts: Mapping[str, Post]) -> Piece:

@@ -19,7 +19,7 @@ def take_mesh(draft: Draft, kind: Kind, pieces: list[Piece], posts: list[Post]) 
     """Everything of a chain-link fence above its posts. Each piece between terminals has two ends of fabric."""
     if not pieces:
         return
-    total = math.fsum(piece.length_m for piece in pieces)
+    total = math.fsum(piece.along_m for piece in pieces)
     bays = bay_numbers(pieces)
     line = [post for post in posts if post.role == "line"]
     terminals = [post for post in posts if post.number and post.role != "line"]
@@ -51,8 +51,8 @@ def take_mesh(draft: Draft, kind: Kind, pieces: list[Piece], posts: list[Post]) 
 
 def _top_rail(draft: Draft, kind: Kind, pieces: list[Piece], bays: tuple[int, ...]) -> None:
     stick, size = kind.rail_stock_m, word(kind, "rail size")
-    total = math.fsum(piece.length_m for piece in pieces)
-    sleeved, apart = rail_sticks([piece.length_m for piece in pieces], stick)
+    total = math.fsum(piece.along_m for piece in pieces)
+    sleeved, apart = rail_sticks([piece.along_m for piece in pieces], stick)
     note = ""
     if apart > sleeved:
         note = "cut ends may be sleeved, so that leftovers are used"

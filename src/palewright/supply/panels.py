@@ -18,8 +18,9 @@ def take_panels(draft: Draft, kind: Kind, pieces: list[Piece], posts: list[Post]
     material = kind.kind.removesuffix("-panels")
     code = f"panel.{material}.{inches(kind.infill_m)}x{inches(module)}in"
     size = f"{inches(kind.infill_m)} x {inches(module)} in"
-    whole = [bay for piece in pieces for bay in piece.bays if not _cut(bay.cut, bay.length_m, module)]
-    cut = [bay for piece in pieces for bay in piece.bays if _cut(bay.cut, bay.length_m, module)]
+    bays = [pair for piece in pieces for pair in zip(piece.bays, piece.rails_m, strict=True)]
+    whole = [bay for bay, along in bays if not _cut(bay.cut, along, module)]
+    cut = [bay for bay, along in bays if _cut(bay.cut, along, module)]
     rule = "one for each bay as long as the module"
     draft.add(
         code, "panel", size, len(whole), "panels", bays=[bay.number for bay in whole], rule=rule, source="geometry"

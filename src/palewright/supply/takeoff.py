@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from palewright.model import Design, Item, Job, Kind, LinePlan, Post, Site, TakeOff
-from palewright.supply.boards import take_boards, take_rails
+from palewright.supply.boards import screws, take_boards, take_rails
 from palewright.supply.counts import whole_units
 from palewright.supply.cutlist import CutList
 from palewright.supply.draft import Draft, Piece, pieces_of
@@ -106,6 +106,10 @@ def _infill(draft: Draft, cuts: CutList, kind: Kind, pieces: list[Piece], posts:
     else:
         mine = {label for piece in pieces for label in piece.leg.posts}
         take_mesh(draft, kind, pieces, [post for post in posts if post.kind == kind.name and post.label in mine])
+    if any(piece.profile is not None for piece in pieces):
+        from palewright.supply.slopes import close_below
+
+        close_below(draft, cuts, kind, pieces, screws(2))
 
 
 def _merged(items: list[Item]) -> tuple[Item, ...]:

@@ -1,0 +1,383 @@
+"""Runs put on the ground: how each bay meets it, and how high and how long every post is."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import field, replace
+
+import numpy as np
+
+from palewright.layout.frame import Frame, Trace
+from palewright.layout.grade import height_at
+from palewright.layout.holes import Embed
+from palewright.layout.meeting import meet
+from palewright.layout.meeting_checks import heights_above, rooms
+from palewright.layout.meeting_rules import GroundRules, Met
+from palewright.layout.rising_gates import Heights, Leaf, hang_gate, hung, said_of_gate
+from palewright.layout.rising_limits import legal_at, legal_line
+from palewright.layout.standing import Standing
+from palewright.model import (
+    Bay,
+    BayMeeting,
+    Gap,
+    Gate,
+    Kind,
+    LevelLineMark,
+    Meeting,
+    Post,
+    PostHeight,
+    Profile,
+    Reason,
+    Remark,
+    RunLimits,
+)
+from palewright.plane import XY
+from palewright.record import Record
+
+__all__ = ["Limits", "put_on_ground"]
+
+Limits = Callable[[str, Sequence[XY], Profile, Sequence[float]], RunLimits]
+"""A run, the corners of its path, the ground under it and the stations of its posts, to what rules ask of it."""
+
+GRID_M = 0.00635
+"""Bottoms stand on marks a quarter of an inch apart: what a crew sets from a string (common practice). Where steps are
+whole numbers of something else the marks are the nearest even part of that."""
+
+STRING_M = 0.6096
+"""A level string is hung anew where post tops come to lie 2 ft below it (common practice: within reach of a rule)."""
+
+OUTGROWN_M = 0.3048
+"""Where the program proposes, no board of a level top is more than 1 ft longer than those the rails stand for (our own
+choice; a run that asks for a level top gets it, and is told)."""
+
+_WAYS = ("racked", "stepped", "level-top")
+"""What is chosen from where the program proposes; only boards are cut to the ground."""
+
+_INCH_M = 0.0254
+"""Holes that must be deeper than on level ground are so by whole inches (common practice)."""
+
+_SAME = 1e-9
+
+
+class _Line(Record):
+    """One run in walking order: its posts, their stations [m], the bays between them, its gates, rules of a place."""
+
+    trace: Trace
+    profile: Profile
+    posts: tuple[Post, ...]
+    stations: tuple[float, ...]
+    bays: tuple[Bay, ...]
+    gates: tuple[Gate, ...]
+    limits: RunLimits = field(default_factory=RunLimits)
+
+
+def put_on_ground(
+    frame: Frame, standing: Standing, embed: Embed, heights: Heights | None = None, limits: Limits | None = None
+) -> tuple[tuple[Meeting, ...], list[Remark], list[Reason]]:
+    """How every run with a known profile meets the ground; its posts in ``standing`` get their own heights and lengths.
+
+    heights
+        ground beside the runs, for the swings of gates; None where nobody knows it. limits: what rules ask of a run.
+    A post that two runs share is as high as the higher of them asks. A hole is never shallower than on level ground.
+    """
+    remarks: list[Remark] = []
+    made: list[tuple[_Line, Met]] = []
+    above: dict[str, float] = {}
+    for trace in frame.traces:
+        line = _line(frame, standing, trace)
+        if line is None:
+            continue
+        if limits is not None:
+            line = replace(line, limits=limits(trace.spec.name, trace.path, line.profile, line.stations))
+        leaves = _leaves(frame, line, heights)
+        met = _meet(line, _rules(line), leaves)
+        made.append((line, met))
+        for label, high in _above(line, met).items():
+            above[label] = max(high, above.get(label, -math.inf))
+        remarks += _said(line, met)
+        remarks += _hang(standing, line, leaves)
+    reasons = _set_posts(standing, above, frame, embed)
+    remarks += _too_long(standing, reasons, frame)
+    posts = {post.label: post for post in standing.posts}
+    return tuple(_meeting(line, met, posts) for line, met in made), remarks, reasons
+
+
+def _line(frame: Frame, standing: Standing, trace: Trace) -> _Line | None:
+    """None where the ground is not known from end to end."""
+    profile = trace.profile
+    if profile is None or not trace.on_ground:
+        return None
+    known = {post.label: post for post in standing.posts}
+    labels: list[str] = []
+    stations: list[float] = []
+    bays: list[Bay] = []
+    legs = {leg.index: leg for leg in standing.legs}
+    for index in frame.legs_of[trace.index]:
+        leg = legs[index]
+        lengths = [standing.bays[number - 1].length_m for number in leg.bays]
+        places = list(itertools.accumulate(lengths, initial=leg.from_m))
+        skip = 1 if labels else 0
+        labels += leg.posts[skip:]
+        stations += places[skip:]
+        bays += [standing.bays[number - 1] for number in leg.bays]
+    gates = tuple(gate for gate in standing.gates if gate.run == trace.spec.name)
+    return _Line(trace, profile, tuple(known[label] for label in labels), tuple(stations), tuple(bays), gates)
+
+
+def _rules(line: _Line) -> GroundRules:
+    kind, steps = line.trace.kind, line.trace.spec.steps
+    least, most = (float(kind.value(key, 0.0) or 0.0) for key in ("least gap", "most gap"))
+    target = kind.bottom_gap_m
+    if line.limits.most_gap_m is not None:
+        most = min(max(most, target), line.limits.most_gap_m)
+        target = min(target, most)
+    rack = None
+    if kind.rack is not None:
+        # the limit is given over the length of the panel along its rails, not over its level length
+        rack = kind.rack.rise_m / math.sqrt(kind.rack.over_m**2 - kind.rack.rise_m**2)
+    rules = GroundRules(kind.infill_m, min(least, target), target, max(most, target), rack, grid_m=GRID_M)
+    if line.trace.spec.follows in ("", "best"):
+        rules = replace(rules, most_infill_m=kind.infill_m + OUTGROWN_M)
+    if steps is None:
+        return rules
+    grid = _grid(steps.multiple_m)
+    return replace(
+        rules,
+        grid_m=grid,
+        smallest_step_m=steps.smallest_m,
+        largest_step_m=math.inf if steps.largest_m is None else steps.largest_m,
+        step_multiple_m=max(steps.multiple_m, grid),
+        equal=steps.equal,
+    )
+
+
+def _grid(multiple: float) -> float:
+    """The marks nearest to a quarter of an inch that an even part, or a whole number, of a step makes [m]."""
+    if multiple >= GRID_M:
+        return multiple / round(multiple / GRID_M)
+    return multiple * round(GRID_M / multiple) if multiple else GRID_M
+
+
+def _leaves(frame: Frame, line: _Line, heights: Heights | None) -> dict[int, Leaf]:
+    """How each gate of a run hangs, by the number of its bay."""
+    found = {}
+    for gate in line.gates:
+        leg = frame.legs[gate.leg]
+        found[gate.bay] = hang_gate(gate, leg.a, leg.from_m, line.profile, line.trace.kind.bottom_gap_m, heights)
+    return found
+
+
+def _hang(standing: Standing, line: _Line, leaves: dict[int, Leaf]) -> list[Remark]:
+    """Hang the gates of a run in ``standing``; what must be said of them."""
+    remarks = []
+    specs = {spec.name: spec for spec in line.trace.spec.gates}
+    stations = dict(zip((post.label for post in line.posts), line.stations, strict=True))
+    for index, gate in enumerate(standing.gates):
+        if gate.run != line.trace.spec.name:
+            continue
+        leaf = leaves[gate.bay]
+        gate = hung(gate, leaf, height_at(line.profile, stations[gate.hinge[0]]), line.trace.kind)
+        standing.gates[index] = gate
+        remarks += said_of_gate(gate, specs[gate.name], leaf, line.trace.kind.bottom_gap_m)
+    return remarks
+
+
+def _meet(line: _Line, rules: GroundRules, leaves: dict[int, Leaf]) -> Met:
+    spec, kind = line.trace.spec, line.trace.kind
+    # a fence that is too high on level ground already is not pressed into the ground for it: the rules tell it
+    lines = [limit for limit in line.limits.heights if limit.most_m >= kind.height_m - _SAME]
+    legal = legal_line(lines, line.profile.stations_m[-1], kind.height_m - kind.top_m)
+    measured = None
+    if legal is not None:
+        rules, measured = replace(rules, legal_m=legal[0]), legal[1]
+    base = height_at(line.profile, line.stations[0]) + rules.target_m
+    breaks = [k for k, post in enumerate(line.posts) if set(spec.breaks).intersection(_names(post))]
+    return meet(
+        np.array(line.profile.stations_m),
+        np.array(line.profile.heights_m),
+        np.array(line.stations),
+        rules,
+        spec.follows or "best",
+        gates=[bay.kind == "gate" for bay in line.bays],
+        leaves_m=[
+            _on_grid(leaves[bay.number].bottom_m, base, rules.grid_m) if bay.number in leaves else None
+            for bay in line.bays
+        ],
+        measured=measured,
+        breaks_at=breaks,
+        ways=_WAYS if kind.family == "boards" else _WAYS[:2],
+    )
+
+
+def _on_grid(height: float, base: float, grid: float) -> float:
+    """The next mark at or above a height [m]."""
+    return base + grid * math.ceil((height - base) / grid - 1e-6)
+
+
+def _names(post: Post) -> list[str]:
+    return [part for words in post.why.split(", ") if words.startswith("point ") for part in words[6:].split(" and ")]
+
+
+def _above(line: _Line, met: Met) -> dict[str, float]:
+    """How high over its ground each post must reach for the bays at its sides [m]; both posts of a gate end level."""
+    kind = line.trace.kind
+    found: dict[str, float] = {}
+    tops = np.maximum(np.append(met.tops_m[:, 0], -np.inf), np.append(-np.inf, met.tops_m[:, 1]))
+    for here in (range(len(line.bays)), reversed(range(len(line.bays)))):  # gates may follow each other
+        for k in here:
+            if line.bays[k].kind == "gate":
+                tops[k : k + 2] = tops[k : k + 2].max()
+    for post, station, top in zip(line.posts, line.stations, tops.tolist(), strict=True):
+        high = top + kind.above(post.role) - kind.top_m - height_at(line.profile, station)
+        found[post.label] = max(high, found.get(post.label, -math.inf))
+    return found
+
+
+# ---------------------------------------------------------------- posts
+
+
+def _set_posts(standing: Standing, above: dict[str, float], frame: Frame, embed: Embed) -> list[Reason]:
+    """Give posts their own height above ground and length, and the hole that such a height asks for."""
+    kinds = {trace.kind.name: trace.kind for trace in frame.traces}
+    reasons = []
+    for index, post in enumerate(standing.posts):
+        high = above.get(post.label, post.above_m)
+        if abs(high - post.above_m) < _SAME:
+            continue
+        if post.hole is None:
+            standing.posts[index] = replace(post, above_m=high)
+            continue
+        kind, hole = kinds[post.kind], post.hole
+        depth = embed(replace(kind, post_top_m=(("line", max(high, post.above_m)),)), post.role)
+        if depth.depth_m > hole.depth_m:
+            more = _INCH_M * math.ceil((depth.depth_m - hole.depth_m) / _INCH_M - 1e-6)
+            hole = replace(
+                hole, depth_m=hole.depth_m + more, in_ground_m=hole.in_ground_m + more, governs=depth.governs
+            )
+        length = high + hole.in_ground_m
+        stock = _stock(kind, post.role, length)
+        standing.posts[index] = replace(post, above_m=high, length_m=length, stock_m=stock, hole=hole)
+        inputs = (("above the ground at the post_m", high), ("in the ground_m", hole.in_ground_m))
+        formula = "above the ground, for the higher of the bays at its sides + in the ground"
+        reasons.append(Reason(f"post {post.label}", "post length", length, "m", formula, inputs))
+    return reasons
+
+
+def _stock(kind: Kind, role: str, length: float) -> float:
+    """The shortest length on offer that reaches [m]; 0 where none does, or where posts are cut to order."""
+    return min((stock for stock in kind.post(role).stocks_m if stock >= length - 1e-6), default=0.0)
+
+
+def _too_long(standing: Standing, reasons: Sequence[Reason], frame: Frame) -> list[Remark]:
+    """Posts for which no length on offer reaches, where the ground made them another length: each by name."""
+    kinds = {trace.kind.name: trace.kind for trace in frame.traces}
+    changed = {reason.about for reason in reasons}
+    found: dict[tuple[str, str, float], list[Post]] = {}
+    for post in standing.posts:
+        offered = kinds[post.kind].post(post.role).stocks_m
+        if f"post {post.label}" in changed and post.stock_m == 0.0 and offered:
+            found.setdefault((post.kind, post.section, max(offered)), []).append(post)
+    remarks = []
+    for (kind, section, longest), posts in found.items():
+        words = (("posts", ", ".join(post.label for post in posts)), ("section", section), ("longest_m", longest))
+        length = ("length_m", max(post.length_m for post in posts))
+        remarks.append(Remark("posts-longer-than-stock", "caution", f"fence {kind}", (*words, length)))
+    return remarks
+
+
+# ---------------------------------------------------------------- what is said
+
+
+def _meeting(line: _Line, met: Met, posts: dict[str, Post]) -> Meeting:
+    spec, profile = line.trace.spec, line.profile
+    grounds = [height_at(profile, station) for station in line.stations]
+    tops = [ground + posts[post.label].above_m for ground, post in zip(grounds, line.posts, strict=True)]
+    strings = _strings(line, tops, grounds)
+    hung = {label: mark.height_m for mark in strings for label in mark.posts}
+    heights = []
+    for k, (old, ground, top) in enumerate(zip(line.posts, grounds, tops, strict=True)):
+        hole = posts[old.label].hole
+        foot = ground - (hole.in_ground_m if hole is not None else 0.0)
+        step = float(met.bottoms_m[k, 0] - met.bottoms_m[k - 1, 1]) if 0 < k < len(line.bays) else 0.0
+        sigma = float(np.interp(line.stations[k], profile.stations_m, profile.sigmas_m))
+        heights.append(PostHeight(old.label, ground, top, foot, sigma, step, hung[old.label] - top))
+    return Meeting(
+        run=spec.name,
+        follows=spec.follows or "best",
+        bays=_bays(line, met),
+        posts=tuple(heights),
+        strings=strings,
+        weights=tuple((name, float(getattr(met.weights, name))) for name in met.parts if hasattr(met.weights, name)),
+        cost=met.cost,
+        bound=met.bound,
+        proof=met.proof,
+    )
+
+
+def _bays(line: _Line, met: Met) -> tuple[BayMeeting, ...]:
+    s, z, at = np.array(line.profile.stations_m), np.array(line.profile.heights_m), np.array(line.stations)
+    room = rooms(s, z, at, met.modes, met.bottoms_m)
+    highest, _ = heights_above((s, z), at, met.tops_m)
+    found = []
+    for k, bay in enumerate(line.bays):
+        (low, high), (left, right) = met.bottoms_m[k], met.tops_m[k]
+        broken = tuple((item.rule, item.by_m) for item in met.breaks if item.bay == k)
+        found.append(
+            BayMeeting(
+                bay=bay.number,
+                mode=met.modes[k],
+                bottom_m=(float(low), float(high)),
+                top_m=(float(left), float(right)),
+                least=Gap(float(room.least[k]), float(room.least_at[k])),
+                most=Gap(float(room.most[k]), float(room.most_at[k])),
+                highest_m=float(highest[k]),
+                along_m=math.hypot(bay.length_m, float(high - low)),
+                breaks=broken,
+            )
+        )
+    return tuple(found)
+
+
+def _strings(line: _Line, tops: Sequence[float], grounds: Sequence[float]) -> tuple[LevelLineMark, ...]:
+    """Level strings along the run: each hangs at its highest post top and reaches as far as a rule does from it."""
+    marks: list[LevelLineMark] = []
+    begun = 0
+    for k in range(1, len(tops) + 1):
+        span = tops[begun : k + 1]
+        if k < len(tops) and max(span) - min(span) <= STRING_M:
+            continue
+        high = max(range(begun, k), key=lambda i: tops[i])
+        labels = dict.fromkeys(post.label for post in line.posts[begun:k])
+        marks.append(LevelLineMark(tops[high], line.posts[high].label, tops[high] - grounds[high], tuple(labels)))
+        begun = k
+    return tuple(marks)
+
+
+def _said(line: _Line, met: Met) -> list[Remark]:
+    spec = line.trace.spec
+    about, run = f"run {spec.name}", ("run", spec.name)
+    remarks = []
+    if spec.follows in ("", "best"):
+        modes = ", ".join(f"{mode} {len(list(bays))}" for mode, bays in itertools.groupby(met.modes) if mode != "gate")
+        remarks.append(Remark("ground-best-proposed", "note", about, (run, ("modes", modes)), spec.at))
+    for rule in dict.fromkeys(item.rule for item in met.breaks):
+        broken = [item for item in met.breaks if item.rule == rule]
+        worst = max(broken, key=lambda item: item.by_m)
+        bays = [line.bays[item.bay] for item in broken]
+        found, allowed = worst.found_m, worst.allowed_m
+        if rule == "legal-height":  # said of the highest part, from where the rule measures
+            allowed = legal_at(line.limits.heights, worst.at_m)
+            found = allowed + worst.by_m
+        args = (
+            run,
+            ("bays", ", ".join(dict.fromkeys(f"{bay.start}-{bay.end}" for bay in bays))),
+            ("worst", f"{line.bays[worst.bay].start}-{line.bays[worst.bay].end}"),
+            ("by_m", worst.by_m),
+            ("found_m", found),
+            ("allowed_m", allowed),
+            ("at_m", worst.at_m),
+        )
+        remarks.append(Remark(f"ground-{rule}", "caution", about, args, spec.at))
+    return remarks

@@ -1,0 +1,212 @@
+"""Runs put on the ground: post heights, lengths, level strings, and what breaks a rule."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from tests.layout.yard_builder import FT, IN, gate, kind, lay, points, run
+
+from palewright.model import Profile, StepSpec, Unknown
+
+GAPS = (("least gap", 0.5 * IN), ("most gap", 14 * IN))
+LONG = points(A=(0, 0), B=(100, 0), C=(100, 60))
+
+
+def profile(*knots_ft: tuple[float, float], name: str = "rear", unknown: tuple[Unknown, ...] = ()) -> Profile:
+    stations, heights = zip(*((s * FT, z * FT) for s, z in knots_ft), strict=True)
+    return Profile(name, stations, heights, tuple(0.01 for _ in knots_ft), ("spots",), unknown=unknown)
+
+
+def put(ground: Profile, follows: str, fence=None, runs=None, **more):
+    fence = fence or kind(values=GAPS)
+    runs = runs or [run("rear", "A", "B", follows=follows, **more)]
+    return lay(
+        runs,
+        LONG,
+        kinds={"fence": fence},
+        ground=lambda paths, called: [replace(ground, run=name) for name, _ in paths],
+    )
+
+
+@pytest.mark.parametrize("follows", ["racked", "stepped", "level-top", "grade", "mixed", "best", ""])
+def test_level_ground_gives_the_level_answer(follows: str) -> None:
+    """Posts, bays and gates are the very same; the room under the fence is the gap of its kind everywhere."""
+    gates = (gate("side", 4, 20, "A"),)
+    flat = put(profile((0, 7), (13.7, 7), (100, 7)), follows, gates=gates)
+    level = lay([run("rear", "A", "B", follows=follows, gates=gates)], LONG, kinds={"fence": kind(values=GAPS)})
+    assert flat.posts == level.posts
+    assert flat.bays == level.bays
+    assert flat.gates == level.gates
+    for bay in flat.meetings[0].bays:
+        assert bay.least.gap_m == pytest.approx(2 * IN)
+        assert bay.most.gap_m == pytest.approx(2 * IN)
+        assert bay.breaks == ()
+    if follows != "level-top":
+        assert flat.meetings[0].cost == pytest.approx(0.0, abs=1e-9)
+    assert not any(r.slug in ("level-ground-assumed", "post-lengths-not-final") for r in flat.remarks)
+
+
+def test_a_stepped_fence_needs_its_posts_as_long_as_the_worked_example_says() -> None:
+    """6 ft fence, 1 in gap, 24 in in the ground: 97 in uphill; 12 in lower 8 ft away 109 in (trade page on slopes)."""
+    fence = kind(
+        bottom_gap_m=1 * IN,
+        top_m=73 * IN,
+        post_top_m=(("line", 73 * IN),),
+        values=(("least gap", 1 * IN), ("most gap", 13 * IN)),
+    )
+    design = lay(
+        [run("rear", "A", "B", follows="stepped")],
+        points(A=(0, 0), B=(8, 0)),
+        kinds={"fence": fence},
+        ground=lambda paths, called: [profile((0, 0), (8, -1))],
+    )
+    buried = design.posts[0].hole.in_ground_m
+    assert [post.length_m - buried + 24 * IN for post in design.posts] == pytest.approx([97 * IN, 109 * IN])
+
+
+def test_posts_of_a_level_top_end_at_one_height() -> None:
+    """And the level string needs no second hanging."""
+    design = put(profile((0, 0), (60, -1.5), (100, 0.5)), "level-top")
+    meeting = design.meetings[0]
+    assert {round(height.top_m, 9) for height in meeting.posts} == {round(meeting.posts[0].top_m, 9)}
+    assert len(meeting.strings) == 1
+    assert {height.below_string_m for height in meeting.posts} == {0.0}
+    for post, height in zip(design.posts, meeting.posts, strict=True):
+        assert post.above_m == pytest.approx(height.top_m - height.ground_m)
+        assert post.length_m == pytest.approx(height.top_m - height.foot_m)
+
+
+def test_a_level_string_is_hung_anew_where_tops_lie_two_feet_below_it() -> None:
+    """Every top is within a rule's reach, and every post has its string."""
+    meeting = put(profile((0, 0), (100, -15)), "racked").meetings[0]
+    assert len(meeting.strings) > 5
+    assert [label for string in meeting.strings for label in string.posts] == [height.post for height in meeting.posts]
+    for height in meeting.posts:
+        assert -1e-9 <= height.below_string_m <= 24 * IN + 1e-9
+    for string in meeting.strings:
+        at = next(height for height in meeting.posts if height.post == string.post)
+        assert string.height_m - at.ground_m == pytest.approx(string.above_m)
+
+
+def test_a_hole_is_as_deep_as_a_taller_post_asks_and_never_shallower() -> None:
+    """The depth is asked for with the height that the post has now."""
+    asked: list[float] = []
+    fence = kind(values=GAPS)
+
+    def embed(kind, role):
+        from palewright.model import Embedment
+
+        asked.append(kind.above(role))
+        depth = kind.above(role) / 2
+        return Embedment(depth, depth, 0.0, "third")
+
+    from palewright.layout.laying import lay_out
+    from palewright.model import FenceSpec, Job, Site
+
+    job = Job("t", fences=(FenceSpec("fence", "boards"),), runs=(run("rear", "A", "B", follows="level-top"),))
+    site = Site(LONG, None, (), (), (), False)
+    ground = profile((0, 0), (50, -2), (100, 0))
+    design = lay_out(job, site, {"fence": fence}, embed, lambda paths, called: [ground])
+    for post in design.posts:
+        more = post.hole.depth_m - max(post.above_m, fence.above(post.role)) / 2
+        assert -1e-9 <= more < 1 * IN  # deeper by whole inches
+        assert (post.hole.depth_m - fence.above(post.role) / 2) / IN == pytest.approx(
+            round((post.hole.depth_m - fence.above(post.role) / 2) / IN)
+        )
+    assert max(asked) > fence.above("line") + 1.5 * FT
+
+
+def test_a_post_that_two_runs_share_is_as_high_as_the_higher_asks() -> None:
+    """One post, two runs: level top on one side, racked on the other."""
+    runs = [
+        run("rear", "A", "B", follows="level-top"),
+        run("side", "B", "C", follows="racked"),
+    ]
+    grounds = {"rear": profile((0, 0), (100, -2)), "side": profile((0, 40), (60, 41))}
+    design = lay(
+        runs,
+        LONG,
+        kinds={"fence": kind(values=GAPS)},
+        ground=lambda paths, called: [replace(ground, run=name) for name, ground in grounds.items()],
+    )
+    shared = next(post for post in design.posts if len(post.places) == 2)
+    heights = [height for meeting in design.meetings for height in meeting.posts if height.post == shared.label]
+    assert len(heights) == 2
+    assert heights[0].top_m - heights[0].ground_m == pytest.approx(heights[1].top_m - heights[1].ground_m)
+    assert shared.above_m > 74 * IN + 1.9 * FT
+
+
+def test_what_breaks_a_rule_is_told_with_place_and_size() -> None:
+    """A hump in the middle of a bay that no racked bottom clears within the gaps."""
+    fence = kind(values=(("least gap", 0.5 * IN), ("most gap", 3 * IN)))
+    design = put(profile((0, 0), (50, 0), (52, 0.9), (54, 0), (100, 0)), "stepped", fence=fence)
+    slugs = [remark.slug for remark in design.remarks]
+    assert "ground-least-gap" in slugs or "ground-most-gap" in slugs
+    broken = [bay for bay in design.meetings[0].bays if bay.breaks]
+    assert broken
+    for bay in broken:
+        worst = dict(bay.breaks)
+        if "least-gap" in worst:
+            assert bay.least.gap_m == pytest.approx(0.5 * IN - worst["least-gap"])
+
+
+def test_ground_that_is_not_known_from_end_to_end_is_taken_as_level_and_said() -> None:
+    """Never a silent zero; the stretch is named by whoever looked for its heights."""
+    design = put(profile((0, 0), (100, -5), unknown=(Unknown(20.0, 25.0, "outside"),)), "racked")
+    assert design.meetings == ()
+    assert design.runs[0].level_assumed
+    slugs = {remark.slug for remark in design.remarks}
+    assert {"level-ground-assumed", "post-lengths-not-final"} <= slugs
+
+
+def test_steps_are_whole_numbers_of_what_was_asked() -> None:
+    """And none smaller than the smallest."""
+    steps = StepSpec(smallest_m=3 * IN, multiple_m=1 * IN, largest_m=12 * IN)
+    meeting = put(profile((0, 0), (100, -9)), "stepped", steps=steps).meetings[0]
+    seen = [abs(height.step_m) for height in meeting.posts if abs(height.step_m) > 1e-9]
+    assert seen
+    for step in seen:
+        assert step / IN == pytest.approx(round(step / IN), abs=1e-6)
+        assert 3 * IN - 1e-9 <= step <= 12 * IN + 1e-9
+
+
+@pytest.mark.parametrize("multiple_m", [0.01, 0.02, 0.003, 1e-5, 1 / 3 * IN, 2.5 * IN])
+def test_steps_are_what_was_asked_and_not_the_nearest_quarter_inch(multiple_m: float) -> None:
+    meeting = put(profile((0, 0), (100, -9)), "stepped", steps=StepSpec(multiple_m=multiple_m)).meetings[0]
+    seen = [abs(height.step_m) / multiple_m for height in meeting.posts if abs(height.step_m) > 1e-9]
+    assert seen
+    assert seen == pytest.approx([round(step) for step in seen], abs=1e-6)
+
+
+def test_a_level_top_changes_where_it_was_asked_to() -> None:
+    """At a named point of the run, and nowhere else."""
+    runs = [run("rear", "A", "B", "C", follows="level-top", breaks=("B",))]
+    meeting = put(profile((0, 0), (100, -3), (160, -6)), "", runs=runs).meetings[0]
+    tops = [bay.top_m for bay in meeting.bays]
+    assert all(low == high for low, high in tops)
+    assert len({round(low, 6) for low, _ in tops}) == 2
+
+
+def test_no_level_top_is_proposed_whose_boards_outgrow_their_rails() -> None:
+    """A dip that breaks the gap of one racked bay is no reason for a fence that grows by the fall of its whole run."""
+    fence = kind(values=(("least gap", 0.5 * IN), ("most gap", 4 * IN)))
+    steep = profile((0, 0), (48, -4), (52, -4.8), (56, -4.6), (100, -10))
+    met = put(steep, "best", fence=fence).meetings[0]
+    assert "level-top" not in {bay.mode for bay in met.bays}
+    assert any(bay.breaks for bay in met.bays)
+    assert {bay.mode for bay in put(steep, "level-top", fence=fence).meetings[0].bays} == {"level-top"}
+    # where the whole run falls by less than a foot the boards reach, and nothing is broken
+    gentle = profile((0, 0), (48, -0.2), (52, -0.8), (56, -0.3), (100, -0.4))
+    met = put(gentle, "best", fence=fence).meetings[0]
+    assert {bay.mode for bay in met.bays} == {"level-top"}
+    panels = kind(values=(("least gap", 0.5 * IN), ("most gap", 4 * IN)), family="panels")
+    assert "level-top" not in {bay.mode for bay in put(gentle, "best", fence=panels).meetings[0].bays}
+
+
+def test_the_ground_is_not_dug_to_spare_a_gap_that_a_board_closes() -> None:
+    """Steps of 5.7 in to a bay under a gap of 1/2 to 4 in: too much room is told, too little is not."""
+    fence = kind(values=(("least gap", 0.5 * IN), ("most gap", 4 * IN)))
+    met = put(profile((0, 0), (100, -80 / 12)), "stepped", fence=fence).meetings[0]
+    assert {rule for bay in met.bays for rule, _ in bay.breaks} == {"most-gap"}
+    assert min(bay.least.gap_m for bay in met.bays) >= 0.5 * IN - 1e-9
