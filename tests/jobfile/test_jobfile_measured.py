@@ -172,3 +172,17 @@ def test_a_line_of_levels_has_two_notes_and_keys_that_are_known():
     with pytest.raises(JobError) as caught:
         jobfile.read_bytes(levels("point: BM, backsight: 4 ft", "point: A, fore: 3 ft"), "")
     assert [p.slug for p in caught.value.problems] == ["unknown-key"]
+
+
+def test_a_measured_name_that_is_one_slip_from_another_is_asked_about() -> None:
+    text = (
+        "palewright: 1\njob: {title: t}\npoints: {house left: {at: [0 ft, 0 ft]}, house right: {at: [40 ft, 0 ft]}}\n"
+        "measured:\n  - {tape: [house left, P], reads: 30 ft}\n  - {tape: [hosue right, P], reads: 31 ft}\n"
+        "  - {tape: [house right, Q], reads: 31 ft}\n  - {tape: [house left, tree 1], reads: 9 ft}\n"
+        "  - {tape: [house left, tree 2], reads: 8 ft}\n"
+    )
+    with pytest.raises(JobError) as caught:
+        jobfile.read_bytes(text.encode(), "job.yaml")
+    (problem,) = caught.value.problems
+    assert (problem.slug, problem.found, problem.where.line) == ("unknown-point", "hosue right", 6)
+    assert "did you mean `house right`?" in problem.hint

@@ -75,6 +75,27 @@ def test_words_nobody_knows_list_the_choices() -> None:
         tool_accuracy("steel", "weight")
 
 
+@pytest.mark.parametrize(
+    ("words", "hint"),
+    [
+        ("laser unicorn", "`unicorn` says nothing of a tool"),
+        ("wheelage", "did you mean `wheel`?"),
+        ("steel tape, made of pumpernickel", "`made` says nothing of a tool"),
+    ],
+)
+def test_a_word_that_says_nothing_of_a_tool_is_refused_with_the_nearest_spelling(words: str, hint: str) -> None:
+    with pytest.raises(ProblemError) as caught:
+        tool_accuracy(words)
+    (problem,) = caught.value.problems
+    assert problem.slug == "accuracy-unknown"
+    assert hint in problem.hint
+
+
+@pytest.mark.parametrize("words", ["100 ft steel tape", "steel tape and a helper", "steel tape, 30 m"])
+def test_numbers_units_and_helpers_may_stand_beside_a_tool(words: str) -> None:
+    assert tool_accuracy(words).name == "steel tape"
+
+
 def test_sigma_grows_as_the_root_of_the_squares() -> None:
     steel = tool_accuracy("steel, two people")
     assert steel.sigma(0.0) == pytest.approx(0.01 * FT)

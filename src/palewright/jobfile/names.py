@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from difflib import SequenceMatcher
+
 from palewright.errors import Where
 from palewright.jobfile.reading import Reading, nearest
 
 __all__ = ["Names"]
+
+_WORD = 4
+_ALIKE = 0.75
 
 
 class Names:
@@ -15,6 +21,7 @@ class Names:
         self.rd = rd
         self.places: dict[str, tuple[str, Where]] = {}
         self.loose: dict[str, tuple[str, Where]] = {}
+        self.times: Counter[str] = Counter()
         self.uses: list[tuple[str, Where]] = []
 
     def define(self, name: str, how: str, at: Where) -> bool:
@@ -31,6 +38,7 @@ class Names:
     def mention(self, name: str, how: str, at: Where) -> None:
         """A thing that stands there; its place comes from a measurement."""
         self.loose.setdefault(name, (how, at))
+        self.times[name] += 1
 
     def use(self, name: str, at: Where) -> None:
         """A reference that has to be known in the end."""
@@ -42,18 +50,40 @@ class Names:
         return [*self.places, *(name for name in self.loose if name not in self.places)]
 
     def check(self) -> None:
-        """Report every use of a name that is not known."""
+        """Report every use of a name that is not known, and names of one reading only that look like another."""
         known = self.known()
         held = set(known)
         for name, at in self.uses:
             if name not in held:
                 self.unknown(name, at, known)
+        used = self.places.keys() | {name for name, _ in self.uses}
+        for name, (how, at) in self.loose.items():
+            if how == "measured" and self.times[name] == 1 and name not in used:
+                others = [other for other in known if other != name and slip_of_the_pen(name, other)]
+                if others:
+                    self.unknown(name, at, others)
 
     def unknown(self, name: str, at: Where, known: list[str]) -> None:
         """Report one unknown name with its nearest spelling."""
         close = nearest(name, known)
         hint = f"did you mean `{close}`?" if close else "define it under points, walks, walls, boundary or measured"
         self.rd.wrong_at("unknown-point", "no point has this name", at, found=name, allowed=listed(known), hint=hint)
+
+
+def slip_of_the_pen(name: str, other: str) -> bool:
+    """Whether two names differ in one word only, and that by its spelling; words of three letters and numbers apart.
+
+    >>> slip_of_the_pen("hosue left", "house left"), slip_of_the_pen("house right", "house left")
+    (True, False)
+    >>> slip_of_the_pen("post 12", "post 13"), slip_of_the_pen("corner a", "corner b")
+    (False, False)
+    """
+    one, two = name.casefold().split(), other.casefold().split()
+    odd = [pair for pair in zip(one, two, strict=False) if pair[0] != pair[1]]
+    if len(one) != len(two) or len(odd) != 1 or min(map(len, odd[0])) < _WORD:
+        return False
+    digits = any(c.isdigit() for word in odd[0] for c in word)
+    return not digits and SequenceMatcher(None, *odd[0]).ratio() >= _ALIKE
 
 
 def listed(names: list[str], most: int = 12) -> str:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import difflib
+import functools
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import replace
 
 from palewright.errors import Problem, ProblemError, Where
@@ -16,6 +18,14 @@ from palewright.tables import ToolAccuracy, tool_accuracies
 __all__ = ["right_angle_sigma", "stated_sigma", "tool_accuracy", "triangle_legs"]
 
 _LIKE = 0.8
+_NEAR = 0.65
+_SHORT = 3
+_BESIDE = {
+    "and", "with", "the", "for", "our", "own", "old", "new", "from", "feet", "foot", "inch", "inches", "meter",
+    "meters", "metre", "metres", "people", "person", "persons", "man", "men", "helper", "crew", "used", "each",
+    "both", "twice", "con", "dos", "una", "uno", "las", "los", "pies", "personas",
+}  # fmt: skip
+"""Words that people write beside those of a tool."""
 _LEAST_FUZZY = 4
 _TYPICAL_M = 30.0
 _LONGEST = 200
@@ -41,8 +51,9 @@ def tool_accuracy(words: str, kind: str = "length") -> ToolAccuracy:
         the poorer of the usual tools.
     kind
         "length", "angle", "position", "line" or "level".
-    Returns the row whose phrase takes most of the words; of equals, the poorer. Raises ProblemError, with the choices,
-    where no phrase fits, TableError for another kind. Source: table of accuracies.
+    Returns the row whose phrase takes most of the words; of equals, the poorer. Raises ProblemError, with the choices
+    and the nearest spelling, where no phrase fits or a word is left that says nothing of a tool; TableError for another
+    kind. Source: table of accuracies.
 
     >>> tool_accuracy("long fiberglas").name, tool_accuracy("steel tape and two people").name, tool_accuracy("").name
     ('long fibreglass tape', 'steel tape, two people', 'long fibreglass tape')
@@ -52,22 +63,40 @@ def tool_accuracy(words: str, kind: str = "length") -> ToolAccuracy:
         return next(tool for tool in tools if tool.unset)
     said = _plain(words[: _LONGEST + 1]).split()
     known = {word for tool in tools for phrase in tool.words for word in phrase}
+    strange = [one for one in said if not _heard(one, known) and not _said_beside(one)]
     heard = {word for one in said for word in _heard(one, known)}
     scored = [
         (max((len(p) for p in tool.words if p <= heard), default=0), tool.sigma(_TYPICAL_M), tool) for tool in tools
     ]
     score, _, tool = max(scored, key=lambda entry: entry[:2])
-    if not score:
-        raise ProblemError(
-            Problem(
-                "accuracy-unknown",
-                "how good this tool is, is not known",
-                found=repr(words[:_LONGEST]),
-                allowed=", ".join(tool.name for tool in tools),
-                hint="use one of these words, or give the accuracy itself with `within`",
-            )
-        )
+    if not score or strange:
+        raise ProblemError(_unknown(words, strange, known, tools))
     return tool
+
+
+def _unknown(words: str, strange: Sequence[str], known: set[str], tools: Sequence[ToolAccuracy]) -> Problem:
+    """Words of which some say nothing of a tool, with the nearest spelling of the first that has one."""
+    long = sorted(word for word in known if len(word) >= _LEAST_FUZZY)
+    near = {one: difflib.get_close_matches(one, long, n=1, cutoff=_NEAR) for one in strange}
+    meant = next((f"`{one}`: did you mean `{close[0]}`? " for one, close in near.items() if close), "")
+    if not meant and strange and len(strange) < len(_plain(words).split()):
+        meant = f"`{strange[0]}` says nothing of a tool. "
+    return Problem(
+        "accuracy-unknown",
+        "how good this tool is, is not known",
+        found=repr(words[:_LONGEST]),
+        allowed=", ".join(tool.name for tool in tools),
+        hint=f"{meant}use one of these words, or give the accuracy itself with `within`",
+    )
+
+
+@functools.lru_cache(256)
+def _said_beside(word: str) -> bool:
+    """Whether a word may stand beside those of a tool: a number, a unit, a word of another table."""
+    others = {
+        word for kind in set(_TABLES.values()) for tool in tool_accuracies(kind) for p in tool.words for word in p
+    }
+    return len(word) < _SHORT or any(c.isdigit() for c in word) or word in _BESIDE or bool(_heard(word, others))
 
 
 def _plain(words: str) -> str:

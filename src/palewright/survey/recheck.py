@@ -57,12 +57,13 @@ def _without(network: Network, whole: Fitting, k: int) -> Fitting | None:
     arrays = whole.arrays
     use = np.where(arrays.out, 0.0, 1.0)
     use[k] = 0.0
+    kept = tuple(o for j, o in enumerate(network.observations) if j != k)
     try:
         fitting = fit(arrays, use)
-        if fitting.dof > 0 and fitting.settled.squares > chi_square_limits(fitting.dof)[1]:
-            state = fitting.settled.state
-            places = {name: (x, y) for name, (x, y) in zip(arrays.names, state.places.tolist(), strict=True)}
-            kept = tuple(o for j, o in enumerate(network.observations) if j != k)
+        for begin in (fitting.settled.state, arrays.start):
+            if fitting.dof <= 0 or fitting.settled.squares <= chi_square_limits(fitting.dof)[1]:
+                break
+            places = {name: (x, y) for name, (x, y) in zip(arrays.names, begin.places.tolist(), strict=True)}
             places = seen_again(replace(network, observations=kept), places)
             points = tuple(replace(p, xy=places[p.name]) for p in network.points)
             other = fit(arrays, use, read_network(replace(network, points=points)).start)

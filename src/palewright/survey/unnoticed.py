@@ -2,12 +2,14 @@
 
 A reading is checked only by what the others say along it. Three tapes to a point check each other well where they come
 from well apart, and hardly where two of them run nearly in one line: there the point simply moves to where the misread
-tape has it, and everything agrees. Source: W. Baarda, A testing procedure for use in geodetic networks (1968), external
+tape has it, and everything agrees. Or the point turns over the line of two of its hosts, where the third tape misses by
+no more than was misread. Source: W. Baarda, A testing procedure for use in geodetic networks (1968), external
 reliability: a blunder b in reading i moves the unknowns by Q a_i b / sigma_i^2.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 
@@ -24,6 +26,7 @@ __all__ = ["Unnoticed", "unnoticed_tapes"]
 _SURELY = (CRITICAL + 1.6449) / NONCENTRAL
 """A blunder so many times the least one is found with 95 % chance instead of 80 %."""
 _MOVES = 0.5
+_TAPES = 3
 _LEAST_LOOK = 0.5
 
 
@@ -64,13 +67,47 @@ def unnoticed_tapes(
         if length > 0.0:
             unit = np.subtract(at[two], at[one]) / length
             shift = covariance((one, two)) @ np.concatenate([-unit, unit]) * blunder / o.sigma**2
-            ends = ((one, shift[:2]), (two, shift[2:]))
-            name, moved = max(ends, key=lambda end: float(np.hypot(*end[1])))
-            far = float(np.hypot(*moved))
-            if far > _MOVES * blunder:
-                host = _shows(name, moved / far, at, network.observations, tape_m)
-                found.append(Unnoticed(fit.index, name, far, host))
-    return tuple(sorted(found, key=lambda tape: -tape.moves))
+            found.append(
+                (fit.index, *max((one, shift[:2]), (two, shift[2:]), key=lambda end: float(np.hypot(*end[1]))))
+            )
+    found += _turned_over(network, at, blunder)
+    answers: dict[int, Unnoticed] = {}
+    for index, name, moved in found:
+        far = float(np.hypot(*moved))
+        if far > _MOVES * blunder and (index not in answers or answers[index].moves < far):
+            host = _shows(name, moved / far, at, network.observations, tape_m)
+            answers[index] = Unnoticed(index, name, far, host)
+    return tuple(sorted(answers.values(), key=lambda tape: -tape.moves))
+
+
+def _turned_over(network: Network, at: dict[str, XY], blunder: float) -> list[tuple[int, str, Floats]]:
+    """Points that might as well stand over the line of two that they are taped to, were one tape misread: the tape, the
+    point, and how it would move [m]."""
+    held = {p.name for p in network.points if p.held}
+    tapes: dict[str, list[tuple[int, str]]] = {}
+    for k, o in enumerate(network.observations):
+        for name in o.points:
+            other = o.points[o.points[0] == name] if o.kind == "distance" else ""
+            tapes.setdefault(name, []).append((k, other if other in at and name in at else ""))
+    found = []
+    for name, some in tapes.items():
+        hosts = dict.fromkeys(host for _, host in some)
+        if name in held or "" in hosts or len(some) < _TAPES:
+            continue
+        for a, b in itertools.combinations(hosts, 2):
+            over = _mirrored(at[name], at[a], at[b])
+            miss = {k: abs(math.dist(over, at[host]) - network.observations[k].value) for k, host in some}
+            off = [k for k, far in miss.items() if far > CRITICAL * network.observations[k].sigma]
+            if len(off) == 1 and miss[off[0]] <= blunder + CRITICAL * network.observations[off[0]].sigma:
+                found.append((off[0], name, np.subtract(over, at[name])))
+    return found
+
+
+def _mirrored(p: XY, a: XY, b: XY) -> XY:
+    """A point turned over the line through two others; itself where these are one."""
+    z, w = complex(*b) - complex(*a), complex(*p) - complex(*a)
+    over = complex(*a) + z * (w / z).conjugate() if z else complex(*p)
+    return over.real, over.imag
 
 
 def _shows(name: str, way: Floats, at: dict[str, XY], observations: Sequence[Observation], tape_m: float) -> str:
