@@ -4,7 +4,7 @@ Arrays in metres, heights up positive in one datum. Ground is never made up: wha
 """
 
 from palewright.ground.grid import SAG_M, Affine, Grid
-from palewright.ground.pieces import Floats, Pieces, Surface, path_stations
+from palewright.ground.pieces import Floats, Pieces, Surface, joined, path_stations
 from palewright.ground.profile import (
     WALL_M,
     Conflict,
@@ -38,6 +38,7 @@ __all__ = [
     "check_rising",
     "deviation",
     "height_at",
+    "joined",
     "lay",
     "line_pieces",
     "path_stations",

@@ -19,6 +19,7 @@ from palewright.ground import (
     Pieces,
     Source,
     Surface,
+    joined,
     lay,
     line_pieces,
     path_stations,
@@ -195,7 +196,12 @@ class _Work:
             names = [t.spec.file for t in self.terrain if t.spec.kind in laid.profile.how]
             laid = laid._replace(profile=replace(laid.profile, source=", ".join(names)))
         known = lay(name, path, [*firm, *close, *stories, *files])
-        return laid, _within(bare, [(u.from_m, u.to_m) for u in known.unknown])
+        straight = _within(bare, [(u.from_m, u.to_m) for u in known.unknown])
+        spanned = [source.pieces for source in far if not any(source.pieces is piece for piece in bare)]
+        if spanned:  # other spots lie near, but their triangles may not reach the run
+            known = lay(name, path, [*firm, *close, *between, *stories, *files])
+            straight = joined([straight, _within(spanned, [(u.from_m, u.to_m) for u in known.unknown])])
+        return laid, straight
 
     def _file(self, surface: Surface, path: Floats) -> Source:
         sag = max(SAG_M, _SAG_SHARE * surface.sigma) if isinstance(surface, Grid) else SAG_M
