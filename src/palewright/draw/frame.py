@@ -138,7 +138,7 @@ def _draw_notes(board: Board, layout: Layout, notes: Notes, words: Words) -> Non
                         role="key", space="sheet", taken=False)  # fmt: skip
 
 
-def _scale_bar(board: Board, scale: Scale, x: float, y: float) -> None:
+def _scale_bar(board: Board, scale: Scale, x: float, y: float, words: Words) -> None:
     """A bar true to the scale: alternating black and white, marks in the job's unit."""
     k = 1000.0 / scale.denominator
     for n, (a, b) in enumerate(zip(scale.bar_m[:-1], scale.bar_m[1:], strict=True)):
@@ -147,7 +147,8 @@ def _scale_bar(board: Board, scale: Scale, x: float, y: float) -> None:
     last = len(scale.bar_m) - 1
     for n, (metres, word) in enumerate(zip(scale.bar_m, scale.bar, strict=True)):
         at = (x + metres * k - (text_width("0", NOTE_MM) if n == last else 0.0), y + 4.6)
-        board.write(word, at, NOTE_MM, "start" if n == last else "middle", layer="sheet", role="scale-bar",
+        said = word.replace("ft", words("feet"))
+        board.write(said, at, NOTE_MM, "start" if n == last else "middle", layer="sheet", role="scale-bar",
                     space="sheet", taken=False)  # fmt: skip
 
 
@@ -214,7 +215,7 @@ def draw_frame(
     put(words("not_survey"), 1, 12.2, 3.4, "bold", "not-survey")
     put(words("sheet_of", number=number, total=total), 1, 18.8, 3.4, role="sheet-number")
     put(scale_words or words("scale", scale=scale.words), 2, 6.5, 3.6, "bold", "scale")
-    _scale_bar(board, scale, cells[2] + _PAD + 1.0, f.top + 10.5)
+    _scale_bar(board, scale, cells[2] + _PAD + 1.0, f.top + 10.5, words)
     if north:
         _north(board, board.view, (cells[3] + cells[4]) / 2, (f.top + f.bottom) / 2, words)
     elif north is False:

@@ -99,7 +99,13 @@ def _called(ring: Ring) -> bool:
 def _record(sheet: Sheet, ring: Ring) -> list[str]:
     lines = [sheet("boundary.record", record=short(ring.record, 160))] if ring.record else []
     basis = ring.bearings or (sheet.plan.settings.north_basis if sheet.plan.settings.north else "")
-    return [*lines, sheet("boundary.bearings", bearings=short(basis, 80))] if basis else lines
+    return [*lines, sheet("boundary.bearings", bearings=_basis(sheet, basis))] if basis else lines
+
+
+def _basis(sheet: Sheet, basis: str) -> str:
+    """What the bearings are counted from: our own words in the language, what was typed as it is."""
+    known, comma, typed = basis.partition(", ")
+    return short(sheet.term(known) + comma + typed, 80)
 
 
 def rests_words(sheet: Sheet, corner: Corner) -> str:
@@ -143,7 +149,7 @@ def _positions(sheet: Sheet) -> str:
 
 def _about(sheet: Sheet, m: float) -> str:
     """A length to the foot or the metre."""
-    return f"{m:.0f} m" if sheet.measures.style == "metric" else f"{m / 0.3048:.0f} ft"
+    return f"{m:.0f} m" if sheet.measures.style == "metric" else f"{m / 0.3048:.0f} {sheet.term('ft')}"
 
 
 def _check(sheet: Sheet, check: RecordCheck) -> dict[str, Any]:
@@ -310,4 +316,4 @@ def _closure(sheet: Sheet, ring: Ring) -> list[dict[str, str]]:
 
 def _fine(sheet: Sheet, m: float) -> str:
     """A small length of the arithmetic: feet to the thousandth, metres to the millimetre."""
-    return f"{m * 1000:.1f} mm" if sheet.measures.style == "metric" else f"{m / 0.3048:.3f} ft"
+    return f"{m * 1000:.1f} mm" if sheet.measures.style == "metric" else f"{m / 0.3048:.3f} {sheet.term('ft')}"
