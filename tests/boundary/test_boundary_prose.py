@@ -276,6 +276,21 @@ def read_or_told(text: str) -> Prose | None:
     return None
 
 
+@pytest.mark.parametrize(
+    "words",
+    ["N 1 E 5 feet" + " " * 19_000, "to a pin " + "LS " * 6_000, "to a 5/8 inch " * 1_300, "Lots 1, " + "2, " * 6_000,
+     "along the " * 1_900, "N 1 E 5 feet thence " * 600, "(" * 19_000, "to a pin capped \"" + "x" * 19_000],
+    ids=["blanks", "licences", "sizes", "lots", "lines", "calls", "brackets", "quote"],
+)  # fmt: skip
+def test_a_long_text_of_one_kind_is_read_or_told_without_searching_for_ever(words: str) -> None:
+    read_or_told(f"Beginning at a stake; thence {words}"[:20_000])
+
+
+def test_every_monument_of_a_call_is_said() -> None:
+    (call, *_) = read_prose(around("N 5 feet to an iron pin at a white oak", "E 5 feet", "S 45 W 7 feet")).calls
+    assert call.monument == "iron pin; white oak"
+
+
 def said(prose: Prose, text: str) -> str:
     """Every word of the reading that may hold a numeral."""
     parts = [*prose.noted, *prose.passed, prose.commences, prose.begins]

@@ -335,7 +335,7 @@ class _Reader:
         return self._noted(notes, outside=True), self._passed(tokens), norths.pop() if len(norths) == 1 else ""
 
     def _monument(self, notes: Sequence[Note]) -> str:
-        return next((self.text.words(n.start, n.end) for n in notes if n.kind == "monument"), "")
+        return "; ".join(self.text.words(n.start, n.end) for n in notes if n.kind == "monument")
 
     def _noted(self, notes: Sequence[Note], outside: bool = False) -> list[str]:
         """Notes in words, without those that stand in another one and are said with it."""

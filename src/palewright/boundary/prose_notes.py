@@ -12,6 +12,8 @@ from typing import NamedTuple
 __all__ = ["Note", "beginning_in", "notes_in", "pattern"]
 
 _GONE, _KEPT = "\x01", "\x02"
+_BLANKS = r"\s{0,50}"
+"""Blanks between words, line ends and indents among them: a page of blanks is not searched over and over."""
 _HOLDS = ("adjoiner", "remark", "basis", "curve begins")
 
 
@@ -35,6 +37,7 @@ def _table() -> tuple[dict[str, re.Pattern[str]], tuple[tuple[str, re.Pattern[st
     parts: dict[str, str] = {}
 
     def whole(text: str) -> str:
+        text = text.replace(r"\s*", _BLANKS).replace(r"\s+", _BLANKS.replace("0", "1", 1))
         return re.sub(r"<([a-z_]+)>", lambda name: parts.get(name[1], name[0]), text)
 
     for name, text in data["part"].items():
