@@ -72,7 +72,8 @@ def test_papers_of_the_examples(name, language, tmp_path):
     plan = replace(plan, settings=replace(plan.settings, language=language))
     paths = write_papers(plan, tmp_path)
     names = [path.name for path in paths]
-    assert (names[:3], names[-1]) == (["crew.pdf", "materials.pdf", "decisions.pdf"], "drawings.pdf")
+    sheet = "stretches.pdf" if plan.lines else "crew.pdf"
+    assert (names[:3], names[-1]) == ([sheet, "materials.pdf", "decisions.pdf"], "drawings.pdf")
     crew = pages(paths[0])
     first = ("LOCATE", "LOCALIZACIÓN") if language == "es" else ("LOCATE",)
     for k, page in enumerate(crew, start=1):

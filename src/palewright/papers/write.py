@@ -75,15 +75,13 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
     """How each paper of a plan is made, in reading order."""
     from palewright.draw.typeset import scene_pdf
 
-    made: dict[str, Callable[[], bytes]] = {
-        "crew.pdf": lambda: set_paper("crew", crew_data(plan) | _crew_drawings(sheets)),
-        "materials.pdf": lambda: set_paper("materials", materials_data(plan)),
-        "decisions.pdf": lambda: set_paper("decisions", decisions_data(plan)),
-    }
+    made: dict[str, Callable[[], bytes]] = {}
+    if plan.design.runs or not plan.lines:  # where there is nothing but wire, its own sheet is the crew's
+        made["crew.pdf"] = lambda: set_paper("crew", crew_data(plan) | _crew_drawings(sheets))
     if plan.lines:
-        if not plan.design.runs:  # nothing but wire: its own sheet is the crew's
-            del made["crew.pdf"]
         made["stretches.pdf"] = lambda: set_paper("stretches", stretches_data(plan))
+    made["materials.pdf"] = lambda: set_paper("materials", materials_data(plan))
+    made["decisions.pdf"] = lambda: set_paper("decisions", decisions_data(plan))
     if plan.site.survey is not None or plan.site.heights is not None:
         drawn = {"scenes": [sketch(scene) for scene in sheets if scene.kind == "network"]}
         made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | drawn)
