@@ -112,13 +112,13 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     for station, post, height in posts:
         deep = height.ground_m - (post.hole.depth_m if post.hole else 0.0)
         draw_post(board, station, post, _four(slope, (deep, height.foot_m, height.ground_m, height.top_m)))
+    y = _bands(board, slope, words)
+    bay_figures(board, [(a, b, bay) for a, b, bay, _ in bays], y + 4.0, words)
     strings = _strings(board, slope)
     for station, post, height in posts:
         label_post(board, (station, slope.up(height.top_m)), post, words)
     for number, string, span in strings:
         _name_string(board, number, string, span, words)
-    y = _bands(board, slope, words)
-    bay_figures(board, [(a, b, bay) for a, b, bay, _ in bays], y + 4.0, words)
     if detailed:
         _parts(board, slope, posts[0], bays[0][3], words)
     if not last:

@@ -198,7 +198,8 @@ def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words) -> N
         pivot, free = (ring[0][0], ring[1][0]) if hinge_left else (ring[1][0], ring[0][0])
         middle = (ring[0][1] + ring[2][1]) / 2
         for y in (ring[0][1], ring[2][1]):
-            board.chain(((free, y), (pivot, middle)), "gate", stroke_mm=0.2, dash=(1.6, 1.0), colour=FENCE)
+            board.chain(((free, y), (pivot, middle)), "gate", stroke_mm=0.2, dash=(1.6, 1.0), colour=FENCE,
+                        weight=HARD, crossing=0.0)  # fmt: skip
         for y in (ring[0][1] - 0.18 * (ring[0][1] - ring[2][1]), ring[2][1] + 0.18 * (ring[0][1] - ring[2][1])):
             board.disc((pivot, y), 0.6, "gate", fill=BLACK, stroke_mm=0.1, id=gate.name)
     x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
