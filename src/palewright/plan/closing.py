@@ -53,6 +53,22 @@ def pocket_close(text: str, file: str = "", unit: str = "", adjust: str = "none"
         )
     style = "metric" if _METRIC.search(f"1 {unit} " + " ".join(call.text for call in calls)) else "decimal-feet"
     deed = run_deed(calls, style, given.bearings)
+    values = _closed(deed, adjust)
+    if given.prose is not None:
+        values["prose"] = _prose(given)
+    values["said"] = _said(given, deed, style)
+    values["style"] = style
+    return Pocket(
+        values,
+        "latitude = L cos A, departure = L sin A; misclosure = hypotenuse of their sums; precision = perimeter /"
+        " misclosure; area by coordinates of the path as called, + or - R^2 (d - sin d) / 2 for each curve"
+        + _FORMULAS[adjust],
+        cite("mahun"),
+    )
+
+
+def _closed(deed: Deed, adjust: str) -> dict[str, Value]:
+    """Closure, area and points of the calls, what was solved, and the calls adjusted where that is asked for."""
     closed = closure(deed.calls, deed.lengths_m)
     points = run_calls((0.0, 0.0), deed.calls)
     values: dict[str, Value] = {
@@ -74,17 +90,7 @@ def pocket_close(text: str, file: str = "", unit: str = "", adjust: str = "none"
     missing = [_call(*deed.calls[k]) | {"call": k + 1, "what": what} for k, what in deed.gaps]
     if missing:
         values["missing"], values["also_missing"] = missing[0], missing[1:]
-    if given.prose is not None:
-        values["prose"] = _prose(given)
-    values["said"] = _said(given, deed, style, float(str(values["area_m2"])))
-    values["style"] = style
-    return Pocket(
-        values,
-        "latitude = L cos A, departure = L sin A; misclosure = hypotenuse of their sums; precision = perimeter /"
-        " misclosure; area by coordinates of the path as called, + or - R^2 (d - sin d) / 2 for each curve"
-        + _FORMULAS[adjust],
-        cite("mahun"),
-    )
+    return values
 
 
 _FORMULAS = {
@@ -144,9 +150,11 @@ def _line(line: ProseLine) -> dict[str, Value]:
     }  # fmt: skip
 
 
-def _said(given: DeedText, deed: Deed, style: str, area_m2: float) -> list[str]:
+def _said(given: DeedText, deed: Deed, style: str) -> list[str]:
     """Remarks of the deed as sentences."""
     settings = Settings("", "", "", (), style, 8, "en", "letter", 30.48, True, "", 0.0127, 0.0762, None, "")
     remarks = deed_remarks(given.calls, deed, closure(deed.calls, deed.lengths_m))
-    remarks += prose_remarks(given.prose, area_m2) if given.prose is not None else []
+    if given.prose is not None:
+        area_m2 = ring_area(called_ring(run_calls((0.0, 0.0), deed.calls)), deed.sweeps)[0]
+        remarks += prose_remarks(given.prose, area_m2)
     return [say(remark, settings) for remark in remarks if not remark.slug.startswith("closes")]
