@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from typing import Any
 
 from palewright.layout.grade import height_at
-from palewright.model import BayMeeting, Gate, LevelLineMark, Mark, Meeting, Post, PostHeight, Profile, Run, StringLine
+from palewright.model import BayMeeting, Gate, LevelLineMark, Meeting, Post, PostHeight, Profile, Run, StringLine
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.slope_cuts import board_words, kick_words
@@ -178,24 +179,24 @@ def meeting_rows(sheet: Sheet) -> list[dict[str, str]]:
 # ---------------------------------------------------------------- marks on slopes
 
 
-def along_words(sheet: Sheet, string: StringLine, mark: Mark, before: str) -> str:
-    """What a tape laid tight on the ground reads from the mark before, where that is not the level gap."""
-    profile = _profile(sheet, string)
-    stations = _stations(sheet, string)
-    if profile is None or not {mark.post, before} <= set(stations):
-        return ""
-    rise = height_at(profile, stations[mark.post]) - height_at(profile, stations[before])
-    along = along_slope(mark.gap_m, rise)
-    if along - mark.gap_m <= _MARK_M:
-        return ""
-    return sheet("slope.along", along=sheet.measures.length(along))
+def along_words(sheet: Sheet, string: StringLine) -> dict[str, str]:
+    """By post: what a tape laid tight on the ground reads from the mark before, where that is not the level gap."""
+    profile, found = _profile(sheet, string), {}
+    stations = _stations(sheet, string) if profile is not None else {}
+    for before, mark in itertools.pairwise(string.marks):
+        if profile is None or not {mark.post, before.post} <= stations.keys():
+            continue
+        rise = height_at(profile, stations[mark.post]) - height_at(profile, stations[before.post])
+        along = along_slope(mark.gap_m, rise)
+        if along - mark.gap_m > _MARK_M:
+            found[mark.post] = sheet("slope.along", along=sheet.measures.length(along))
+    return found
 
 
 def slope_notes(sheet: Sheet, string: StringLine) -> list[str]:
     """How to tape along a string on a slope: which distance is meant, how level is found, where to break the tape."""
     profile = _profile(sheet, string)
-    marks = [(mark, before.post) for before, mark in zip(string.marks, string.marks[1:], strict=False)]
-    if profile is None or not any(along_words(sheet, string, mark, before) for mark, before in marks):
+    if profile is None or not along_words(sheet, string):
         return []
     pulls = _pulls(sheet, string, profile)
     notes = [sheet("slope.level_meant")]

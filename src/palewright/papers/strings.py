@@ -203,6 +203,7 @@ def hole_rows(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
     """Rows of the hole table: marks, with a re-zero row before the first mark read from each re-zero."""
     posts = sheet.posts()
     bays = {(bay.start, bay.end): bay for bay in sheet.plan.design.bays}
+    slopes = along_words(sheet, string)
     rows: list[dict[str, Any]] = []
     done = 0
     for k, mark in enumerate(string.marks):
@@ -212,6 +213,7 @@ def hole_rows(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
         before = string.marks[k - 1].post if k else ""
         bay = bays.get((before, mark.post)) or bays.get((mark.post, before))
         rows.append(_mark_row(sheet, string, mark, posts[mark.post], bay, before))
+        rows[-1]["gap_note"] = ", ".join(filter(None, (rows[-1]["gap_note"], slopes.get(mark.post, ""))))
     return rows
 
 
@@ -235,7 +237,7 @@ def _mark_row(sheet: Sheet, string: StringLine, mark: Mark, post: Post, bay: Bay
         "gap": _gap(sheet, mark, bay, before),
         "off": show.length(mark.offset_m) if mark.offset_m is not None else "",
         "off_face": _off_face(sheet, mark),
-        "gap_note": ", ".join(filter(None, (_gap_note(sheet, bay), along_words(sheet, string, mark, before)))),
+        "gap_note": _gap_note(sheet, bay),
         **_hole(sheet, post),
         "move": _moves(sheet, post),
         "role": sheet.term(post.role),
