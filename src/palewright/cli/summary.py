@@ -31,9 +31,9 @@ def summary(plan: Plan, at_most: bool = False) -> str:
         lines.append(f"  run {run.name}: {whole}, {len(posts)} posts, {count} gate{'s' if count != 1 else ''}")
     for line in plan.lines:
         whole = show_length(line.length_m, settings.print_style, settings.fraction)
-        bays, braces = line.count("bay"), len(line.assemblies)
         gates = f"{len(line.gates)} gate{'s' if len(line.gates) != 1 else ''}"
-        lines.append(f"  run {line.run}: {whole} of wire, {bays} bays, {braces} assemblies, {gates}")
+        stands = f"{line.holes} posts in holes, {line.count('steel')} driven"
+        lines.append(f"  run {line.run}: {whole} of wire, {line.count('bay')} bays, {stands}, {gates}")
     if design.runs:
         lines += _in_all(plan)
     elif not plan.lines:

@@ -24,6 +24,7 @@ __all__ = [
 ]
 
 XY = tuple[float, float]
+_HELD = ("end", "corner", "anchor", "gate", "pull", "brace", "wood", "stiff", "low", "high")
 
 
 class WireRule(Record):
@@ -202,6 +203,11 @@ class LinePlan(Record):
     profile: Profile | None = None
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
+
+    @property
+    def holes(self) -> int:
+        """How many of its posts stand in holes; those of steel are driven."""
+        return sum(self.count(role) for role in _HELD)
 
     def count(self, what: str) -> int:
         """How many of a thing; 0 where there is none."""

@@ -13,7 +13,6 @@ from palewright.sources import all_sources
 
 __all__ = ["stretches_data"]
 
-_HELD = ("end", "corner", "anchor", "gate", "pull", "brace", "wood", "stiff", "low", "high")
 _SHOWN = (
     "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "wood every", "stays",
     "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "dip", "tie", "splice",
@@ -35,7 +34,7 @@ def stretches_data(plan: Plan) -> dict[str, Any]:
 
 def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
     show = sheet.measures
-    holes, driven = sum(line.count(role) for role in _HELD), line.count("steel")
+    holes, driven = line.holes, line.count("steel")
     facts = [
         ("length", show.length(line.length_m)), ("wire", show.length(line.wire_m)), ("bays", f"{line.count('bay'):,}"),
         ("holes", f"{holes:,}"), ("driven", f"{driven:,}"), ("rails", f"{line.count('rail'):,}"),

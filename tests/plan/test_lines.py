@@ -1,0 +1,126 @@
+"""Runs of wire through a whole job: read, laid out beside other fences, written, refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from palewright import jobfile
+from palewright.errors import JobError
+from palewright.exchange import dumps, loads
+from palewright.exchange.lines_csv import line_posts_csv
+from palewright.model import Plan
+from palewright.papers.write import write_papers
+from palewright.plan import make_plan
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+
+YARD = """
+palewright: 1
+job: {title: Both}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [900 ft, 0 ft]}, C: {at: [900 ft, 500 ft]}, D: {at: [0 ft, 60 ft]}}
+fences:
+  privacy: {kind: boards, board: 6 ft, good side: yard}
+  pasture: {kind: woven wire, rules: tennessee 2002, wire side: to the field}
+runs:
+  - {name: rear, fence: privacy, through: [A, D], yard: left}
+"""
+WIRE = "  - {name: field, fence: pasture, through: [A, B, C]}\n"
+
+
+def plan_of(text: str) -> Plan:
+    return make_plan(jobfile.read_text(text))
+
+
+def problems_of(text: str) -> list[str]:
+    with pytest.raises(JobError) as caught:
+        plan_of(text)
+    return [problem.slug for problem in caught.value.problems]
+
+
+def wire(values: str = "", run: str = "through: [A, B, C]") -> str:
+    return YARD.replace("wire side: to the field", f"wire side: to the field{values}") + (
+        f"  - {{name: field, fence: pasture, {run}}}\n"
+    )
+
+
+@pytest.mark.parametrize(("name", "bays"), [("tennessee", 160), ("virginia", 132)])
+def test_the_field_as_it_was_walked(name: str, bays: int) -> None:
+    plan = make_plan(jobfile.read(EXAMPLES / f"field-fence-{name}.yaml"))
+    (line,) = plan.lines
+    assert line.count("bay") == bays
+    assert line.length_m / 0.3048 == pytest.approx(2300)
+    rolls = [item for item in plan.takeoff.items if item.what == "woven-wire"]
+    assert [item.buy for item in rolls] == [8]
+    asked = {remark.slug for remark in plan.remarks if remark.level == "ask"}
+    assert ("line-wire-side" in asked) == (name == "virginia")
+
+
+def test_other_runs_are_as_they_are_without_wire() -> None:
+    alone, both = plan_of(YARD), plan_of(YARD + WIRE)
+    assert alone.design == both.design
+    assert alone.stakeout == both.stakeout
+    assert alone.locate == both.locate
+    assert not alone.lines
+    assert [line.run for line in both.lines] == ["field"]
+    bought = [item for item in both.takeoff.items if item in alone.takeoff.items]
+    assert tuple(bought) == alone.takeoff.items
+
+
+def test_heights_carry_the_line() -> None:
+    """A fall of 200 ft over the first 900 ft, said to be even: bays along the slope are more than on level ground."""
+    steep = wire() + "heights: [{falls: 200 ft, from: A, to: B, even: yes}, {falls: 0 ft, from: B, to: C, even: yes}]\n"
+    level, sloped = plan_of(wire()).lines[0], plan_of(steep).lines[0]
+    assert sloped.profile is not None
+    assert sloped.along_m / 0.3048 == pytest.approx((900**2 + 200**2) ** 0.5 + 500)
+    assert sloped.count("bay") > level.count("bay")
+    assert all(remark.slug != "line-level" for remark in sloped.remarks)
+
+
+def test_a_plan_with_wire_goes_through_json_and_back() -> None:
+    plan = plan_of(wire())
+    assert loads(dumps(plan)).lines == plan.lines
+
+
+def test_every_post_is_in_the_table() -> None:
+    plan = plan_of(wire())
+    rows = line_posts_csv(plan).splitlines()[1:]
+    line = plan.lines[0]
+    held = sum(len(one.posts) for one in line.assemblies)
+    assert len(rows) == held + sum(one.wood + one.steel for one in line.stretches)
+    assert sum(row.endswith(",driven") for row in rows) == line.count("steel")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_stretch_sheet_reads(tmp_path: Path, language: str) -> None:
+    text = wire().replace("title: Both", f"title: Both, language: {language}")
+    write_papers(plan_of(text), tmp_path, only="stretches.pdf")
+    with pypdfium2.PdfDocument(tmp_path / "stretches.pdf") as document:
+        said = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in document).split())
+    words = {"en": "then 21 bays of", "es": "luego 21 vanos de"}
+    assert words[language] in said
+    assert {"en": "foot of E1 to head of B1", "es": "pie de E1 a cabeza de B1"}[language] in said
+
+
+@pytest.mark.parametrize(
+    ("values", "run", "slug"),
+    [
+        (", rules: atlantis 1", "", "wire-rules-unknown"),
+        (", longest bay: 14", "", "unit-missing"),
+        (", brace: triple", "", "wire-value"),
+        (", longst pull: 300 ft", "", "kind-key-unknown"),
+        (", stays: -1", "", "wire-value"),
+        ("", "through: [A, B], shortest bay: 3 ft", "wire-run-key"),
+        ("", "through: [A, B], gates: [{opening: 16 ft, starts: 895 ft from A}]", "gate-off-leg"),
+        ("", "through: [A, B], gates: [{opening: 16 ft, starts: 90 ft from A}, {opening: 9 ft, starts: 95 ft from A}]",
+         "gates-overlap"),
+        ("", "through: [A, C], gates: [{opening: 16 ft, starts: 0 ft from B}]", "not-on-run"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_is_told(values: str, run: str, slug: str) -> None:
+    text = wire(values, run or "through: [A, B, C]").replace(
+        "rules: tennessee 2002, wire side: to the field, rules", "rules"
+    )
+    assert slug in problems_of(text)
