@@ -198,8 +198,9 @@ def test_a_reading_still_asked_for_breaks_the_line_and_nothing_else():
 def test_the_fall_of_a_run_comes_from_the_heights_of_its_ends():
     result = made(rises(AB="-2 ft", BC="6 in"))
     (run,) = result.design.runs
-    assert (run.fall_m, run.fall_by, run.level_assumed) == (pytest.approx(1.5 * FT), "levelled", True)
-    assert said(result)["fall-levelled"]["fall_m"] == pytest.approx(1.5 * FT)
+    assert (run.fall_m, run.fall_by, run.level_assumed) == (pytest.approx(1.5 * FT), "levelled", False)
+    assert run.profile.heights_m[0] - run.profile.heights_m[-1] == pytest.approx(1.5 * FT)
+    assert "ground-straight-assumed" in said(result)
 
 
 def test_a_typed_fall_that_the_heights_contradict_gives_way_and_is_told():
