@@ -93,6 +93,23 @@ def test_every_post_is_in_the_table() -> None:
     assert sum(row.endswith(",driven") for row in rows) == line.count("steel")
 
 
+def test_a_floodgate_and_a_cattle_guard_stand_between_braced_ends(tmp_path: Path) -> None:
+    gates = "[{opening: 20 ft, centre: 300 ft from A, what: floodgate}, {opening: 12 ft, starts: 100 ft from B, what: cattle guard}]"
+    plan = plan_of(wire(run=f"through: [A, B, C], gates: {gates}"))
+    assert [gate.what for gate in plan.lines[0].gates] == ["floodgate", "cattle guard"]
+    assert [one.role for one in plan.lines[0].assemblies].count("gate") == 4
+    assert {"floodgate", "cattle-guard"} <= {item.what for item in plan.takeoff.items}
+    write_papers(plan, tmp_path, only="stretches.pdf")
+    with pypdfium2.PdfDocument(tmp_path / "stretches.pdf") as document:
+        said = " ".join(page.get_textpage().get_text_bounded() for page in document)
+    assert "lets go before it takes the fence along" in " ".join(said.split())
+
+
+def test_a_floodgate_in_another_fence_is_refused() -> None:
+    text = YARD.replace("yard: left}", "yard: left, gates: [{opening: 4 ft, starts: 10 ft from A, what: floodgate}]}")
+    assert problems_of(text) == ["gate-what"]
+
+
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_the_stretch_sheet_reads(tmp_path: Path, language: str) -> None:
     text = wire().replace("title: Both", f"title: Both, language: {language}")

@@ -251,6 +251,7 @@ class _Runs:
             name, table.get("opening"), table.get("leaf"), starts, start_name,
             "centre" if ways[0] == "centre" else "start", hinges, table.get("swings", ""), table.get("leaves", 1),
             table.get("opens", 1.5707963267948966), table.at, table.get("uphill", ""),
+            table.get("what", "").removeprefix("gate"),
         )  # fmt: skip
 
     def _hinges(self, table: Table, start: str, points: list[str], closed: bool) -> str:

@@ -35,7 +35,11 @@ _FIXED = {Role.STIFF: "S", Role.LOW: "D", Role.HIGH: "R"}
 
 
 class Opening(NamedTuple):
-    """A gate in a line: stations of its post centres and clear opening [m]; ``leaves`` 1 or 2, ``swings`` as typed."""
+    """A gate in a line: stations of its post centres and clear opening [m]; ``leaves`` 1 or 2, ``swings`` as typed.
+
+    what
+        "floodgate", "cattle guard", or "" for a gate.
+    """
 
     name: str
     opening_m: float
@@ -43,6 +47,7 @@ class Opening(NamedTuple):
     to_m: float
     leaves: int = 1
     swings: str = ""
+    what: str = ""
 
 
 def line_counts(line: LineArrays, rules: WireRules, roles: NDArray[Any] | None = None) -> dict[str, int]:
@@ -126,7 +131,7 @@ def line_plan(
     along = float(line.way.along[-1])
     gaps = [float(line.along[k + 1] - line.along[k]) for k in np.flatnonzero(line.gap[:-1])]
     gates = [
-        LineGate(o.name, o.opening_m, o.from_m, o.to_m, _gate_posts(assemblies, o), o.leaves, o.swings)
+        LineGate(o.name, o.opening_m, o.from_m, o.to_m, _gate_posts(assemblies, o), o.leaves, o.swings, o.what)
         for o in openings
     ]  # fmt: skip
     return LinePlan(

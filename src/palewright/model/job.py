@@ -327,6 +327,8 @@ class GateSpec(Record):
         "yard", "out" or "" not said. leaves: 1 or 2.
     uphill
         "keep": the owner knows that the ground rises in its swing, and keeps it.
+    what
+        "floodgate" or "cattle guard" where it is no gate (runs of wire only); "" a gate.
     """
 
     name: str
@@ -341,6 +343,7 @@ class GateSpec(Record):
     open_angle: float = 1.5707963267948966
     at: Where = field(default_factory=Where)
     uphill: str = ""
+    what: str = ""
 
 
 class GivenBay(Record):

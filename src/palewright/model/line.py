@@ -153,7 +153,11 @@ class LineLeg(Record):
 
 
 class LineGate(Record):
-    """A gate: opening post face to post face [m]; stations are of its two post centres."""
+    """A gate: opening post face to post face [m]; stations are of its two post centres.
+
+    what
+        "floodgate" or "cattle guard" where it is no gate; "" a gate.
+    """
 
     name: str
     opening_m: float
@@ -162,6 +166,7 @@ class LineGate(Record):
     posts: tuple[str, str]
     leaves: int
     swings: str
+    what: str = ""
 
 
 class Roll(Record):

@@ -102,7 +102,7 @@ def _gate(sheet: Sheet, gate: LineGate) -> str:
         "first": gate.posts[0],
         "last": gate.posts[1],
     }
-    return sheet("stretches.gate", **args)
+    return sheet(f"stretches.{(gate.what or 'gate').replace(' ', '_')}", **args)
 
 
 def _stretch(sheet: Sheet, one: Stretch) -> dict[str, Any]:

@@ -173,4 +173,4 @@ def _opening(
                     allowed=f"0 to {show_length(leg[1] - leg[0])}")
         )  # fmt: skip
         return None
-    return Opening(spec.name, clear, low, low + apart, spec.leaves, spec.swings)
+    return Opening(spec.name, clear, low, low + apart, spec.leaves, spec.swings, spec.what)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from palewright.errors import JobError, Problem
 from palewright.layout.line_rules import is_wire
 from palewright.model import Job
 
@@ -11,8 +12,12 @@ __all__ = ["split_wire"]
 
 
 def split_wire(job: Job) -> tuple[Job, Job | None]:
-    """A job without its wire, and one with nothing else; the second is None where there is none."""
+    """A job without its wire, and one with nothing else; the second is None where there is none. Raises JobError."""
     wire = {spec.name for spec in job.fences if is_wire(spec)}
+    wrong = [gate for run in job.runs if run.fence not in wire for gate in run.gates if gate.what]
+    if wrong:
+        what = "a floodgate or a cattle guard stands in a run of wire"
+        raise JobError([Problem("gate-what", what, gate.at, found=gate.what, allowed="gate") for gate in wrong])
     if not wire:
         return job, None
     return (

@@ -105,8 +105,9 @@ def take_lines(draft: Draft, lines: Sequence[LinePlan]) -> None:
         _fasteners(draft, line)
         _electric(draft, line)
         for gate in line.gates:
+            what = (gate.what or "farm gate").replace(" ", "-")
             size = f"for a {feet_words(gate.opening_m)} opening"
-            draft.add(f"gate.farm.{feet(gate.opening_m)}ft", "farm-gate", size, gate.leaves, "gates",
+            draft.add(f"gate.{what}.{feet(gate.opening_m)}ft", what, size, gate.leaves, "gates",
                       gates=(gate.name,), rule="one for each leaf")  # fmt: skip
 
 
