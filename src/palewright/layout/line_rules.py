@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from difflib import get_close_matches
+from collections.abc import Iterable
 
 from palewright.errors import JobError, Problem, Where
 from palewright.model import FenceSpec, WireRule, WireRules
@@ -80,14 +80,21 @@ def _number(value: object) -> float:
     return float(value) if isinstance(value, int | float) else 0.0
 
 
+def _nearest(word: str, known: Iterable[str]) -> str:
+    """A hint that names the nearest of the known words; "" where none is near."""
+    from difflib import get_close_matches
+
+    close = get_close_matches(word, known, 1)
+    return f"did you mean {close[0]}?" if close else ""
+
+
 def _document(name: str, at: Where, problems: list[Problem]) -> str:
     if name in wire_documents():
         return name
-    close = get_close_matches(name, wire_documents(), 1)
     problems.append(
         Problem("wire-rules-unknown", "no document of this name is known", at, found=name,
                 allowed=", ".join(wire_documents()),
-                hint=f"did you mean {close[0]}?" if close else "type its numbers as keys of the fence")
+                hint=_nearest(name, wire_documents()) or "type its numbers as keys of the fence")
     )  # fmt: skip
     return ""
 
@@ -97,10 +104,9 @@ def _typed(
     problems: list[Problem],
 ) -> WireEntry | None:  # fmt: skip
     if known is None and key not in wire_keys():
-        close = get_close_matches(key, [*wire_keys(), *_OWN], 1)
         problems.append(
             Problem("kind-key-unknown", f"the kind {spec.kind} has no such key", at, found=key,
-                    allowed=", ".join([*_OWN[:2], *wire_keys()]), hint=f"did you mean {close[0]}?" if close else "")
+                    allowed=", ".join([*_OWN[:2], *wire_keys()]), hint=_nearest(key, [*wire_keys(), *_OWN]))
         )  # fmt: skip
         return None
     if key == "brace":
