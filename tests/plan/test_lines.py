@@ -10,6 +10,7 @@ import pytest
 from palewright import jobfile
 from palewright.errors import JobError
 from palewright.exchange import dumps, loads
+from palewright.exchange.features import features
 from palewright.exchange.lines_csv import line_posts_csv
 from palewright.model import Plan
 from palewright.papers.write import write_papers
@@ -82,6 +83,14 @@ def test_heights_carry_the_line() -> None:
 def test_a_plan_with_wire_goes_through_json_and_back() -> None:
     plan = plan_of(wire())
     assert loads(dumps(plan)).lines == plan.lines
+
+
+def test_maps_show_the_wire_and_the_posts_of_its_assemblies() -> None:
+    plan = plan_of(wire(run="through: [A, B, C], gates: [{name: field gate, opening: 16 ft, starts: 300 ft from A}]"))
+    shown = [feature for feature in features(plan) if dict(feature.facts).get("fence") == "pasture"]
+    assert [f.name for f in shown if f.what == "fence"] == ["field 1", "field 2"]
+    assert sum(f.what == "post" for f in shown) == sum(len(one.posts) for one in plan.lines[0].assemblies)
+    assert "field gate" in [f.name for f in features(plan) if f.what == "gate"]
 
 
 def test_every_post_is_in_the_table() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from palewright.boundary import ring_sides
@@ -27,7 +28,8 @@ class Feature(Record):
 def features(plan: Plan) -> tuple[Feature, ...]:
     """All that a plan shows, in a fixed order; an arc of the boundary as chords within 5 mm of it.
 
-    Boundary and corners, buildings, old fences, zones, fence, gates, strings and stakes, posts.
+    Boundary and corners, buildings, old fences, zones, fence, gates, strings and stakes, posts, runs of wire with the
+    posts of their assemblies.
     """
     return (
         *_boundary(plan),
@@ -36,6 +38,7 @@ def features(plan: Plan) -> tuple[Feature, ...]:
         *_fence(plan),
         *_strings(plan),
         *_posts(plan),
+        *_wire(plan),
     )
 
 
@@ -113,3 +116,20 @@ def _posts(plan: Plan) -> Iterator[Feature]:
             section=post.section, hole_diameter_m=hole.diameter_m if hole else None,
             hole_depth_m=hole.depth_m if hole else None, hand_dig=hole.hand_dig if hole else None,
         )  # fmt: skip
+
+
+def _wire(plan: Plan) -> Iterator[Feature]:
+    """Runs of wire by their straight pieces, their gates, and the posts of their assemblies; not every line post."""
+    for line in plan.lines:
+        for number, (leg, ends) in enumerate(zip(line.legs, itertools.pairwise(line.path), strict=True), 1):
+            facts = {"run": line.run, "fence": line.rules.fence, "leg": number, "length_m": leg.to_m - leg.from_m}
+            yield _path("fence", f"{line.run} {number}", ends, False, **facts)
+        posts = {post.label: post for assembly in line.assemblies for post in assembly.posts}
+        for gate in line.gates:
+            across = tuple(posts[label].xy for label in gate.posts)
+            yield _path("gate", gate.name, across, False, run=line.run, opening_m=gate.opening_m, leaves=gate.leaves)
+        for label, post in posts.items():
+            yield _path(
+                "post", f"post {label}", (post.xy,), False, label=label, role=post.role, fence=line.rules.fence,
+                section="", hole_diameter_m=None, hole_depth_m=None, hand_dig=None,
+            )  # fmt: skip
