@@ -3,6 +3,8 @@
 Plain functions on metres and radians; azimuths clockwise from north. Closing proves the arithmetic of a deed only.
 """
 
+from typing import TYPE_CHECKING
+
 from palewright.boundary.adjust import adjust_compass, adjust_transit
 from palewright.boundary.calls import (
     LatDep,
@@ -20,8 +22,6 @@ from palewright.boundary.curves import CurveShape, Difference, curve_from_parts,
 from palewright.boundary.deed import Deed, run_deed
 from palewright.boundary.missing import Solved, solve_calls
 from palewright.boundary.pins import pin_weaknesses
-from palewright.boundary.prose import Options, Prose, ProseCall, is_prose, read_prose
-from palewright.boundary.prose_said import prose_remarks
 from palewright.boundary.record import (
     ONE_WAY,
     TWO_WAYS,
@@ -42,6 +42,11 @@ from palewright.boundary.status import (
     tape_tolerance,
 )
 from palewright.boundary.suspects import Suspect, find_suspects
+from palewright.late import late
+
+if TYPE_CHECKING:
+    from palewright.boundary.prose import Options, Prose, ProseCall, is_prose, read_prose
+    from palewright.boundary.prose_said import prose_remarks
 
 __all__ = [
     "CurveShape",
@@ -93,3 +98,15 @@ __all__ = [
     "tape_tolerance",
     "tie_axes",
 ]
+
+__getattr__ = late(
+    __name__,
+    {
+        "Options": "prose",
+        "Prose": "prose",
+        "ProseCall": "prose",
+        "is_prose": "prose",
+        "prose_remarks": "prose_said",
+        "read_prose": "prose",
+    },
+)
