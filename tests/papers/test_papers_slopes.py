@@ -112,6 +112,30 @@ def test_a_tape_that_is_too_steep_is_broken_within_reach(yard: Plan) -> None:
     assert "break" not in front
 
 
+def test_a_string_over_two_runs_tells_the_slope_of_both(tmp_path: Path) -> None:
+    """Two runs in line share a string; the second alone falls: 10 ft in 64, so 9 bays of 7.11 ft are 7.20 ft along it."""
+    job = tmp_path / "two.yaml"
+    job.write_text(
+        """palewright: 1
+job: {title: two, tape: 100 ft}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}, C: {at: [104 ft, 0 ft]}}
+fences: {p: {kind: boards, good side: neighbour}}
+runs:
+  - {name: one, fence: p, through: [A, B], yard: left, follows: racked}
+  - {name: two, fence: p, through: [B, C], yard: left, follows: racked}
+heights: [{string: one, drops: [[0 ft, 6 in], [40 ft, 6 in]]}, {falls: 10 ft, from: B, to: C, even: yes}]
+""",
+        encoding="utf-8",
+    )
+    (page,) = crew_data(make_plan(jobfile.read(job)))["strings"]
+    notes = [row["gap_note"] for row in page["rows"] if row["kind"] == "mark"]
+    assert notes[:6] == [""] * 6
+    assert len(notes) == 15
+    along = show_length(math.hypot(64 / 9, 10 / 9) * 0.3048)
+    assert all("slope" in note and along in note for note in notes[6:])
+    assert "break" in " ".join(page["slope"])
+
+
 @pytest.mark.parametrize("name", ["tansy-court", "chain-link-run"])
 def test_level_ground_has_none_of_it(name: str) -> None:
     """No page of heights, no slope under a gap, no step in the order of work."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from palewright.layout.grade import height_at
-from palewright.model import BayMeeting, Gate, LevelLineMark, Meeting, Post, PostHeight, Profile, Run, StringLine
+from palewright.model import BayMeeting, Gate, Leg, LevelLineMark, Mark, Meeting, Post, PostHeight, Run, StringLine
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.slope_cuts import board_words, kick_words
@@ -181,13 +181,12 @@ def meeting_rows(sheet: Sheet) -> list[dict[str, str]]:
 
 def along_words(sheet: Sheet, string: StringLine) -> dict[str, str]:
     """By post: what a tape laid tight on the ground reads from the mark before, where that is not the level gap."""
-    profile, found = _profile(sheet, string), {}
-    stations = _stations(sheet, string) if profile is not None else {}
+    ground, found = _ground(sheet, string), {}
     for before, mark in itertools.pairwise(string.marks):
-        if profile is None or not {mark.post, before.post} <= stations.keys():
+        known = next((knots for knots in ground if _within(knots, before) and _within(knots, mark)), None)
+        if known is None:
             continue
-        rise = height_at(profile, stations[mark.post]) - height_at(profile, stations[before.post])
-        along = along_slope(mark.gap_m, rise)
+        along = along_slope(mark.gap_m, _height(known, mark.reads_m) - _height(known, before.reads_m))
         if along - mark.gap_m > _MARK_M:
             found[mark.post] = sheet("slope.along", along=sheet.measures.length(along))
     return found
@@ -195,10 +194,9 @@ def along_words(sheet: Sheet, string: StringLine) -> dict[str, str]:
 
 def slope_notes(sheet: Sheet, string: StringLine) -> list[str]:
     """How to tape along a string on a slope: which distance is meant, how level is found, where to break the tape."""
-    profile = _profile(sheet, string)
-    if profile is None or not along_words(sheet, string):
+    if not along_words(sheet, string):
         return []
-    pulls = _pulls(sheet, string, profile)
+    pulls = _pulls(sheet, string)
     notes = [sheet("slope.level_meant")]
     if any(len(tape) > 1 for tape in pulls):
         notes.append(sheet("slope.break_it", most=sheet.measures.length(_reach(sheet))))
@@ -213,34 +211,46 @@ def _reach(sheet: Sheet) -> float:
     return 1.5 if sheet.measures.style == "metric" else COMFORT_M
 
 
-def _profile(sheet: Sheet, string: StringLine) -> Profile | None:
-    runs = (run for run, _ in _runs(sheet) if run.name == string.run)
-    return next((run.profile for run in runs), None)
+def _ground(sheet: Sheet, string: StringLine) -> list[tuple[tuple[float, float], ...]]:
+    """The ground along the string, leg by leg, by the readings of its tape; a string may mark several runs."""
+    profiles = {run.name: run.profile for run, _ in _runs(sheet)}
+    reads = {mark.post: mark.reads_m for mark in string.marks}
+    found = []
+    for leg in sheet.plan.design.legs:
+        known = [post for post in leg.posts if post in reads]
+        profile = profiles.get(leg.run)
+        if profile is None or len(known) < 2:
+            continue
+        first, last = reads[known[0]], reads[known[-1]]
+        sign = 1.0 if last > first else -1.0
+        zero = first - sign * _along(sheet, leg, known[0])
+        at = [leg.from_m, *profile.stations_m, leg.from_m + leg.length_m]
+        here = sorted({s for s in at if leg.from_m <= s <= leg.from_m + leg.length_m})
+        found.append(tuple(sorted((zero + sign * (s - leg.from_m), height_at(profile, s)) for s in here)))
+    return sorted(found)
 
 
-def _stations(sheet: Sheet, string: StringLine) -> dict[str, float]:
-    """Stations along the run of the posts that the string marks."""
-    posts, leg = sheet.posts(), sheet.plan.design.legs[string.leg]
-    found = {}
-    for mark in string.marks:
-        places = [station for run, station in posts[mark.post].places if run == string.run]
-        if places:  # a loop begins and ends at one post: the end that lies on the leg
-            found[mark.post] = min(places, key=lambda s: abs(s - leg.from_m - leg.length_m / 2))
-    return found
+def _along(sheet: Sheet, leg: Leg, post: str) -> float:
+    """How far along its leg a post stands [m]."""
+    stations = [station - leg.from_m for run, station in sheet.posts()[post].places if run == leg.run]
+    return min(stations, key=lambda s: abs(s - leg.length_m / 2))  # a loop begins and ends at one post
 
 
-def _pulls(sheet: Sheet, string: StringLine, profile: Profile) -> list[tuple[Pull, ...]]:
+def _within(knots: tuple[tuple[float, float], ...], mark: Mark) -> bool:
+    return knots[0][0] - _SAME <= mark.reads_m <= knots[-1][0] + _SAME
+
+
+def _height(knots: tuple[tuple[float, float], ...], at: float) -> float:
+    (x0, y0), (x1, y1) = next((pair for pair in itertools.pairwise(knots) if at <= pair[1][0]), knots[-2:])
+    return y0 + (y1 - y0) * (at - x0) / (x1 - x0)
+
+
+def _pulls(sheet: Sheet, string: StringLine) -> list[tuple[Pull, ...]]:
     """Level pulls of the tape, from its zero and from each re-zero on, by its readings."""
-    stations = _stations(sheet, string)
-    known = [mark for mark in string.marks if mark.post in stations]
-    if len(known) < 2:
+    ground = [knot for knots in _ground(sheet, string) for knot in knots]
+    if not ground:
         return []
-    first, last = known[0], known[-1]
-    sign = 1.0 if stations[last.post] > stations[first.post] else -1.0
-    ground = [(first.reads_m + sign * (s - stations[first.post]), z)
-              for s, z in zip(profile.stations_m, profile.heights_m, strict=True)]  # fmt: skip
-    ground.sort()
-    end = max(string.end_reads_m, last.reads_m)
+    end = max(string.end_reads_m, string.marks[-1].reads_m)
     starts = [0.0, *(at for at in string.rezeros_m if at < end)]
     step = 0.5 if sheet.measures.style == "metric" else _FOOT_M
     reads = [mark.reads_m for mark in string.marks]
