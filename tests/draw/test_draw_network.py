@@ -66,3 +66,21 @@ def test_a_job_without_measurements_has_no_such_sheet():
     )
     bare = plan.make_plan(jobfile.read_bytes(text.encode(), "job.yaml"))
     assert all(scene.kind != "network" for scene in draw.all_sheets(bare))
+
+
+def test_a_table_that_leaves_no_room_gives_way_to_the_drawing():
+    spots = {f"S{i}{j}": (20.0 * i, 18.0 * j + i * i) for i in range(5) for j in range(4)}
+    names = list(spots)
+    pairs = {(a, b): math.dist(spots[a], spots[b]) for k, a in enumerate(names) for b in names[k + 1 :]}
+    rows = "".join(f"  - {{tape: [{a}, {b}], reads: {d:.2f} ft}}\n" for (a, b), d in pairs.items() if d < 50.0)
+    text = (
+        "palewright: 1\njob: {title: Many tapes}\n"
+        "points: {S00: {at: [0 ft, 0 ft]}, S40: {at: [80 ft, 16 ft]}, S11: {left of: [S00, S40]}}\n"
+        f"measured:\n{rows}fences: {{f: {{kind: boards, good side: yard}}}}\n"
+        "runs: [{name: r, fence: f, through: [S00, S40], yard: left, follows: racked}]\n"
+    )
+    scene = network(plan.make_plan(jobfile.read_bytes(text.encode(), "job.yaml")))
+    spread = [p.at for p in scene.primitives if isinstance(p, Text) and p.role == "thing"]
+    assert len(spread) > len(spots) / 2
+    assert max(math.dist(a, b) for a in spread for b in spread) > 80.0
+    assert any("Too many readings" in p.text for p in scene.primitives if isinstance(p, Text))

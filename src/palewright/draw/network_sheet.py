@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from palewright.draw.board import NOTE_MM, Board
 from palewright.draw.notes import plan_notes
-from palewright.draw.sheets import Draft, boards_for, closest, occupy_heading
+from palewright.draw.sheets import Choice, Draft, boards_for, closest, occupy_heading
 from palewright.draw.site import draw_site
 from palewright.draw.string_marks import ring_spots
 from palewright.draw.symbols import TIE_DASH
@@ -24,6 +24,8 @@ XY = tuple[float, float]
 _LARGEST_MM = 7.0
 _DOUBTED_MM = 0.9
 _POINT_MM = 0.8
+_SMALLER = 2.0
+"""The table stands beside the drawing as long as this does not get smaller than so many times for it."""
 _ORDER = (
     "distance", "angle", "azimuth", "direction", "on line", "offset", "along", "parallel", "east", "north"
 )  # fmt: skip
@@ -38,17 +40,25 @@ def network_drafts(plan: Plan, words: Words) -> list[Draft]:
     tapes = readings(survey, words)
     spots = [fit.xy for fit in shown_fit(survey).points]
     rows = tuple(tape.row for tape in tapes)
-    notes = plan_notes(plan, words, "network", (_sized(words, 1000),), table=rows)  # room for it
-    choice, _ = closest(plan, notes, spots)
+    extra: tuple[str, ...] = ()
+    choice = _closest(plan, words, spots, rows, extra)
+    bare = _closest(plan, words, spots, (), (words("readings_elsewhere"),))
+    if choice.scale.denominator > _SMALLER * bare.scale.denominator:  # the table would crowd out the drawing
+        choice, rows, extra = bare, (), (words("readings_elsewhere"),)
     times = stretch(survey, choice.scale.denominator)
-    said = (_sized(words, times),) if times else ()
-    notes = plan_notes(plan, words, "network", said, table=rows)
+    notes = plan_notes(plan, words, "network", (*((_sized(words, times),) if times else ()), *extra), table=rows)
     (board,) = boards_for(choice, notes)
     occupy_heading(board, notes)
     _draw(board, plan, survey, tapes, times)
-    scale = choice.scale.words
-    alt = words("alt_network", title=plan.settings.title, scale=scale, readings=len(tapes))
+    slug = "alt_network" if rows else "alt_network_alone"
+    alt = words(slug, title=plan.settings.title, scale=choice.scale.words, readings=len(tapes))
     return [Draft(board, choice.layout, choice.scale, words("network"), "network", notes, alt, plan.settings.north)]
+
+
+def _closest(plan: Plan, words: Words, spots: Sequence[XY], rows: Sequence[Row], extra: tuple[str, ...]) -> Choice:
+    """The sheet for the points beside the rows, with room for what is said of the ellipses."""
+    notes = plan_notes(plan, words, "network", (_sized(words, 1000), *extra), table=tuple(rows))
+    return closest(plan, notes, spots)[0]
 
 
 def shown_fit(survey: Survey) -> NetFit:
