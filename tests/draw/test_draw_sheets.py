@@ -226,8 +226,8 @@ def test_a_tile_keeps_to_its_field(far_plan: Plan) -> None:
 
 
 def test_scales_are_the_engineering_ones() -> None:
-    """1 in = 10 ft is 1:120, 1 in = 20 ft 1:240, ...: twelve inches to the foot."""
-    assert [s.denominator / 12 for s in scales("feet-inches")][:7] == [10, 20, 30, 40, 50, 60, 100]
+    """1 in = 10 ft is 1:120, 1 in = 20 ft 1:240, ...: twelve inches to the foot; 1 in = 5 ft for a yard of a few paces."""
+    assert [s.denominator / 12 for s in scales("feet-inches")][:8] == [5, 10, 20, 30, 40, 50, 60, 100]
     # the scales of the usual metric rules (from memory): 1:50, 75, 100, 125 of a builder's, 200 to 500 of a surveyor's
     assert [s.denominator for s in scales("metric")][:9] == [50, 75, 100, 125, 200, 250, 300, 400, 500]
 
@@ -244,7 +244,7 @@ def test_papers_are_letter_and_a4(hand_plan: Plan) -> None:
 def test_fit_takes_the_largest_that_fits() -> None:
     field = Field(0.0, 0.0, 200.0, 170.0, pad=10.0)
     for width in (5.0, 20.0, 50.0, 90.0):
-        scale = fit(Extent(0.0, 0.0, width, 10.0), field, "feet-inches")
+        scale = fit(Extent(0.0, 0.0, width, 5.0), field, "feet-inches")
         assert width * 1000 / scale.denominator <= 180.0
         larger = [s for s in scales("feet-inches") if s.denominator < scale.denominator]
         if larger:

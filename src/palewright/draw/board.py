@@ -297,7 +297,7 @@ class Board:
         def draw(place: tuple[Box, tuple[XY, XY] | None]) -> None:
             box, line = place
             if line is not None:
-                self.chain(line, layer, stroke_mm=LEADER_MM, weight=HARD, crossing=HARD / 4, id=id)
+                self.chain(line, layer, stroke_mm=LEADER_MM, weight=HARD, crossing=HARD / 4, id=id or "leader")
             top = box.y - rise + size * CAP
             for k, text in enumerate(lines):
                 self.write(text, (box.x, top + k * size * 1.25), size, "middle", 0.0, layer, weight, role, halo=halo,

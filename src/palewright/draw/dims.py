@@ -142,7 +142,7 @@ def _string(board: Board, leg: Leg, pieces: Sequence[Stretch], ends: Sequence[tu
     for foot in dict.fromkeys(p for pair in ends for p in pair):
         end = _moved(foot, out, away)
         start, stop = _moved(foot, out, math.copysign(1.6, away)), _moved(end, out, math.copysign(1.0, away))
-        board.chain((start, stop), "dimension", stroke_mm=0.13, weight=25.0, crossing=4.0)
+        board.chain((start, stop), "dimension", stroke_mm=0.13, weight=40.0, crossing=4.0)
         _tick(board, end, out)
     board.chain((line[0][0], line[-1][1]), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0)
     side = 1.0 if away > 0 else -1.0

@@ -255,7 +255,9 @@ def name_gates(board: Board, plan: Plan, words: Words) -> None:
                 spot = (middle[0] + c * away + along[0] * shift, middle[1] + s * away + along[1] * shift)
                 spots.append((spot, extra + abs(shift) / 4))
         spots.sort(key=lambda spot: spot[1])
-        board.label(lines, middle, spots, weight="bold", role="gate", id=gate.name)
+        # a leader may begin where the gate stands or beyond the way it swings
+        feet = [middle, *((middle[0] + out[0] * far, middle[1] + out[1] * far) for far in (1.5, -reach))]
+        board.label(lines, middle, spots, weight="bold", role="gate", id=gate.name, feet=feet)
 
 
 def _nearest_run(board: Board, plan: Plan, spot: XY) -> str:

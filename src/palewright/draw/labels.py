@@ -47,18 +47,22 @@ class _Word:
 
 
 class Labels:
-    """The words of a board. ``crossed``: how many have a place only across something that no leader should cross."""
+    """The words of a board."""
 
     def __init__(self, placer: Placer, primitives: list[Primitive]) -> None:
         self._placer, self._primitives = placer, primitives
         self._words: list[_Word] = []
         self._owner: dict[int, _Word] = {}
-        self.crossed = 0
 
     @property
     def lost(self) -> int:
         """How many words that must stand have no place."""
         return sum(word.chosen is None and word.most >= HARD for word in self._words)
+
+    @property
+    def crossed(self) -> int:
+        """How many words have a place only across something that no leader should cross."""
+        return sum(word.chosen is not None and word.cost >= HARD / 4 for word in self._words)
 
     @property
     def leaders(self) -> int:
@@ -94,7 +98,6 @@ class Labels:
         for word in self._words:
             if word.chosen is None and word.most >= HARD:
                 self._best(word, word.most, capped=True)
-                self.crossed += word.chosen is not None
 
     def _best(self, word: _Word, most: float, capped: bool = False) -> None:
         listed: list[Option] = []

@@ -41,9 +41,9 @@ def drafts_of(
 
         def lines(board: Board, k: int = k) -> None:
             occupy_heading(board, notes)
+            draw(board)
             if choice.tiled:
                 match_lines(board, k, choice, tile, words)
-            draw(board)
 
         def again(inner: Board) -> None:
             draw(inner)

@@ -12,10 +12,11 @@ from palewright.boundary import ring_sides
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, draw_frame, heading, layout_of
+from palewright.draw.labels import Option
 from palewright.draw.line import draw_lines, line_points
 from palewright.draw.notes import Notes
 from palewright.draw.palette import BLACK
-from palewright.draw.place import HARD, Box
+from palewright.draw.place import HARD, Box, box_of_text
 from palewright.draw.scene import Scene
 from palewright.draw.view import Extent, Field, Scale, extent_of, fit, scales, tiles, view_of
 from palewright.draw.words import Words
@@ -197,14 +198,23 @@ def match_lines(board: Board, number: int, choice: Choice, first: int, words: Wo
             continue
         board.chain((p, q), "match", stroke_mm=0.5, dash=(8.0, 1.5, 1.5, 1.5, 1.5, 1.5), colour=BLACK,
                     weight=40.0, crossing=2.0)  # fmt: skip
-        text = words("match", sheet=first + other)
-        middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
-        upright = side in ("left", "right")
-        out = {"left": (-1.2, 0.0), "right": (1.2 + NOTE_MM * 0.72, 0.0), "top": (0.0, -1.2), "bottom": (0.0, 3.4)}[
-            side
-        ]
-        board.write(text, (middle[0] + out[0], middle[1] + out[1]), NOTE_MM, "middle", 1.5707963 if upright else 0.0,
-                    "match", role="match")  # fmt: skip
+        _name_match(board, words("match", sheet=first + other), side, p, q)
+
+
+def _name_match(board: Board, text: str, side: str, p: XY, q: XY) -> None:
+    """The words of a match line along it, outside, where they stand on nothing."""
+    angle, width = math.pi / 2 if side in ("left", "right") else 0.0, text_width(text, NOTE_MM)
+    out = {"left": (-1.2, 0.0), "right": (1.2 + NOTE_MM * 0.72, 0.0), "top": (0.0, -1.2), "bottom": (0.0, 3.4)}[side]
+    places: list[Option] = []
+    for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88):
+        at = (p[0] + (q[0] - p[0]) * t + out[0], p[1] + (q[1] - p[1]) * t + out[1])
+        box = box_of_text(at, width, NOTE_MM, "middle", angle, 1.0)
+        places.append(((box,), abs(t - 0.5), at))
+
+    def draw(at: XY) -> None:
+        board.write(text, at, NOTE_MM, "middle", angle, "match", role="match")
+
+    board.labels.put(lambda: places, draw)
 
 
 def _touches(mine: Extent, other: Extent, side: str) -> bool:

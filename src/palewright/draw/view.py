@@ -16,7 +16,7 @@ XY = tuple[float, float]
 PAPERS: dict[str, XY] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Width and height of the papers, upright [mm]: ANSI/ASME Y14.1 size A, ISO 216 A4."""
 
-_FEET_PER_INCH = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000, 5000, 10000)
+_FEET_PER_INCH = (5, 10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 1000, 2000, 5000, 10000)
 _SHARES = (0.5, 0.25, 0.75, 0.0, 1.0)
 """How the room that a grid of tiles leaves over may be divided between its two ends."""
 
@@ -98,7 +98,7 @@ def scales(style: str) -> list[Scale]:
     """The engineering scales of a print style, from the largest drawing to the smallest.
 
     >>> [s.words for s in scales("feet-inches")][:3]
-    ['1" = 10\\'', '1" = 20\\'', '1" = 30\\'']
+    ['1" = 5\\'', '1" = 10\\'', '1" = 20\\'']
     >>> scales("metric")[2].words
     '1:100'
     """
@@ -110,8 +110,8 @@ def scales(style: str) -> list[Scale]:
             out.append(Scale(float(n), f"1:{n}", marks, (*tuple(f"{m:g}" for m in marks[:-1]), f"{marks[-1]:g} m")))
         return out
     for n in _FEET_PER_INCH:
-        feet = (0, n // 2, n, 2 * n)
-        words = (*tuple(str(f) for f in feet[:-1]), f"{feet[-1]} ft")
+        feet = (0.0, n / 2, n, 2 * n)
+        words = (*tuple(f"{f:g}" for f in feet[:-1]), f"{feet[-1]} ft")
         out.append(Scale(12.0 * n, f"1\" = {n}'", tuple(f * 0.3048 for f in feet), words))
     return out
 

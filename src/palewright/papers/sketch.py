@@ -11,7 +11,7 @@ __all__ = ["sketch", "tape_sketch", "window"]
 
 XY = tuple[float, float]
 
-_LAYERS = frozenset({"fence", "post", "hole", "gate", "string", "check", "label", "match"})
+_LAYERS = frozenset({"fence", "post", "hole", "gate", "string", "check", "label"})
 _SPACES = frozenset({"model", "detail"})
 _MARGIN = 3.0
 _TAPES = frozenset({"check", "string"})
@@ -52,13 +52,16 @@ def window(
 
 
 def sketch(scene: Scene) -> dict[str, Any]:
-    """The scene as plain data for the template: its model part and its details, and the window to show [mm]."""
+    """The scene as plain data for the template: its model part and its details, and the window to show [mm].
+
+    Match lines are left out: they name sheets of the drawings.
+    """
     return _sketch(scene, window(scene))
 
 
 def _sketch(scene: Scene, shown: tuple[float, float, float, float]) -> dict[str, Any]:
     data = to_json(scene)
-    data["primitives"] = [_unscaled(p) for p in data["primitives"] if p["space"] in _SPACES]
+    data["primitives"] = [_unscaled(p) for p in data["primitives"] if p["space"] in _SPACES and p["layer"] != "match"]
     left, top, right, bottom = shown
     return data | {"left": left, "top": top, "width": right - left, "height": bottom - top}
 
