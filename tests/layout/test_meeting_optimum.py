@@ -94,7 +94,9 @@ def test_the_least_break_is_weighed_exactly() -> None:
         base = float(np.interp(posts[0], s, z)) + asked.target_m
         least, _ = best_chain(build(bays, [mode] * len(bays), asked, LookWeights(), base, soft=True))
         assert met.cost == pytest.approx(least, abs=1e-6)
-        assert met.parts["breaks"] == pytest.approx(sum(PENALTIES[x.rule] * x.by_m for x in met.breaks), abs=1e-9)
+        assert met.parts["breaks"] == pytest.approx(
+            sum(PENALTIES[x.rule] * (x.by_m + asked.grid_m) for x in met.breaks), abs=1e-9
+        )
     assert seen >= 20
 
 
@@ -111,12 +113,28 @@ def test_a_least_break_by_enumeration() -> None:
                 continue
             missed = 0.0
             for bottom, low, high in ((level[0], 0.3, 0.0), (level[1], 0.0, -0.5)):
-                missed += PENALTIES["least-gap"] * max(0.0, low - bottom)
-                missed += PENALTIES["most-gap"] * max(0.0, bottom - high - 0.2)
+                for rule, by in (("least-gap", low - bottom), ("most-gap", bottom - high - 0.2)):
+                    missed += PENALTIES[rule] * (by + asked.grid_m) if by > 1e-9 else 0.0
             bottoms = np.stack([level, level], axis=1)
             shares = priced(["stepped"] * 2, bottoms, bottoms + 1.8, posts, np.array([0.0, 0.0, -0.5]), asked, weights)
             best = min(best, missed + sum(shares.values()))
     assert meet(s, z, posts, asked, "stepped").cost == pytest.approx(best, abs=1e-9)
+
+
+def test_the_weightier_rule_is_not_broken_by_a_sliver() -> None:
+    """A level bay, ground falling 7.1 in, a grid of 1/4 in. The law at 73.6 in: the top is as high as it lets it be.
+
+    Without a law: gap 1 to 2 in, levels at 0.99 and 1.24 in; the least gap holds, though 1/100 in of it would save 1/4.
+    """
+    inch = 0.0254
+    s, z = np.array([0.0, 2.4]), np.array([0.0, -7.1 * inch])
+    common = {"infill_m": 72 * inch, "least_m": inch, "most_m": 2 * inch, "grid_m": 0.25 * inch}
+    lawful = meet(s, z, s, GroundRules(**common, target_m=2 * inch, legal_m=73.6 * inch), "stepped")
+    assert [item.rule for item in lawful.breaks] == ["least-gap"]
+    assert 73.6 - 0.25 < (lawful.tops_m[0] - z).max() / inch <= 73.6 + 1e-6
+    free = meet(s, z, s, GroundRules(**common, target_m=1.99 * inch), "stepped")
+    assert [item.rule for item in free.breaks] == ["most-gap"]
+    assert free.bottoms_m.min() / inch == pytest.approx(1.24, abs=1e-9)
 
 
 @pytest.mark.parametrize("mode", ["stepped", "racked", "mixed"])

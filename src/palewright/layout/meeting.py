@@ -11,7 +11,7 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
-from palewright.layout.meeting_build import PENALTIES, build
+from palewright.layout.meeting_build import broken_price, build
 from palewright.layout.meeting_chain import best_chain
 from palewright.layout.meeting_checks import broken
 from palewright.layout.meeting_grade import along_grade
@@ -202,7 +202,8 @@ class _Run:
         lines = self.modes[a:b], self.bottoms[a:b], self.tops[a:b]
         parts = priced(*lines, self.posts[a : b + 1], self.at_posts[a : b + 1], self.rules, self.weights)
         fence = "gate" not in self.modes[a:b]
-        return parts | {"breaks": sum(PENALTIES[x.rule] * x.by_m for x in found) if fence else 0.0}
+        weighed = (float(broken_price(x.rule, x.by_m, self.rules.grid_m)) for x in found)
+        return parts | {"breaks": sum(weighed) if fence else 0.0}
 
     def answer(self, proofs: Iterable[str]) -> Met:
         """The record of what was found, priced anew and checked anew."""

@@ -12,7 +12,7 @@ from palewright.layout.meeting_chain import Chain
 from palewright.layout.meeting_ground import Envelope
 from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights
 
-__all__ = ["BEND_BAY_M", "PENALTIES", "build", "first_up", "last_down"]
+__all__ = ["BEND_BAY_M", "PENALTIES", "broken_price", "build", "first_up", "last_down"]
 
 #: a bend is priced as for bays of this length: a change of slope looks the same in a long bay and in a short one
 BEND_BAY_M = 2.4384
@@ -39,6 +39,20 @@ class _Grid(NamedTuple):
 
     def values(self, first: int, count: int) -> Floats:
         return self.base + self.step * (first + np.arange(count, dtype=np.float64))
+
+
+def broken_price(rule: str, missed_m: Floats | float, grid_m: float) -> Floats:
+    """What a broken rule weighs [m of post]: its weight for each metre, and for one grid [m] more for being broken.
+
+    Elevations move by whole grids. Without the charge a rule that weighs little would be kept at the cost of a sliver,
+    less than a grid, of one that weighs much.
+
+    >>> [round(float(broken_price("least-gap", missed, 0.01)), 9) for missed in (0.0, 0.002)]
+    [0.0, 240.0]
+    """
+    missed = np.asarray(missed_m, dtype=np.float64)
+    out: Floats = PENALTIES[rule] * (missed + grid_m * (missed > 2.0 * SLACK_M))
+    return out
 
 
 def first_up(height: float, base: float, grid: float) -> int:
@@ -145,7 +159,7 @@ def _level(
     level = grid.values(*window)
     price = _gap(level, bay.ground[0], rules, weights) + _gap(level, bay.ground[1], rules, weights)
     if soft:
-        price = price + _missed(bay, level, level)
+        price = price + _missed(bay, level, level, grid.step)
     before, after = (_post(level, z, rules, weights) for z in bay.ground)
     return window[0], price, before, after
 
@@ -165,8 +179,7 @@ def _pairs(
     limit = np.inf if rules.rack is None else rules.rack * bay.length
     if soft:
         over = np.maximum(0.0, np.abs(v[None, :] - u[:, None]) - limit)
-        out: Floats = price + _missed(bay, u[:, None], v[None, :]) + PENALTIES["rack"] * over
-        return out
+        return price + _missed(bay, u[:, None], v[None, :], grid.step) + broken_price("rack", over, grid.step)
     least, most = np.maximum(v[0], u - limit), np.minimum(v[-1], u + limit)
     for t, z in bay.low:
         if 0.0 < t < 1.0:
@@ -181,7 +194,7 @@ def _pairs(
     return np.where(kept, price, np.inf) if kept.any() else None
 
 
-def _missed(bay: Envelope, u: Floats, v: Floats) -> Floats:
+def _missed(bay: Envelope, u: Floats, v: Floats, grid_m: float) -> Floats:
     """Price of how far a bottom from u to v misses the bounds of its bay, each rule at its worst place."""
     total: Floats = np.zeros(np.broadcast_shapes(u.shape, v.shape))
     for rule, points, sign in (
@@ -192,7 +205,7 @@ def _missed(bay: Envelope, u: Floats, v: Floats) -> Floats:
         worst: Floats = np.zeros_like(total)
         for t, z in points:
             np.maximum(worst, sign * (z - ((1.0 - t) * u + t * v)), out=worst)
-        total += PENALTIES[rule] * worst
+        total += broken_price(rule, worst, grid_m)
     return total
 
 
@@ -207,5 +220,5 @@ def _step_prices(windows: Sequence[tuple[int, int]], rules: GroundRules, weights
     price = np.where(number == 0, 0.0, weights.step)
     over = np.maximum(0.0, size - rules.largest_step_m - SLACK_M)
     if soft:
-        return np.where(kept, price + PENALTIES["largest-step"] * over, np.inf)
+        return np.where(kept, price + broken_price("largest-step", over, rules.grid_m), np.inf)
     return np.where(kept & (over == 0.0), price, np.inf)
