@@ -88,6 +88,14 @@ def test_a_corner_lot_asks_which_side_is_front() -> None:
     assert "permit-front-not-said" in {remark.slug for remark in permit.remarks if remark.level == "ask"}
 
 
+@pytest.mark.parametrize("line", ["", "curb", "centre line"])
+def test_a_setback_that_must_be_asked_says_from_which_line(line: str) -> None:
+    """Without the line the papers have no words for it."""
+    wanted = {"of": '"post"', "least": '"5 ft"', "yards": '["front"]'} | ({"line": f'"{line}"'} if line else {})
+    (asked,) = findings(UNSAID + LEFT + CORNER, rule("setback", **wanted))
+    assert (asked.verdict, asked.ask, dict(asked.args)["line"]) == ("ask", "front-not-said", line or "property line")
+
+
 def test_what_every_choice_meets_is_met() -> None:
     loose = rule("height", yards='["front"]', most='"7 ft"')
     (met,) = findings(UNSAID + LEFT + CORNER, loose)

@@ -98,8 +98,9 @@ def _typed(job: Job) -> bool:
 def _judge(rule: Rule, job: Job, fence: Fence, lot: Lot) -> list[Finding]:
     """One rule; where it is open which side is front, under every choice: what all of them meet is met."""
     measure = {"setback": f"{rule.word('of')}-to-side", "corner-sight": "sight", "drive-sight": "sight"}
+    line = (("line", rule.word("line", "property line")),) if rule.kind == "setback" else ()
     if lot.ring is None and rule.kind not in ("pool", "retaining", "material"):
-        return [ask(rule, measure.get(rule.kind, rule.kind), "no-boundary")]
+        return [ask(rule, measure.get(rule.kind, rule.kind), "no-boundary", args=line)]
     gates = {each.gate: each for each in job.lot.gates}
     judges: dict[str, Judge] = {
         "setback": judge_setback,
@@ -117,7 +118,7 @@ def _judge(rule: Rule, job: Job, fence: Fence, lot: Lot) -> list[Finding]:
     if all(finding.verdict == "meets" for findings in made for finding in findings):
         return _whichever(made)
     sides = ", ".join(str(number) for choice in choices for number in choice)
-    return [ask(rule, measure.get(rule.kind, rule.kind), "front-not-said", args=(("sides", sides),))]
+    return [ask(rule, measure.get(rule.kind, rule.kind), "front-not-said", args=(("sides", sides), *line))]
 
 
 def _setbacks(rule: Rule, lot: Lot) -> list[Setback]:
