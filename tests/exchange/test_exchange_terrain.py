@@ -248,3 +248,41 @@ def test_a_mark_for_no_data_that_is_not_declared(tmp_path: Path) -> None:
         found = read_terrain(path, TerrainSpec("grid", path.name, unit=unit))
         assert np.isnan(found.values).tolist() == [[False, True], [False, False]]
         assert found.cautions == (("terrain-absurd", "1"),)
+
+
+def test_points_of_a_landxml_surface_by_reference(tmp_path: Path) -> None:
+    """`pntRef` names a CgPoint of the file: LandXML 1.2 schema, PointType."""
+    path = tmp_path / "t.xml"
+    text = TIN.format(unit="foot", crs="", more="").replace('<P id="7">20 0 102</P>', '<P id="7" pntRef="shot 7"/>')
+    points = '<CgPoints><CgPoint name="shot 7">20 0 102</CgPoint><CgPoint name="flat">3 4</CgPoint></CgPoints>'
+    path.write_text(text.replace("<Surfaces>", points + "<Surfaces>"))
+    found = read_terrain(path, surface(path))
+    assert found.points[2] == pytest.approx(np.array([0, 20, 102]) * FOOT)
+    assert found.faces.tolist() == [[0, 1, 2]]
+    path.write_text(path.read_text().replace('pntRef="shot 7"', 'pntRef="flat"'))
+    assert slug_of(path, surface(path)) == "unknown-point"
+
+
+def test_breaklines_that_no_triangle_keeps_are_told(tmp_path: Path) -> None:
+    """Where a file has its triangles they keep to its breaklines; where it has not, their points count and it is said."""
+    path = tmp_path / "t.xml"
+    source = (
+        "<SourceData><Breaklines><Breakline><PntList3D>0 5 99 20 5 98</PntList3D></Breakline></Breaklines>"
+        "<DataPoints><PntList3D>0 0 100 5 5 7</PntList3D></DataPoints></SourceData><Definition"
+    )
+    whole = TIN.format(unit="foot", crs="", more="").replace("<Definition", source)
+    path.write_text(whole)
+    assert read_terrain(path, surface(path)).cautions == ()
+    start, end = whole.index("<Faces>"), whole.index("</Faces>") + len("</Faces>")
+    path.write_text(whole[:start] + whole[end:])
+    found = read_terrain(path, surface(path))
+    assert found.faces is None
+    assert found.cautions == (("terrain-breaklines", "1"),)
+    assert len(found.points) == 7  # four of the definition, two of the line, two given, of which one is there already
+    assert (found.points / FOOT)[4] == pytest.approx([5, 0, 99])
+    doc = ezdxf.new()
+    doc.header["$INSUNITS"] = 6
+    doc.modelspace().add_point((0, 0, 5))
+    doc.modelspace().add_polyline3d([(0, 0, 1), (5, 5, 2)])
+    doc.saveas(tmp_path / "t.dxf")
+    assert ("terrain-breaklines", "1") in read_terrain(tmp_path / "t.dxf", surface(tmp_path / "t.dxf")).cautions

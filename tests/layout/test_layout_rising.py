@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from tests.layout.yard_builder import FT, IN, gate, kind, lay, points, run
 
-from palewright.model import Profile, StepSpec, Unknown
+from palewright.model import FenceSpec, Job, Profile, StepSpec, Unknown
 
 GAPS = (("least gap", 0.5 * IN), ("most gap", 14 * IN))
 LONG = points(A=(0, 0), B=(100, 0), C=(100, 60))
@@ -210,3 +210,53 @@ def test_the_ground_is_not_dug_to_spare_a_gap_that_a_board_closes() -> None:
     met = put(profile((0, 0), (100, -80 / 12)), "stepped", fence=fence).meetings[0]
     assert {rule for bay in met.bays for rule, _ in bay.breaks} == {"most-gap"}
     assert min(bay.least.gap_m for bay in met.bays) >= 0.5 * IN - 1e-9
+
+
+def test_the_post_where_a_loop_begins_hangs_on_the_first_string_there() -> None:
+    """A string carries it at each end of the run; both tops are the same, and each is below its own string."""
+    corners = points(A=(0, 0), B=(60, 0), C=(60, 60))
+    ground = profile((0, 0), (60, 8), (120, -4), (120 + 7200**0.5, 0))
+    design = lay(
+        [run("rear", "A", "B", "C", closed=True, follows="racked")],
+        corners,
+        kinds={"fence": kind(values=GAPS)},
+        ground=lambda paths, called: [replace(ground, run=name) for name, _ in paths],
+    )
+    meeting = design.meetings[0]
+    first, last = meeting.posts[0], meeting.posts[-1]
+    assert first.post == last.post
+    assert first.top_m + first.below_string_m == pytest.approx(meeting.strings[0].height_m)
+    assert last.top_m + last.below_string_m == pytest.approx(meeting.strings[-1].height_m)
+    assert meeting.strings[0].height_m != pytest.approx(meeting.strings[-1].height_m)
+    assert all(-1e-9 <= height.below_string_m <= 24 * IN + 1e-9 for height in meeting.posts)
+
+
+@pytest.mark.parametrize(("style", "grid_m"), [("metric", 0.005), ("feet-inches", 0.25 * IN)])
+def test_bottoms_stand_on_marks_of_the_tape_of_the_job(style: str, grid_m: float) -> None:
+    """Every bottom is a whole number of marks above the first."""
+    ground = profile((0, 0), (37, -3.1), (100, -5.3))
+    runs = (run("rear", "A", "B", follows="stepped"),)
+    job = Job("t", fences=(FenceSpec("fence", "boards"),), runs=runs, print_style=style)
+    design = lay(runs, LONG, kinds={"fence": kind(values=GAPS)}, job=job, ground=lambda paths, called: [ground])
+    bottoms = [bottom for bay in design.meetings[0].bays for bottom in bay.bottom_m]
+    for bottom in bottoms:
+        marks = (bottom - bottoms[0]) / grid_m
+        assert marks == pytest.approx(round(marks), abs=1e-6)
+    assert len({round(bottom, 6) for bottom in bottoms}) > 3
+
+
+def test_remedies_stand_on_the_record_by_rule_and_bay() -> None:
+    """A hump of 11 in under one bay that may have 3 in of room: cut or fill, and how deep; every remedy has its break."""
+    fence = kind(values=(("least gap", 0.5 * IN), ("most gap", 3 * IN)))
+    meeting = put(profile((0, 0), (50, 0), (52, 0.9), (54, 0), (100, 0)), "stepped", fence=fence).meetings[0]
+    breaks = {(bay.bay, rule): by for bay in meeting.bays for rule, by in bay.breaks}
+    assert breaks
+    assert {(remedy.bay, remedy.rule) for remedy in meeting.remedies} == set(breaks)
+    for remedy in meeting.remedies:
+        bay = next(bay for bay in meeting.bays if bay.bay == remedy.bay)
+        if remedy.slug in ("fill", "kick-board", "more-gap", "cut", "less-gap"):
+            assert remedy.amount_m == pytest.approx(breaks[remedy.bay, remedy.rule])
+        place = bay.most if remedy.rule == "most-gap" else bay.least
+        assert remedy.from_m - 1e-9 <= place.at_m <= remedy.to_m + 1e-9
+    assert meeting.remedies[0].start != meeting.remedies[0].end
+    assert put(profile((0, 0), (100, 0)), "stepped", fence=fence).meetings[0].remedies == ()

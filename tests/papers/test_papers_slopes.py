@@ -77,6 +77,50 @@ def test_a_broken_rule_says_what_to_do_and_the_level_top_its_boards(yard: Plan) 
     assert any(row["broken"] for page in pages for row in page["bays"])
 
 
+def test_remedies_are_named_on_the_crew_sheet_and_on_the_decision_page(yard: Plan) -> None:
+    """Each remedy of the record, with its amount; the decision page has the first six of a run and says how many more."""
+    show = Sheet.of(yard).measures
+    words = {"fill": "fill from", "cut": "cut the ground", "kick-board": "kick board", "another-bay": "bays instead of"}
+    told = 0
+    for meeting, page, row in zip(
+        yard.design.meetings, crew_data(yard)["heights"], decisions_data(yard)["ground"], strict=True
+    ):
+        for met, line in zip(meeting.bays, page["bays"], strict=True):
+            said = " ".join(line["do"])
+            for remedy in (remedy for remedy in meeting.remedies if remedy.bay == met.bay):
+                assert words.get(remedy.slug, "") in said
+                if remedy.slug in ("fill", "cut"):
+                    assert show.up(remedy.amount_m) in said
+                    told += 1
+                if remedy.slug == "another-bay":
+                    assert f"{remedy.count} bays instead of one" in said
+        breaks = sum(len(met.breaks) for met in meeting.bays)
+        assert len(row["remedies"]) == min(breaks, 6) + (breaks > 6)
+    assert told
+
+
+def test_a_moved_post_says_what_its_top_does(yard: Plan) -> None:
+    """The number is the slope of the racked bay it moves into, over a foot: by hand from the record; none beside steps."""
+    show = Sheet.of(yard).measures
+    mode = {met.bay: met for meeting in yard.design.meetings for met in meeting.bays}
+    legs, bays = yard.design.legs, {bay.number: bay for bay in yard.design.bays}
+    posts = {post.label: post for post in yard.design.posts}
+    told = 0
+    for page in crew_data(yard)["strings"]:
+        assert any("MOVED" in note for note in page["slope"]) == bool(page["slope"])
+        for row in (row for row in page["rows"] if row["kind"] == "mark" and len(row["move"]) == 2):
+            leg = legs[posts[row["post"]].legs[0]]
+            on = mode[leg.bays[leg.posts.index(row["post"])]]
+            small = row["move"][1]["small"]
+            rise = 12 * (on.top_m[1] - on.top_m[0]) / bays[on.bay].length_m  # inches in a foot
+            if on.mode == "racked" and abs(rise) > 0.1 and not row["move"][1]["big"].startswith("not"):
+                assert f"top {show.small(abs(rise) * 0.0254)} {'higher' if rise > 0 else 'lower'} for each 1'" in small
+                told += 1
+            elif on.mode in ("stepped", "level-top", "gate"):
+                assert "top" not in small
+    assert told > 3
+
+
 def test_what_best_weighed_is_printed_where_it_proposed(yard: Plan) -> None:
     """And nowhere else, on the crew sheets and on the decision page."""
     for rows in (crew_data(yard)["heights"], decisions_data(yard)["ground"]):

@@ -17,12 +17,13 @@ Row = tuple[float, float, float]
 
 def read_surface_dxf(
     path: Path, data: bytes, layer: str = ""
-) -> tuple[list[Row], list[tuple[int, int, int]], str, str, int]:
-    """Points and triangles of a drawing, its unit by the header, no coordinate system, how many points were left out.
+) -> tuple[list[Row], list[tuple[int, int, int]], str, str, int, int]:
+    """Points and triangles of a drawing, unit by the header, no coordinate system, points left out, lines not kept.
 
     layer
         the only one to read. A face of four corners is two triangles. Where there are faces, points stand for nothing
-        of their own and are left out; points at height 0 among others are left out as points without a height.
+        of their own and are left out; points at height 0 among others are left out as points without a height. Lines in
+        space are breaklines, and no ground of their own: without faces they are counted.
     Raises ProblemError ``file-broken``.
     """
     if not data.startswith(b"AutoCAD Binary DXF") and not data.rstrip(b"\x00 \r\n\t\x1a").endswith(b"EOF"):
@@ -42,10 +43,10 @@ def read_surface_dxf(
         found = f"{type(error).__name__}: {' '.join(str(error).split())[:100]}"
         raise refused("file-broken", "the drawing cannot be read", path.name, found=found) from None
     if reader.faces:
-        return list(reader.rows), reader.faces, unit, "", 0
+        return list(reader.rows), reader.faces, unit, "", 0, 0
     some = any(z for _, _, z in reader.points)
     kept = [point for point in reader.points if point[2] or not some]
-    return kept, [], unit, "", len(reader.points) - len(kept)
+    return kept, [], unit, "", len(reader.points) - len(kept), reader.lines
 
 
 class _Reader:
@@ -53,6 +54,7 @@ class _Reader:
         self.rows: dict[Row, int] = {}
         self.points: list[Row] = []
         self.faces: list[tuple[int, int, int]] = []
+        self.lines = 0
 
     def take(self, entity: Any) -> None:
         """One entity of a drawing; lines and texts are no ground."""
@@ -64,6 +66,8 @@ class _Reader:
         elif kind == "POLYLINE" and (entity.is_poly_face_mesh or entity.is_polygon_mesh):
             for face in entity.virtual_entities():
                 self._face([_row(corner) for corner in face.wcs_vertices()])
+        elif kind == "POLYLINE" and entity.is_3d_polyline:
+            self.lines += 1
 
     def _face(self, corners: Iterable[Row]) -> None:
         ring = [self.rows.setdefault(corner, len(self.rows)) for corner in corners]

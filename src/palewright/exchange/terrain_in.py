@@ -24,13 +24,14 @@ _MERCATOR = ("pseudo-mercator", "web mercator", "popular visualisation")
 
 
 class Raw(NamedTuple):
-    """A surface in the units of its file. unit: "" where the file does not say it."""
+    """A surface in the units of its file. unit: "" where the file does not say it. breaklines: that are not kept."""
 
     points: Any
     faces: Any
     unit: str
     crs: str
     left_out: int = 0
+    breaklines: int = 0
 
 
 def read_terrain(path: Path, spec: TerrainSpec) -> Terrain:
@@ -122,7 +123,8 @@ def _surface(raw: Raw, spec: TerrainSpec, file: str) -> Terrain:
         height = float(np.median(points[:, 2])) * up
         globe = system.to_geographic([(float(x), float(y)) for x, y in points[:, :2]])
         flat = np.array([geographic_to_local(place, lat, lon, height, system.a, system.f) for place in globe])
-    cautions = (("terrain-without-height", f"{raw.left_out:,}"),) if raw.left_out else ()
+    counted = (("terrain-without-height", raw.left_out), ("terrain-breaklines", raw.breaklines))
+    cautions = tuple((slug, f"{count:,}") for slug, count in counted if count)
     faces = None if raw.faces is None or not len(raw.faces) else np.array(raw.faces, dtype=np.intp)
     return Terrain(spec, np.column_stack([flat, points[:, 2] * up]), faces, cautions=cautions + _datum(system, spec))
 

@@ -1,4 +1,4 @@
-"""LandXML 1.2, read: the triangles of a surface. Northing first."""
+"""LandXML 1.2, read: the triangles of a surface, or the points and breaklines that it was made from. Northing first."""
 
 from __future__ import annotations
 
@@ -13,8 +13,13 @@ __all__ = ["read_surface_xml"]
 Row = tuple[float, float, float]
 
 
-def read_surface_xml(data: bytes, file: str, layer: str = "") -> tuple[list[Row], list[tuple[int, int, int]], str, str]:
-    """East, north and height of the points of a surface, its visible triangles, and unit and coordinate system.
+def read_surface_xml(
+    data: bytes, file: str, layer: str = ""
+) -> tuple[list[Row], list[tuple[int, int, int]], str, str, int, int]:
+    """Points (east, north, height), visible triangles, unit, coordinate system, points left out, breaklines not kept.
+
+    Where the file has no triangles the points that the surface was made from count, those of its breaklines among them;
+    that triangles keep to the breaklines is then not sure.
 
     layer
         name of the surface, where the file has several. Raises ProblemError: ``surface-which``, ``unknown-point`` for a
@@ -32,15 +37,47 @@ def read_surface_xml(data: bytes, file: str, layer: str = "") -> tuple[list[Row]
         raise refused("surface-which", "one surface of the file is meant", file, found=found,
                       allowed=", ".join(names[:20]), hint="name it with `layer`" if names else "")  # fmt: skip
     definition = child(chosen[0], "Definition")
-    rows, at = _points(definition, file)
-    return rows, _faces(definition, at, file), sheet.unit, sheet.crs
+    known = {p.name: (*p.xy, p.height_m) for p in sheet.points if p.name and p.height_m is not None}
+    rows, at = _points(definition, known, file)
+    faces = _faces(definition, at, file)
+    if faces or (definition is not None and child(definition, "Faces") is not None):
+        return rows, faces, sheet.unit, sheet.crs, 0, 0
+    more, lines = _made_from(chosen[0], file)
+    return list(dict.fromkeys([*rows, *more])), [], sheet.unit, sheet.crs, 0, lines
 
 
-def _points(definition: Any, file: str) -> tuple[list[Row], dict[str, int]]:
+def _made_from(surface: Any, file: str) -> tuple[list[Row], int]:
+    """Points in the source data of a surface, those of breaklines among them, and how many breaklines there are."""
+    rows: list[Row] = []
+    lines = 0
+    for source in children(surface, "SourceData"):
+        for element in source.iter():
+            tag = local_name(element) if isinstance(element.tag, str) else ""
+            lines += tag == "Breakline"
+            over = local_name(element.getparent()) if element.getparent() is not None else ""
+            if tag == "PntList3D" and over in ("DataPoints", "Breakline"):
+                values = numbers(element.text, file, tag)
+                if len(values) % 3:
+                    raise refused("not-a-number", "a list of points has three numbers for each", file,
+                                  found=f"{len(values)} numbers", allowed="northing, easting, height")  # fmt: skip
+                rows += zip(values[1::3], values[::3], values[2::3], strict=True)
+    return rows, lines
+
+
+def _points(definition: Any, known: dict[str, Row], file: str) -> tuple[list[Row], dict[str, int]]:
+    """The points of a surface; one without numbers of its own stands at the point of the file that it refers to."""
     rows: list[Row] = []
     at: dict[str, int] = {}
     for held in children(definition, "Pnts") if definition is not None else ():
         for point in children(held, "P"):
+            reference = point.get("pntRef")
+            if reference is not None and not (point.text or "").strip():
+                if reference not in known:
+                    raise refused("unknown-point", "a point of a surface refers to one that the file does not give "
+                                  "with a height", file, found=reference[:60])  # fmt: skip
+                at[point.get("id", reference)] = len(rows)
+                rows.append(known[reference])
+                continue
             values = numbers(point.text, file, "P")
             if len(values) != 3:
                 raise refused("not-a-number", "a point of a surface has three numbers", file,

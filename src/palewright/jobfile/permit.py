@@ -82,6 +82,8 @@ POOL = Section("pool", "A pool, a spa or a pond with a barrier.", (
     Key("through", _AREA, "Edge of the water, by its corners in order.",
         "[[30 ft, 90 ft], [50 ft, 90 ft], [50 ft, 105 ft], [30 ft, 105 ft]]", required=True),
     Key("barrier", ListOf(Name(), one=True), "Runs that keep people from it.", "[rear, left return]", ask=True),
+    Key("surface below", Choice.of("soil", "solid"), "What lies below the barrier: soil, grass or gravel, or a solid"
+        " surface, which lets more room where no rules of the place are given.", "solid"),
 ))  # fmt: skip
 
 RETAINING = Section("retaining wall", "A wall that holds ground.", (
@@ -268,8 +270,9 @@ def _pool(lot: _Lot, table: Table, runs: tuple[RunSpec, ...]) -> PoolSpec:
     words = [word for word in table.get("barrier", []) if lot.known(word, [run.name for run in runs], "run")]
     name = table.get("name")
     return PoolSpec(
-        name.text if name else "pool", tuple(table.get("through")), tuple(word.text for word in words), table.at
-    )
+        name.text if name else "pool", tuple(table.get("through")), tuple(word.text for word in words), table.at,
+        table.get("surface below", ""),
+    )  # fmt: skip
 
 
 def _wall(lot: _Lot, table: Table) -> RetainingSpec:

@@ -92,7 +92,7 @@ def lay_out(
     stocks = Stocks(embed)
     standing = stand_posts(frame, divided, near, stocks, boundary)
     check_insets(frame, standing.posts, boundary, say, problems)
-    meetings, on_ground, lengths = _meetings(frame, standing, embed, heights, limits)
+    meetings, on_ground, lengths = _meetings(frame, standing, embed, heights, limits, say)
     through = check_buildings(frame, standing.posts, site.buildings, say, problems)
     if problems:
         raise JobError(problems)
@@ -140,14 +140,15 @@ def _stand_on(frame: Frame, ground: Ground | None) -> None:
 
 
 def _meetings(
-    frame: Frame, standing: Standing, embed: Embed, heights: Heights | None, limits: Limits | None
+    frame: Frame, standing: Standing, embed: Embed, heights: Heights | None, limits: Limits | None, say: Say
 ) -> tuple[tuple[Meeting, ...], list[Remark], list[Reason]]:
     """How the runs meet the ground, where it is known under one of them."""
     if all(trace.profile is None for trace in frame.traces):
         return (), [], []
-    from palewright.layout.rising import put_on_ground
+    from palewright.layout.rising import GRID_M, GRID_METRIC_M, put_on_ground
 
-    return put_on_ground(frame, standing, embed, heights, limits)
+    grid_m = GRID_METRIC_M if say.style == "metric" else GRID_M
+    return put_on_ground(frame, standing, embed, heights, limits, grid_m)
 
 
 def _zones_near(frame: Frame, boxes: Sequence[ZoneBox]) -> dict[int, list[ZoneBox]]:

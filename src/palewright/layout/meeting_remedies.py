@@ -53,7 +53,7 @@ def ground_remedies(
             "largest-step": (),
         }[item.rule]
         found += [
-            GroundRemedy(slug, item.bay, start, end, item.found_m if slug == "more-rack" else item.by_m)
+            GroundRemedy(item.rule, slug, item.bay, start, end, item.found_m if slug == "more-rack" else item.by_m)
             for slug in slugs
         ]
         if item.rule == "rack" or met.modes[item.bay] == "gate":
@@ -64,7 +64,8 @@ def ground_remedies(
         count = _divided(met, stations_m, heights_m, posts_m, rules, own, item)
         if count:
             ends = posts_m[item.bay : item.bay + 2].tolist()
-            found.append(GroundRemedy("another-bay", item.bay, ends[0], ends[1], (ends[1] - ends[0]) / count, count))
+            each = (ends[1] - ends[0]) / count
+            found.append(GroundRemedy(item.rule, "another-bay", item.bay, ends[0], ends[1], each, count))
     return tuple(found)
 
 
@@ -132,4 +133,5 @@ def _more_levels(
             if first == k:
                 return []
             count, start = count + 1, k
-    return [GroundRemedy("more-levels", item.bay, float(posts[a]), float(posts[b + 1]), item.by_m, count)]
+    ends = float(posts[a]), float(posts[b + 1])
+    return [GroundRemedy(item.rule, "more-levels", item.bay, *ends, item.by_m, count)]

@@ -98,14 +98,15 @@ class GroundBreak(Record):
 
 
 class GroundRemedy(Record):
-    """What would heal a break: "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap", "lower-infill",
-    "more-rack", "step-it" or "more-levels".
+    """What would heal a break of a rule: "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap",
+    "lower-infill", "more-rack", "step-it" or "more-levels".
 
     bay, from_m, to_m
         where [m]. amount_m: how deep, how high or how much at the worst place [m]; ``count`` of
         bays for "another-bay", of stretches for "more-levels".
     """
 
+    rule: str
     slug: str
     bay: int
     from_m: float

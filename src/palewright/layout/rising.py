@@ -5,55 +5,50 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import field, replace
+from dataclasses import replace
 
 import numpy as np
 
+from palewright.errors import JobError, Problem
 from palewright.layout.frame import Frame, Trace
 from palewright.layout.grade import height_at
 from palewright.layout.holes import Embed
 from palewright.layout.meeting import meet
-from palewright.layout.meeting_checks import heights_above, rooms
-from palewright.layout.meeting_rules import GroundRules, Met
+from palewright.layout.meeting_remedies import ground_remedies
+from palewright.layout.meeting_rules import GroundRemedy, GroundRules, Met
 from palewright.layout.rising_gates import Heights, Leaf, hang_gate, hung, said_of_gate
-from palewright.layout.rising_limits import legal_at, legal_line
+from palewright.layout.rising_limits import legal_line
+from palewright.layout.rising_mesh import mesh_problems, mesh_remarks
+from palewright.layout.rising_records import Line, meeting_of, said_of
 from palewright.layout.standing import Standing
 from palewright.model import (
     Bay,
-    BayMeeting,
-    Gap,
-    Gate,
     Kind,
-    LevelLineMark,
     Meeting,
     Post,
-    PostHeight,
     Profile,
     Reason,
     Remark,
     RunLimits,
 )
 from palewright.plane import XY
-from palewright.record import Record
 
-__all__ = ["Limits", "put_on_ground"]
+__all__ = ["GRID_METRIC_M", "GRID_M", "Limits", "put_on_ground"]
 
 Limits = Callable[[str, Sequence[XY], Profile, Sequence[float]], RunLimits]
 """A run, the corners of its path, the ground under it and the stations of its posts, to what rules ask of it."""
 
 GRID_M = 0.00635
-"""Bottoms stand on marks a quarter of an inch apart: what a crew sets from a string (common practice). Where steps are
-whole numbers of something else the marks are the nearest even part of that."""
-
-STRING_M = 0.6096
-"""A level string is hung anew where post tops come to lie 2 ft below it (common practice: within reach of a rule)."""
+GRID_METRIC_M = 0.005
+"""Bottoms stand on marks a quarter of an inch apart, 5 mm in metric jobs: what a crew sets from a string (common
+practice). Where steps are whole numbers of something else the marks are the nearest even part of that."""
 
 OUTGROWN_M = 0.3048
 """Where the program proposes, no board of a level top is more than 1 ft longer than those the rails stand for (our own
 choice; a run that asks for a level top gets it, and is told)."""
 
 _WAYS = ("racked", "stepped", "level-top")
-"""What is chosen from where the program proposes; only boards are cut to the ground."""
+"""What is chosen from where the program proposes; only boards are cut to the ground, and fabric does not step."""
 
 _INCH_M = 0.0254
 """Holes that must be deeper than on level ground are so by whole inches (common practice)."""
@@ -61,29 +56,25 @@ _INCH_M = 0.0254
 _SAME = 1e-9
 
 
-class _Line(Record):
-    """One run in walking order: its posts, their stations [m], the bays between them, its gates, rules of a place."""
-
-    trace: Trace
-    profile: Profile
-    posts: tuple[Post, ...]
-    stations: tuple[float, ...]
-    bays: tuple[Bay, ...]
-    gates: tuple[Gate, ...]
-    limits: RunLimits = field(default_factory=RunLimits)
-
-
 def put_on_ground(
-    frame: Frame, standing: Standing, embed: Embed, heights: Heights | None = None, limits: Limits | None = None
+    frame: Frame,
+    standing: Standing,
+    embed: Embed,
+    heights: Heights | None = None,
+    limits: Limits | None = None,
+    grid_m: float = GRID_M,
 ) -> tuple[tuple[Meeting, ...], list[Remark], list[Reason]]:
     """How every run with a known profile meets the ground; its posts in ``standing`` get their own heights and lengths.
 
     heights
         ground beside the runs, for the swings of gates; None where nobody knows it. limits: what rules ask of a run.
+        grid_m: how far apart the marks are on which bottoms stand.
     A post that two runs share is as high as the higher of them asks. A hole is never shallower than on level ground.
+    Raises JobError where chain link would step at a line post.
     """
     remarks: list[Remark] = []
-    made: list[tuple[_Line, Met]] = []
+    problems: list[Problem] = []
+    made: list[tuple[Line, Met, tuple[GroundRemedy, ...]]] = []
     above: dict[str, float] = {}
     for trace in frame.traces:
         line = _line(frame, standing, trace)
@@ -92,19 +83,22 @@ def put_on_ground(
         if limits is not None:
             line = replace(line, limits=limits(trace.spec.name, trace.path, line.profile, line.stations))
         leaves = _leaves(frame, line, heights)
-        met = _meet(line, _rules(line), leaves)
-        made.append((line, met))
+        met, remedies = _meet(line, _rules(line, grid_m), leaves)
+        made.append((line, met, remedies))
+        problems += mesh_problems(line, met)
         for label, high in _above(line, met).items():
             above[label] = max(high, above.get(label, -math.inf))
-        remarks += _said(line, met)
+        remarks += said_of(line, met) + mesh_remarks(line, met)
         remarks += _hang(standing, line, leaves)
+    if problems:
+        raise JobError(problems)
     reasons = _set_posts(standing, above, frame, embed)
     remarks += _too_long(standing, reasons, frame)
     posts = {post.label: post for post in standing.posts}
-    return tuple(_meeting(line, met, posts) for line, met in made), remarks, reasons
+    return tuple(meeting_of(*item, posts) for item in made), remarks, reasons
 
 
-def _line(frame: Frame, standing: Standing, trace: Trace) -> _Line | None:
+def _line(frame: Frame, standing: Standing, trace: Trace) -> Line | None:
     """None where the ground is not known from end to end."""
     profile = trace.profile
     if profile is None or not trace.on_ground:
@@ -123,10 +117,10 @@ def _line(frame: Frame, standing: Standing, trace: Trace) -> _Line | None:
         stations += places[skip:]
         bays += [standing.bays[number - 1] for number in leg.bays]
     gates = tuple(gate for gate in standing.gates if gate.run == trace.spec.name)
-    return _Line(trace, profile, tuple(known[label] for label in labels), tuple(stations), tuple(bays), gates)
+    return Line(trace, profile, tuple(known[label] for label in labels), tuple(stations), tuple(bays), gates)
 
 
-def _rules(line: _Line) -> GroundRules:
+def _rules(line: Line, grid_m: float) -> GroundRules:
     kind, steps = line.trace.kind, line.trace.spec.steps
     least, most = (float(kind.value(key, 0.0) or 0.0) for key in ("least gap", "most gap"))
     target = kind.bottom_gap_m
@@ -137,12 +131,12 @@ def _rules(line: _Line) -> GroundRules:
     if kind.rack is not None:
         # the limit is given over the length of the panel along its rails, not over its level length
         rack = kind.rack.rise_m / math.sqrt(kind.rack.over_m**2 - kind.rack.rise_m**2)
-    rules = GroundRules(kind.infill_m, min(least, target), target, max(most, target), rack, grid_m=GRID_M)
+    rules = GroundRules(kind.infill_m, min(least, target), target, max(most, target), rack, grid_m=grid_m)
     if line.trace.spec.follows in ("", "best"):
         rules = replace(rules, most_infill_m=kind.infill_m + OUTGROWN_M)
     if steps is None:
         return rules
-    grid = _grid(steps.multiple_m)
+    grid = _grid(steps.multiple_m, grid_m)
     return replace(
         rules,
         grid_m=grid,
@@ -153,14 +147,14 @@ def _rules(line: _Line) -> GroundRules:
     )
 
 
-def _grid(multiple: float) -> float:
-    """The marks nearest to a quarter of an inch that an even part, or a whole number, of a step makes [m]."""
-    if multiple >= GRID_M:
-        return multiple / round(multiple / GRID_M)
-    return multiple * round(GRID_M / multiple) if multiple else GRID_M
+def _grid(multiple: float, marks: float) -> float:
+    """The marks nearest to the usual ones that an even part, or a whole number, of a step makes [m]."""
+    if multiple >= marks:
+        return multiple / round(multiple / marks)
+    return multiple * round(marks / multiple) if multiple else marks
 
 
-def _leaves(frame: Frame, line: _Line, heights: Heights | None) -> dict[int, Leaf]:
+def _leaves(frame: Frame, line: Line, heights: Heights | None) -> dict[int, Leaf]:
     """How each gate of a run hangs, by the number of its bay."""
     found = {}
     for gate in line.gates:
@@ -169,7 +163,7 @@ def _leaves(frame: Frame, line: _Line, heights: Heights | None) -> dict[int, Lea
     return found
 
 
-def _hang(standing: Standing, line: _Line, leaves: dict[int, Leaf]) -> list[Remark]:
+def _hang(standing: Standing, line: Line, leaves: dict[int, Leaf]) -> list[Remark]:
     """Hang the gates of a run in ``standing``; what must be said of them."""
     remarks = []
     specs = {spec.name: spec for spec in line.trace.spec.gates}
@@ -184,7 +178,8 @@ def _hang(standing: Standing, line: _Line, leaves: dict[int, Leaf]) -> list[Rema
     return remarks
 
 
-def _meet(line: _Line, rules: GroundRules, leaves: dict[int, Leaf]) -> Met:
+def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met, tuple[GroundRemedy, ...]]:
+    """How a run meets the ground, and what would heal each rule that it cannot keep."""
     spec, kind = line.trace.spec, line.trace.kind
     # a fence that is too high on level ground already is not pressed into the ground for it: the rules tell it
     lines = [limit for limit in line.limits.heights if limit.most_m >= kind.height_m - _SAME]
@@ -194,10 +189,11 @@ def _meet(line: _Line, rules: GroundRules, leaves: dict[int, Leaf]) -> Met:
         rules, measured = replace(rules, legal_m=legal[0]), legal[1]
     base = height_at(line.profile, line.stations[0]) + rules.target_m
     breaks = [k for k, post in enumerate(line.posts) if set(spec.breaks).intersection(_names(post))]
-    return meet(
-        np.array(line.profile.stations_m),
-        np.array(line.profile.heights_m),
-        np.array(line.stations),
+    s, z, at = np.array(line.profile.stations_m), np.array(line.profile.heights_m), np.array(line.stations)
+    met = meet(
+        s,
+        z,
+        at,
         rules,
         spec.follows or "best",
         gates=[bay.kind == "gate" for bay in line.bays],
@@ -207,8 +203,9 @@ def _meet(line: _Line, rules: GroundRules, leaves: dict[int, Leaf]) -> Met:
         ],
         measured=measured,
         breaks_at=breaks,
-        ways=_WAYS if kind.family == "boards" else _WAYS[:2],
+        ways=_WAYS[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
     )
+    return met, ground_remedies(met, s, z, at, rules, measured) if met.breaks else ()
 
 
 def _on_grid(height: float, base: float, grid: float) -> float:
@@ -220,7 +217,7 @@ def _names(post: Post) -> list[str]:
     return [part for words in post.why.split(", ") if words.startswith("point ") for part in words[6:].split(" and ")]
 
 
-def _above(line: _Line, met: Met) -> dict[str, float]:
+def _above(line: Line, met: Met) -> dict[str, float]:
     """How high over its ground each post must reach for the bays at its sides [m]; both posts of a gate end level."""
     kind = line.trace.kind
     found: dict[str, float] = {}
@@ -284,100 +281,4 @@ def _too_long(standing: Standing, reasons: Sequence[Reason], frame: Frame) -> li
         words = (("posts", ", ".join(post.label for post in posts)), ("section", section), ("longest_m", longest))
         length = ("length_m", max(post.length_m for post in posts))
         remarks.append(Remark("posts-longer-than-stock", "caution", f"fence {kind}", (*words, length)))
-    return remarks
-
-
-# ---------------------------------------------------------------- what is said
-
-
-def _meeting(line: _Line, met: Met, posts: dict[str, Post]) -> Meeting:
-    spec, profile = line.trace.spec, line.profile
-    grounds = [height_at(profile, station) for station in line.stations]
-    tops = [ground + posts[post.label].above_m for ground, post in zip(grounds, line.posts, strict=True)]
-    strings = _strings(line, tops, grounds)
-    hung = {label: mark.height_m for mark in strings for label in mark.posts}
-    heights = []
-    for k, (old, ground, top) in enumerate(zip(line.posts, grounds, tops, strict=True)):
-        hole = posts[old.label].hole
-        foot = ground - (hole.in_ground_m if hole is not None else 0.0)
-        step = float(met.bottoms_m[k, 0] - met.bottoms_m[k - 1, 1]) if 0 < k < len(line.bays) else 0.0
-        sigma = float(np.interp(line.stations[k], profile.stations_m, profile.sigmas_m))
-        heights.append(PostHeight(old.label, ground, top, foot, sigma, step, hung[old.label] - top))
-    return Meeting(
-        run=spec.name,
-        follows=spec.follows or "best",
-        bays=_bays(line, met),
-        posts=tuple(heights),
-        strings=strings,
-        weights=tuple((name, float(getattr(met.weights, name))) for name in met.parts if hasattr(met.weights, name)),
-        cost=met.cost,
-        bound=met.bound,
-        proof=met.proof,
-    )
-
-
-def _bays(line: _Line, met: Met) -> tuple[BayMeeting, ...]:
-    s, z, at = np.array(line.profile.stations_m), np.array(line.profile.heights_m), np.array(line.stations)
-    room = rooms(s, z, at, met.modes, met.bottoms_m)
-    highest, _ = heights_above((s, z), at, met.tops_m)
-    found = []
-    for k, bay in enumerate(line.bays):
-        (low, high), (left, right) = met.bottoms_m[k], met.tops_m[k]
-        broken = tuple((item.rule, item.by_m) for item in met.breaks if item.bay == k)
-        found.append(
-            BayMeeting(
-                bay=bay.number,
-                mode=met.modes[k],
-                bottom_m=(float(low), float(high)),
-                top_m=(float(left), float(right)),
-                least=Gap(float(room.least[k]), float(room.least_at[k])),
-                most=Gap(float(room.most[k]), float(room.most_at[k])),
-                highest_m=float(highest[k]),
-                along_m=math.hypot(bay.length_m, float(high - low)),
-                breaks=broken,
-            )
-        )
-    return tuple(found)
-
-
-def _strings(line: _Line, tops: Sequence[float], grounds: Sequence[float]) -> tuple[LevelLineMark, ...]:
-    """Level strings along the run: each hangs at its highest post top and reaches as far as a rule does from it."""
-    marks: list[LevelLineMark] = []
-    begun = 0
-    for k in range(1, len(tops) + 1):
-        span = tops[begun : k + 1]
-        if k < len(tops) and max(span) - min(span) <= STRING_M:
-            continue
-        high = max(range(begun, k), key=lambda i: tops[i])
-        labels = dict.fromkeys(post.label for post in line.posts[begun:k])
-        marks.append(LevelLineMark(tops[high], line.posts[high].label, tops[high] - grounds[high], tuple(labels)))
-        begun = k
-    return tuple(marks)
-
-
-def _said(line: _Line, met: Met) -> list[Remark]:
-    spec = line.trace.spec
-    about, run = f"run {spec.name}", ("run", spec.name)
-    remarks = []
-    if spec.follows in ("", "best"):
-        modes = ", ".join(f"{mode} {len(list(bays))}" for mode, bays in itertools.groupby(met.modes) if mode != "gate")
-        remarks.append(Remark("ground-best-proposed", "note", about, (run, ("modes", modes)), spec.at))
-    for rule in dict.fromkeys(item.rule for item in met.breaks):
-        broken = [item for item in met.breaks if item.rule == rule]
-        worst = max(broken, key=lambda item: item.by_m)
-        bays = [line.bays[item.bay] for item in broken]
-        found, allowed = worst.found_m, worst.allowed_m
-        if rule == "legal-height":  # said of the highest part, from where the rule measures
-            allowed = legal_at(line.limits.heights, worst.at_m)
-            found = allowed + worst.by_m
-        args = (
-            run,
-            ("bays", ", ".join(dict.fromkeys(f"{bay.start}-{bay.end}" for bay in bays))),
-            ("worst", f"{line.bays[worst.bay].start}-{line.bays[worst.bay].end}"),
-            ("by_m", worst.by_m),
-            ("found_m", found),
-            ("allowed_m", allowed),
-            ("at_m", worst.at_m),
-        )
-        remarks.append(Remark(f"ground-{rule}", "caution", about, args, spec.at))
     return remarks

@@ -13,6 +13,7 @@ __all__ = [
     "HeightLine",
     "LevelLineMark",
     "Meeting",
+    "MeetingRemedy",
     "PostHeight",
     "Profile",
     "RunLimits",
@@ -137,12 +138,41 @@ class LevelLineMark(Record):
     posts: tuple[str, ...]
 
 
+class MeetingRemedy(Record):
+    """What would heal, by itself, one rule that a bay cannot keep.
+
+    rule
+        that is broken: "least-gap", "most-gap", "legal-height", "rack", "largest-step".
+    slug
+        "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap", "lower-infill", "more-rack", "step-it" or
+        "more-levels".
+    bay, start, end
+        number of the bay, and its posts. from_m, to_m: stations between which it is done [m].
+    amount_m
+        how deep, how high or how much at the worst place; of "another-bay" the length of each new bay, of "more-rack"
+        the rise that a panel would have to take [m].
+    count
+        bays of "another-bay", level stretches of "more-levels"; else 0.
+    """
+
+    rule: str
+    slug: str
+    bay: int
+    start: str
+    end: str
+    from_m: float
+    to_m: float
+    amount_m: float
+    count: int = 0
+
+
 class Meeting(Record):
     """How one run meets the ground.
 
     follows
         as asked; "best" when it was left to the program, which only proposes. weights: what "best" weighed, in words
-        and numbers. cost: of the choice; bound: no choice costs less. proof: how that is known.
+        and numbers. cost: of the choice; bound: no choice costs less. proof: how that is known. remedies: of every rule
+        that is not kept, in the order of the bays.
     """
 
     run: str
@@ -154,3 +184,4 @@ class Meeting(Record):
     cost: float = 0.0
     bound: float = 0.0
     proof: str = ""
+    remedies: tuple[MeetingRemedy, ...] = ()

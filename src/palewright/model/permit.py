@@ -87,12 +87,17 @@ class EasementSpec(Record):
 
 
 class PoolSpec(Record):
-    """A pool by the edge of its water; ``barrier``: names of the runs that keep people from it (empty: not said)."""
+    """A pool by the edge of its water; ``barrier``: names of the runs that keep people from it (empty: not said).
+
+    surface
+        below the barrier: "soil", "solid" or "" not said, which counts as soil.
+    """
 
     name: str
     through: tuple[PointRef, ...]
     barrier: tuple[str, ...] = ()
     at: Where = field(default_factory=Where)
+    surface: str = ""
 
 
 class RetainingSpec(Record):

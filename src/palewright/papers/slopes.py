@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from palewright.layout.grade import height_at
-from palewright.model import BayMeeting, Gate, Leg, LevelLineMark, Mark, Meeting, Post, PostHeight, Run, StringLine
+from palewright.model import Gate, Leg, LevelLineMark, Mark, Meeting, Post, PostHeight, Run, StringLine
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.slope_cuts import board_words, kick_words
+from palewright.papers.slope_cuts import board_words
+from palewright.papers.slope_heals import healed
 from palewright.stakeout import COMFORT_M, Pull, along_slope, level_pulls
 
 __all__ = ["along_words", "gate_lines", "heights_pages", "meeting_rows", "slope_notes"]
@@ -20,6 +21,9 @@ _MARK_M = 0.0254 / 8
 
 _OFF_M = 0.0254
 """Ground that stands so far from the table is not the ground that was measured (our own choice): 1 in."""
+
+_TOLD = 6
+"""So many breaks of a run are told on the decision page (our own choice)."""
 
 _SAME = 1e-6
 _STEP_M = 0.0008
@@ -108,7 +112,7 @@ def _bay(
         "low": [_under(sheet, hung[k + end], met.bottom_m[end]) for end in (0, 1)],
         "least": {"gap": show.small(met.least.gap_m), "at": show.length(met.least.at_m)},
         "most": {"gap": show.small(met.most.gap_m), "at": show.length(met.most.at_m)},
-        "do": [*_broken(sheet, run, meeting, met), *board_words(sheet, run, meeting, met)],
+        "do": [*healed(sheet, run, meeting, met, "heal"), *board_words(sheet, run, meeting, met)],
         "broken": bool(met.breaks),
     }
 
@@ -116,18 +120,6 @@ def _bay(
 def _under(sheet: Sheet, hung: tuple[int, LevelLineMark] | None, height_m: float) -> str:
     """How far below its level string the bottom of the fence stands at a post."""
     return sheet.measures.length(hung[1].height_m - height_m) if hung else ""
-
-
-def _broken(sheet: Sheet, run: Run, meeting: Meeting, met: BayMeeting) -> list[str]:
-    """What would heal each rule that a bay does not keep; the office or the owner says which."""
-    said = []
-    for rule, by in met.breaks:
-        place = met.most if rule == "most-gap" else met.least
-        args = {"by": sheet.measures.up(by), "at": sheet.measures.length(place.at_m)}
-        said.append(sheet(f"slope.broken_{rule.replace('-', '_')}", **args))
-        if rule == "most-gap":
-            said.append(kick_words(sheet, run, meeting, met, by))
-    return said
 
 
 def _proposed(sheet: Sheet, meeting: Meeting) -> str:
@@ -150,9 +142,10 @@ def gate_lines(sheet: Sheet, gate: Gate) -> list[str]:
     return []
 
 
-def meeting_rows(sheet: Sheet) -> list[dict[str, str]]:
+def meeting_rows(sheet: Sheet) -> list[dict[str, Any]]:
     """For the decision page: how each run meets the ground, in a few figures."""
-    rows, show = [], sheet.measures
+    rows: list[dict[str, Any]] = []
+    show = sheet.measures
     for run, meeting in _runs(sheet):
         modes: dict[str, int] = {}
         for met in meeting.bays:
@@ -171,9 +164,17 @@ def meeting_rows(sheet: Sheet) -> list[dict[str, str]]:
                 f"{show.small(max(met.most.gap_m for met in meeting.bays))}",
                 "broken": str(sum(bool(met.breaks) for met in meeting.bays) or ""),
                 "proposed": _proposed(sheet, meeting),
+                "remedies": _remedies(sheet, run, meeting),
             }
         )
     return rows
+
+
+def _remedies(sheet: Sheet, run: Run, meeting: Meeting) -> list[str]:
+    """What would heal the rules that are broken, bay by bay; many bays are told on the crew sheets."""
+    said = [line for met in meeting.bays for line in healed(sheet, run, meeting, met, "decide")]
+    more = [sheet("slope.decide_more", count=len(said) - _TOLD)] if len(said) > _TOLD else []
+    return said[:_TOLD] + more
 
 
 # ---------------------------------------------------------------- marks on slopes
@@ -203,7 +204,8 @@ def slope_notes(sheet: Sheet, string: StringLine) -> list[str]:
         notes += [_breaks(sheet, string, number, tape) for number, tape in enumerate(pulls) if len(tape) > 1]
     high = [pull for tape in pulls for pull in tape if pull.high_m > _reach(sheet) + _SAME]
     notes += [sheet("slope.too_high", high=sheet.measures.length(pull.high_m)) for pull in high]
-    return notes
+    holes = (post for mark in string.marks if (post := sheet.posts()[mark.post]).hole is not None)
+    return [*notes, sheet("slope.moved")] if any(post.move is not None for post in holes) else notes
 
 
 def _reach(sheet: Sheet) -> float:

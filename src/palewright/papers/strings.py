@@ -8,6 +8,7 @@ from typing import Any
 from palewright.model import Bay, Mark, Move, Post, StringLine, ZoneHit
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
+from palewright.papers.slope_heals import top_moves
 from palewright.papers.slopes import along_words, slope_notes
 from palewright.papers.stock import post_words
 from palewright.papers.words import has, say
@@ -325,11 +326,13 @@ def _moves(sheet: Sheet, post: Post) -> list[dict[str, str]]:
     if all(length in _NOTHING for length in lengths):
         return [{"big": sheet("crew.move_neither"), "small": " ".join(dict.fromkeys(filter(None, stops)))}]
     rows = []
+    tops = top_moves(sheet, sheet.plan.design.legs[post.legs[0]], post.label)
     for k, (_, _, label) in enumerate(ways):
         toward = sheet.post(label) if label else sheet("common.toward_end")
         none = lengths[k] in _NOTHING
         big = sheet("crew.move_none", post=toward) if none else sheet("crew.move", length=lengths[k], post=toward)
-        rows.append({"big": big, "small": stops[k] if k or stops[0] != stops[1] else ""})
+        small = stops[k] if k or stops[0] != stops[1] else ""
+        rows.append({"big": big, "small": " ".join(filter(None, (small, "" if none else tops[k])))})
     return rows
 
 

@@ -15,6 +15,7 @@ from palewright.model import Finding, HeightLine, Job, Profile, Rule, RunLimits,
 from palewright.permit.fence import Fence, Stretch
 from palewright.permit.findings import SLACK_M, ask, found
 from palewright.permit.lot import Yards, front_choices, lot_of
+from palewright.permit.pool_default import pool_rules
 from palewright.permit.regions import parts_between
 from palewright.plane import XY, add, distance, left_of, scale, sub, unit
 
@@ -43,7 +44,7 @@ def limits_on(
     that cannot be.
     """
     lot = lot_of(job, site)
-    rules = job.rules.rules if job.rules is not None else ()
+    rules = job.rules.rules if job.rules is not None else pool_rules(job)
     barriers = {run for _, _, runs in lot.pools for run in runs}
     gaps = [gap for rule in rules if rule.kind == "pool" and (gap := rule.length("gap")) is not None]
 

@@ -13,7 +13,7 @@ from palewright.errors import JobError, Problem, ProblemError, Where
 from palewright.layout import lay_out
 from palewright.layout.kinds import resolve
 from palewright.locate import locate_sheet
-from palewright.model import PLAN_VERSION, Embedment, Job, Kind, LinePlan, Plan, Profile, Remark, Settings, Site
+from palewright.model import PLAN_VERSION, Design, Embedment, Job, Kind, LinePlan, Plan, Profile, Remark, Settings, Site
 from palewright.permit import judge, read_rules
 from palewright.plan.ground_asked import has_heights, words_only
 from palewright.plan.inside import how_far_inside
@@ -111,6 +111,7 @@ def make_plan(
     design = lay_out(job, site, kinds, _embedder(job), *given)
     said += under.said if under is not None else []
     said += [remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m)]
+    said += _pools(job, site, design, kinds, under)
     laid = [remark for remark in design.remarks if not (lines and remark.slug == "nothing-to-lay-out")]
     design = replace(design, remarks=(*laid, *said))
     stakeout = stake_out(job, site, design, network)
@@ -178,11 +179,20 @@ def _under(job: Job, site: Site, said: list[Remark]) -> _Under | None:
 
 def _limits(job: Job, site: Site, under: _Under) -> Limits | None:
     """What the rules of a job ask of its runs on their ground."""
-    if job.rules is None:
+    if job.rules is None and not any(pool.barrier for pool in job.lot.pools):
         return None
     from palewright.permit import limits_on
 
     return limits_on(job, site, under.heights)
+
+
+def _pools(job: Job, site: Site, design: Design, kinds: dict[str, Kind], under: _Under | None) -> list[Remark]:
+    """What must be said of pool barriers in a job without rules."""
+    if job.rules is not None or not any(pool.barrier for pool in job.lot.pools):
+        return []
+    from palewright.permit.pool_default import pool_default
+
+    return pool_default(job, site, design, kinds, under.heights if under is not None else None)
 
 
 def _gather(step: Callable[[], _T], problems: list[Problem]) -> _T | None:

@@ -1,0 +1,67 @@
+"""Chain link on slopes: where fabric must end at a terminal post, and where it is cut on the bias."""
+
+from __future__ import annotations
+
+import itertools
+
+from palewright.errors import Problem
+from palewright.layout.meeting_rules import Met
+from palewright.layout.rising_records import Line
+from palewright.model import Remark
+
+__all__ = ["mesh_problems", "mesh_remarks"]
+
+GRADE = 0.15
+"""15 ft in 100 ft: a change of grade beyond it takes a terminal post (a leaflet for home chain link), and fabric on
+ground steeper than it is cut on the bias (common practice: from 15 to 20 %)."""
+
+_SAME = 1e-6
+
+
+def mesh_problems(line: Line, met: Met) -> list[Problem]:
+    """Steps at posts on which fabric cannot end: a step cuts it, and both its ends need a terminal post.
+
+    Source: ASTM F567, terminal posts at abrupt changes of line or grade.
+    """
+    if line.trace.kind.family != "chain link":
+        return []
+    steps = met.bottoms_m[1:, 0] - met.bottoms_m[:-1, 1]
+    inner = zip(line.posts[1:-1], steps.tolist(), strict=True)
+    stepped = [post.label for post, step in inner if abs(step) > _SAME and post.role == "line"]
+    if not stepped:
+        return []
+    spec = line.trace.spec
+    return [
+        Problem(
+            "mesh-steps",
+            f"run {spec.name} would step at line posts, and at a step chain-link fabric ends at a terminal post",
+            where=spec.at,
+            found=f"steps at posts {', '.join(stepped)}",
+            allowed="steps where runs meet, at corners and at gates",
+            hint="`follows: grade` or `racked`, or let a run end at each step",
+        )
+    ]
+
+
+def mesh_remarks(line: Line, met: Met) -> list[Remark]:
+    """Line posts where the grade changes much, and bays whose fabric is cut on the bias."""
+    if line.trace.kind.family != "chain link":
+        return []
+    spec = line.trace.spec
+    about, run = f"run {spec.name}", ("run", spec.name)
+    rises = (met.bottoms_m[:, 1] - met.bottoms_m[:, 0]).tolist()
+    slopes = [rise / bay.length_m for rise, bay in zip(rises, line.bays, strict=True)]
+    remarks = []
+    changes = [abs(b - a) for a, b in itertools.pairwise(slopes)]
+    inner = zip(line.posts[1:-1], changes, strict=True)
+    sharp = {post.label: change for post, change in inner if change > GRADE + _SAME and post.role == "line"}
+    if sharp:
+        args = (run, ("posts", ", ".join(sharp)), ("percent", round(100 * max(sharp.values()))))
+        remarks.append(Remark("mesh-grade-changes", "caution", about, args, spec.at))
+    steep = [
+        f"{bay.start}-{bay.end}" for bay, slope in zip(line.bays, slopes, strict=True) if abs(slope) > GRADE + _SAME
+    ]
+    if steep:
+        args = (run, ("bays", ", ".join(steep)), ("percent", round(100 * max(map(abs, slopes)))))
+        remarks.append(Remark("mesh-on-bias", "note", about, args, spec.at))
+    return remarks

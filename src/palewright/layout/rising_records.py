@@ -1,0 +1,155 @@
+"""What comes of runs put on the ground: their records, and what must be said of them."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import field
+
+import numpy as np
+
+from palewright.layout.frame import Trace
+from palewright.layout.grade import height_at
+from palewright.layout.meeting_checks import heights_above, rooms
+from palewright.layout.meeting_rules import GroundRemedy, Met
+from palewright.layout.rising_limits import legal_at
+from palewright.model import (
+    Bay,
+    BayMeeting,
+    Gap,
+    Gate,
+    LevelLineMark,
+    Meeting,
+    MeetingRemedy,
+    Post,
+    PostHeight,
+    Profile,
+    Remark,
+    RunLimits,
+)
+from palewright.record import Record
+
+__all__ = ["Line", "meeting_of", "said_of"]
+
+STRING_M = 0.6096
+"""A level string is hung anew where post tops come to lie 2 ft below it (common practice: within reach of a rule)."""
+
+
+class Line(Record):
+    """One run in walking order: its posts, their stations [m], the bays between them, its gates, rules of a place."""
+
+    trace: Trace
+    profile: Profile
+    posts: tuple[Post, ...]
+    stations: tuple[float, ...]
+    bays: tuple[Bay, ...]
+    gates: tuple[Gate, ...]
+    limits: RunLimits = field(default_factory=RunLimits)
+
+
+def meeting_of(line: Line, met: Met, remedies: Sequence[GroundRemedy], posts: dict[str, Post]) -> Meeting:
+    """How one run meets the ground, as a record; ``posts``: by label, with the heights that they have now."""
+    spec, profile = line.trace.spec, line.profile
+    grounds = [height_at(profile, station) for station in line.stations]
+    tops = [ground + posts[post.label].above_m for ground, post in zip(grounds, line.posts, strict=True)]
+    strings = _strings(line, tops, grounds)
+    hung = [mark for mark, count in strings for _ in range(count)]
+    heights = []
+    for k, (old, ground, top) in enumerate(zip(line.posts, grounds, tops, strict=True)):
+        hole = posts[old.label].hole
+        foot = ground - (hole.in_ground_m if hole is not None else 0.0)
+        step = float(met.bottoms_m[k, 0] - met.bottoms_m[k - 1, 1]) if 0 < k < len(line.bays) else 0.0
+        sigma = float(np.interp(line.stations[k], profile.stations_m, profile.sigmas_m))
+        heights.append(PostHeight(old.label, ground, top, foot, sigma, step, hung[k].height_m - top))
+    return Meeting(
+        run=spec.name,
+        follows=spec.follows or "best",
+        bays=_bays(line, met),
+        posts=tuple(heights),
+        strings=tuple(mark for mark, _ in strings),
+        weights=tuple((name, float(getattr(met.weights, name))) for name in met.parts if hasattr(met.weights, name)),
+        cost=met.cost,
+        bound=met.bound,
+        proof=met.proof,
+        remedies=tuple(_remedy(line, remedy) for remedy in remedies),
+    )
+
+
+def _remedy(line: Line, remedy: GroundRemedy) -> MeetingRemedy:
+    bay = line.bays[remedy.bay]
+    place = (bay.number, bay.start, bay.end, remedy.from_m, remedy.to_m)
+    return MeetingRemedy(remedy.rule, remedy.slug, *place, remedy.amount_m, remedy.count)
+
+
+def _bays(line: Line, met: Met) -> tuple[BayMeeting, ...]:
+    s, z, at = np.array(line.profile.stations_m), np.array(line.profile.heights_m), np.array(line.stations)
+    room = rooms(s, z, at, met.modes, met.bottoms_m)
+    highest, _ = heights_above((s, z), at, met.tops_m)
+    found = []
+    for k, bay in enumerate(line.bays):
+        (low, high), (left, right) = met.bottoms_m[k], met.tops_m[k]
+        broken = tuple((item.rule, item.by_m) for item in met.breaks if item.bay == k)
+        found.append(
+            BayMeeting(
+                bay=bay.number,
+                mode=met.modes[k],
+                bottom_m=(float(low), float(high)),
+                top_m=(float(left), float(right)),
+                least=Gap(float(room.least[k]), float(room.least_at[k])),
+                most=Gap(float(room.most[k]), float(room.most_at[k])),
+                highest_m=float(highest[k]),
+                along_m=math.hypot(bay.length_m, float(high - low)),
+                breaks=broken,
+            )
+        )
+    return tuple(found)
+
+
+def _strings(line: Line, tops: Sequence[float], grounds: Sequence[float]) -> list[tuple[LevelLineMark, int]]:
+    """Level strings along the run, each with how many posts in a row hang on it.
+
+    Each hangs at its highest post top and reaches as far as a rule does from it. A loop comes back to its first post:
+    that hangs on the first string at the one end and on the last at the other.
+    """
+    marks: list[tuple[LevelLineMark, int]] = []
+    begun = 0
+    for k in range(1, len(tops) + 1):
+        span = tops[begun : k + 1]
+        if k < len(tops) and max(span) - min(span) <= STRING_M:
+            continue
+        high = max(range(begun, k), key=lambda i: tops[i])
+        labels = dict.fromkeys(post.label for post in line.posts[begun:k])
+        mark = LevelLineMark(tops[high], line.posts[high].label, tops[high] - grounds[high], tuple(labels))
+        marks.append((mark, k - begun))
+        begun = k
+    return marks
+
+
+def said_of(line: Line, met: Met) -> list[Remark]:
+    """What the program proposes, and every rule that is not kept."""
+    spec = line.trace.spec
+    about, run = f"run {spec.name}", ("run", spec.name)
+    remarks = []
+    if spec.follows in ("", "best"):
+        modes = ", ".join(f"{mode} {len(list(bays))}" for mode, bays in itertools.groupby(met.modes) if mode != "gate")
+        remarks.append(Remark("ground-best-proposed", "note", about, (run, ("modes", modes)), spec.at))
+    for rule in dict.fromkeys(item.rule for item in met.breaks):
+        broken = [item for item in met.breaks if item.rule == rule]
+        worst = max(broken, key=lambda item: item.by_m)
+        bays = [line.bays[item.bay] for item in broken]
+        found, allowed = worst.found_m, worst.allowed_m
+        if rule == "legal-height":  # said of the highest part, from where the rule measures
+            allowed = legal_at(line.limits.heights, worst.at_m)
+            found = allowed + worst.by_m
+        args = (
+            run,
+            ("bays", ", ".join(dict.fromkeys(f"{bay.start}-{bay.end}" for bay in bays))),
+            ("worst", f"{line.bays[worst.bay].start}-{line.bays[worst.bay].end}"),
+            ("by_m", worst.by_m),
+            ("found_m", found),
+            ("allowed_m", allowed),
+            ("at_m", worst.at_m),
+        )
+        remarks.append(Remark(f"ground-{rule}", "caution", about, args, spec.at))
+    return remarks
