@@ -44,3 +44,18 @@ def test_a_bay_says_its_room_and_its_height_and_a_post_its_top() -> None:
     assert bay["most room below it"].value == pytest.approx(2 * IN)
     assert bay["most that its top stands above the ground"].value == pytest.approx(74 * IN)
     assert quantities("post 1")["top in run run"].value == pytest.approx(100 * FT + 74 * IN)
+
+
+def test_a_bay_that_breaks_a_rule_says_what_would_heal_it() -> None:
+    """Bays of 8 ft stepped on ground that falls 1 in 8: 12 in of room at one end beside 1/2 in at the other, 6 in allowed."""
+    text = TEXT.replace("60 ft, -20 ft, 102 ft", "60 ft, -20 ft, 92 ft").replace(
+        "60 ft, 20 ft, 98 ft", "60 ft, 20 ft, 88 ft"
+    )
+    text = text.replace("most gap: 14 in", "least gap: 0.5 in, most gap: 6 in")
+    plan = make_plan(jobfile.read_text(text, "slope.yaml"))
+    found = {reason.quantity: reason for reason in explain(plan, "bay 1")}
+    over = found["most room below it"].value - 6 * IN
+    assert over > 0
+    assert found["fill would heal most-gap"].value == pytest.approx(over)
+    divided = found["another-bay would heal most-gap"]
+    assert divided.value * dict(divided.inputs)["count"] == pytest.approx(plan.design.bays[0].length_m)

@@ -46,6 +46,15 @@ def bay_on_ground(plan: Plan, number: int) -> tuple[Reason, ...]:
                        "top - ground straight below, anywhere in the bay"),
                 Reason(about, "length along the slope", bay.along_m, "m", "root of (level length^2 + rise^2)"),
             ]  # fmt: skip
+            for remedy in (remedy for remedy in meeting.remedies if remedy.bay == number):
+                inputs: tuple[tuple[str, float | int], ...] = (("from station_m", remedy.from_m), ("to_m", remedy.to_m))
+                if remedy.count:
+                    inputs = (*inputs, ("count", remedy.count))
+                quantity, formula = (
+                    f"{remedy.slug} would heal {remedy.rule}",
+                    "by itself, with everything else as it is",
+                )
+                found.append(Reason(about, quantity, remedy.amount_m, "m", formula, inputs, "common practice"))
     return tuple(found)
 
 
