@@ -24,7 +24,7 @@ def line_posts_csv(plan: Plan) -> str:
     writer.writerow(["run", "number", "role", "station_m", "along_m", "x_m", "y_m", "ground_m", "length_m", "depth_m",
                      "into_the_ground"])  # fmt: skip
     for line in plan.lines:
-        table = post_table(relaid(line), line.rules)
+        table = post_table(relaid(line), line.rules, moves=line.moves)
         columns = [table[name].tolist() for name in table.dtype.names or ()]
         for k, (station, along, x, y, ground, length, depth, role) in enumerate(zip(*columns, strict=True), 1):
             how = "driven" if role == Role.STEEL else "dug"

@@ -12,10 +12,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.layout.line_curves import Curve, curves_of, gentle, turns_of
 from palewright.layout.line_ground import DIP, Way, dips_and_rises
 from palewright.model import WireRules
 
-__all__ = ["NAMES", "Role", "LineArrays", "lay_line", "turns_of"]
+__all__ = ["NAMES", "Role", "LineArrays", "lay_line", "longest_bays", "turns_of"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -63,6 +64,8 @@ class LineArrays(NamedTuple):
     short
         for each piece between assemblies: 0, or 1 where both share one brace post, or 2 where one rail goes from one
         to the other, because there is no room for more.
+    curves
+        where the path bends gradually, in walking order: bays are shorter there.
     """
 
     way: Way
@@ -83,6 +86,7 @@ class LineArrays(NamedTuple):
     fixed_role: Ints
     pulls: Floats
     short: Ints
+    curves: tuple[Curve, ...] = ()
 
     @property
     def spacing(self) -> Floats:
@@ -95,17 +99,6 @@ class LineArrays(NamedTuple):
         return int(self.bays.sum()) - len(self.bays) + len(self.fixed)
 
 
-def turns_of(path: Floats) -> Floats:
-    """How a path (k, 2) turns at each of its inner corners [rad], left positive.
-
-    >>> np.degrees(turns_of(np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0]])))
-    array([90.])
-    """
-    legs = np.diff(path, axis=0)
-    u, v = legs[:-1], legs[1:]
-    return np.asarray(np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1)))
-
-
 def lay_line(way: Way, closed: bool, openings: Sequence[tuple[float, float]], rules: WireRules) -> LineArrays:
     """A line laid out.
 
@@ -114,9 +107,11 @@ def lay_line(way: Way, closed: bool, openings: Sequence[tuple[float, float]], ru
         of each gate or crossing, in walking order [m].
     Bends are sorted by the classes of the rules; pieces between ends, bends that are braced and gates are divided into
     equal pulls no longer than the greatest; what is left between the braces into equal bays no longer than the longest,
-    at posts that stand first: at small bends, in dips and on rises. Distances are measured along the ground.
+    at posts that stand first: at small bends, at both ends of curves, in dips and on rises. Distances are along the
+    ground.
     """
-    bends = _bend_roles(way, closed, rules)
+    curves = curves_of(way, rules)
+    bends = _bend_roles(way, closed, rules, curves)
     station, role, turn, gap = _terminals(way, closed, bends, openings)
     stiff = way.along_of(way.at[bends == Role.STIFF])
     d = way.along_of(station)
@@ -129,16 +124,20 @@ def lay_line(way: Way, closed: bool, openings: Sequence[tuple[float, float]], ru
     role, turn = np.where(pulled, Role.PULL, role[of]), np.where(pulled, 0.0, turn[of])
     gap = gap[of] & ~pulled
     spans = _spans(np.diff(along), gap[:-1], rules)
-    return _stretches(way, along, role, turn, gap, spans, stiff, rules)
+    return _stretches(way, along, role, turn, gap, spans, stiff, curves, rules)
 
 
-def _bend_roles(way: Way, closed: bool, rules: WireRules) -> Ints:
+def _bend_roles(way: Way, closed: bool, rules: WireRules, curves: Sequence[Curve]) -> Ints:
     """The role of each corner of the path by how far it turns."""
     turn = np.abs(_turns(way, closed))
     role = np.full(len(turn), Role.NONE, dtype=np.intp)
     role[turn > rules.number("stiff over") + _SLACK] = Role.STIFF
     role[turn > rules.number("anchor over") + _SLACK] = Role.ANCHOR
     role[(turn >= rules.number("corner from") - _SLACK) & (turn > _SLACK)] = Role.CORNER
+    for curve in curves:
+        role[curve.first + 1 : curve.last] = Role.NONE
+        tips = np.array([curve.first, curve.last])
+        role[tips] = np.where(turn[tips] > gentle(rules) + _SLACK, role[tips], Role.STIFF)
     role[[0, -1]] = np.where(role[[0, -1]] == Role.CORNER, Role.CORNER, Role.ANCHOR) if closed else Role.END
     return role
 
@@ -183,7 +182,7 @@ def _spans(pull: Floats, gap: NDArray[np.bool_], rules: WireRules) -> Ints:
 
 def _stretches(
     way: Way, along: Floats, role: Ints, turn: Floats, gap: NDArray[np.bool_], spans: Ints, stiff: Floats,
-    rules: WireRules,
+    curves: Sequence[Curve], rules: WireRules,
 ) -> LineArrays:  # fmt: skip
     span, longest = rules.number("span"), rules.number("longest bay")
     length = np.diff(along)
@@ -209,14 +208,31 @@ def _stretches(
     nexts = np.append(begins[1:], np.inf)
     ends = np.where(same, nexts, end[group])
     last = np.where(same, np.append(number[1:], 0), first[group] + 1)
-    bays = np.maximum(1, np.ceil((ends - begins) / longest - _SLACK)).astype(np.intp)
+    bays = np.maximum(1, np.ceil((ends - begins) / _longest(way, begins, ends, curves, longest) - _SLACK)).astype(
+        np.intp
+    )
     tied = length[~gap[:-1]]
     over = (before + after) * (role == Role.PULL)
     pulls = tied + (over[:-1][~gap[:-1]] + over[1:][~gap[:-1]]) / 2.0
     return LineArrays(
         way, along, role, turn, np.concatenate([[0], spans]), np.append(spans, 0), before, after, gap,
-        begins, ends, bays, number, last, fixed, kind, pulls, short,
+        begins, ends, bays, number, last, fixed, kind, pulls, short, tuple(curves),
     )  # fmt: skip
+
+
+def longest_bays(line: LineArrays, rules: WireRules) -> Floats:
+    """The longest bay that each stretch of a line may have [m]."""
+    return _longest(line.way, line.start, line.end, line.curves, rules.number("longest bay"))
+
+
+def _longest(way: Way, begins: Floats, ends: Floats, curves: Sequence[Curve], longest: float) -> Floats:
+    """The longest bay of each stretch [m]: that of a curve where it lies on one."""
+    made = np.full(len(begins), longest)
+    for curve in curves:
+        low, high = way.along_of(way.at[[curve.first, curve.last]])
+        first, last = np.searchsorted(ends, low + _NEAR, side="right"), np.searchsorted(begins, high - _NEAR)
+        made[first:last] = np.minimum(made[first:last], curve.bay)
+    return made
 
 
 def _fixed(way: Way, stiff: Floats, start: Floats, end: Floats, rules: WireRules) -> tuple[Floats, Ints]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -10,9 +11,9 @@ from numpy.typing import NDArray
 
 from palewright.ground import Surface
 from palewright.layout.line import LineArrays, Role
-from palewright.model import WireRules
+from palewright.model import PostMove, WireRules
 
-__all__ = ["COLUMNS", "LinePosts", "line_posts", "post_lengths", "post_table", "stock_m"]
+__all__ = ["COLUMNS", "STEEL_M", "LinePosts", "line_posts", "post_lengths", "post_table", "post_width", "stock_m"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,6 +25,8 @@ COLUMNS = np.dtype(
 """Columns of a table of posts: level station, distance along the ground, place, height of the ground, length of the
 post and how deep it stands [m]; role as in :class:`palewright.layout.line.Role`."""
 _DEEPER_M = 0.3048
+STEEL_M = 0.0508
+"""Across a driven post of steel [m]: 2 in, from memory."""
 
 
 class LinePosts(NamedTuple):
@@ -114,6 +117,16 @@ def stock_m(words: str) -> float:
     return (int(whole) + (int(over) / int(under) if over else 0.0)) * 0.3048
 
 
+def post_width(words: str) -> float:
+    """How wide a stock post is by its words [m]; one without its width is taken for 4 in (common practice).
+
+    >>> round(post_width("6 in x 8 ft") / 0.0254, 6), round(post_width("cedar x 8 ft") / 0.0254, 6)
+    (6.0, 4.0)
+    """
+    first = re.match(r"([0-9.]+) in", words)
+    return (float(first[1]) if first else 4.0) * 0.0254
+
+
 def post_lengths(rules: WireRules) -> Floats:
     """Length and depth [m] of the posts of each role (12, 2). In a dip a post stands 1 ft deeper: wire lifts it."""
     made = np.zeros((len(Role), 2))
@@ -128,13 +141,19 @@ def post_lengths(rules: WireRules) -> Floats:
     return made
 
 
-def post_table(line: LineArrays, rules: WireRules, surface: Surface | None = None) -> NDArray[Any]:
+def post_table(
+    line: LineArrays, rules: WireRules, surface: Surface | None = None, moves: Sequence[PostMove] = ()
+) -> NDArray[Any]:
     """One row for each post of a line, in walking order, with the columns of :data:`COLUMNS`.
 
     surface
         the ground, read at every post; without it heights are those of the profile that the line was laid on.
+    moves
+        line posts that do not stand where equal bays put them.
     """
     posts = line_posts(line, rules)
+    for move in moves:
+        posts.along[int(np.abs(posts.along - move.along_m).argmin())] += move.by_m
     station = line.way.level_of(posts.along)
     xy = line.way.xy_of(station)
     made = np.empty(len(station), dtype=COLUMNS)

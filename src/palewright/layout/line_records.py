@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.layout.line import NAMES, LineArrays, Role, lay_line
-from palewright.layout.line_ground import Way
+from palewright.layout.line_ground import Way, mid_ordinate
 from palewright.layout.line_posts import line_posts
 from palewright.model import (
     Assembly,
+    LineCurve,
     LineGate,
     LineLeg,
     LinePlan,
@@ -149,6 +150,11 @@ def line_plan(
         pulls_m=tuple(line.pulls.tolist()),
         counts=tuple(counts.items()),
         profile=profile,
+        curves=_curves(line),
+        fixed=tuple(
+            _post(line, label, NAMES[role], along)
+            for label, role, along in zip(labels.fixed, line.fixed_role.tolist(), line.fixed.tolist(), strict=True)
+        ),
         remarks=tuple(_remarks(run, line, rules, profile)),
         reasons=tuple(_reasons(run, line, rules)),
     )
@@ -279,9 +285,22 @@ def _running(line: LineArrays, every: float) -> list[tuple[Running, ...]]:
     return [tuple(row) for row in found]
 
 
+def _curves(line: LineArrays) -> tuple[LineCurve, ...]:
+    at = line.way.at.tolist()
+    return tuple(
+        LineCurve(at[one.first], at[one.last], one.radius, one.turn, one.bay,
+                  mid_ordinate(one.radius, min(one.bay, 2.0 * one.radius)))
+        for one in line.curves
+    )  # fmt: skip
+
+
 def _legs(line: LineArrays, every: float) -> tuple[LineLeg, ...]:
+    """Its straight pieces; those within curves are none."""
     made = []
-    for a, b in zip(line.way.at[:-1].tolist(), line.way.at[1:].tolist(), strict=True):
+    curved = {k for one in line.curves for k in range(one.first, one.last)}
+    for k, (a, b) in enumerate(zip(line.way.at[:-1].tolist(), line.way.at[1:].tolist(), strict=True)):
+        if k in curved:
+            continue
         parts = max(1, math.ceil((b - a) / every - 1e-9)) if every else 1
         made.append(LineLeg(a, b, tuple(a + (b - a) * j / parts for j in range(1, parts))))
     return tuple(made)
@@ -309,6 +328,10 @@ def _remarks(run: str, line: LineArrays, rules: WireRules, profile: Profile | No
         if rule is not None and rule.source != "as typed":
             slug = "line-not-said" if rules.documents else "line-no-rules"
             said.append(Remark(slug, "assumption", about, (("run", run), ("key", key), ("source", rule.source))))
+    for one in _curves(line):
+        args = (("run", run), ("radius_m", one.radius_m), ("bay_m", one.bay_m), ("from_m", one.from_m),
+                ("to_m", one.to_m), ("degrees", round(math.degrees(abs(one.turn)))))  # fmt: skip
+        said.append(Remark(f"line-curve-{one.outside}", "caution", about, args))
     short = int((line.short > 0).sum())
     if short:
         said.append(Remark("line-short-piece", "caution", about, (("run", run), ("count", short))))

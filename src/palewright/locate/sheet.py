@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from palewright.errors import JobError, Problem, Where
-from palewright.model import Design, DigItem, Job, LocateSheet, LocateSpec, Remark, Site, Stakeout, Zone
+from palewright.locate.lines import line_digs
+from palewright.model import Design, DigItem, Job, LinePlan, LocateSheet, LocateSpec, Remark, Site, Stakeout, Zone
 from palewright.plane import XY, inside, point_path_distance
 
 __all__ = ["PRIVATE_LINES", "STAKE_DEPTH_M", "STAKE_WIDTH_M", "locate_sheet"]
@@ -32,11 +34,14 @@ STAKE_DEPTH_M = 0.4572
 """Depth to which a stake is driven [m]: 18 in (common practice)."""
 
 
-def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> LocateSheet:
+def locate_sheet(
+    job: Job, site: Site, design: Design, stakeout: Stakeout, lines: Sequence[LinePlan] = ()
+) -> LocateSheet:
     """The locate block of every crew page.
 
     job
-        whose ``locate`` holds what was typed. site: its zones; design: its holes; stakeout: its stakes.
+        whose ``locate`` holds what was typed. site: its zones; design: its holes; stakeout: its stakes; lines: its
+        runs of wire, whose posts are digs whether they are dug or driven.
     Returns a sheet with one DigItem for each hole and each stake, to be marked in white. It is ``entered`` only when
     ticket, called on, legal from and expires are typed, the days as YYYY-MM-DD, and every listed member, at least one,
     has answered; ``missing`` names what is not. Even then nothing is declared clear: the sheet says what was checked.
@@ -48,7 +53,7 @@ def locate_sheet(job: Job, site: Site, design: Design, stakeout: Stakeout) -> Lo
     if problems:
         raise JobError(problems)
     missing = _missing(typed)
-    digs = (*_holes(design), *_stakes(site, stakeout))
+    digs = (*_holes(design), *_stakes(site, stakeout), *(dig for line in lines for dig in line_digs(line)))
     remarks: list[Remark] = []
     if missing:
         remarks.append(Remark("locate-not-entered", "ask", "locate", (("missing", ", ".join(missing)),)))

@@ -12,10 +12,13 @@ from palewright.record import Record
 
 __all__ = [
     "Assembly",
+    "LineCurve",
     "LineGate",
     "LineLeg",
     "LinePlan",
     "LinePost",
+    "PostMove",
+    "PostZone",
     "Roll",
     "Running",
     "Stretch",
@@ -152,6 +155,63 @@ class LineLeg(Record):
     sights_m: tuple[float, ...]
 
 
+class LineCurve(Record):
+    """Where the run bends gradually: stations [m], tightest radius [m], turn [rad, left positive].
+
+    bay_m
+        the longest bay there [m]; middle_m: how far such a chord stands off the curve at its middle [m].
+    """
+
+    from_m: float
+    to_m: float
+    radius_m: float
+    turn: float
+    bay_m: float
+    middle_m: float
+
+    @property
+    def outside(self) -> str:
+        """The side of the run on which wire stands outside the curve."""
+        return "right" if self.turn > 0.0 else "left"
+
+
+class PostMove(Record):
+    """A line post that is moved along the run so that it is clear of a zone.
+
+    stretch, post
+        its stretch and its number in it. along_m: where equal bays would put it, along the ground [m]; by_m: how far
+        it is moved, positive onward [m].
+    before_m, after_m
+        the bays before and after it then [m].
+    """
+
+    stretch: int
+    post: int
+    along_m: float
+    by_m: float
+    before_m: float
+    after_m: float
+    zone: str
+
+
+class PostZone(Record):
+    """A post within a zone where it stands.
+
+    label
+        of a post of an assembly or a fixed one; "" for a line post, which has a stretch and a number.
+    clear_m
+        from the edge of its hole, or of the driven post, to the edge of the zone [m], negative.
+    """
+
+    label: str
+    stretch: int
+    post: int
+    driven: bool
+    zone: str
+    kind: str
+    clear_m: float
+
+
 class LineGate(Record):
     """A gate: opening post face to post face [m]; stations are of its two post centres.
 
@@ -189,6 +249,10 @@ class LinePlan(Record):
         "rail", "strut", "diagonal", "stay", "bay", "pull piece".
     profile
         the ground that it was laid on; None where that is not known, and then it is taken for level.
+    fixed
+        posts that stand first within its stretches.
+    moves, in_zones
+        line posts that are moved clear of zones, and posts that stand in one.
     """
 
     run: str
@@ -206,6 +270,10 @@ class LinePlan(Record):
     counts: tuple[tuple[str, int], ...]
     rolls: tuple[Roll, ...] = ()
     profile: Profile | None = None
+    curves: tuple[LineCurve, ...] = ()
+    fixed: tuple[LinePost, ...] = ()
+    moves: tuple[PostMove, ...] = ()
+    in_zones: tuple[PostZone, ...] = ()
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
 

@@ -208,7 +208,12 @@ class Stakeout(Record):
 
 
 class DigItem(Record):
-    """One proposed dig: hole of a post, or a stake. ``hand`` True: dig by hand."""
+    """One proposed dig: hole of a post, a stake or a driven post. ``hand`` True: dig by hand.
+
+    run, count, every_m, to
+        of a run of wire. A row of alike posts in a stretch is one: how many, how far apart (None where driven posts and
+        holes take turns) [m], and where the last one stands.
+    """
 
     label: str
     what: str
@@ -217,6 +222,10 @@ class DigItem(Record):
     depth_m: float
     hand: bool
     zones: tuple[str, ...] = ()
+    run: str = ""
+    count: int = 1
+    every_m: float | None = None
+    to: XY | None = None
 
 
 class LocateSheet(Record):
@@ -232,6 +241,10 @@ class LocateSheet(Record):
     digs: tuple[DigItem, ...]
     private: tuple[str, ...]
     remarks: tuple[Remark, ...] = ()
+
+    def counted(self, what: str) -> int:
+        """How many digs of a sort there are: "hole", "stake" or "driven post"."""
+        return sum(dig.count for dig in self.digs if dig.what == what)
 
 
 # ---------------------------------------------------------------- take-off

@@ -5,7 +5,19 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from palewright.model import Assembly, LineGate, LineLeg, LinePlan, Plan, Running, Stretch, WireRule
+from palewright.model import (
+    Assembly,
+    DigItem,
+    LineCurve,
+    LineGate,
+    LineLeg,
+    LinePlan,
+    Plan,
+    PostMove,
+    Running,
+    Stretch,
+    WireRule,
+)
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, table
@@ -50,6 +62,10 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "assemblies": [_assembly(sheet, one) for one in line.assemblies],
         "gates": [_gate(sheet, gate) for gate in line.gates],
         "stretches": [_stretch(sheet, one) for one in line.stretches],
+        "curves": [_curve(sheet, one) for one in line.curves],
+        "moved": [_moved(sheet, line, move) for move in line.moves],
+        "digs_total": sheet("stretches.digs_total", holes=f"{holes:,}", driven=f"{driven:,}"),
+        "digs": _digs(sheet, line),
         "rolls": _rolls(sheet, line),
         "miles": _miles(sheet, line),
         "rules": [_rule(sheet, rule) for key in _SHOWN if (rule := line.rules.rule(key)) is not None],
@@ -118,6 +134,42 @@ def _stretch(sheet: Sheet, one: Stretch) -> dict[str, Any]:
         "posts": _posts(sheet, one),
         "running": "; ".join(_running(sheet, one, at) for at in one.running),
     }
+
+
+def _curve(sheet: Sheet, one: LineCurve) -> str:
+    show = sheet.measures
+    key = f"stretches.curve_{one.outside}"
+    return sheet(key, start=_station(sheet, one.from_m), end=_station(sheet, one.to_m),
+                 radius=show.length(one.radius_m), bay=show.length(one.bay_m),
+                 middle=show.length(one.middle_m))  # fmt: skip
+
+
+def _moved(sheet: Sheet, line: LinePlan, move: PostMove) -> str:
+    show, one = sheet.measures, line.stretches[move.stretch - 1]
+    return sheet("stretches.moved", post=move.post, start=one.start, end=one.end, by=show.length(abs(move.by_m)),
+                 way=sheet(f"stretches.{'onward' if move.by_m > 0.0 else 'backward'}"), zone=short(move.zone, 60),
+                 before=show.length(move.before_m), after=show.length(move.after_m))  # fmt: skip
+
+
+def _digs(sheet: Sheet, line: LinePlan) -> list[str]:
+    """What goes into the ground: posts of assemblies that are in no zone in one row, then row by row."""
+    mine = [dig for dig in sheet.plan.locate.digs if dig.run == line.run]
+    alone = [dig.label for dig in mine if dig.to is None and not dig.zones]
+    width = sheet.measures.length(line.rules.number("hole"))
+    rows = [sheet("stretches.dig_each", labels=", ".join(alone), width=width)] if alone else []
+    return [*rows, *(_dig(sheet, dig) for dig in mine if dig.to is not None or dig.zones)]
+
+
+def _dig(sheet: Sheet, dig: DigItem) -> str:
+    show = sheet.measures
+    start, _, end = dig.label.partition("-")
+    label = sheet("stretches.between", start=start, end=end) if end else start
+    every = show.length(dig.every_m) if dig.every_m is not None else ""
+    what = "driven" if dig.what == "driven post" else "hole"
+    key = f"stretches.dig_{what}{'' if dig.count == 1 else 's_every' if every else 's'}"
+    text = sheet(key, label=label, count=dig.count, every=every)
+    zones = ", ".join(short(zone, 40) for zone in dig.zones)
+    return sheet("stretches.dig_zone", what=text, zones=zones) if zones else text
 
 
 def _posts(sheet: Sheet, one: Stretch) -> str:

@@ -13,11 +13,15 @@ from palewright.errors import JobError, Problem
 from palewright.layout.laying import Ground
 from palewright.layout.line import lay_line
 from palewright.layout.line_ground import Way
+from palewright.layout.line_posts import post_width
 from palewright.layout.line_records import Opening, line_plan
 from palewright.layout.line_rules import resolve_wire
-from palewright.model import GateSpec, Job, LinePlan, PointRef, Profile, RunSpec, Site, WireRules
+from palewright.layout.line_zones import posts_in_zones
+from palewright.layout.say import Say
+from palewright.model import GateSpec, Job, LinePlan, PostMove, Profile, RunSpec, Site, Stretch, WireRules
 from palewright.notation import show_length
-from palewright.plane import XY
+from palewright.plan.line_paths import LinePath, line_paths
+from palewright.plan.line_said import inset_said, top_said, zones_said
 from palewright.supply.line import wire_rolls
 
 __all__ = ["lay_lines"]
@@ -26,10 +30,6 @@ _SAME = 1e-6
 #: from running station to running station [m]: 100 ft, or 25 m.
 _EVERY_M = (30.48, 25.0)
 _MOST_POSTS = 1_000_000
-_NOT_HERE = (
-    ("sides", "sides"), ("inset", "inside boundary"), ("ends", "ends"), ("given", "given bays"),
-    ("shortest_m", "shortest bay"), ("divide", "bays"), ("steps", "steps"), ("breaks", "top changes at"),
-)  # fmt: skip
 
 
 def lay_lines(job: Job, site: Site, ground: Ground | None) -> tuple[LinePlan, ...]:
@@ -46,88 +46,59 @@ def lay_lines(job: Job, site: Site, ground: Ground | None) -> tuple[LinePlan, ..
             rules[spec.name] = resolve_wire(spec)
         except JobError as error:
             problems += error.problems
-    paths = {run.name: _path(run, site, problems) for run in job.runs if run.fence in rules}
+    paths = line_paths(job, site, rules, problems)
     openings = {
         run.name: _openings(run, paths[run.name], rules[run.fence], site, problems)
         for run in job.runs
-        if run.name in paths and len(paths[run.name]) > 1
+        if run.name in paths
     }
     if problems:
         raise JobError(problems)
     known = _profiles(paths, ground)
-    return tuple(_lay(run, rules[run.fence], paths[run.name], openings[run.name], known, job) for run in job.runs)
+    return tuple(_lay(run, rules[run.fence], paths[run.name], openings[run.name], known, job, site) for run in job.runs)
 
 
-def _profiles(paths: dict[str, list[XY]], ground: Ground | None) -> dict[str, Profile]:
+def _profiles(paths: dict[str, LinePath], ground: Ground | None) -> dict[str, Profile]:
     if ground is None:
         return {}
-    return {profile.run: profile for profile in ground(list(paths.items()), {})}
+    return {profile.run: profile for profile in ground([(name, path.xy) for name, path in paths.items()], {})}
 
 
 def _lay(
-    run: RunSpec, rules: WireRules, path: list[XY], openings: list[Opening], known: dict[str, Profile], job: Job
+    run: RunSpec,
+    rules: WireRules,
+    path: LinePath,
+    openings: list[Opening],
+    known: dict[str, Profile],
+    job: Job,
+    site: Site,
 ) -> LinePlan:
     profile = known.get(run.name)
-    xy = np.array(path)
+    xy = np.array(path.xy)
     if profile is None:
         way = Way.of(xy)
     else:
         way = Way.of(xy, np.array(profile.stations_m), np.array(profile.heights_m))
-    closed = _closed(path)
     posts = way.along[-1] / rules.number("longest bay")
     if posts > _MOST_POSTS:
         raise JobError(
             Problem("too-many-posts", "so many bays are taken for a slip of the unit", run.at,
                     found=f"{posts:.0f} bays", allowed=f"up to {_MOST_POSTS}", hint="check the units of the run")
         )  # fmt: skip
-    line = lay_line(way, closed, [(o.from_m, o.to_m) for o in openings], rules)
-    made = line_plan(run.name, line, rules, openings, closed, profile, _EVERY_M[job.print_style == "metric"])
-    return replace(made, rolls=wire_rolls(made))
+    line = lay_line(way, path.closed, [(o.from_m, o.to_m) for o in openings], rules)
+    made = line_plan(run.name, line, rules, openings, path.closed, profile, _EVERY_M[job.print_style == "metric"])
+    moves, in_zones = posts_in_zones(line, made, site.zones)
+    stretches = tuple(_past_moved(one, moves) for one in made.stretches) if moves else made.stretches
+    made = replace(made, rolls=wire_rolls(made), moves=moves, in_zones=in_zones, stretches=stretches)
+    said = [*zones_said(made), *inset_said(run, line, made, site, Say.of(job)), *top_said(rules, run.name)]
+    return replace(made, remarks=(*made.remarks, *said))
 
 
-def _closed(path: Sequence[XY]) -> bool:
-    return len(path) > 3 and math.dist(path[0], path[-1]) <= _SAME
-
-
-def _place(ref: PointRef, site: Site) -> XY | None:
-    places = {point.name: point.xy for point in site.points}
-    if site.ring is not None:
-        places = {corner.name: corner.xy for corner in site.ring.corners} | places
-    return places.get(ref.name) if ref.name else ref.xy
-
-
-def _path(run: RunSpec, site: Site, problems: list[Problem]) -> list[XY]:
-    """Corners of a run of wire; a closed one ends where it begins."""
-    for field, key in _NOT_HERE:
-        if getattr(run, field):
-            problems.append(Problem("wire-run-key", f"a run of wire has no `{key}`", run.at, found=key,
-                                    hint="a run of wire goes through points"))  # fmt: skip
-    path: list[XY] = []
-    for ref in run.through:
-        place = _place(ref, site)
-        if place is None:
-            problems.append(
-                Problem("unknown-point", f"run {run.name} goes through a point that the job does not have",
-                        ref.at if ref.at.line else run.at, found=ref.name or "no coordinates",
-                        allowed=", ".join(point.name for point in site.points) or "no point is described")
-            )  # fmt: skip
-            return []
-        if path and math.dist(path[-1], place) <= _SAME:
-            problems.append(Problem("zero-length-leg", f"run {run.name} names the same place twice in a row",
-                                    ref.at if ref.at.line else run.at, found=ref.name))  # fmt: skip
-            return []
-        path.append(place)
-    if run.closed and len(path) > 2 and not _closed(path):
-        path.append(path[0])
-    return path
-
-
-def _openings(run: RunSpec, path: list[XY], rules: WireRules, site: Site, problems: list[Problem]) -> list[Opening]:
-    width = _width(rules)
+def _openings(run: RunSpec, path: LinePath, rules: WireRules, site: Site, problems: list[Problem]) -> list[Opening]:
+    width = post_width(rules.word("post gate"))
     made: list[Opening] = []
-    at = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(np.array(path), axis=0).T))])
     for spec in run.gates:
-        opening = _opening(run, spec, path, at.tolist(), width, site, problems)
+        opening = _opening(run, spec, path, width, site, problems)
         if opening is not None:
             made.append(opening)
     made.sort(key=lambda o: o.from_m)
@@ -140,26 +111,39 @@ def _openings(run: RunSpec, path: list[XY], rules: WireRules, site: Site, proble
     return made
 
 
-def _width(rules: WireRules) -> float:
-    """Width of a gate post as its words say [m]."""
-    return float(rules.word("post gate").split()[0]) * 0.0254
+def _past_moved(one: Stretch, moves: Sequence[PostMove]) -> Stretch:
+    """A stretch whose running stations are told from the line posts where they stand, some of them moved."""
+    by = {move.post: move.by_m for move in moves if move.stretch == one.number}
+    made = []
+    for at in one.running:
+        past, post = at.past_m - by.get(at.post, 0.0), at.post
+        if past < 0.0:
+            past, post = past + by.get(post, 0.0) + one.spacing_m - by.get(post - 1, 0.0), post - 1
+        made.append(replace(at, past_m=past, post=post))
+    return replace(one, running=tuple(made))
+
+
+def _corner(name: str, path: LinePath, site: Site) -> int | None:
+    """Which corner of a path a point is: by its name, or by its place."""
+    if name in path.names:
+        return path.names.index(name)
+    here = next((point.xy for point in site.points if point.name == name), None)
+    near = [k for k, xy in enumerate(path.xy) if here is not None and math.dist(xy, here) <= _SAME]
+    return near[0] if near else None
 
 
 def _opening(
-    run: RunSpec, spec: GateSpec, path: list[XY], at: list[float], width: float, site: Site, problems: list[Problem]
+    run: RunSpec, spec: GateSpec, path: LinePath, width: float, site: Site, problems: list[Problem]
 ) -> Opening | None:
-    places = [_place(ref, site) for ref in run.through]
-    names = [ref.name for ref in run.through]
-    here = _place(PointRef(spec.from_point, None, spec.at), site)
-    if here is None or here not in places:
+    k, at = _corner(spec.from_point, path, site), path.at
+    if k is None:
         problems.append(
             Problem("gate-point-not-on-run",
                     f"gate {spec.name} is measured from a point that run {run.name} does not go through", spec.at,
-                    found=spec.from_point, allowed=", ".join(name for name in names if name))
+                    found=spec.from_point, allowed=", ".join(name for name in path.names if name))
         )  # fmt: skip
         return None
-    k = places.index(here)
-    forward = k < len(path) - 1
+    forward = k < len(at) - 1
     clear = spec.opening_m if spec.opening_m is not None else (spec.leaf_m or 0.0) * spec.leaves
     apart = clear + width
     shares = spec.starts_m == 0.0 and spec.reference == "start"

@@ -1,0 +1,75 @@
+"""Posts of runs of wire as digs: each post of an assembly, and a row of holes and one of driven posts for a stretch."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from itertools import accumulate, pairwise
+
+from palewright.model import DigItem, LinePlan, LinePost, PostZone, Stretch
+
+__all__ = ["line_digs"]
+
+XY = tuple[float, float]
+STEEL_M = 0.0508
+"""Across a driven post of steel [m]: 2 in, from memory."""
+
+
+def line_digs(line: LinePlan) -> list[DigItem]:
+    """Everything of a line that goes into the ground, driven posts among it.
+
+    A row for a stretch says how many and how far apart; its place is that of the first post, and ``to`` that of the
+    last.
+    """
+    held = [post for one in line.assemblies for post in one.posts]
+    digs = [_post(line, post) for post in (*held, *line.fixed)]
+    at = list(accumulate((math.dist(a, b) for a, b in pairwise(line.path)), initial=0.0))
+    for one in line.stretches:
+        digs += _stretch(line, one, at)
+    return digs
+
+
+def _post(line: LinePlan, post: LinePost) -> DigItem:
+    low = post.role == "low"
+    key = "depth line" if low or post.role in ("stiff", "high") else "depth pulled"
+    depth = line.rules.number(key) + (0.3048 if low else 0.0)
+    hits = [hit for hit in line.in_zones if hit.label == post.label]
+    return DigItem(
+        post.label, "hole", post.xy, line.rules.number("hole"), depth, _hand(hits), _names(hits), run=line.run
+    )
+
+
+def _stretch(line: LinePlan, one: Stretch, at: list[float]) -> list[DigItem]:
+    made = []
+    mixed = bool(one.wood and one.steel)
+    for what, count in (("hole", one.wood), ("driven post", one.steel)):
+        if not count:
+            continue
+        driven = what == "driven post"
+        numbers = [k for k in range(1, one.bays) if driven != (bool(one.wood_every) and k % one.wood_every == 0)]
+        every = one.spacing_m * (one.wood_every if mixed else 1)
+        hits = [hit for hit in line.in_zones if hit.stretch == one.number and hit.driven == driven]
+        first, last = (_place(line, at, one.from_m + (one.to_m - one.from_m) * k / one.bays) for k in
+                       (numbers[0], numbers[-1]))  # fmt: skip
+        made.append(
+            DigItem(f"{one.start}-{one.end}", what, first, STEEL_M if driven else line.rules.number("hole"),
+                    line.rules.number("depth steel" if driven else "depth line"), _hand(hits), _names(hits), line.run,
+                    count, None if mixed and driven else every, last)
+        )  # fmt: skip
+    return made
+
+
+def _hand(hits: list[PostZone]) -> bool:
+    return any(hit.kind == "hand dig" for hit in hits)
+
+
+def _names(hits: list[PostZone]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(hit.zone for hit in hits))
+
+
+def _place(line: LinePlan, at: list[float], station: float) -> XY:
+    """The place of a level station [m] on the path."""
+    k = min(max(bisect_right(at, station) - 1, 0), len(at) - 2)
+    share = (station - at[k]) / (at[k + 1] - at[k])
+    (ax, ay), (bx, by) = line.path[k], line.path[k + 1]
+    return ax + share * (bx - ax), ay + share * (by - ay)
