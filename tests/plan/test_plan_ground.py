@@ -236,3 +236,14 @@ def test_levels_from_zero_lift_the_file(tmp_path: Path) -> None:
     found = ground_under(made, build_site(made), PATHS)
     assert feet(found.profiles[0], 0, 50, 130) == pytest.approx([0, 0, 0], abs=1e-9)
     assert slugs(found) == ["ground-file-lifted"]
+
+
+def test_a_hump_between_far_spots_is_no_conflict() -> None:
+    """A string finds 12 in between two spots 100 ft apart: no fault of either; with a spot in the middle it is one."""
+    spots = "  - spots: [[0, 0, 100], [100, 0, 100], [0, 60, 100], [100, 60, 100]MORE]\n"
+    string = "  - {string: [A, B], drops: [[0, 12 in], [50, 0 in], [100, 12 in]]}"
+    for more, told in (("", []), (", [50, 5, 100]", ["ground-conflict"])):
+        found = ground(spots.replace("MORE", more) + string, "")
+        conflicts = [remark for remark in found.remarks if remark.slug == "ground-conflict"]
+        assert [remark.slug for remark in conflicts] == told
+        assert all(dict(remark.args)["from_m"] == 0.0 for remark in conflicts)

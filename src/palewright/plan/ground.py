@@ -190,7 +190,7 @@ class _Work:
         stories = [Source("story", piece) for piece in self._stories(path)]
         files = [self._file(surface, path) for surface in sorted(self.files, key=lambda one: one.how == "grid")]
         spots = [] if self.surface is None else [self.surface]
-        between = [Source("spots", surface_pieces(surface, path)) for surface in spots]
+        between = [source for surface in spots for source in self._spanned(path, surface_pieces(surface, path))]
         laid = lay(name, path, [*firm, *close, *between, *stories, *files, *far], [*spots, *self.files])
         if laid.profile is not None:
             names = [t.spec.file for t in self.terrain if t.spec.kind in laid.profile.how]
@@ -202,6 +202,13 @@ class _Work:
             known = lay(name, path, [*firm, *close, *between, *stories, *files])
             straight = joined([straight, _within(spanned, [(u.from_m, u.to_m) for u in known.unknown])])
         return laid, straight
+
+    def _spanned(self, path: Floats, pieces: Pieces) -> tuple[Source, Source]:
+        """Triangles over spots: compared with others where a spot is near; more than 25 ft off they only span."""
+        middle = along_path(path, (pieces.start + pieces.end) / 2.0)
+        near = np.hypot(*(middle[:, None] - self.spots[None, :, :2]).T).min(axis=0) <= _CLOSE_M
+        some, rest = (Pieces(*(column[kept] for column in pieces)) for kept in (near, ~near))
+        return Source("spots", some), Source("spots", rest, compared=False)
 
     def _file(self, surface: Surface, path: Floats) -> Source:
         sag = max(SAG_M, _SAG_SHARE * surface.sigma) if isinstance(surface, Grid) else SAG_M
@@ -270,7 +277,8 @@ class _Work:
         """What a reader must know of the ground of one run."""
         about, rows = f"run {run}", []
         for one in laid.conflicts:
-            stretch = (("run", run), ("from_m", one.from_m), ("to_m", one.to_m), ("at_m", one.at_m))
+            from_m = one.from_m if one.from_m > 1e-3 else 0.0
+            stretch = (("run", run), ("from_m", from_m), ("to_m", one.to_m), ("at_m", one.at_m))
             words = (("taken", f"ground {one.taken}"), ("left", f"ground {one.left}"))
             rows.append(Remark("ground-conflict", "caution", about, (*stretch, ("most_m", abs(one.most_m)), *words)))
         for jump in laid.jumps:
