@@ -154,6 +154,11 @@ class Corner(Record):
     evidence: CornerEvidence = field(default_factory=CornerEvidence)
     weak: tuple[str, ...] = ()
 
+    @property
+    def counts(self) -> bool:
+        """Whether a pin was found that may hold something down: described, like the record, at the corner itself."""
+        return bool(self.found) and not self.weak
+
 
 class Closure(Record):
     """Closure of the calls: errors are sums of latitudes and departures [m]; ``precision`` is perimeter / misclosure.
@@ -169,12 +174,17 @@ class Closure(Record):
 
 
 class LineStatus(Record):
-    """Whether the lines may be drawn solid: ``found`` of ``total`` corners found, ``located`` and why (a slug)."""
+    """Whether the lines may be drawn solid: ``found`` of ``total`` corners found, ``located`` and why (a slug).
+
+    found
+        corners with a pin that counts (:attr:`Corner.counts`); ``more``: those with a pin that does not.
+    """
 
     found: int
     total: int
     located: bool
     why: str
+    more: int = 0
 
 
 class Ring(Record):
