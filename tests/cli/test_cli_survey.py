@@ -108,3 +108,15 @@ def test_a_job_without_measurements_is_told_so(tmp_path: Path):
     with pytest.raises(ProblemError) as caught:
         CliRunner().invoke(cli, ["survey", str(path)], catch_exceptions=False, standalone_mode=False)
     assert [p.slug for p in caught.value.problems] == ["nothing-measured"]
+
+
+def test_a_fence_that_cannot_be_laid_out_does_not_hide_the_misread_tape(job: Path):
+    fence = "fences: {f: {kind: boards, good side: yard}}\n"
+    run = "runs: [{name: r, fence: f, through: [A, B], yard: left, follows: racked, gates: [{opening: 200 ft, starts: 1 ft from A}]}]\n"
+    job.write_text(job.read_text(encoding="utf-8") + fence + run, encoding="utf-8")
+    with pytest.raises(ProblemError):
+        CliRunner().invoke(cli, ["check", str(job)], catch_exceptions=False)
+    done = CliRunner().invoke(cli, ["survey", str(job)], catch_exceptions=False)
+    assert done.exit_code == 0
+    assert "cannot be laid out" in done.stderr
+    assert done.stdout.startswith("  [caution] The tape from A to C is 12")

@@ -104,6 +104,7 @@ def test_two_pieces_are_listed() -> None:
     assert held.pieces == (("A", "B", "C", "D"), ("E", "F", "G"))
     assert held.undetermined == ("E", "F", "G")
     assert _said(held, "network-in-pieces") == "A, B, C, D; E, F, G"
+    assert _said(held, "network-points-loose") == "E, F, G: no reading joins it to the rest"
     for datum in ("least", "free"):
         done = adjust(Network(_points(**far), _tapes(tapes), datum))
         assert done.undetermined == ("E", "F", "G")

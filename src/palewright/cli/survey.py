@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from palewright.model import Job, Plan
+    from palewright.supply import PriceList
 
 __all__ = ["survey"]
 
@@ -23,7 +29,7 @@ def survey(job: Path, out: Path | None, as_json: bool) -> None:
     from palewright.cli.survey_text import survey_json, survey_lines
     from palewright.errors import Problem, ProblemError
 
-    made = engine.make_plan(*engine.load(job))
+    made = _measured(*engine.load(job))
     if made.site.survey is None and made.site.heights is None:
         raise ProblemError(
             Problem(
@@ -42,3 +48,19 @@ def survey(job: Path, out: Path | None, as_json: bool) -> None:
         click.echo(line)
     if out is not None:
         click.echo(f"written: {out}")
+
+
+def _measured(job: Job, prices: PriceList | None) -> Plan:
+    """The plan; of the measurements alone where only the fence cannot be laid out: a misread tape may do that."""
+    from palewright import plan as engine
+    from palewright.errors import JobError
+
+    try:
+        return engine.make_plan(job, prices)
+    except JobError as error:
+        try:
+            made = engine.make_plan(replace(job, runs=()), prices)
+        except JobError:
+            raise error from None
+        click.echo("The fence cannot be laid out: palewright check says why. This is what was measured.", err=True)
+        return made

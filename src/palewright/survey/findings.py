@@ -22,6 +22,9 @@ SAME_PLACE_M = 0.05
 _SIGMAS = 3.0
 _MOST_NAMES = 12
 
+_PLACED = ("east", "north")
+"""Readings of one point that tie it to the frame."""
+
 
 def cautions_of(
     network: Network,
@@ -63,8 +66,10 @@ def _loose(network: Network, undetermined: tuple[str, ...]) -> Problem:
         for name in loose.intersection(observation.points):
             readings[name].append(observation)
     why: dict[str, list[str]] = defaultdict(list)
+    apart = _apart(loose, readings) if len(loose) < len(network.points) else set()
     for name in undetermined:
-        why[_why(network, name, readings[name])].append(name)
+        reason = "no reading joins it to the rest" if name in apart else _why(network, name, readings[name])
+        why[reason].append(name)
     return Problem(
         "network-points-loose",
         "the readings do not fix every point",
@@ -72,6 +77,16 @@ def _loose(network: Network, undetermined: tuple[str, ...]) -> Problem:
         found="; ".join(f"{_names(names)}: {reason}" for reason, names in why.items()),
         hint="measure to each of them from one more point that is fixed, not in line with the ties it has",
     )
+
+
+def _apart(loose: set[str], readings: dict[str, list[Observation]]) -> set[str]:
+    """Loose points that are read, and that no chain of readings joins to a point that is not loose."""
+    apart = {name for name in loose if readings[name]}
+    reached = {name for name in apart for o in readings[name] if o.kind in _PLACED or not loose >= set(o.points)}
+    while reached:
+        apart -= reached
+        reached = {name for name in apart for o in readings[name] if not apart >= set(o.points)}
+    return apart
 
 
 def _why(network: Network, name: str, readings: list[Observation]) -> str:
