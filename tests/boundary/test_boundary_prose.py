@@ -347,3 +347,9 @@ def test_calls_in_sentences_are_the_calls_line_by_line(rows: list[tuple[str, int
     theirs = [(c.azimuth, c.length_m) for c in read_deed("\n".join(lines))]
     assert ours == theirs
     assert closure([(a or 0.0, n or 0.0) for a, n in ours]).perimeter_m > 0.0
+
+
+@pytest.mark.parametrize("pin", ["1/2 inch rebar with cap 4410", "iron rod with plastic cap #88", "pin w/ tag 120"])
+def test_the_number_of_a_cap_belongs_to_its_pin(pin: str) -> None:
+    prose = read_prose(around(f"N 10 E 100 feet to a {pin}", "E 50 feet", ""))
+    assert prose.calls[0].monument == pin
