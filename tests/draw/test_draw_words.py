@@ -39,6 +39,8 @@ def test_every_key_is_used() -> None:
         "utility_",
         "tapes_",
         "measured_",
+        "not_located_",
+        "located_note_",
         "trial_note",
         "level_note",
         "level_fall_",

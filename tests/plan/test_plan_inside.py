@@ -294,7 +294,7 @@ def test_no_boundary_no_distances():
     made = lot()
     bare = replace(made.site, ring=None)
     job = jobfile.read_bytes(b"palewright: 1\njob: {title: Bramble lot}\n", "job.yaml")
-    assert plan.inside.how_far_inside(job, bare, made.design, made.stakeout, None) is None
+    assert plan.inside.how_far_inside(job, bare, {}, made.design, made.stakeout, None) is None
 
 
 def test_posts_far_from_the_line_are_left_out():
@@ -310,3 +310,26 @@ def test_of_very_many_posts_the_telling_ones_are_listed(monkeypatch):
     assert inside(few).near == inside(whole).near == len(inside(whole).distances) > len(inside(few).distances)
     assert inside(few).margins == inside(whole).margins
     assert {row.post for row in inside(few).distances} >= {"1", str(inside(few).near)}
+
+
+def test_the_fence_face_at_a_thick_post_counts_as_it_stands_without_a_notch():
+    """4x4 line posts are 3.5 in deep, 6x6 end posts 5.5 in (dressed sizes, American Softwood Lumber Standard PS 20):
+    rails on the neighbour's side stand out by 1 in more there, and the chance goes with it."""
+    old = "good side: yard, hole: {{line: 8 in, end: 8 in}}"
+    assert old in LOT
+    new = "good side: neighbour, post: {{line: 4x4, end: 6x6}}, hole: {{line: 8 in, end: 14 in}}"
+    ends = "points:\n  P: {{at: [2 ft, 3 ft]}}\n  Q: {{at: [98 ft, 3 ft]}}\n"
+    found = dict.fromkeys(("sw", "se", "ne", "nw"), PIN)
+    text = LOT.replace(old, new).replace("points:\n", ends).format(inset="face: 3 in", risk="", **found)
+    made = make_plan(jobfile.read_bytes(text.replace("walls: []\n", "").encode(), "job.yaml"))
+    rows = {row.post: row for row in inside(made).distances}
+    thick = {post.label for post in made.design.posts if post.role == "end"}
+    assert len(thick) == 2
+    for post in made.design.posts:
+        row, inset = rows[post.label], dict(post.inset)
+        out = IN if post.label in thick else 0.0
+        assert row.face_m == pytest.approx(inset["face"] - out, abs=1e-6)
+        assert (row.post_m, row.footing_m) == pytest.approx((inset["post"], inset["footing"]))
+        assert dict(row.chance)["face"] == pytest.approx(NormalDist().cdf(-row.face_m / row.sigma_m), rel=1e-9)
+    worst = {margin.of: margin.post for margin in inside(made).margins}
+    assert set(worst.values()) <= thick

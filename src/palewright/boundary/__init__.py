@@ -29,6 +29,7 @@ from palewright.boundary.record import (
     off_by,
     place_beyond_tools,
     record_sigma,
+    search_area,
     search_radius,
     tie_axes,
 )
@@ -91,6 +92,7 @@ __all__ = [
     "ring_sides",
     "run_calls",
     "run_deed",
+    "search_area",
     "search_radius",
     "sides_of",
     "sides_that_cross",

@@ -12,6 +12,7 @@ __all__ = [
     "SEARCHED",
     "beyond_tools",
     "off_by",
+    "search_area",
     "place_beyond_tools",
     "record_sigma",
     "search_radius",
@@ -24,6 +25,7 @@ TWO_WAYS = math.sqrt(-2.0 * math.log(0.01))
 """The same for a place: 3.0349, the ellipse that holds it in 99 of 100 cases."""
 SEARCHED = math.sqrt(-2.0 * math.log(0.05))
 """Standard ellipse to the ellipse that holds a place in 95 of 100 cases: 2.4477."""
+_WIDEST = math.radians(60.0)
 _LEAST_SHARE = 1.0 / 5000.0
 """No record of a lot is trusted better than the least closure of residential lots, 1:5000 (WAC 332-130-090)."""
 
@@ -107,6 +109,31 @@ def search_radius(crossing: float, sigma_a: float, sigma_b: float) -> float:
     0.049
     """
     return SEARCHED * tie_axes(crossing, sigma_a, sigma_b)[0]
+
+
+def search_area(length_m: float, sigma_m: float, direction: float) -> tuple[float, float | None]:
+    """Half lengths of the area in which a pin stands, seen from another pin: along the line to it, and to either side.
+
+    length_m, sigma_m
+        how far it is by the record and the standard deviation of that [m], > 0. direction: standard deviation of the
+        direction [rad, > 0], inf where none is known.
+    Returns (along, across) [m]; across is None where the direction may be off by more than 60 degrees: the pin is then
+    anywhere on a circle. Along is on the tape, across where it is swung about the other pin, length x sin; each is
+    2.4477 standard deviations, which holds 95 % of the ellipse, and across is never less than along.
+    Raises ValueError outside the ranges. Source: chi-square with two degrees of freedom; polar coordinates.
+
+    >>> along, across = search_area(36.576, 0.02, math.radians(1.0))
+    >>> round(along, 4), round(across, 3)
+    (0.049, 1.562)
+    >>> search_area(36.576, 0.02, math.inf)[1] is None
+    True
+    """
+    if not (length_m > 0.0 and sigma_m > 0.0 and direction > 0.0):
+        raise ValueError("a distance and its standard deviations are more than 0")
+    turn, along = SEARCHED * direction, SEARCHED * sigma_m
+    if turn > _WIDEST:
+        return along, None
+    return along, max(along, length_m * math.sin(turn))
 
 
 def off_by(record: XY, measured: XY) -> tuple[float, float]:

@@ -11,7 +11,6 @@ from palewright.boundary.calls import called_ring, closure, closure_of_points, r
 from palewright.boundary.corners import corner_names, corners_of, unknown_names
 from palewright.boundary.crossing import sides_that_cross
 from palewright.boundary.deed import Deed, run_deed
-from palewright.boundary.prose_said import prose_remarks
 from palewright.boundary.status import line_status
 from palewright.boundary.suspects import find_suspects
 from palewright.errors import Problem, ProblemError
@@ -82,7 +81,10 @@ def build_ring(
         raise ProblemError(problems)
     courses = _courses_by_calls(spec, names, deed, sides) if spec.calls else _courses_by_points(spec, names, xys)
     size, clockwise = ring_area(called_ring(called) if spec.calls else xys, deed.sweeps)
-    remarks += prose_remarks(spec.prose, size) if spec.prose is not None else []
+    if spec.prose is not None:
+        from palewright.boundary.prose_said import prose_remarks
+
+        remarks += prose_remarks(spec.prose, size)
     status, said = line_status(corners, courses, measured)
     ring = Ring(corners, courses, closed, size, clockwise, status, spec.record, deed.north or spec.bearings, spec.prose)
     return ring, (*remarks, *said), _reasons(ring, deed)
@@ -256,7 +258,12 @@ def _reasons(ring: Ring, deed: Deed) -> tuple[Reason, ...]:
     if any(deed.sweeps):
         area += "; arcs: R^2 (angle - sin angle) / 2 each, out of the ring added, into it taken off"
     rows.append(Reason(about, "area", ring.area_m2, "m2", area, (("corners", len(ring.corners)),)))
-    found = (("corners found", status.found), ("corners", status.total), ("why", status.why))
+    found = (
+        ("corners found", status.found),
+        ("found but not counted", status.more),
+        ("corners", status.total),
+        ("why", status.why),
+    )
     rule = "two found corners that agree with the record, or one and a measured direction"
     located = "located" if status.located else "not located"
     return (*rows, Reason(about, "line", located, "", rule, found, "common practice"))

@@ -61,6 +61,7 @@ def line_status(
     """
     found = [c for c in corners if c.found]
     good = [c for c in found if not pin_weaknesses(c)]
+    more = len(found) - len(good)
     remarks = [remark for c in corners for remark in _weak_remarks(c)]
     located, why = False, ""
     if len(good) >= 2:
@@ -72,11 +73,10 @@ def line_status(
         why = why or turned
     why = why or _reason(found)
     total = len(corners)
-    if not located:
-        remarks.append(Remark("line-not-located", "caution", "boundary", (("found", len(found)), ("total", total))))
-    else:
-        remarks.append(Remark("line-located", "note", "boundary", (("found", len(found)), ("total", total))))
-    return LineStatus(len(found), total, located, why), tuple(remarks)
+    slug, level = ("line-located", "note") if located else ("line-not-located", "caution")
+    args: tuple[tuple[str, int], ...] = (("found", len(good)), ("total", total))
+    remarks.append(Remark(slug, level, "boundary", (*args, ("more", more)) if more else args))
+    return LineStatus(len(good), total, located, why, more), tuple(remarks)
 
 
 _WEAK = {

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Sequence
 from palewright.draw.offsets import offsets
 from palewright.draw.palette import utility_named
 from palewright.draw.table import Row
-from palewright.draw.words import Words
+from palewright.draw.words import Words, corners_found
 from palewright.model import Plan, Run
 from palewright.record import Record
 
@@ -49,7 +49,7 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
         yield words("no_boundary")
     else:
         key = "located_note" if ring.status.located else "not_located_note"
-        yield words(key, found=ring.status.found, total=ring.status.total)
+        yield corners_found(words, key, ring.status)
     trial = [run.name for run in runs if run.trial]
     if trial:
         yield words(_many("trial_note", trial), runs=", ".join(trial))
@@ -96,9 +96,9 @@ def _site_key(plan: Plan) -> Iterable[str]:
     ring = plan.site.ring
     if ring is not None:
         yield "boundary_solid" if ring.status.located else "boundary_dashed"
-        if any(c.found for c in ring.corners):
+        if any(c.counts for c in ring.corners):
             yield "found"
-        if any(not c.found for c in ring.corners):
+        if any(not c.counts for c in ring.corners):
             yield "record"
     for what in ("face", "post", "footing"):
         if any(offset.what == what for offset in offsets(plan)):

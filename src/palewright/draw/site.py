@@ -20,7 +20,7 @@ from palewright.draw.symbols import (
     old_fence_sign,
     thing_sign,
 )
-from palewright.draw.words import Words, short
+from palewright.draw.words import Words, corners_found, short
 from palewright.model import Course, Plan, Ring, SitePoint, Zone
 from palewright.plane import side_points, signed_area
 
@@ -125,7 +125,7 @@ def _boundary(board: Board, ring: Ring) -> None:
             board.chain((board.at(side.a), board.at(side.b)), "boundary", stroke_mm=0.35, dash=dash, weight=22.0,
                         crossing=6.0, id=mark)  # fmt: skip
     for corner in ring.corners:
-        corner_sign(board, board.at(corner.xy), bool(corner.found), id=corner.name)
+        corner_sign(board, board.at(corner.xy), corner.counts, id=corner.name)
 
 
 def name_site(
@@ -194,7 +194,7 @@ def _name_side(board: Board, ring: Ring, course: Course, words: Words) -> None:
         a, b = (a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)
     _name_line(board, course.text, a, b, "course", 40.0, 16.0)
     if not ring.status.located:
-        said = words("not_located", found=ring.status.found, total=ring.status.total)
+        said = corners_found(words, "not_located", ring.status)
         _beside(board, said, a, b, "course", 14.0, 16.0)
 
 

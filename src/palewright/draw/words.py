@@ -6,10 +6,10 @@ import functools
 import tomllib
 from importlib import resources
 
-from palewright.model import Settings
+from palewright.model import LineStatus, Settings
 from palewright.notation import show_inches, show_length
 
-__all__ = ["Words", "languages", "short", "word_table"]
+__all__ = ["Words", "corners_found", "languages", "short", "word_table"]
 
 _LONGEST = 36
 
@@ -63,3 +63,8 @@ class Words:
     def inches(self, metres: float) -> str:
         """A depth or diameter of a hole, as the crew sheets print it: inches, or millimetres."""
         return show_inches(metres, self._fraction, self._style)
+
+
+def corners_found(words: Words, key: str, status: LineStatus) -> str:
+    """The text of a key with how many corners count, and in another how many pins more do not."""
+    return words(f"{key}_more" if status.more else key, found=status.found, total=status.total, more=status.more)

@@ -67,11 +67,11 @@ def _boundary(plan: Plan) -> Iterator[Feature]:
     status = ring.status
     yield _path(
         "boundary", "boundary", tuple(path_of_sides(ring_sides(ring), _BOW_M)), True,
-        located=status.located, corners_found=status.found, corners=status.total, area_m2=ring.area_m2,
-        record=ring.record,
+        located=status.located, corners_found=status.found, found_not_counted=status.more, corners=status.total,
+        area_m2=ring.area_m2, record=ring.record,
     )  # fmt: skip
     for corner in ring.corners:
-        yield _path("corner", corner.name, (corner.xy,), False, found=corner.found)
+        yield _path("corner", corner.name, (corner.xy,), False, found=corner.found, counts=corner.counts)
 
 
 def _standing(plan: Plan) -> Iterator[Feature]:

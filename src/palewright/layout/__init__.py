@@ -15,6 +15,7 @@ from palewright.layout.bays import (
     spacing,
 )
 from palewright.layout.gates import GateSizes, gate_allowance, gate_gaps, gate_kinds, gate_sizes
+from palewright.layout.inside import proud
 from palewright.layout.kinds import catalogue, resolve
 from palewright.layout.laying import lay_out
 
@@ -70,6 +71,7 @@ __all__ = [
     "meet",
     "moves",
     "outside_heights",
+    "proud",
     "post_lengths",
     "racked_panel",
     "reference",

@@ -6,10 +6,11 @@ import math
 from collections.abc import Sequence
 
 from palewright.layout.frame import Outline
+from palewright.model import Kind, Post
 from palewright.plane import XY, Side, inside_sides, side_between, side_distance, sides_area, sides_meet
 from palewright.record import Record
 
-__all__ = ["Boundary"]
+__all__ = ["Boundary", "proud"]
 
 
 class Boundary(Record):
@@ -121,6 +122,17 @@ class Boundary(Record):
             if low > 0.0 and _cuts(px, py, c * ux + s * uy, c * uy - s * ux, size, w, h):
                 low = 0.0
         return low
+
+
+def proud(kind: Kind, post: Post) -> float:
+    """How far rails, and the boards on them, stand out at a post deeper than the line posts [m]; 0 where they do not.
+
+    Posts stand in line by their centres, so rails on the face are held off by half of what a post is deeper, unless
+    they are notched there. A fence with its good side to the yard has its rails there, away from the line.
+    """
+    if not post.number or kind.good_side == "yard" or kind.value("rail mount") != "on face":
+        return 0.0
+    return max(0.0, (post.depth_m - kind.post("line").depth_m) / 2.0)
 
 
 def _box_to_arc(p: XY, c: float, s: float, w: float, h: float, side: Side) -> float:

@@ -89,7 +89,8 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
             remarks.append(Remark("yard-not-said", "ask", about, (run,), spec.at))
         if is_trial(job, site.ring, trace) and site.ring is not None:
             status = site.ring.status
-            args = (run, ("found", status.found), ("total", status.total))
+            more = (("more", status.more),) if status.more else ()
+            args = (run, ("found", status.found), ("total", status.total), *more)
             remarks.append(Remark("trial-stations", "caution", about, args, spec.at))
         if trace.kind.two_faced and not trace.kind.good_side and spec.fence not in faces:
             faces.add(spec.fence)

@@ -10,7 +10,7 @@ from dataclasses import field
 from palewright.errors import Where
 from palewright.record import Record
 
-__all__ = ["BoundaryEvidence", "CornerEvidence", "PinNeighbour", "PinSearch", "PinTie", "RecordCheck"]
+__all__ = ["BoundaryEvidence", "CornerEvidence", "PinArea", "PinNeighbour", "PinSearch", "PinTie", "RecordCheck"]
 
 
 class CornerEvidence(Record):
@@ -90,6 +90,30 @@ class PinNeighbour(Record):
     found: bool
 
 
+class PinArea(Record):
+    """Where a pin is by one other pin alone: as far from it as the record says, in a direction known more or less.
+
+    pin, distance_m, along_m
+        the pin that was found, how far from it by the record, and how much nearer or farther [m].
+    azimuth, across_m
+        the direction by the record [rad] and how far to either side [m]; both None where no direction is known on the
+        ground: the pin is then anywhere on the circle.
+    by
+        how the direction is known: "measured", or "north" (a compass, from the north that the bearings count from); ""
+        not known. sigma: its standard deviation [rad], 0 where it is not known. tool: the tool, or that north.
+    Half lengths, of an area that holds the pin with 95 % chance, if record and readings are as good as they say.
+    """
+
+    pin: str
+    distance_m: float
+    along_m: float
+    azimuth: float | None = None
+    across_m: float | None = None
+    by: str = ""
+    sigma: float = 0.0
+    tool: str = ""
+
+
 class PinSearch(Record):
     """Where to look for the pin of one corner.
 
@@ -102,6 +126,8 @@ class PinSearch(Record):
         do not cross).
     sigmas_m
         standard deviation of each tie: of the record, the tape, and the place it is taken from, together [m].
+    area
+        where one pin counts ("one-corner"): what it alone says.
     """
 
     corner: str
@@ -112,6 +138,7 @@ class PinSearch(Record):
     sigmas_m: tuple[float, ...]
     neighbours: tuple[PinNeighbour, ...]
     side: str = ""
+    area: PinArea | None = None
 
 
 class BoundaryEvidence(Record):

@@ -27,7 +27,7 @@ class LineDistance(Record):
         by what ("face", "post", "footing"): that measuring error alone puts it over the line.
     why
         why there is no number: "line-not-located", "corner-not-found", "corner-not-compared", "corner-disagrees",
-        "not-tied", "not-determined" or "measurements-disagree"; "" where there is one.
+        "pin-not-counted", "not-tied", "not-determined" or "measurements-disagree"; "" where there is one.
     """
 
     post: str

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.boundary import pin_weaknesses
 from palewright.model import Agreement, Plan
 from palewright.papers.clean import short
-from palewright.papers.inside import proud
 from palewright.papers.names import call_words
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, table
@@ -74,7 +72,7 @@ def _lines(sheet: Sheet, sides: tuple[int, ...]) -> tuple[list[str], list[str]]:
     for name in dict.fromkeys(name for course in courses for name in (course.start, course.end)):
         found = short(corners[name].found, 80)
         key = "agreement.corner_found" if found else "agreement.corner_record"
-        if found and pin_weaknesses(corners[name]):
+        if found and not corners[name].counts:
             key = "agreement.corner_not_counted"
         said.append(sheet(key, corner=short(name, 30), **({"found": found} if found else {})))
     return lines, said
@@ -82,9 +80,9 @@ def _lines(sheet: Sheet, sides: tuple[int, ...]) -> tuple[list[str], list[str]]:
 
 def _far(sheet: Sheet, agreement: Agreement) -> list[str]:
     """From the line to the fence face at the post where that is least; nothing where it was not worked out."""
-    inside, posts = sheet.plan.inside, sheet.posts()
+    inside = sheet.plan.inside
     found = [
-        (min(row.face_m - proud(sheet, posts[row.post]), row.post_m), row.post)
+        (min(row.face_m, row.post_m), row.post)
         for row in (inside.distances if inside is not None else ())
         if row.side in agreement.spec.sides and row.run in agreement.runs
     ]

@@ -74,7 +74,7 @@ def _named(sheet: Sheet, key: str) -> str:
 def _status(sheet: Sheet, ring: Ring) -> list[str]:
     status, closure = ring.status, ring.closure
     lines = [
-        sheet("boundary.found_of", found=status.found, total=status.total),
+        sheet.corners_found("boundary.found_of", status),
         sheet(f"boundary.why_{status.why}", off=sheet.measures.small(TAPE_FIXED_M)),
     ]
     evidence = sheet.plan.site.evidence

@@ -6,11 +6,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from palewright.layout import proud
 from palewright.model import Gate, Leg, Plan, Remark
 from palewright.notation import show_bearing
 from palewright.papers.clean import short
 from palewright.papers.grounds import documents, holes, numbers, rest
-from palewright.papers.inside import line_corners, line_rows, line_tape, proud
+from palewright.papers.inside import line_corners, line_rows, line_tape
 from palewright.papers.names import call_words
 from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
@@ -170,7 +171,8 @@ def _insets(sheet: Sheet) -> list[dict[str, Any]]:
         for what in ("face", "post", "footing"):
             found = [(dict(p.inset)[what], p.label) for p in posts if what in dict(p.inset)]
             if what == "face":
-                out = {post.label: proud(sheet, post) for post in posts}
+                kinds = sheet.kinds()
+                out = {post.label: proud(kinds[post.kind], post) for post in posts}
                 found = [(value - out[label], label) for value, label in found]
             if not found:
                 cells.append({"value": "", "at": "", "over": False})
@@ -194,7 +196,7 @@ def _closure(sheet: Sheet) -> list[str]:
     else:
         lines.append(sheet("decisions.by_points"))
     lines.append(sheet("decisions.arithmetic"))
-    lines.append(sheet("decisions.found_of", found=ring.status.found, total=ring.status.total))
+    lines.append(sheet.corners_found("decisions.found_of", ring.status))
     if ring.record:
         lines.append(sheet("decisions.record", record=short(ring.record, 120)))
     return lines

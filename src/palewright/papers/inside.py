@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.model import Post, SideMargin
+from palewright.model import SideMargin
 from palewright.notation import show_chance
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 
-__all__ = ["line_corners", "line_rows", "line_tape", "proud"]
+__all__ = ["line_corners", "line_rows", "line_tape"]
 
 _TWO_SIDES_95 = 1.96
 """Standard deviations within which 95 of 100 errors lie, to both sides (normal distribution)."""
@@ -32,8 +32,6 @@ def _row(sheet: Sheet, margin: SideMargin) -> dict[str, Any]:
         "distance": show.small(margin.distance_m),
     }
     if margin.sigma_m is None or margin.chance is None:
-        if margin.of == "face":
-            row["distance"] = show.small(margin.distance_m - proud(sheet, sheet.posts()[margin.post]))
         return row | {"why": sheet("decisions.why_" + margin.why.replace("-", "_"))}
     needed = show.up(margin.needed_m) if margin.needed_m is not None else sheet("decisions.no_risk")
     return row | {
@@ -69,11 +67,3 @@ def line_corners(sheet: Sheet) -> list[dict[str, Any]]:
         }
         for row in rows
     ]
-
-
-def proud(sheet: Sheet, post: Post) -> float:
-    """How far a face of rails stands out at a post deeper than the line posts, unless the rails are notched [m]."""
-    kind = sheet.kinds()[post.kind]
-    if not post.number or kind.good_side == "yard" or kind.value("rail mount") != "on face":
-        return 0.0
-    return max(0.0, (post.depth_m - kind.post("line").depth_m) / 2)

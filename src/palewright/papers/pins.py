@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from palewright.model import Corner, PinNeighbour, PinSearch, Plan, Ring
+from palewright.model import Corner, PinArea, PinNeighbour, PinSearch, Plan, Ring
+from palewright.notation import show_bearing
 from palewright.papers.boundary import rests_words
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
@@ -78,7 +79,7 @@ def _ties(sheet: Sheet, search: PinSearch) -> dict[str, Any]:
             notes.append(sheet("pins.tie_flat", angle=_degrees(search.crossing)))
     if not rows and search.why != "nothing-found":
         notes.append(sheet("pins.no_ties"))
-    elif rows and search.radius_m is None:
+    elif rows and search.radius_m is None and (search.area is None or len(rows) > 1):
         notes.append(sheet("pins.as_typed"))
     head = {0: "", 1: sheet("pins.tie_one")}.get(len(rows), sheet("pins.ties"))
     return {"ties": rows, "ties_head": head, "ties_notes": notes}
@@ -89,12 +90,33 @@ def _degrees(angle: float) -> str:
 
 
 def _radius(sheet: Sheet, search: PinSearch) -> dict[str, Any]:
+    if search.area is not None:
+        return _area(sheet, search.area) | {"given": True}
     if search.radius_m is None:
         return {"radius": sheet("pins.no_radius"), "radius_how": sheet(f"pins.no_radius_{search.why}"), "given": False}
     show = sheet.measures
     one, two = (show.tolerance(sigma) for sigma in search.sigmas_m)
     how = sheet("pins.radius_how", one=one, two=two)
     return {"radius": sheet("pins.radius", radius=_up(sheet, search.radius_m)), "radius_how": how, "given": True}
+
+
+def _area(sheet: Sheet, area: PinArea) -> dict[str, Any]:
+    """What one pin alone says: along and across where a direction is known, else the whole circle."""
+    args = {"pin": short(area.pin, 40), "distance": sheet.measures.length(area.distance_m)}
+    args["along"] = _up(sheet, area.along_m)
+    if area.azimuth is None or area.across_m is None:
+        return {"radius": sheet("pins.circle", **args), "radius_how": _no_direction(sheet, args)}
+    args |= {"across": _up(sheet, area.across_m), "bearing": show_bearing(area.azimuth)}
+    by = sheet(f"pins.by_{area.by}", tool=sheet.term(short(area.tool, 40)) or sheet("pins.by_unsaid"))
+    how = sheet("pins.area_how", **args, by=by, angle=f"{math.degrees(area.sigma):.1f}°")
+    return {"radius": sheet("pins.area", **args), "radius_how": how}
+
+
+def _no_direction(sheet: Sheet, args: dict[str, str]) -> str:
+    settings, ring = sheet.plan.settings, sheet.plan.site.ring
+    basis = (ring.bearings if ring else "") or (settings.north_basis if settings.north else "")
+    why = sheet("pins.no_north_of", basis=short(basis, 80)) if basis else sheet("pins.no_north")
+    return sheet("pins.circle_how", **args, why=why)
 
 
 def _up(sheet: Sheet, m: float) -> str:

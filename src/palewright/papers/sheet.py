@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from palewright.model import Kind, Plan, Post, Run
+from palewright.model import Kind, LineStatus, Plan, Post, Run
 from palewright.papers.clean import clean, short
 from palewright.papers.measures import Measures
 from palewright.papers.words import has, table, term, text, zone_name
@@ -36,6 +36,11 @@ class Sheet(Record):
     def __call__(self, key: str, /, **args: object) -> str:
         """The text of ``table.entry``."""
         return text(key, self.language, **args)
+
+    def corners_found(self, key: str, status: LineStatus) -> str:
+        """The text of a key with how many corners count, and in another how many pins more do not."""
+        more = "+more" if status.more else ""
+        return self(key + more, found=status.found, total=status.total, more=status.more)
 
     def term(self, word: str) -> str:
         """A word of the records in the job's language."""
@@ -103,7 +108,7 @@ class Sheet(Record):
         if ring is None:
             flags.append(self("common.no_boundary"))
         elif not ring.status.located:
-            flags.append(self("common.not_located", found=ring.status.found, total=ring.status.total))
+            flags.append(self.corners_found("common.not_located", ring.status))
         trial = [run.name for run in plan.design.runs if run.trial]
         if trial:
             flags.append(self("common.trial_runs", runs=_names(trial)))

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from palewright.boundary import ring_sides
 from palewright.model import Advice, Job, Network, Ring
 from palewright.plan.inside import NEAR_M
-from palewright.plan.line_known import counts
 from palewright.plane import XY, Side, segment_distance
 from palewright.survey import Adjustment, next_tapes, stated_sigma
 
@@ -34,7 +33,7 @@ def advice_for(job: Job, network: Network, adjustment: Adjustment, ring: Ring | 
     free = {point.name for point in network.points if not point.held} & at.keys()
     through = {ref.name for run in job.runs for ref in run.through}
     used = through & free or free
-    pins = {c.name: c.xy for c in ring.corners if counts(c)} if ring is not None else {}
+    pins = {c.name: c.xy for c in ring.corners if c.counts} if ring is not None else {}
     if network.datum == "held":
         at = pins | at
     places = [(name,) for name in at if name in used]

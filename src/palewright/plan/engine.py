@@ -115,7 +115,7 @@ def make_plan(
     laid = [remark for remark in design.remarks if not (lines and remark.slug == "nothing-to-lay-out")]
     design = replace(design, remarks=(*laid, *said))
     stakeout = stake_out(job, site, design, network)
-    inside = how_far_inside(job, site, design, stakeout, network)
+    inside = how_far_inside(job, site, kinds, design, stakeout, network)
     locate = locate_sheet(job, site, design, stakeout, lines)
     takeoff = take_off(job, site, design, kinds, prices, search_cuts, lines)
     permit = judge(job, site, design, kinds, today or date.today(), under.heights if under is not None else None)

@@ -16,6 +16,7 @@ from palewright.model import (
     NetPoint,
     Network,
     Observation,
+    PinArea,
     PointFit,
     Reason,
     RecordCheck,
@@ -88,11 +89,26 @@ def evidence_reasons(evidence: BoundaryEvidence) -> tuple[Reason, ...]:
                 Reason(about, "search radius", search.radius_m, "m",
                        f"{formula}, tape and place it is taken from", inputs, "wac332-130")
             )  # fmt: skip
+        if search.area is not None:
+            rows += _area_reasons(search.corner, search.area)
     return tuple(rows)
 
 
+def _area_reasons(corner: str, area: PinArea) -> list[Reason]:
+    about, tie = f"corner {corner}", (("distance_m", area.distance_m), ("from", area.pin))
+    rows = [
+        Reason(about, "search along the tape", area.along_m, "m",
+               "2.4477 x root of (record^2 + tape^2); record: what it is off, and 1:5000", tie, "wac332-130")
+    ]  # fmt: skip
+    if area.across_m is not None:
+        formula = "distance x sin(2.4477 x standard deviation of the direction)"
+        turned = (*tie, ("direction_rad", area.sigma), ("by", area.by), ("tool", area.tool))
+        rows.append(Reason(about, "search to either side", area.across_m, "m", formula, turned, "common practice"))
+    return rows
+
+
 def _holds(ring: Ring, name: str) -> bool:
-    return any(corner.name == name and bool(corner.found) and not corner.weak for corner in ring.corners)
+    return any(corner.name == name and corner.counts for corner in ring.corners)
 
 
 # ---------------------------------------------------------------- what was read directly
@@ -179,7 +195,7 @@ def _laid(ring: Ring, places: Mapping[str, XY], measured: Sequence[Observation])
     read = [o for o in read if o.points[0] in names]
     xys = dict(places) | {corner.name: corner.xy for corner in ring.corners}
     for one, two in _bases(corners):
-        counts = all(corner.found and not corner.weak for corner in (one, two))
+        counts = one.counts and two.counts
         for held in (False, True) if counts else (False,):
             laid = _adjusted(one, two, held, {name: xys.get(name) for name in sorted(names)}, read)
             if laid is not None:
@@ -226,7 +242,7 @@ def _bases(corners: Sequence[Corner]) -> list[tuple[Corner, Corner]]:
     """Pairs of corners to lay the readings on the record by: pins that count before others, then far before near."""
 
     def worth(corner: Corner) -> tuple[bool, bool]:
-        return not corner.found or bool(corner.weak), not corner.found
+        return not corner.counts, not corner.found
 
     best = sorted(corners, key=worth)[:_CORNERS]
     pairs = sorted(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from palewright.boundary import ring_sides
 from palewright.errors import JobError, ProblemError
-from palewright.model import Design, Inside, Job, LineDistance, Post, Site, Stakeout, StringLine
+from palewright.layout import proud
+from palewright.model import Design, Inside, Job, Kind, LineDistance, Post, Site, Stakeout, StringLine
 from palewright.plan.inside_said import pairs, reasons, remarks, rests
 from palewright.plan.line_known import LineKnown, NotKnownError
 from palewright.plan.margins import side_margins
@@ -41,10 +42,17 @@ _PARTS = ("line", "network", "corner tapes", "string")
 
 
 def how_far_inside(
-    job: Job, site: Site, design: Design, stakeout: Stakeout, adjustment: Adjustment | None
+    job: Job,
+    site: Site,
+    kinds: Mapping[str, Kind],
+    design: Design,
+    stakeout: Stakeout,
+    adjustment: Adjustment | None,
 ) -> Inside | None:
     """Distance to the line of every post near it, with its standard deviation and the chance that it is over the line.
 
+    kinds
+        fences by name: at a post deeper than the line posts the rails on its face stand out, and count as they stand.
     adjustment
         of what was measured, or None.
     Returns None without a boundary. The work is one pass over arrays for each leg and side. Every near post is listed,
@@ -57,7 +65,8 @@ def how_far_inside(
     tape = _tape(job)
     sides = ring_sides(site.ring)
     known = LineKnown(job, site, design.legs, sides, adjustment)
-    posts = [p for p in design.posts if p.hole is not None and p.inset and min(v for _, v in p.inset) < NEAR_M]
+    posts = [_as_built(post, kinds) for post in design.posts if post.hole is not None and post.inset]
+    posts = [post for post in posts if min(far for _, far in post.inset) < NEAR_M]
     risk = job.boundary.risk if job.boundary is not None else None
     distances = _distances(site, design, stakeout, sides, known, tape, posts, risk)
     margins = side_margins(job, design, distances, risk)
@@ -65,6 +74,12 @@ def how_far_inside(
     said = remarks(job, site, distances, margins, corners, two, risk)
     why = reasons(known, sides, distances, tape, risk)
     return Inside(risk, tape.name, NEAR_M, len(posts), distances, margins, corners, two, said, why)
+
+
+def _as_built(post: Post, kinds: Mapping[str, Kind]) -> Post:
+    """A post whose fence face is where rails that nobody notches put it."""
+    out = proud(kinds[post.kind], post)
+    return replace(post, inset=tuple((what, far - out * (what == "face")) for what, far in post.inset))
 
 
 def _tape(job: Job) -> ToolAccuracy:

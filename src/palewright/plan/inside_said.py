@@ -16,7 +16,7 @@ from palewright.model import (
     Site,
 )
 from palewright.notation import show_chance
-from palewright.plan.line_known import LineKnown, NotKnownError, counts
+from palewright.plan.line_known import LineKnown, NotKnownError
 from palewright.plane import Side, distance
 from palewright.survey import record_line_sigma, relative_precision, stated_sigma, tool_accuracy
 from palewright.tables import ToolAccuracy
@@ -46,7 +46,7 @@ def rests(job: Job, site: Site, known: LineKnown) -> tuple[CornerBasis, ...]:
     for k, corner in enumerate(corners):
         limit = record_line_sigma(max(courses[k - 1].length_m, courses[k].length_m))
         rests_on, tool = "record", ""
-        sigma = limit if counts(corner) else None
+        sigma = limit if corner.counts else None
         if corner.name in positions:
             rests_on = "position"
             sigma, tool = max(_position(m) for m in positions[corner.name])
@@ -79,7 +79,7 @@ def pairs(site: Site, known: LineKnown) -> tuple[CornerPair, ...]:
     found = []
     for side in range(len(site.ring.corners)):
         a, b = known.corners(side)
-        if not (a.found and b.found and known.measured(a.name) and known.measured(b.name)):
+        if not (a.counts and b.counts and known.measured(a.name) and known.measured(b.name)):
             continue
         try:
             answer = relative_precision(a.xy, b.xy, known.covariance((a.name, b.name)))

@@ -13,7 +13,7 @@ from palewright.plane import XY, Side, distance, midpoint, segment_distance
 from palewright.record import Record
 from palewright.survey import Adjustment, offset_rows, propagate, record_line_sigma
 
-__all__ = ["LineKnown", "NotKnownError", "counts"]
+__all__ = ["LineKnown", "NotKnownError"]
 
 Floats = NDArray[np.float64]
 _FIXED = frozenset({"coordinates", "boundary"})
@@ -36,11 +36,6 @@ class _End(Record):
     xy: XY
     name: str = ""
     called: bool = False
-
-
-def counts(corner: Corner) -> bool:
-    """Whether a corner holds the line on the ground: found, and compared with the record."""
-    return bool(corner.found) and corner.matches_record is True and not corner.weak
 
 
 class LineKnown:
@@ -76,11 +71,13 @@ class LineKnown:
         if not self._ring.status.located:
             return "line-not-located"
         ends = self.corners(side)
-        if all(counts(corner) for corner in ends):
+        if all(corner.counts for corner in ends):
             return ""
         if not all(corner.found for corner in ends):
             return "corner-not-found"
-        return "corner-disagrees" if any(c.matches_record is False for c in ends) else "corner-not-compared"
+        if any(corner.matches_record is False for corner in ends):
+            return "corner-disagrees"
+        return "corner-not-compared" if any(c.matches_record is None for c in ends) else "pin-not-counted"
 
     def measured(self, name: str) -> bool:
         """Whether the network gives a covariance for a point."""

@@ -5,9 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from palewright.boundary import record_sigma, search_radius
 from palewright.model import Corner, Job, PinNeighbour, PinSearch, PinTie, PointFit, Ring
+from palewright.plan.pin_area import pin_area
 from palewright.plane import XY, angle_between, azimuth, cross, distance, sub
 from palewright.record import Record
 from palewright.survey import stated_sigma
@@ -45,7 +47,7 @@ def searches(
         of every point as the plan has them. fits: what was measured, laid on the record by two pins that count; empty
         where there are none. off_m: what the record is off [m].
     """
-    pins = [corner for corner in ring.corners if corner.found and not corner.weak]
+    pins = [corner for corner in ring.corners if corner.counts]
     tied = len(pins) > 1
     known = [_Known(pin.name, pin.xy, 0.0 if tied else None, True) for pin in pins]
     for name in sorted(_standing(job, ring)):
@@ -54,7 +56,11 @@ def searches(
         elif name in places:
             known.append(_Known(name, places[name], None, False))
     why = "" if tied else "one-corner" if pins else "nothing-found"
-    return tuple(_search(job, ring, corner, known, why, off_m) for corner in ring.corners if not corner.found)
+    found = [_search(job, ring, corner, known, why, off_m) for corner in ring.corners if not corner.found]
+    if why == "one-corner":
+        corners = {corner.name: corner for corner in ring.corners}
+        found = [replace(one, area=pin_area(job, ring, pins[0], corners[one.corner], off_m)) for one in found]
+    return tuple(found)
 
 
 def _standing(job: Job, ring: Ring) -> set[str]:

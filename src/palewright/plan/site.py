@@ -15,6 +15,7 @@ from palewright.model import (
     Heights,
     Job,
     Measurement,
+    Observation,
     PointRef,
     Reason,
     Remark,
@@ -38,6 +39,10 @@ PIN_CLEAR_M = 0.1524
 _MOST_OLD_POSTS = 10_000
 _ANGLE_DIFFERS = math.radians(0.5)
 _DIRECTION_DIFFERS = math.radians(1.0)
+
+
+#: A tool explains a difference of up to so many of its standard deviations: 1 of 100 is larger.
+_BY_THE_TOOL = 2.5758
 
 
 def build_site(job: Job) -> Site:
@@ -389,7 +394,8 @@ class _Work:
         if len(spots) < len(places):
             return [Remark("measurement-not-used", "note", about, (("points", ", ".join(m.points)),), m.at)]
         if m.kind == "tape":
-            return [] if self._in_status(m) else [_tape_remark(m, distance(spots[0], spots[1]), about)]
+            read = next((o for o in self.measuring.observations if o.kind == "distance" and o.at == m.at), None)
+            return [] if self._in_status(m) else [_tape_remark(m, read, distance(spots[0], spots[1]), about)]
         if m.kind == "square":
             got, limit = angle_at(spots[0], spots[1], spots[2]), _ANGLE_DIFFERS
             slug, about = "angle", f"point {m.points[1]}"
@@ -414,15 +420,17 @@ class _Work:
         corners = {corner.name: corner for corner in self.ring.corners} if self.ring else {}
         if any(name not in corners for name in m.points):
             return False
-        good = [bool(corners[name].found) and not corners[name].weak for name in m.points]
+        good = [corners[name].counts for name in m.points]
         return all(good) if m.kind == "tape" else any(good)
 
 
-def _tape_remark(m: Measurement, computed: float, about: str) -> Remark:
-    args = (("start", m.points[0]), ("end", m.points[1]), ("reads_m", m.value), ("computed_m", computed))
-    args2 = (*args, ("difference_m", abs(m.value - computed)))
-    slug, level = ("tape-differs", "caution") if differs(m.value, computed) else ("tape-agrees", "note")
-    return Remark(slug, level, about, args2, m.at)
+def _tape_remark(m: Measurement, read: Observation | None, computed: float, about: str) -> Remark:
+    """``read``: the same tape in the network: level, with its corrections, and how good its tool is."""
+    reads, sigma = (read.value, read.sigma) if read is not None else (m.value, 0.0)
+    args = (("start", m.points[0]), ("end", m.points[1]), ("reads_m", reads), ("computed_m", computed))
+    args2 = (*args, ("difference_m", abs(reads - computed)))
+    apart = differs(reads, computed) and abs(reads - computed) > _BY_THE_TOOL * sigma
+    return Remark(*(("tape-differs", "caution") if apart else ("tape-agrees", "note")), about, args2, m.at)
 
 
 def _removal_problem(spec: RemovalSpec, points: Sequence[XY]) -> Problem | None:

@@ -21,10 +21,11 @@ class ToolAccuracy(Record):
     """A tool and how good it is: one standard deviation is sqrt(fixed^2 + (length / per)^2).
 
     kind
-        "length", "angle", "position" (each coordinate), "line" (a point put on a line), "setting" (a post, a hole) or
-        "level" (a difference of height between two points so far apart).
+        "length", "angle", "position" (each coordinate), "line" (a point put on a line), "setting" (a post, a hole),
+        "level" (a difference of height between two points so far apart) or "north" (how well the north that bearings
+        count from can be found again, the compass apart).
     fixed, per
-        [m, or rad for angles] and 1 in so much (inf: no part grows with the length).
+        [m, or rad for angles and norths] and 1 in so much (inf: no part grows with the length).
     words
         phrases, each a set of words in lower case. source: key of the ledger.
     confidence
@@ -67,7 +68,7 @@ def tool_accuracies(kind: str) -> tuple[ToolAccuracy, ...]:
 
 def _row(entry: dict[str, Any]) -> ToolAccuracy:
     value, unit = float(entry["fixed"]), entry["unit"]
-    if entry["kind"] == "angle":
+    if entry["kind"] in ("angle", "north"):
         fixed = math.radians(value * _ANGLES[unit])
     else:
         fixed = value * _YARD_M if unit == "yd" else to_si(value, unit)
