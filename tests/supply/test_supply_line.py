@@ -59,3 +59,13 @@ def test_electric_wire() -> None:
 def test_rolls_are_dropped_where_the_one_before_ends() -> None:
     line = planned(straight(1320), rules(rules="tennessee 2002", brace="none", tie=0.0, splice=0.0, strands="0"))
     assert [roll.station_m / FT for roll in wire_rolls(line)] == pytest.approx([0, 330, 660, 990])
+
+
+def test_rolls_of_a_piece_that_begins_at_a_pull_assembly() -> None:
+    """By hand: 1,320 ft in two pulls of 660; a double H at 660 has posts at 652, 660 and 668 ft, so each piece is 668 ft
+    and 2 ft more at both ends; rolls of 330 lose 1 ft each. The second piece is tied first at 652: its rolls begin where
+    987 and 1,316 ft of wire are used, 987 - 672 - 2 = 313 and 642 ft on.
+    """
+    line = planned(straight(1320), rules(rules="ohio dot 607", brace="double", strands="0"))
+    assert [piece / FT for piece in line.pulls_m] == pytest.approx([668, 668])
+    assert [roll.station_m / FT for roll in wire_rolls(line)] == pytest.approx([0, 327, 656, 652 + 313, 652 + 642])

@@ -77,12 +77,17 @@ def wire_rolls(line: LinePlan) -> tuple[Roll, ...]:
 
 
 def _piece_starts(line: LinePlan) -> list[float]:
-    """Level stations at which the pieces of wire begin, opening after opening left out [m]."""
+    """Level stations at which the pieces of wire are tied first, opening after opening left out [m].
+
+    At a pull assembly the wire onward is tied to its first post, that of the piece before to its last.
+    """
     opens = {round(gate.from_m, 6) for gate in line.gates}
-    at = [assembly.station_m for assembly in line.assemblies]
-    if not line.closed:
-        at = at[:-1]
-    return [station for station in at if round(station, 6) not in opens]
+    begin = line.assemblies if line.closed else line.assemblies[:-1]
+    return [
+        one.posts[0].station_m if one.role == "pull" else one.station_m
+        for one in begin
+        if round(one.station_m, 6) not in opens
+    ]
 
 
 def _wires(line: LinePlan) -> list[tuple[str, int, float]]:
