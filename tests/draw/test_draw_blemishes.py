@@ -118,7 +118,7 @@ def plan_of(name: str) -> Plan:
 def test_no_sheet_has_a_blemish(name: str, language: str, paper: str) -> None:
     plan = plan_of(name)
     plan = replace(plan, settings=replace(plan.settings, language=language, paper=paper))
-    for scene in draw.all_sheets(plan):
+    for scene in (*draw.all_sheets(plan), *draw.plot_sheets(plan)):
         assert blemishes(scene) == [], scene.title
 
 

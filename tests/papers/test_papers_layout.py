@@ -1,0 +1,38 @@
+"""Set pages as a crew lead sees them: what belongs together stands together, and sketches can be read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from tests.draw.conftest import plan_named
+
+from palewright.papers.words import table
+from palewright.papers.write import write_papers
+
+FIGURES = set("ABCDEFGHKLMNPRSTUVWXYZ023456789")
+LEAST_PT = 3.3
+"""Height of capitals and figures: 0.714 of 4.6 point, as small as a sketch may make the figures of a drawing."""
+
+
+@pytest.mark.parametrize(("language", "paper"), [("en", "letter"), ("es", "a4")])
+@pytest.mark.parametrize("name", ["tansy-court", "corner-angles", "corner-lot", "chain-link-run"])
+def test_crew_sheets_keep_together_and_can_be_read(name: str, language: str, paper: str, tmp_path: Path) -> None:
+    plan = plan_named(name)
+    plan = replace(plan, settings=replace(plan.settings, language=language, paper=paper))
+    (path,) = write_papers(plan, tmp_path, only="crew.pdf")
+    words = table("crew", language)
+    pages = [page.get_textpage() for page in pypdfium2.PdfDocument(path)]
+    texts = [page.get_text_range() for page in pages]
+    # the places to sign stand with the cautions
+    assert [words["cautions"] in text for text in texts] == [words["signoff"] in text for text in texts]
+    # no step of the order of work stands alone on the second page
+    steps = [line for line in texts[1].splitlines() if line.split(".")[0].isdigit() and ". " in line]
+    assert len(steps) != 1
+    for text, page in zip(texts[1:], pages[1:], strict=True):
+        for n, char in enumerate(text):
+            if char in FIGURES:
+                left, bottom, right, top = page.get_charbox(n)
+                assert max(right - left, top - bottom) >= LEAST_PT or top == bottom, text[max(0, n - 20) : n + 20]
