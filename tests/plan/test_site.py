@@ -108,6 +108,21 @@ def test_right_angles_that_nobody_measured_are_listed_and_drawn_hollow() -> None
     assert "assumed-right-angle" not in said(site)
 
 
+def test_a_tape_on_a_slope_and_a_wheel_are_compared_as_what_they_are() -> None:
+    """Known points 40 ft and 50 ft apart; sqrt(40^2 + 9^2) = 41 ft along the slope; 7 in are within a wheel on grass."""
+    places = {"A": (0.0, 0.0), "B": (40.0, 0.0), "C": (40.0, 50.0)}
+    points = tuple(PointSpec(n, "coordinates", xy=(x * FT, y * FT)) for n, (x, y) in places.items())
+    slope = Measurement("tape", ("A", "B"), 41 * FT, how="steel tape", rise_m=9 * FT)
+    wheel = Measurement("tape", ("B", "C"), 50.6 * FT, how="wheel on grass")
+    found = build_site(Job("slope", north=True, points=points, measured=(slope, wheel)))
+    assert [r.slug for r in found.remarks if r.slug.startswith("tape-")] == ["tape-agrees"] * 2
+    assert [dict(r.args)["computed_m"] for r in found.remarks if r.slug == "tape-agrees"] == pytest.approx(
+        [41 * FT, 50 * FT]
+    )
+    steel = build_site(Job("steel", north=True, points=points, measured=(replace(wheel, how="steel tape"),)))
+    assert "tape-agrees" not in said(steel)
+
+
 def test_a_tape_to_a_known_thing_checks_the_walk() -> None:
     true = math.hypot(42 - 24, 46) * FT
     agrees = build_site(

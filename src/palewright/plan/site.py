@@ -15,7 +15,6 @@ from palewright.model import (
     Heights,
     Job,
     Measurement,
-    Observation,
     PointRef,
     Reason,
     Remark,
@@ -394,8 +393,7 @@ class _Work:
         if len(spots) < len(places):
             return [Remark("measurement-not-used", "note", about, (("points", ", ".join(m.points)),), m.at)]
         if m.kind == "tape":
-            read = next((o for o in self.measuring.observations if o.kind == "distance" and o.at == m.at), None)
-            return [] if self._in_status(m) else [_tape_remark(m, read, distance(spots[0], spots[1]), about)]
+            return [] if self._in_status(m) else [self._tape_remark(m, distance(spots[0], spots[1]), about)]
         if m.kind == "square":
             got, limit = angle_at(spots[0], spots[1], spots[2]), _ANGLE_DIFFERS
             slug, about = "angle", f"point {m.points[1]}"
@@ -415,6 +413,17 @@ class _Work:
         word, level = ("differs", "caution") if abs(off) > limit else ("agrees", "note")
         return [Remark(f"{slug}-{word}", level, about, args, m.at)]
 
+    def _tape_remark(self, m: Measurement, level_m: float, about: str) -> Remark:
+        """What a tape should read, slope and corrections in it, beside what it reads; its tool may explain the rest."""
+        same = (o for o in self.measuring.observations if o.kind == "distance" and (o.at, o.points) == (m.at, m.points))
+        read = next(same, None)
+        computed, sigma = (level_m + m.value - read.value, read.sigma) if read is not None else (level_m, 0.0)
+        off = abs(m.value - computed)
+        args = (("start", m.points[0]), ("end", m.points[1]), ("reads_m", m.value), ("computed_m", computed))
+        apart = differs(m.value, computed) and off > _BY_THE_TOOL * sigma
+        slug, level = ("tape-differs", "caution") if apart else ("tape-agrees", "note")
+        return Remark(slug, level, about, (*args, ("difference_m", off)), m.at)
+
     def _in_status(self, m: Measurement) -> bool:
         """Whether the status of the lines has dealt with it: both ends are found corners that match the record."""
         corners = {corner.name: corner for corner in self.ring.corners} if self.ring else {}
@@ -422,15 +431,6 @@ class _Work:
             return False
         good = [corners[name].counts for name in m.points]
         return all(good) if m.kind == "tape" else any(good)
-
-
-def _tape_remark(m: Measurement, read: Observation | None, computed: float, about: str) -> Remark:
-    """``read``: the same tape in the network: level, with its corrections, and how good its tool is."""
-    reads, sigma = (read.value, read.sigma) if read is not None else (m.value, 0.0)
-    args = (("start", m.points[0]), ("end", m.points[1]), ("reads_m", reads), ("computed_m", computed))
-    args2 = (*args, ("difference_m", abs(reads - computed)))
-    apart = differs(reads, computed) and abs(reads - computed) > _BY_THE_TOOL * sigma
-    return Remark(*(("tape-differs", "caution") if apart else ("tape-agrees", "note")), about, args2, m.at)
 
 
 def _removal_problem(spec: RemovalSpec, points: Sequence[XY]) -> Problem | None:
