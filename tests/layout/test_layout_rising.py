@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from tests.layout.yard_builder import FT, IN, gate, kind, lay, points, run
 
+from palewright.errors import JobError
 from palewright.model import FenceSpec, Job, Profile, StepSpec, Unknown
 
 GAPS = (("least gap", 0.5 * IN), ("most gap", 14 * IN))
@@ -260,3 +261,13 @@ def test_remedies_stand_on_the_record_by_rule_and_bay() -> None:
         assert remedy.from_m - 1e-9 <= place.at_m <= remedy.to_m + 1e-9
     assert meeting.remedies[0].start != meeting.remedies[0].end
     assert put(profile((0, 0), (100, 0)), "stepped", fence=fence).meetings[0].remedies == ()
+
+
+@pytest.mark.parametrize("family", ["panels", "chain link"])
+def test_what_is_made_in_one_height_is_refused_under_a_level_top(family: str) -> None:
+    """Only boards are cut one by one; on level ground there is nothing to cut."""
+    fence = kind(values=GAPS, family=family)
+    with pytest.raises(JobError) as caught:
+        put(profile((0, 0), (100, -3)), "level-top", fence=fence)
+    assert [problem.slug for problem in caught.value.problems] == ["level-top-not-cut"]
+    assert put(profile((0, 7), (100, 7)), "level-top", fence=fence).meetings

@@ -145,10 +145,9 @@ def _meetings(
     """How the runs meet the ground, where it is known under one of them."""
     if all(trace.profile is None for trace in frame.traces):
         return (), [], []
-    from palewright.layout.rising import GRID_M, GRID_METRIC_M, put_on_ground
+    from palewright.layout.rising import put_on_ground
 
-    grid_m = GRID_METRIC_M if say.style == "metric" else GRID_M
-    return put_on_ground(frame, standing, embed, heights, limits, grid_m)
+    return put_on_ground(frame, standing, embed, say, heights, limits)
 
 
 def _zones_near(frame: Frame, boxes: Sequence[ZoneBox]) -> dict[int, list[ZoneBox]]:

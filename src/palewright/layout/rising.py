@@ -18,8 +18,9 @@ from palewright.layout.meeting_remedies import ground_remedies
 from palewright.layout.meeting_rules import GroundRemedy, GroundRules, Met
 from palewright.layout.rising_gates import Heights, Leaf, hang_gate, hung, said_of_gate
 from palewright.layout.rising_limits import legal_line
-from palewright.layout.rising_mesh import mesh_problems, mesh_remarks
+from palewright.layout.rising_material import material_problems, mesh_remarks
 from palewright.layout.rising_records import Line, meeting_of, said_of
+from palewright.layout.say import Say
 from palewright.layout.standing import Standing
 from palewright.model import (
     Bay,
@@ -33,7 +34,7 @@ from palewright.model import (
 )
 from palewright.plane import XY
 
-__all__ = ["GRID_METRIC_M", "GRID_M", "Limits", "put_on_ground"]
+__all__ = ["Limits", "put_on_ground"]
 
 Limits = Callable[[str, Sequence[XY], Profile, Sequence[float]], RunLimits]
 """A run, the corners of its path, the ground under it and the stations of its posts, to what rules ask of it."""
@@ -60,21 +61,21 @@ def put_on_ground(
     frame: Frame,
     standing: Standing,
     embed: Embed,
+    say: Say,
     heights: Heights | None = None,
     limits: Limits | None = None,
-    grid_m: float = GRID_M,
 ) -> tuple[tuple[Meeting, ...], list[Remark], list[Reason]]:
     """How every run with a known profile meets the ground; its posts in ``standing`` get their own heights and lengths.
 
     heights
         ground beside the runs, for the swings of gates; None where nobody knows it. limits: what rules ask of a run.
-        grid_m: how far apart the marks are on which bottoms stand.
     A post that two runs share is as high as the higher of them asks. A hole is never shallower than on level ground.
-    Raises JobError where chain link would step at a line post.
+    Raises JobError where a material cannot do what was asked: chain link steps at a line post, panels grow.
     """
     remarks: list[Remark] = []
     problems: list[Problem] = []
     made: list[tuple[Line, Met, tuple[GroundRemedy, ...]]] = []
+    grid_m = GRID_METRIC_M if say.style == "metric" else GRID_M
     above: dict[str, float] = {}
     for trace in frame.traces:
         line = _line(frame, standing, trace)
@@ -85,7 +86,7 @@ def put_on_ground(
         leaves = _leaves(frame, line, heights)
         met, remedies = _meet(line, _rules(line, grid_m), leaves)
         made.append((line, met, remedies))
-        problems += mesh_problems(line, met)
+        problems += material_problems(line, met, say)
         for label, high in _above(line, met).items():
             above[label] = max(high, above.get(label, -math.inf))
         remarks += said_of(line, met) + mesh_remarks(line, met)

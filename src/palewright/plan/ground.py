@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from palewright.errors import ProblemError, Where
+from palewright.errors import Problem, ProblemError, Where
 from palewright.ground import (
     SAG_M,
     Floats,
@@ -38,6 +38,8 @@ __all__ = ["Ground", "ground_under", "profiles"]
 _CLOSE_M = 7.62
 #: A profile leaves a surface by a hundredth of what its heights may err, or by 1 mm.
 _SAG_SHARE = 0.01
+#: A file of ground that misses every measured height by more is on another datum or in another unit [m].
+_OTHER_DATUM_M = 3.0
 _STRING_OFF = 0.02
 _APART, _LEAST_M = 3.0, 0.01
 _HOW = {"levels": 0, "drops": 1, "spots": 2, "story": 3, "surface": 4, "grid": 5}
@@ -153,6 +155,17 @@ class _Work:
             measured, sigma = np.array([row[1:] for row in rows]).T
             miss = (measured - there - self.lift)[np.isfinite(there)]
             off = np.abs(miss) > np.maximum(_APART * np.hypot(sigma, poor)[np.isfinite(there)], _LEAST_M)
+            if off.any() and len(miss) and (lower := float(np.abs(miss).min())) > _OTHER_DATUM_M:
+                raise ProblemError(
+                    Problem(
+                        "ground-other-datum",
+                        "a file of ground lies far above or below every height that was measured where it lies",
+                        terrain.spec.at,
+                        found=f"{terrain.spec.file}, {lower:.2f} m off or more at all {len(miss)}",
+                        allowed=f"heights of one datum, in the unit of the file, within {_OTHER_DATUM_M:g} m",
+                        hint="say its unit, or give the measured points heights of the file's datum",
+                    )
+                )
             if off.any():
                 sizes = (("most_m", float(np.abs(miss).max())), ("middle_m", float(np.abs(np.median(miss)))))
                 args = (("file", terrain.spec.file), ("off", int(off.sum())), ("all", len(miss)), *sizes)
@@ -286,10 +299,15 @@ class _Work:
             rows.append(Remark(slug, "caution", about, (("run", run), ("at_m", jump.at_m), ("by_m", abs(jump.rise_m)))))
         if laid.profile is not None:
             s, z = laid.profile.stations_m, laid.profile.heights_m
-            for a, b in steep(s, z):
-                if not any(s[a] - 1e-3 <= jump.at_m <= s[b] + 1e-3 for jump in laid.jumps):
-                    args1 = (("run", run), ("from_m", s[a]), ("to_m", s[b]), ("by_m", abs(z[b] - z[a])))
-                    rows.append(Remark("ground-steep", "caution", about, args1))
+            steeps = [
+                (a, b)
+                for a, b in steep(s, z)
+                if not any(s[a] - 1e-3 <= jump.at_m <= s[b] + 1e-3 for jump in laid.jumps)
+            ]
+            if steeps:
+                a, b = max(steeps, key=lambda ends: abs(z[ends[1]] - z[ends[0]]))
+                worst = (("from_m", s[a]), ("to_m", s[b]), ("by_m", abs(z[b] - z[a])))
+                rows.append(Remark("ground-steep", "caution", about, (("run", run), ("count", len(steeps)), *worst)))
         for gap in laid.unknown:
             args2 = (("run", run), ("from_m", gap.from_m), ("to_m", gap.to_m))
             slug = "ground-not-reached" if laid.profile is not None else "ground-run-unknown"

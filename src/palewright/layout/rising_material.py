@@ -1,4 +1,4 @@
-"""Chain link on slopes: where fabric must end at a terminal post, and where it is cut on the bias."""
+"""What a material cannot do on a slope: fabric ends at terminal posts, panels and fabric come in one height."""
 
 from __future__ import annotations
 
@@ -7,18 +7,50 @@ import itertools
 from palewright.errors import Problem
 from palewright.layout.meeting_rules import Met
 from palewright.layout.rising_records import Line
+from palewright.layout.say import Say
 from palewright.model import Remark
 
-__all__ = ["mesh_problems", "mesh_remarks"]
+__all__ = ["material_problems", "mesh_remarks"]
 
 GRADE = 0.15
 """15 ft in 100 ft: a change of grade beyond it takes a terminal post (a leaflet for home chain link), and fabric on
 ground steeper than it is cut on the bias (common practice: from 15 to 20 %)."""
 
+CUT_M = 0.0127
+"""A panel or fabric may be this much too short for its place: half an inch of gap more (common practice)."""
+
 _SAME = 1e-6
 
 
-def mesh_problems(line: Line, met: Met) -> list[Problem]:
+def material_problems(line: Line, met: Met, say: Say) -> list[Problem]:
+    """What was asked of a run and its material cannot do."""
+    return [*_mesh_steps(line, met), *_outgrown(line, met, say)]
+
+
+def _outgrown(line: Line, met: Met, say: Say) -> list[Problem]:
+    """A level top of what is made in one height: only boards are cut to the ground one by one."""
+    spec, kind = line.trace.spec, line.trace.kind
+    if kind.family not in ("panels", "chain link"):
+        return []
+    level = [mode == "level-top" for mode in met.modes]
+    room = (met.tops_m - met.bottoms_m).max(1)[level]
+    if not len(room) or room.max() <= kind.infill_m + CUT_M:
+        return []
+    worst = int(room.argmax())
+    bay = [bay for bay, asked in zip(line.bays, level, strict=True) if asked][worst]
+    return [
+        Problem(
+            "level-top-not-cut",
+            f"run {spec.name} would need {kind.family} of different heights under its level top",
+            where=spec.at,
+            found=f"{say.m(float(room[worst]))} from the ground's gap to the top, posts {bay.start} to {bay.end}",
+            allowed=f"{say.m(kind.infill_m)}, the height of the {kind.kind}",
+            hint="`follows: stepped` or `racked`, `top changes at` more points, or boards",
+        )
+    ]
+
+
+def _mesh_steps(line: Line, met: Met) -> list[Problem]:
     """Steps at posts on which fabric cannot end: a step cuts it, and both its ends need a terminal post.
 
     Source: ASTM F567, terminal posts at abrupt changes of line or grade.
