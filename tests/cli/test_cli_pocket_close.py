@@ -139,6 +139,14 @@ def test_old_units_and_a_poor_closure_are_computed(deed: Any) -> None:
     assert made["area_m2"] / 20.1168**2 / 10 == pytest.approx(30.34, abs=0.005)
 
 
+def test_a_poor_closure_is_said_to_prove_nothing(deed: Any) -> None:
+    """Least closure of a residential lot, 1:5000: WAC 332-130-090. Here 400 ft miss by 0.2 ft and by 0.02 ft."""
+    square = "N 100.00 ft\nE 100 ft\nS 100 ft\nW {} ft\n"
+    poor, good = run(deed(square.format("99.80"))), run(deed(square.format("99.98")))
+    assert "WORSE THAN 1:5,000" in poor.stdout
+    assert "WORSE" not in good.stdout
+
+
 def test_a_deed_that_crosses_itself_is_told_where(deed: Any) -> None:
     path = deed("E 100\nN45W 141.42\nE 100\nS45W 141.42\n")
     crosses = answer(path, "--unit", "ft")["crosses"]

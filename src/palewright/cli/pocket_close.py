@@ -38,6 +38,7 @@ def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
 
 
 def _words(values: dict[str, Any]) -> list[str]:
+    from palewright.boundary import LEAST_PRECISION
     from palewright.notation import show_acres, show_area, show_bearing, show_length
 
     style = values["style"]
@@ -59,6 +60,10 @@ def _words(values: dict[str, Any]) -> list[str]:
         off = f"misses its beginning by {show(values['misclosure_m'])}, 1:{values['precision']:,.0f}"
         sums = f"latitudes {show(values['latitude_error_m'])}, departures {show(values['departure_error_m'])}"
         lines.append(f"{off} ({sums})")
+        if values["precision"] < LEAST_PRECISION:
+            lines.append(
+                f"WORSE THAN 1:{LEAST_PRECISION:,.0f}: no proof of its own arithmetic. Ask a licensed surveyor."
+            )
     lines.append(f"area as called {area(values['area_m2'])}")
     lines += [
         f"curve of call {c['call']}: {c['side']}, radius {show(c['radius_m'])}, central angle {c['delta_deg']:.4f}°,"
