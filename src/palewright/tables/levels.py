@@ -47,9 +47,7 @@ def closure_rules() -> tuple[ClosureRule, ...]:
     by_length = {"line": False, "root km": True}
     try:
         return tuple(
-            ClosureRule(
-                row["rule"], to_si(float(row["most"]), row["unit"]), by_length[row["per"]], row["source"]
-            )
+            ClosureRule(row["rule"], to_si(float(row["most"]), row["unit"]), by_length[row["per"]], row["source"])
             for row in _load("levels.toml")["limit"]
         )
     except (KeyError, ValueError) as error:
