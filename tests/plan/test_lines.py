@@ -119,6 +119,16 @@ def test_a_floodgate_in_another_fence_is_refused() -> None:
     assert problems_of(text) == ["gate-what"]
 
 
+def test_the_sheet_says_to_which_hand_corners_turn_and_what_labels_mean(tmp_path: Path) -> None:
+    write_papers(make_plan(jobfile.read(EXAMPLES / "field-fence-virginia.yaml")), tmp_path, only="stretches.pdf")
+    with pypdfium2.PdfDocument(tmp_path / "stretches.pdf") as document:
+        said = " ".join(" ".join(page.get_textpage().get_text_bounded() for page in document).split())
+    assert "corner to the left, 70° between its sides" in said  # walked: inside angle 70° left
+    assert "B brace post" in said
+    assert "D post in a dip" not in said
+    assert "E1, E2; B1 to B16; P1 (a, b, c); C1, C2; G1, G2" in said
+
+
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_the_stretch_sheet_reads(tmp_path: Path, language: str) -> None:
     text = wire().replace("title: Both", f"title: Both, language: {language}")

@@ -7,7 +7,6 @@ from typing import Any
 
 from palewright.model import (
     Assembly,
-    DigItem,
     LineCurve,
     LineGate,
     LineLeg,
@@ -19,6 +18,7 @@ from palewright.model import (
     WireRule,
 )
 from palewright.papers.clean import short
+from palewright.papers.digs import dig_rows
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, table
 from palewright.sources import all_sources
@@ -31,6 +31,8 @@ _SHOWN = (
 )  # fmt: skip
 _TERMS = {"tie": "tie-off"}
 _MOST_SIGHTS = 6
+_ROLES = ("end", "corner", "anchor", "gate", "pull", "brace", "stiff", "low", "high")
+_DEEPER_M = 0.3048
 _MILE_M = 1609.344
 
 
@@ -46,17 +48,22 @@ def stretches_data(plan: Plan) -> dict[str, Any]:
 
 def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
     show = sheet.measures
-    holes, driven = line.holes, line.count("steel")
+    holes, driven, slope = line.holes, line.count("steel"), line.profile is not None
     facts = [
-        ("length", show.length(line.length_m)), ("wire", show.length(line.wire_m)), ("bays", f"{line.count('bay'):,}"),
-        ("holes", f"{holes:,}"), ("driven", f"{driven:,}"), ("rails", f"{line.count('rail'):,}"),
+        *((("level", line.length_m), ("slope", line.along_m), ("wire_slope", line.wire_m)) if slope
+          else (("length", line.length_m), ("wire", line.wire_m))),
     ]  # fmt: skip
+    counts = (("bays", line.count("bay")), ("holes", holes), ("driven", driven), ("rails", line.count("rail")))
+    shown = [*((name, show.length(value)) for name, value in facts), *((name, f"{n:,}") for name, n in counts)]
     return {
         "run": short(line.run, 60),
         "kind": sheet.term(line.rules.kind),
-        "facts": [{"what": sheet(f"stretches.fact_{name}"), "value": value} for name, value in facts],
+        "facts": [{"what": sheet(f"stretches.fact_{name}"), "value": value} for name, value in shown],
         "side": _side(sheet, line),
-        "ground": sheet("stretches.on_ground" if line.profile is not None else "stretches.on_level"),
+        "ground": sheet("stretches.on_ground" if slope else "stretches.on_level"),
+        "col_length": sheet("stretches.col_slope" if slope else "stretches.col_length"),
+        "labels": _labels(sheet, line),
+        "fixed": _fixed(sheet, line),
         "order": [sheet(f"stretches.order_{k}") for k in range(1, 6)],
         "sights": _sights(sheet, line),
         "assemblies": [_assembly(sheet, one) for one in line.assemblies],
@@ -65,7 +72,7 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "curves": [_curve(sheet, one) for one in line.curves],
         "moved": [_moved(sheet, line, move) for move in line.moves],
         "digs_total": sheet("stretches.digs_total", holes=f"{holes:,}", driven=f"{driven:,}"),
-        "digs": _digs(sheet, line),
+        "digs": dig_rows(sheet, line),
         "rolls": _rolls(sheet, line),
         "miles": _miles(sheet, line),
         "rules": [_rule(sheet, rule) for key in _SHOWN if (rule := line.rules.rule(key)) is not None],
@@ -87,21 +94,42 @@ def _station(sheet: Sheet, metres: float) -> str:
     return f"{hundreds}+{rest / 100.0:0{digits + 3}.2f}".removesuffix(".00")
 
 
-def _assembly(sheet: Sheet, one: Assembly) -> dict[str, str]:
+def _assembly(sheet: Sheet, one: Assembly) -> dict[str, Any]:
     what = sheet(f"stretches.role_{one.role}")
     if abs(one.turn) > 1e-6:
         inside = sheet.measures.angle(math.pi - abs(one.turn))
-        what = sheet("stretches.with_angle", what=what, angle=inside)
+        what = sheet(f"stretches.angle_{'left' if one.turn > 0.0 else 'right'}", what=what, angle=inside)
     brace = sheet(f"stretches.brace_{one.brace}")
     return {
         "label": one.label,
         "at": _station(sheet, one.station_m),
         "what": what,
         "brace": brace,
-        "posts": ", ".join(f"{post.label} {_station(sheet, post.station_m)}" for post in one.posts),
+        "posts": [f"{post.label} {_station(sheet, post.station_m)}" for post in one.posts],
         "rails": str(one.rails) if one.rails else "",
         "wires": _wires(sheet, one),
     }
+
+
+def _labels(sheet: Sheet, line: LinePlan) -> str:
+    """What each letter of a label means, of those that are used."""
+    posts = [post for one in line.assemblies for post in one.posts]
+    roles = {post.role for post in (*posts, *line.fixed)}
+    return "; ".join(sheet(f"stretches.label_{role}") for role in _ROLES if role in roles)
+
+
+def _fixed(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
+    """Posts that stand first within stretches, role by role: what to do, and where each stands."""
+    rules, show = line.rules, sheet.measures
+    depth, deeper = rules.number("depth line"), rules.number("depth line") + _DEEPER_M
+    made = []
+    for role in ("low", "high", "stiff"):
+        posts = [post for post in line.fixed if post.role == role]
+        if posts:
+            what = sheet(f"stretches.do_{role}", depth=show.length(deeper if role == "low" else depth))
+            at = [{"label": post.label, "at": _station(sheet, post.station_m)} for post in posts]
+            made.append({"what": what, "posts": at})
+    return made
 
 
 def _wires(sheet: Sheet, one: Assembly) -> str:
@@ -149,27 +177,6 @@ def _moved(sheet: Sheet, line: LinePlan, move: PostMove) -> str:
     return sheet("stretches.moved", post=move.post, start=one.start, end=one.end, by=show.length(abs(move.by_m)),
                  way=sheet(f"stretches.{'onward' if move.by_m > 0.0 else 'backward'}"), zone=short(move.zone, 60),
                  before=show.length(move.before_m), after=show.length(move.after_m))  # fmt: skip
-
-
-def _digs(sheet: Sheet, line: LinePlan) -> list[str]:
-    """What goes into the ground: posts of assemblies that are in no zone in one row, then row by row."""
-    mine = [dig for dig in sheet.plan.locate.digs if dig.run == line.run]
-    alone = [dig.label for dig in mine if dig.to is None and not dig.zones]
-    width = sheet.measures.length(line.rules.number("hole"))
-    rows = [sheet("stretches.dig_each", labels=", ".join(alone), width=width)] if alone else []
-    return [*rows, *(_dig(sheet, dig) for dig in mine if dig.to is not None or dig.zones)]
-
-
-def _dig(sheet: Sheet, dig: DigItem) -> str:
-    show = sheet.measures
-    start, _, end = dig.label.partition("-")
-    label = sheet("stretches.between", start=start, end=end) if end else start
-    every = show.length(dig.every_m) if dig.every_m is not None else ""
-    what = "driven" if dig.what == "driven post" else "hole"
-    key = f"stretches.dig_{what}{'' if dig.count == 1 else 's_every' if every else 's'}"
-    text = sheet(key, label=label, count=dig.count, every=every)
-    zones = ", ".join(short(zone, 40) for zone in dig.zones)
-    return sheet("stretches.dig_zone", what=text, zones=zones) if zones else text
 
 
 def _posts(sheet: Sheet, one: Stretch) -> str:
