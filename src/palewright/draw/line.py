@@ -1,21 +1,26 @@
-"""Runs of wire on the plan: their lines between openings, and a dot with a label at every braced assembly."""
+"""Runs of wire on the plan: wire between openings, what hangs in these, posts that are pulled, braces, stations."""
 
 from __future__ import annotations
 
 import itertools
 import math
 from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterator
 
-from palewright.draw.board import LABEL_MM, Board
-from palewright.draw.palette import BLACK, FENCE
+from palewright.draw.board import Board
+from palewright.draw.palette import BLACK, FENCE, PAPER
 from palewright.draw.place import HARD
-from palewright.model import LinePlan, Plan
+from palewright.draw.symbols import brace_sign, opening_sign
+from palewright.model import LineGate, LinePlan, LinePost, Plan
 
-__all__ = ["draw_lines", "line_points", "name_lines"]
+__all__ = ["draw_lines", "line_key", "line_points", "places_of", "stations"]
 
 XY = tuple[float, float]
-_MOST_LABELS = 2_000
 _DOT_MM = 0.8
+_STIFF_MM = 0.9
+_LEAST_SPAN_MM = 2.0
+_LEAST_OPEN_MM = 4.0
+_APART_MM = 22.0
 
 
 def line_points(plan: Plan) -> list[XY]:
@@ -23,42 +28,79 @@ def line_points(plan: Plan) -> list[XY]:
     return [xy for line in plan.lines for xy in line.path]
 
 
+def line_key(plan: Plan) -> tuple[str, ...]:
+    """Names of the key for what runs of wire are drawn with."""
+    made = []
+    if plan.lines:
+        made += ["pulled"]
+        made += ["brace"] if any(assembly.diagonals for line in plan.lines for assembly in line.assemblies) else []
+    if any(post.role == "stiff" for line in plan.lines for post in line.fixed):
+        made.append("stiff")
+    what = {gate.what for line in plan.lines for gate in line.gates}
+    return (*made, *(key for key, name in _OPENINGS if name in what))
+
+
+_OPENINGS = (("wire_gate", ""), ("floodgate", "floodgate"), ("cattle_guard", "cattle guard"))
+
+
 def draw_lines(board: Board, plan: Plan, light: bool = False) -> None:
-    """The wire of each run, open at its gates; a dot at each post that is pulled, unless it is drawn ``light``."""
+    """The wire of each run, open at its gates; with all that stands in it, unless it is drawn ``light``."""
     for line in plan.lines:
         for part in _parts(line):
             board.chain([board.at(xy) for xy in part], "fence", stroke_mm=0.25 if light else 0.7, colour=FENCE,
                         weight=HARD, crossing=24.0, id=line.run)  # fmt: skip
-        for assembly in () if light else line.assemblies:
-            for post in assembly.posts:
-                if post.role != "brace":
-                    board.disc(board.at(post.xy), _DOT_MM, "fence", HARD, fill=BLACK, stroke_mm=0.1, id=post.label)
+        if not light:
+            _draw_held(board, line)
 
 
-def name_lines(board: Board, plan: Plan) -> None:
-    """The label of each assembly beside it, as long as there are few enough to be read."""
-    for line in plan.lines:
-        if len(line.assemblies) > _MOST_LABELS:
+def _draw_held(board: Board, line: LinePlan) -> None:
+    for assembly in line.assemblies:
+        where = {post.label: board.at(post.xy) for post in assembly.posts}
+        for foot, head in assembly.diagonals:
+            if {foot, head} <= where.keys() and math.dist(where[foot], where[head]) > _LEAST_SPAN_MM:
+                brace_sign(board, where[foot], where[head])
+        for post in assembly.posts:
+            if post.role != "brace":
+                board.disc(where[post.label], _DOT_MM, "fence", HARD, fill=BLACK, stroke_mm=0.1, id=post.label)
+    for post in line.fixed:
+        _fixed(board, post)
+    place = places_of(line)
+    for gate in line.gates:
+        _opening(board, place, gate)
+
+
+def _opening(board: Board, place: Callable[[float], XY], gate: LineGate) -> None:
+    """The sign of an opening between the dots of its posts; over them where it would not be seen."""
+    a, b = (board.at(place(station)) for station in (gate.from_m, gate.to_m))
+    centre, size = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), math.dist(a, b)
+    if board.shows(centre):
+        half = size / 2 - _DOT_MM - 0.3 if size > _LEAST_OPEN_MM else _LEAST_OPEN_MM / 2
+        opening_sign(board, centre, half, math.atan2(a[1] - b[1], b[0] - a[0]), gate.what, gate.name)
+        board.placer.add_line((a, b), HARD, thick=2.0)
+
+
+def _fixed(board: Board, post: LinePost) -> None:
+    if post.role == "stiff":
+        board.disc(board.at(post.xy), _STIFF_MM, "fence", HARD, fill=PAPER, stroke_mm=0.35, id=post.label)
+
+
+def stations(board: Board, line: LinePlan, metric: bool) -> Iterator[tuple[XY, XY, str]]:
+    """Round running stations that stand far enough apart on the page: place, direction across the run, words."""
+    unit, place = 25.0 if metric else 30.48, places_of(line)
+    steps = (1, 2, 4, 10, 20, 40, 100, 200, 400) if metric else (1, 2, 5, 10, 20, 50, 100, 200, 500)
+    step = next((k for k in steps if k * unit * board.view.mm_per_m >= _APART_MM), steps[-1])
+    for k in range(step, math.floor(line.length_m / unit - 0.05) + 1, step):
+        if any(gate.from_m <= k * unit <= gate.to_m for gate in line.gates):
             continue
-        for assembly in line.assemblies:
-            xy = next(post.xy for post in assembly.posts if post.role != "brace")
-            centre = board.at(xy)
-            if not board.names(centre):
-                continue
-            half, rise = board.block([assembly.label], LABEL_MM, "bold")
-            turns = [math.radians(45.0 * k) for k in (6, 2, 0, 4, 1, 3, 5, 7)]
-            spots = [
-                ((centre[0] + math.cos(t) * (half + gap), centre[1] + math.sin(t) * (rise + gap)), k * 0.5 + gap)
-                for gap in (1.6, 3.2)
-                for k, t in enumerate(turns)
-            ]
-            board.label(
-                [assembly.label], centre, spots, LABEL_MM, "bold", "assembly-label", 0.35, 0.8, id=assembly.label
-            )
+        a, b = (board.at(place(min(k * unit + d, line.length_m))) for d in (-0.5, 0.5))
+        size = math.dist(a, b) or 1.0
+        across = ((b[1] - a[1]) / size, (a[0] - b[0]) / size)
+        hundreds, rest = divmod(k * 25, 1000) if metric else (k, 0)
+        yield board.at(place(k * unit)), across, f"{hundreds}+{rest:0{3 if metric else 2}d}"
 
 
-def _parts(line: LinePlan) -> list[list[XY]]:
-    """The path cut at its gates."""
+def places_of(line: LinePlan) -> Callable[[float], XY]:
+    """What gives the world point of a level station of a run [m]."""
     at = list(itertools.accumulate((math.dist(a, b) for a, b in itertools.pairwise(line.path)), initial=0.0))
 
     def place(station: float) -> XY:
@@ -67,6 +109,13 @@ def _parts(line: LinePlan) -> list[list[XY]]:
         (ax, ay), (bx, by) = line.path[k], line.path[k + 1]
         return (ax + share * (bx - ax), ay + share * (by - ay))
 
+    return place
+
+
+def _parts(line: LinePlan) -> list[list[XY]]:
+    """The path cut at its gates."""
+    at = list(itertools.accumulate((math.dist(a, b) for a, b in itertools.pairwise(line.path)), initial=0.0))
+    place = places_of(line)
     edges = [0.0, *(s for gate in line.gates for s in (gate.from_m, gate.to_m)), at[-1]]
     parts = []
     for a, b in zip(edges[::2], edges[1::2], strict=True):

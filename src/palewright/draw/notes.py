@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
+from palewright.draw.line import line_key
+from palewright.draw.line_names import line_notes
 from palewright.draw.offsets import offsets
 from palewright.draw.palette import utility_named
 from palewright.draw.table import Row
@@ -162,7 +164,8 @@ def plan_notes(
     notes = [*_site_notes(plan, words, runs, kind != "elevation"), *extra]
     key: tuple[str, ...] = ()
     if kind == "plan":
-        key = (*_fence_key(plan), *_site_key(plan), *_thing_key(plan), *_web_key(plan))
+        notes += line_notes(plan, words)
+        key = (*_fence_key(plan), *line_key(plan), *_site_key(plan), *_thing_key(plan), *_web_key(plan))
     elif kind in ("stakeout", "checks"):
         shown = plan.stakeout.strings if "string" in marks else ()
         for offset, side in sorted({(round(s.offset_m, 4), s.side) for s in shown}):

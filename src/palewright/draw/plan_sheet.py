@@ -18,7 +18,8 @@ from palewright.draw.fence import (
     name_gates,
     name_runs,
 )
-from palewright.draw.line import draw_lines, name_lines
+from palewright.draw.line import draw_lines
+from palewright.draw.line_names import name_lines
 from palewright.draw.notes import plan_notes
 from palewright.draw.offsets import draw_offsets, name_offsets
 from palewright.draw.scene import Scene
@@ -53,7 +54,7 @@ def _name(board: Board, plan: Plan, words: Words, details: Sequence[Detail] = ()
     thin_web(board)
     arrows = draw_offsets(board, plan, words) if board.only is None else []
     label_posts(board, plan)
-    name_lines(board, plan)
+    name_lines(board, plan, words)
     name_details(board, details, words)
     if board.only is None:
         name_offsets(board, arrows)

@@ -22,6 +22,7 @@ __all__ = [
     "READING_MM",
     "SETBACK_DASH",
     "SIGHT_DASH",
+    "brace_sign",
     "corner_sign",
     "draw_key",
     "footing_sign",
@@ -29,6 +30,7 @@ __all__ = [
     "hand_sign",
     "offset_sign",
     "old_fence_sign",
+    "opening_sign",
     "post_sign",
     "ring_of",
     "stake_sign",
@@ -199,6 +201,38 @@ def good_side_sign(board: Board, foot: XY, normal: XY, space: str = "model") -> 
         board.placer.add_line((foot, tip), HARD, thick=2.2)
 
 
+def brace_sign(board: Board, foot: XY, head: XY, space: str = "model") -> None:
+    """A brace post, and the diagonal to it beside the wire, foot to head."""
+    size = math.dist(foot, head)
+    off = ((head[1] - foot[1]) / size * 1.4, (foot[0] - head[0]) / size * 1.4)
+    board.disc(head, 0.5, "fence", HARD if space == "model" else 0.0, fill=PAPER, stroke_mm=0.2, space=space)
+    chain = (foot, (head[0] + off[0], head[1] + off[1]), head)
+    board.chain(chain, "fence", stroke_mm=0.18, weight=20.0 if space == "model" else 0.0, space=space)
+
+
+def opening_sign(
+    board: Board, centre: XY, half: float, angle: float, what: str, id: str = "", space: str = "model"
+) -> None:
+    """What closes an opening, seen from above: a leaf, the zigzag of a floodgate, the bars of a cattle guard."""
+    if what == "floodgate":
+        steps = [(-half + half * k / 3, 0.9 if k % 2 else -0.9) for k in range(7)]
+        board.area(ring_of(centre, half, 0.9, angle), "gate", fill=PAPER, stroke_mm=0.0, space=space)
+        board.chain(_turned(centre, steps, angle), "gate", stroke_mm=0.35, colour=FENCE, space=space, id=id)
+        return
+    wide = 1.6 if what else 0.5
+    board.area(ring_of(centre, half, wide, angle), "gate", fill=PAPER, stroke_mm=0.25, colour=FENCE, space=space, id=id)
+    if what:
+        for k in range(1, 5):
+            u = -half + 2 * half * k / 5
+            bar = _turned(centre, [(u, -wide), (u, wide)], angle)
+            board.chain(bar, "gate", stroke_mm=0.25, colour=FENCE, space=space)
+
+
+def _turned(centre: XY, points: list[XY], angle: float) -> list[XY]:
+    c, s = math.cos(angle), -math.sin(angle)
+    return [(centre[0] + u * c - v * s, centre[1] + u * s + v * c) for u, v in points]
+
+
 # ---------------------------------------------------------------- the key
 
 
@@ -257,6 +291,12 @@ def draw_key(board: Board, name: str, p: XY) -> None:
         "assumed": lambda b, q: post_sign(b, q, 0.0, most, most, bent, hollow=True, space="sheet"),
         "hand": lambda b, q: _key_hand(b, q, bent),
         "gate": _key_gate,
+        "pulled": lambda b, q: b.disc(q, 0.8, "fence", space="sheet", fill=BLACK, stroke_mm=0.1),
+        "brace": lambda b, q: brace_sign(b, (q[0] - 3.5, q[1]), (q[0] + 3.5, q[1]), space="sheet"),
+        "stiff": lambda b, q: b.disc(q, 0.9, "fence", space="sheet", fill=PAPER, stroke_mm=0.35),
+        "wire_gate": lambda b, q: opening_sign(b, q, 3.5, 0.0, "", space="sheet"),
+        "floodgate": lambda b, q: opening_sign(b, q, 3.5, 0.0, "floodgate", space="sheet"),
+        "cattle_guard": lambda b, q: opening_sign(b, q, 3.5, 0.0, "cattle guard", space="sheet"),
         "good": lambda b, q: good_side_sign(b, (q[0], q[1] + 1.0), (0.0, -1.0), space="sheet"),
         "boundary_solid": _key_line("boundary", 0.35, (4.0, 1.0, 1.0, 1.0)),
         "boundary_dashed": _key_line("boundary", 0.35, BOUNDARY_DASH),
