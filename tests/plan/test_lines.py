@@ -15,6 +15,7 @@ from palewright.exchange.lines_csv import line_posts_csv
 from palewright.model import Plan
 from palewright.papers.write import write_papers
 from palewright.plan import make_plan
+from palewright.plan.publishing import publish
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -149,6 +150,7 @@ def test_the_stretch_sheet_reads(tmp_path: Path, language: str) -> None:
         (", longst pull: 300 ft", "", "kind-key-unknown"),
         (", stays: -1", "", "wire-value"),
         ("", "through: [A, B], shortest bay: 3 ft", "wire-run-key"),
+        ("", "through: [A, B], follows: racked", "wire-run-key"),
         ("", "through: [A, B], gates: [{opening: 16 ft, starts: 895 ft from A}]", "gate-off-leg"),
         ("", "through: [A, B], gates: [{opening: 16 ft, starts: 90 ft from A}, {opening: 9 ft, starts: 95 ft from A}]",
          "gates-overlap"),
@@ -160,3 +162,22 @@ def test_what_cannot_be_is_told(values: str, run: str, slug: str) -> None:
         "rules: tennessee 2002, wire side: to the field, rules", "rules"
     )
     assert slug in problems_of(text)
+
+
+def test_a_document_about_other_wire_is_told() -> None:
+    line = plan_of(wire().replace("tennessee 2002", "'kentucky 2007, tennessee 2002'")).lines[0]
+    (said,) = [dict(remark.args) for remark in line.remarks if remark.slug == "line-other-kind"]
+    assert (said["document"], said["kinds"], said["kind"]) == ("kentucky 2007", "barbed wire", "woven wire")
+
+
+def test_nothing_is_said_of_driven_posts_where_there_are_none() -> None:
+    line = plan_of(wire(", wood every: 1")).lines[0]
+    assert line.count("steel") == 0
+    assert "line-driven-posts" not in [remark.slug for remark in line.remarks]
+
+
+def test_tables_of_posts_that_there_are_none_of_are_left_out(tmp_path: Path) -> None:
+    plan = make_plan(jobfile.read(EXAMPLES / "field-fence-virginia.yaml"))
+    names = {path.name for path in publish(plan, tmp_path).files}
+    assert "line-posts.csv" in names
+    assert not names & {"posts.csv", "holes.csv"}

@@ -158,7 +158,7 @@ def test_a_post_that_cannot_be_moved_is_named_by_stretch_and_number() -> None:
     (hit,) = line.in_zones
     assert (hit.stretch, hit.post, hit.label, hit.driven) == (1, 10, "", True)
     (said,) = (dict(remark.args) for remark in plan.remarks if remark.slug == "line-posts-in-zone")
-    assert said["posts"] == "B1-B2: 10"
+    assert said["posts"] == "B1-B2 #10"
     (dig,) = (dig for dig in plan.locate.digs if dig.zones)
     assert (dig.label, dig.what, dig.hand) == ("B1-B2", "driven post", False)
 

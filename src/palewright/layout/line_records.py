@@ -27,6 +27,7 @@ from palewright.model import (
     Stretch,
     WireRules,
 )
+from palewright.tables.wire import wire_documents
 
 __all__ = ["Opening", "line_counts", "line_plan", "relaid"]
 
@@ -155,7 +156,7 @@ def line_plan(
             _post(line, label, NAMES[role], along)
             for label, role, along in zip(labels.fixed, line.fixed_role.tolist(), line.fixed.tolist(), strict=True)
         ),
-        remarks=tuple(_remarks(run, line, rules, profile)),
+        remarks=tuple(_remarks(run, line, rules, profile, counts.get("steel", 0))),
         reasons=tuple(_reasons(run, line, rules)),
     )
 
@@ -316,9 +317,14 @@ def _gate_posts(assemblies: list[Assembly], opening: Opening) -> tuple[str, str]
     return near(opening.from_m), near(opening.to_m)
 
 
-def _remarks(run: str, line: LineArrays, rules: WireRules, profile: Profile | None) -> list[Remark]:
+def _remarks(run: str, line: LineArrays, rules: WireRules, profile: Profile | None, driven: int) -> list[Remark]:
     about = f"run {run}"
-    said = [Remark("line-driven-posts", "caution", about, (("run", run),))]
+    said = [Remark("line-driven-posts", "caution", about, (("run", run),))] if driven else []
+    for name in rules.documents:
+        kinds = sorted({kind for _, kind in wire_documents()[name].rules})
+        if rules.kind not in kinds:
+            about_it = (("run", run), ("document", name), ("kinds", ", ".join(kinds)), ("kind", rules.kind))
+            said.append(Remark("line-other-kind", "caution", about, about_it))
     if not rules.wire_side:
         said.append(Remark("line-wire-side", "ask", about, (("run", run),)))
     if profile is None:

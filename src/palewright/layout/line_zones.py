@@ -134,7 +134,7 @@ def _label(line: LineArrays, plan: LinePlan, along: float) -> str:
 
 
 def named_posts(plan: LinePlan, posts: Sequence[PostZone | PostMove]) -> str:
-    """Posts in words: labels, and line posts by their stretch and number, as "B2-B3: 4-7, 9"."""
+    """Posts in words: labels, and line posts by their stretch and number, as "B2-B3 #4-7, 9"."""
     labels = [post.label for post in posts if isinstance(post, PostZone) and post.label]
     rows: dict[int, list[int]] = {}
     for post in posts:
@@ -142,7 +142,7 @@ def named_posts(plan: LinePlan, posts: Sequence[PostZone | PostMove]) -> str:
             rows.setdefault(post.stretch, []).append(post.post)
     for stretch, numbers in rows.items():
         one = plan.stretches[stretch - 1]
-        labels.append(f"{one.start}-{one.end}: {_ranges(numbers)}")
+        labels.append(f"{one.start}-{one.end} #{_ranges(numbers)}")
     return "; ".join(labels)
 
 

@@ -184,7 +184,8 @@ def _posts(sheet: Sheet, one: Stretch) -> str:
         return ""
     if one.steel and one.wood:
         return sheet("stretches.mixed", steel=one.steel, wood=one.wood, every=one.wood_every)
-    return sheet("stretches.all_steel" if one.steel else "stretches.all_wood", count=one.bays - 1)
+    many = "one" if one.bays == 2 else "all"
+    return sheet(f"stretches.{many}_{'steel' if one.steel else 'wood'}", count=one.bays - 1)
 
 
 def _running(sheet: Sheet, one: Stretch, at: Running) -> str:

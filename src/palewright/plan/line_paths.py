@@ -55,6 +55,9 @@ def line_paths(
             if getattr(run, field):
                 problems.append(Problem("wire-run-key", f"a run of wire has no `{key}`", run.at, found=key,
                                         hint="a run of wire goes through points or along sides"))  # fmt: skip
+        if run.follows not in ("", "grade"):
+            problems.append(Problem("wire-run-key", "a run of wire follows the ground", run.at, allowed="grade",
+                                    found=f"follows: {run.follows}", hint="leave `follows` out"))  # fmt: skip
     places = {point.name: point.xy for point in site.points}
     if site.ring is not None:
         places = {corner.name: corner.xy for corner in site.ring.corners} | places

@@ -76,8 +76,9 @@ def _write_all(plan: Plan, stage: Path, progress: Callable[[str], None]) -> list
 
     progress("writing plan.json and tables")
     (stage / "plan.json").write_text(exchange.dumps(plan), encoding="utf-8")
-    (stage / "posts.csv").write_text(exchange.posts_csv(plan), encoding="utf-8", newline="")
-    (stage / "holes.csv").write_text(exchange.holes_csv(plan), encoding="utf-8", newline="")
+    if plan.design.posts or not plan.lines:
+        (stage / "posts.csv").write_text(exchange.posts_csv(plan), encoding="utf-8", newline="")
+        (stage / "holes.csv").write_text(exchange.holes_csv(plan), encoding="utf-8", newline="")
     (stage / "materials.csv").write_text(exchange.materials_csv(plan), encoding="utf-8", newline="")
     if plan.lines:
         from palewright.exchange.lines_csv import line_posts_csv
