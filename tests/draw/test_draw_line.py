@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from palewright import jobfile
+from palewright.draw.line_profile import profile_drafts
 from palewright.draw.plan_sheet import plan_sheets
-from palewright.draw.scene import Text
+from palewright.draw.scene import Polyline, Text
+from palewright.draw.words import Words
 from palewright.plan import make_plan
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -19,3 +23,28 @@ def test_a_field_says_its_legs_angles_stations_and_gate() -> None:
     assert {"900' 0\"", "800' 0\"", "600' 0\"", "70°", "110°", "field gate", "opening 16' 0\""} <= texts
     assert {f"{k}+00" for k in (2, 4, 6, 8, 10, 14, 16, 18, 20, 22)} <= texts
     assert "12+00" not in texts  # in the opening
+
+
+VALLEY = """
+palewright: 1
+job: {title: Valley}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [1000 ft, 0 ft]}}
+fences: {pasture: {kind: barbed wire, wire side: to the field}}
+runs: [{name: field, fence: pasture, through: [A, B]}]
+heights:
+  - {string: field, drops: [[0 ft, 0 in], [400 ft, 240 in], [1000 ft, 0 in]]}
+"""
+
+
+def test_a_valley_is_drawn_from_the_side_with_a_post_in_its_dip() -> None:
+    """The ground falls 20 ft in 400 and rises again: at the stated factor the dip stands 400 ft along, 20 ft down."""
+    plan = make_plan(jobfile.read_text(VALLEY))
+    (draft,) = profile_drafts(plan, Words(plan.settings))
+    times = float(draft.scale_words.split("×")[1])
+    (ground,) = (p for p in draft.board.primitives if isinstance(p, Polyline) and p.layer == "ground")
+    mm = draft.board.view.mm_per_m * 0.3048
+    x, y = max(ground.points, key=lambda point: point[1])
+    assert x - ground.points[0][0] == pytest.approx(400 * mm, abs=0.4)  # sampled every 0.4 mm
+    assert y - ground.points[0][1] == pytest.approx(20 * mm * times, abs=0.4 * times / 20)  # falls 1 in 20
+    draft.board.labels.settle()
+    assert "D1" in {p.text for p in draft.board.primitives if isinstance(p, Text)}

@@ -13,7 +13,7 @@ from palewright.draw.place import HARD
 from palewright.draw.symbols import brace_sign, opening_sign
 from palewright.model import LineGate, LinePlan, LinePost, Plan
 
-__all__ = ["draw_lines", "line_key", "line_points", "places_of", "stations"]
+__all__ = ["draw_lines", "line_key", "line_points", "places_of", "station_words", "stations"]
 
 XY = tuple[float, float]
 _DOT_MM = 0.8
@@ -84,19 +84,25 @@ def _fixed(board: Board, post: LinePost) -> None:
         board.disc(board.at(post.xy), _STIFF_MM, "fence", HARD, fill=PAPER, stroke_mm=0.35, id=post.label)
 
 
-def stations(board: Board, line: LinePlan, metric: bool) -> Iterator[tuple[XY, XY, str]]:
-    """Round running stations that stand far enough apart on the page: place, direction across the run, words."""
-    unit, place = 25.0 if metric else 30.48, places_of(line)
+def station_words(line: LinePlan, mm_per_m: float, metric: bool) -> Iterator[tuple[float, str]]:
+    """Round running stations [m] that stand far enough apart on the page, and their words."""
+    unit = 25.0 if metric else 30.48
     steps = (1, 2, 4, 10, 20, 40, 100, 200, 400) if metric else (1, 2, 5, 10, 20, 50, 100, 200, 500)
-    step = next((k for k in steps if k * unit * board.view.mm_per_m >= _APART_MM), steps[-1])
+    step = next((k for k in steps if k * unit * mm_per_m >= _APART_MM), steps[-1])
     for k in range(step, math.floor(line.length_m / unit - 0.05) + 1, step):
-        if any(gate.from_m <= k * unit <= gate.to_m for gate in line.gates):
-            continue
-        a, b = (board.at(place(min(k * unit + d, line.length_m))) for d in (-0.5, 0.5))
-        size = math.dist(a, b) or 1.0
-        across = ((b[1] - a[1]) / size, (a[0] - b[0]) / size)
         hundreds, rest = divmod(k * 25, 1000) if metric else (k, 0)
-        yield board.at(place(k * unit)), across, f"{hundreds}+{rest:0{3 if metric else 2}d}"
+        yield k * unit, f"{hundreds}+{rest:0{3 if metric else 2}d}"
+
+
+def stations(board: Board, line: LinePlan, metric: bool) -> Iterator[tuple[XY, XY, str]]:
+    """Round running stations outside openings: place, direction across the run, words."""
+    place = places_of(line)
+    for station, text in station_words(line, board.view.mm_per_m, metric):
+        if any(gate.from_m <= station <= gate.to_m for gate in line.gates):
+            continue
+        a, b = (board.at(place(min(station + d, line.length_m))) for d in (-0.5, 0.5))
+        size = math.dist(a, b) or 1.0
+        yield board.at(place(station)), ((b[1] - a[1]) / size, (a[0] - b[0]) / size), text
 
 
 def places_of(line: LinePlan) -> Callable[[float], XY]:

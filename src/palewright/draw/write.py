@@ -6,6 +6,7 @@ from pathlib import Path
 
 from palewright.draw.dxf import to_dxf
 from palewright.draw.elevation import elevation_drafts
+from palewright.draw.line_profile import profile_drafts
 from palewright.draw.network_sheet import network_drafts
 from palewright.draw.plan_sheet import plan_drafts
 from palewright.draw.plot_plan import plot_sheets
@@ -36,6 +37,7 @@ def all_sheets(plan: Plan) -> list[Scene]:
     drafts += stakeout_drafts(plan, words, len(drafts) + 1)
     drafts += network_drafts(plan, words)
     drafts += elevation_drafts(plan, words)
+    drafts += profile_drafts(plan, words)
     return finish(drafts, plan, words)
 
 
