@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from palewright.notation.scan import Token, bad, scan
+from palewright.notation.scan import Token, bad, mixed_number, scan
 
 __all__ = ["DEGREE", "MINUTE", "SECOND", "degrees_at", "parse_angle", "spoken", "to_radians"]
 
@@ -62,7 +62,13 @@ def degrees_at(text: str, tokens: list[Token], at: int, greedy: bool, allowed: s
 
     greedy
         True where a number without a mark after a marked one is still minutes or seconds.
+    Old deeds have degrees with a fraction, and nothing after it: 60 1/2.
     """
+    mixed = mixed_number(text, tokens, at)
+    if mixed is not None and not mixed[2] and "." not in tokens[at].text:
+        at = mixed[1]
+        sign = at < len(tokens) and tokens[at].text in DEGREE
+        return mixed[0], at + sign, sign
     value, level, marked = Fraction(0), 0, False
     whole = True
     begin = at

@@ -117,7 +117,7 @@ def _due(text: str, tokens: list[Token], at: int) -> tuple[Fraction, int]:
 
 def _is_quadrant(tokens: list[Token], at: int) -> bool:
     """Whether the numbers from ``at`` are degrees of a bearing: an east or west follows, or a degree mark or dash."""
-    while at < len(tokens) and tokens[at].kind in {"number", "-", ","}:
+    while at < len(tokens) and tokens[at].kind in {"number", "part", "-", ",", "/"}:
         at += 1
         if at < len(tokens) and tokens[at].text in DEGREE:
             return True
