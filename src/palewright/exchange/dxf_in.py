@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import importlib
+import itertools
 import logging
 import math
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from palewright.errors import NotationError, ProblemError
 from palewright.exchange.foreign import Sheet, check_count, refused, spot, unit_size
 from palewright.exchange.joining import Piece, join_pieces
 from palewright.model import DrawnPath, DrawnPoint
+from palewright.notation import parse_length
 from palewright.plane import XY
 
 __all__ = ["read_dxf"]
@@ -23,6 +26,8 @@ _UNITS = {
 _SLACK_M = 0.003
 _DEEPEST = 4
 _MOST_ENTITIES = 200_000
+_MOST_DIMENSIONS = 1_000
+_INCHES = (3, 4)
 _CURVES = ("SPLINE", "ELLIPSE", "HELIX")
 
 
@@ -31,7 +36,8 @@ def read_dxf(path: Path, data: bytes, unit: str = "") -> Sheet:
 
     path, data
         the file and its bytes. unit: of a person, over that of the header ($INSUNITS).
-    Lines and arcs of one layer are joined end to end. Raises ProblemError: ``file-broken``, ``not-finite``.
+    Lines and arcs of one layer are joined end to end. Raises ProblemError: ``file-broken``, ``not-finite``,
+    ``units-contradict``.
     """
     file = path.name
     if not data.startswith(b"AutoCAD Binary DXF") and not data.rstrip(b"\x00 \r\n\t\x1a").endswith(b"EOF"):
@@ -42,6 +48,8 @@ def read_dxf(path: Path, data: bytes, unit: str = "") -> Sheet:
         with said:
             doc = ezdxf.readfile(str(path))
         sheet = Sheet(file, "DXF", unit=_UNITS.get(int(doc.header.get("$INSUNITS", 0)), ""))
+        if not unit:
+            _units_agree(doc, sheet)
         reader = _Reader(sheet)
         reader.entities(doc.modelspace(), 0)
     except MemoryError:
@@ -56,6 +64,45 @@ def read_dxf(path: Path, data: bytes, unit: str = "") -> Sheet:
     known = unit or sheet.unit
     reader.finish(_SLACK_M / unit_size(known, file) if known else 0.001)
     return sheet
+
+
+def _units_agree(doc: Any, sheet: Sheet) -> None:
+    """Refuse a drawing that says one unit and counts in another: a lot in inches that says feet is 144 times too large.
+
+    Drawings that show lengths in feet and inches ($LUNITS 3, engineering, and 4, architectural) count one unit as one
+    inch (DXF reference, header variables). A dimension whose text was typed says what its length really is.
+    """
+    if sheet.unit and sheet.unit not in ("in", "in US") and int(doc.header.get("$LUNITS", 2)) in _INCHES:
+        raise _contradicting(sheet, "lengths shown in feet and inches, which count one unit as one inch ($LUNITS)")
+    if not sheet.unit:
+        return
+    size = unit_size(sheet.unit, sheet.file)
+    ratios = []
+    for entity in itertools.islice(doc.modelspace().query("DIMENSION"), _MOST_DIMENSIONS):
+        typed = str(entity.dxf.get("text", ""))
+        length = _typed_length(typed)
+        drawn = float(entity.get_measurement()) if length and entity.dimtype in (0, 1) else 0.0
+        if length and drawn > 0.0:
+            ratios.append((length / (drawn * size), typed))
+    wrong = [text for ratio, text in ratios if ratio > 2.0 or ratio < 0.5]
+    if wrong and len(wrong) == len(ratios):
+        raise _contradicting(sheet, f"dimensions that read {wrong[0]} and more are drawn in another unit")
+
+
+def _typed_length(text: str) -> float:
+    """The length that a dimension was given as text [m]; 0 where it shows what it measures, or something else."""
+    try:
+        return parse_length(text).m if any(char.isdigit() for char in text) and "<>" not in text else 0.0
+    except NotationError:
+        return 0.0
+
+
+def _contradicting(sheet: Sheet, found: str) -> ProblemError:
+    return refused(
+        "units-contradict", "the drawing says one unit and counts in another", sheet.file,
+        found=f"{sheet.unit} in its header; {found}", allowed="one unit",
+        hint="say the unit of its coordinates with --unit, after comparing one length with the ground",
+    )  # fmt: skip
 
 
 class _Heard(logging.Handler):
