@@ -86,6 +86,15 @@ def test_two_sides_that_both_fit_are_named_with_their_line() -> None:
     assert (other.name, set(other.beside)) == ("P", {"H3", "H4"})
 
 
+def test_a_piece_that_may_be_turned_over_whole_stays_doubtful() -> None:
+    """S, T and V, W are taped among each other and to the rest only at S and V: nothing says on which side they lie."""
+    at = HOUSE | {"S": (80.0, 80.0), "V": (20.0, 80.0), "T": (70.0, 100.0), "W": (30.0, 95.0)}
+    ends = ["S H3", "S H2", "S H4", "V H4", "V H3", "V H1", "S V", "T S", "T V", "W S", "W V", "T W"]
+    tapes = {two: math.dist(*(at[name] for name in two.split())) for two in ends}
+    found = rough_places(network(at, tapes | {"S H3": tapes["S H3"] + 1.0}, held=tuple(HOUSE)))
+    assert {other.name for other in found.ambiguous} & {"T", "W"}
+
+
 # ---------------------------------------------------------------- who is accused
 
 

@@ -91,8 +91,7 @@ def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
     """
     index = Index(network)
     built = _built(network, index)
-    frame = _frame(built)
-    world = built.world
+    frame, world = _frame(built), built.world
     if not world.scaled:
         names = list(world.at)
         return RoughPlaces({}, frame, world.sided, tuple(index.points), advice=(scale_advice(world, names),))

@@ -11,7 +11,7 @@ is misread by anything from 1 to 100,000 standard deviations, evenly spread over
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -26,7 +26,7 @@ from palewright.survey.network_checks import check_network
 from palewright.survey.rough_build import Built
 from palewright.survey.rough_cluster import Cluster, Index
 from palewright.survey.rough_join import Work
-from palewright.survey.rough_options import FITS, Option, cost_of, every_place
+from palewright.survey.rough_options import FITS, cost_of, every_place
 from palewright.survey.rows import Floats
 
 __all__ = ["AS_GOOD", "look_again", "seen_again"]
@@ -65,15 +65,22 @@ def look_again(network: Network, index: Index, built: Built) -> Built:
     best = None if check_network(network) else _settled(network, world)
     if best is None:
         return built
-    figures = []
+    figures: list[Figure] = []
+    turned: set[str] = set()
     for _ in range(_MOST_ROUNDS):
-        figures = [figure for other in _others(best, built.doubtful) if (figure := _settled(network, other))]
+        figures = []
+        for name, other in [*_turned(best, built.doubtful), *_others(best, built.doubtful)]:
+            figure = _settled(network, other)
+            if figure is not None:
+                figures.append(figure)
+                turned |= {name}
         better = min(figures, key=lambda figure: figure.cost, default=best)
         if better.cost > best.cost - _BETTER:
             break
         best = better
     built.world = best.cluster
-    built.doubtful = _doubtful(network, index, best, figures)
+    untold = {name: two for name, two in built.doubtful.items() if name not in turned}
+    built.doubtful = untold | _doubtful(network, index, best, figures)
     return built
 
 
@@ -85,7 +92,16 @@ def seen_again(network: Network, places: Mapping[str, XY]) -> dict[str, XY]:
     return look_again(network, index, Built(world, [], {}, Work(0))).world.at
 
 
-def _others(best: Figure, doubtful: Iterable[str]) -> list[Cluster]:
+def _turned(best: Figure, doubtful: Mapping[str, tuple[XY, XY]]) -> Iterator[tuple[str, Cluster]]:
+    """Each doubtful point at the one of its two places where it is not, and what misses it there placed anew."""
+    world = best.cluster
+    for name, two in doubtful.items():
+        other = _with(world, name, max(two, key=lambda xy: math.dist(xy, world.at[name])))
+        if other is not None:
+            yield name, other
+
+
+def _others(best: Figure, doubtful: Iterable[str]) -> list[tuple[str, Cluster]]:
     """Figures with one point elsewhere, and what no longer fits placed anew; those that fit best."""
     world = best.cluster
     names = {*world.suspicious(), *doubtful}
@@ -97,17 +113,17 @@ def _others(best: Figure, doubtful: Iterable[str]) -> list[Cluster]:
         for option in every_place(world, name, world.ready(name)):
             if all(math.dist(option.xy, xy) > _SAME_M for xy in tried) and len(tried) <= _MOST_PLACES:
                 tried.append(option.xy)
-                other = _with(world, name, option)
+                other = _with(world, name, option.xy)
                 if other is not None:
                     found.append((_rough_cost(other), len(found), other))
     found.sort(key=lambda entry: entry[:2])
-    return [other for _, _, other in found[:_MOST_SETTLED]]
+    return [("", other) for _, _, other in found[:_MOST_SETTLED]]
 
 
-def _with(world: Cluster, name: str, option: Option) -> Cluster | None:
+def _with(world: Cluster, name: str, xy: XY) -> Cluster | None:
     """A figure with one point moved; the points that miss it then are taken out and placed anew."""
     trial = world.copy()
-    trial.at[name] = option.xy
+    trial.at[name] = xy
     near = {q for k in world.index.touching[name] for q in world.index.observations[k].points}
     points = world.index.points
     gone = [q for q in trial.suspicious() if q != name and not (points[q].held and points[q].xy is not None)]
