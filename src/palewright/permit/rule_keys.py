@@ -121,6 +121,6 @@ def keys_of(kind: str) -> dict[str, Field]:
     """Every key of a kind of rule, those that all rules have first.
 
     >>> list(keys_of("height"))[-1]
-    'posts_over'
+    'within'
     """
     return _COMMON | KINDS[kind]

@@ -47,7 +47,7 @@ def tangent_offset(radius: float, along: float) -> float:
     Returns R - sqrt(R^2 - along^2) [m], written so that it keeps its digits. Raises ValueError outside the ranges.
     Source: route surveying handbooks, offsets from the tangent (from memory); geometry.
 
-    >>> round(tangent_offset(40.0, 15.5767), 4)
+    >>> round(tangent_offset(40.0, 40.0 * math.sin(0.4)), 4)
     3.1576
     """
     if not 0.0 <= along <= radius:
