@@ -16,7 +16,7 @@ from palewright.draw.view import PAPERS, Field, Scale
 from palewright.draw.words import Words
 from palewright.record import Record
 
-__all__ = ["Layout", "draw_frame", "heading", "layout_of"]
+__all__ = ["Layout", "draw_frame", "heading", "heading_half", "layout_of"]
 
 XY = tuple[float, float]
 
@@ -239,10 +239,18 @@ def _cells(f: Field, with_north: bool) -> list[float]:
     return [*cells, f.right] if with_north else cells
 
 
+_HEADING_SIZE_MM = 4.2
+
+
+def heading_half(text: str) -> float:
+    """Half the room that the heading takes across the page [mm]."""
+    return text_width(text, _HEADING_SIZE_MM, "bold") / 2 + 2.5
+
+
 def heading(board: Board, text: str) -> None:
     """Bold words at the top of the field, kept clear of labels."""
     f = board.field
-    size = 4.2
+    size = _HEADING_SIZE_MM
     width = text_width(text, size, "bold")
     at = ((f.left + f.right) / 2, f.top + 3.0 + size * CAP)
     ring_y = (f.top + 1.6, f.top + 4.4 + size * CAP)
@@ -255,5 +263,5 @@ def heading(board: Board, text: str) -> None:
     board.area(ring, "sheet", fill=PAPER, stroke_mm=0.5, space="sheet")
     board.write(text, at, size, "middle", weight="bold", layer="sheet", role="trial", space="sheet", taken=False)
     board.placer.add(
-        Box(at[0], (ring_y[0] + ring_y[1]) / 2, 1.0, 0.0, width / 2 + 2.5, (ring_y[1] - ring_y[0]) / 2 + 0.5), HARD
+        Box(at[0], (ring_y[0] + ring_y[1]) / 2, 1.0, 0.0, heading_half(text), (ring_y[1] - ring_y[0]) / 2 + 0.5), HARD
     )

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from palewright.boundary import ring_sides
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
-from palewright.draw.frame import Layout, draw_frame, heading, layout_of
+from palewright.draw.frame import Layout, draw_frame, heading, heading_half, layout_of
 from palewright.draw.labels import Option
 from palewright.draw.line import draw_lines, line_points
 from palewright.draw.notes import Notes
@@ -274,7 +274,8 @@ def occupy_heading(board: Board, notes: Notes) -> None:
     """Keep the top of the field clear of labels for the heading."""
     if notes.trial:
         f = board.field
-        board.placer.add(Box((f.left + f.right) / 2, f.top + _HEADING_MM / 2, 1.0, 0.0, 45.0, _HEADING_MM / 2), HARD)
+        half = max(45.0, heading_half(notes.trial))
+        board.placer.add(Box((f.left + f.right) / 2, f.top + _HEADING_MM / 2, 1.0, 0.0, half, _HEADING_MM / 2), HARD)
 
 
 def finish(drafts: Iterable[Draft], plan: Plan, words: Words, first: int = 1, total: int = 0) -> list[Scene]:
