@@ -6,7 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import NamedTuple
 
 __all__ = ["Note", "beginning_in", "notes_in", "pattern"]
@@ -33,7 +33,7 @@ class Note(NamedTuple):
 @cache
 def _table() -> tuple[dict[str, re.Pattern[str]], tuple[tuple[str, re.Pattern[str]], ...]]:
     """The patterns of ``prose_patterns.toml``: by name, and those of notes in their order."""
-    data = tomllib.loads((files("palewright.boundary") / "prose_patterns.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads(Path(__file__).with_name("prose_patterns.toml").read_text(encoding="utf-8"))
     parts: dict[str, str] = {}
 
     def whole(text: str) -> str:

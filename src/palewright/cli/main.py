@@ -53,7 +53,7 @@ def cli() -> None:
 
 def main() -> None:
     """Entry point: run a command and turn what was raised into words and an exit code."""
-    gc.set_threshold(50_000)  # a command makes many records, keeps nearly all of them, and is gone
+    gc.set_threshold(1_000_000)  # a command makes many records, keeps nearly all of them, and is gone
     try:
         code = cli.main(standalone_mode=False)
         sys.exit(code if isinstance(code, int) else Exit.DONE)

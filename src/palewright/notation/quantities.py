@@ -6,7 +6,7 @@ import math
 import re
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from palewright.notation.scan import LONGEST_TEXT, bad
@@ -23,7 +23,7 @@ _NUMBER = re.compile(
 
 @cache
 def _table() -> dict[str, Any]:
-    data = tomllib.loads((files("palewright.notation") / "quantities.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads(Path(__file__).with_name("quantities.toml").read_text(encoding="utf-8"))
     for entry in data.values():
         entry["by word"] = {word: unit for unit in entry["units"] for word in unit["words"]}
     return data

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 from palewright.record import Record
 
@@ -34,7 +34,7 @@ def units() -> Units:
     >>> units().size["ft", True] == 1200 / Fraction(3937)
     True
     """
-    data = tomllib.loads((files("palewright.notation") / "units.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
     foot = {False: Fraction(data["feet"]["international"]), True: Fraction(data["feet"]["survey"])}
     words: dict[str, str] = {}
     size: dict[tuple[str, bool], Fraction] = {}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 from palewright.errors import TableError
 from palewright.record import Record
@@ -30,7 +30,7 @@ class Source(Record):
 @cache
 def all_sources() -> dict[str, Source]:
     """Every source by key, in the order of the ledger. Raises TableError when an entry lacks a field."""
-    text = (files("palewright.sources") / "ledger.toml").read_text(encoding="utf-8")
+    text = Path(__file__).with_name("ledger.toml").read_text(encoding="utf-8")
     result: dict[str, Source] = {}
     for key, entry in tomllib.loads(text).items():
         try:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import tomllib
 from dataclasses import field
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -120,7 +119,7 @@ class Section(Record):
 
 def _load(name: str) -> dict[str, Any]:
     try:
-        return tomllib.loads((files("palewright.tables") / name).read_text(encoding="utf-8"))
+        return tomllib.loads((Path(__file__).parent / name).read_text(encoding="utf-8"))
     except FileNotFoundError:
         raise TableError(f"data file {name} is missing") from None
     except tomllib.TOMLDecodeError as error:
@@ -254,7 +253,7 @@ def kind_names() -> tuple[str, ...]:
     >>> "boards" in kind_names()
     True
     """
-    folder = files("palewright.tables") / "kinds"
+    folder = Path(__file__).with_name("kinds")
     return tuple(sorted(entry.name[:-5] for entry in folder.iterdir() if entry.name.endswith(".toml")))
 
 

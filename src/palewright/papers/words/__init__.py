@@ -11,7 +11,7 @@ import functools
 import re
 import tomllib
 from collections.abc import Callable, Mapping
-from importlib import resources
+from pathlib import Path
 
 from palewright.model import Remark, Settings
 from palewright.papers.measures import Measures
@@ -39,7 +39,7 @@ _DEPTHS = frozenset({"depth_m", "wanted_m"})
 @functools.cache
 def _texts(language: str) -> dict[str, str]:
     """Each table of a language, not yet read: a command needs few of them, and reading them all takes its time."""
-    file = resources.files(__name__).joinpath(f"{language if language in LANGUAGES else 'en'}.toml")
+    file = Path(__file__).with_name(f"{language if language in LANGUAGES else 'en'}.toml")
     _, *parts = _HEAD.split(file.read_text("utf-8"))
     return dict(zip(parts[::2], parts[1::2], strict=True))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from palewright.record import Record
@@ -37,7 +37,7 @@ class WireDocument(Record):
 
 
 def _load(name: str) -> dict[str, Any]:
-    return tomllib.loads((files("palewright.tables.wire") / f"{name}.toml").read_text(encoding="utf-8"))
+    return tomllib.loads(Path(__file__).with_name(f"{name}.toml").read_text(encoding="utf-8"))
 
 
 def _entry(value: Any, unit: str, source: str, words: str) -> WireEntry:
