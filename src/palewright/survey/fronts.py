@@ -117,7 +117,7 @@ def _borders(later: Ints, slices: Ints, ends: Ints, group_of: Ints) -> tuple[lis
     children: list[list[int]] = [[] for _ in ends]
     for k, end in enumerate(ends):
         met = np.concatenate([later[slices[k] : slices[k + 1]], *(border[c] for c in children[k])])
-        border.append(np.unique(met[met >= end]))
+        border.append(np.unique(met[met >= end], return_counts=True)[0])
         parent.append(int(group_of[border[k][0]]) if len(border[k]) else -1)
         if parent[k] >= 0:
             children[parent[k]].append(k)
