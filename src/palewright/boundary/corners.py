@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -79,6 +78,8 @@ def unknown_names(spec: BoundarySpec, names: Sequence[str]) -> list[Problem]:
     found = []
     for corner in spec.corners:
         if corner.name not in names:
+            import difflib
+
             near = difflib.get_close_matches(corner.name, names, n=1, cutoff=0.5)
             found.append(
                 Problem(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from difflib import SequenceMatcher
 
 from palewright.errors import Where
 from palewright.jobfile.reading import Reading, nearest
@@ -83,7 +82,11 @@ def slip_of_the_pen(name: str, other: str) -> bool:
     if len(one) != len(two) or len(odd) != 1 or min(map(len, odd[0])) < _WORD:
         return False
     digits = any(c.isdigit() for word in odd[0] for c in word)
-    return not digits and SequenceMatcher(None, *odd[0]).ratio() >= _ALIKE
+    if digits:
+        return False
+    from difflib import SequenceMatcher
+
+    return SequenceMatcher(None, *odd[0]).ratio() >= _ALIKE
 
 
 def listed(names: list[str], most: int = 12) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from typing import Any, TypeVar
 
 from palewright.errors import NotationError, Problem, Where
@@ -178,6 +177,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
     by_folded: dict[str, str] = {}
     for name in known:
         by_folded.setdefault(_fold(name), name)
+    from difflib import get_close_matches
+
     found = get_close_matches(_fold(word[:80]), list(by_folded), n=1, cutoff=0.6)
     return by_folded[found[0]] if found else ""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterator, Sequence
 
 from palewright.errors import Problem, Where
@@ -128,6 +127,8 @@ def _not_fixed(job: Job, places: Collection[str], name: str, where: Where) -> Pr
 
 
 def _unknown(name: str, where: Where, known: Sequence[str]) -> Problem:
+    import difflib
+
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
     return Problem(
         "unknown-point",

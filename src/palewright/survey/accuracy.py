@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 import math
 import re
@@ -77,6 +76,8 @@ def tool_accuracy(words: str, kind: str = "length") -> ToolAccuracy:
 def _unknown(words: str, strange: Sequence[str], known: set[str], tools: Sequence[ToolAccuracy]) -> Problem:
     """Words of which some say nothing of a tool, with the nearest spelling of the first that has one."""
     long = sorted(word for word in known if len(word) >= _LEAST_FUZZY)
+    import difflib
+
     near = {one: difflib.get_close_matches(one, long, n=1, cutoff=_NEAR) for one in strange}
     meant = next((f"`{one}`: did you mean `{close[0]}`? " for one, close in near.items() if close), "")
     if not meant and strange and len(strange) < len(_plain(words).split()):
@@ -111,6 +112,8 @@ def _heard(word: str, known: set[str]) -> list[str]:
         return [word]
     if len(word) < _LEAST_FUZZY or len(word) > 3 * _LEAST_FUZZY * _LEAST_FUZZY:
         return []
+    import difflib
+
     return difflib.get_close_matches(word, sorted(w for w in known if len(w) >= _LEAST_FUZZY), n=1, cutoff=_LIKE)
 
 

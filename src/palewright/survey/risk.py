@@ -7,7 +7,6 @@ prove no line and no post.
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,6 +83,8 @@ def crossing_chance(inside: float, sigma: float) -> float:
         raise ValueError("a standard deviation is not negative")
     if sigma == 0.0:
         return 0.5 if inside == 0.0 else float(inside < 0.0)
+    from statistics import NormalDist
+
     return NormalDist().cdf(-inside / sigma)
 
 
@@ -103,6 +104,8 @@ def inset_for_risk(risk: float, sigma: float, half: float = 0.0) -> float:
         raise ValueError("the risk lies between 0 and a half")
     if not (sigma >= 0.0 and half >= 0.0):
         raise ValueError("a standard deviation and half a width are not negative")
+    from statistics import NormalDist
+
     return NormalDist().inv_cdf(1.0 - risk) * sigma + half
 
 
