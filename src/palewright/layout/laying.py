@@ -11,7 +11,7 @@ from palewright.errors import JobError, Problem
 from palewright.layout.bays import MOST_BAYS
 from palewright.layout.buildings import check_buildings
 from palewright.layout.clearance import check_fixed, check_insets, over_the_line
-from palewright.layout.dividing import assign_given, blocks_on, divide_leg
+from palewright.layout.dividing import DividedLeg, assign_given, blocks_on, divide_leg
 from palewright.layout.frame import Frame
 from palewright.layout.gates import leaf_remark
 from palewright.layout.grade import ALONG, Grade
@@ -80,12 +80,7 @@ def lay_out(
     boxes = box_zones(site.zones)
     near = _zones_near(frame, boxes)
     check_fixed(frame, near, say, problems)
-    given = assign_given(frame, problems)
-    divided = {}
-    for leg in frame.legs:
-        radius = leg.trace.kind.hole("line").diameter_m / 2.0
-        blocks = blocks_on(leg, near[leg.index], radius, job.stakes.paint_m)
-        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
+    divided = _divide(frame, near, boxes, job.stakes.paint_m, say, problems)
     if problems:
         raise JobError(problems)
     boundary = Boundary.of(ring_sides(site.ring)) if site.ring is not None else None
@@ -96,22 +91,7 @@ def lay_out(
     through = check_buildings(frame, standing.posts, site.buildings, say, problems)
     if problems:
         raise JobError(problems)
-    remarks = [*run_remarks(job, site, frame)]
-    remarks += bay_remarks(frame, standing, say)
-    remarks += near_misses(frame)
-    remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)
-    remarks += standing.remarks
-    remarks += on_ground
-    for gate in standing.gates:
-        remarks += check_swing(gate, frame, standing.posts, site, boundary)
-    remarks += [
-        remark
-        for leg in frame.legs
-        for opening in leg.openings
-        for remark in leaf_remark(opening.name, gate_kind(leg.trace), opening.leaf_m)
-    ]
-    remarks += over_the_line(frame, standing.posts, boundary)
-    remarks += through
+    remarks = _remarks(job, site, frame, standing, stocks, boundary)
     reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons + lengths
     return Design(
         runs=_runs(job, site, frame),
@@ -119,10 +99,45 @@ def lay_out(
         posts=tuple(standing.posts),
         bays=tuple(standing.bays),
         gates=tuple(standing.gates),
-        remarks=tuple(remarks),
+        remarks=(*remarks, *on_ground, *through),
         reasons=tuple(reasons),
         meetings=meetings,
     )
+
+
+def _divide(
+    frame: Frame,
+    near: Mapping[int, Sequence[ZoneBox]],
+    boxes: Sequence[ZoneBox],
+    paint_m: float,
+    say: Say,
+    problems: list[Problem],
+) -> dict[int, DividedLeg]:
+    """Every leg divided into bays, its zones kept clear."""
+    given = assign_given(frame, problems)
+    divided = {}
+    for leg in frame.legs:
+        radius = leg.trace.kind.hole("line").diameter_m / 2.0
+        blocks = blocks_on(leg, near[leg.index], radius, paint_m)
+        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
+    return divided
+
+
+def _remarks(
+    job: Job, site: Site, frame: Frame, standing: Standing, stocks: Stocks, boundary: Boundary | None
+) -> list[Remark]:
+    """What a reader must know of runs, bays, posts and gates."""
+    remarks = run_remarks(job, site, frame)
+    remarks += bay_remarks(frame, standing, Say.of(job))
+    remarks += near_misses(frame)
+    remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)
+    remarks += standing.remarks
+    for gate in standing.gates:
+        remarks += check_swing(gate, frame, standing.posts, site, boundary)
+    for leg in frame.legs:
+        for opening in leg.openings:
+            remarks += leaf_remark(opening.name, gate_kind(leg.trace), opening.leaf_m)
+    return remarks + over_the_line(frame, standing.posts, boundary)
 
 
 def _stand_on(frame: Frame, ground: Ground | None) -> None:
