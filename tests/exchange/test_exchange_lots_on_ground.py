@@ -8,19 +8,16 @@ surfaces of the program have no part in it. With PALEWRIGHT_ALL_LOTS set, all 40
 
 from __future__ import annotations
 
-import importlib.util
 import os
 from collections import Counter
 from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
-import pyogrio.raw
-import pyproj
 import pytest
 import rasterio
-import shapely
 from scipy.ndimage import map_coordinates
+from tests.open_data import parcel_rings, parcels_file
 
 from palewright.errors import ProblemError
 from palewright.model import Design, Meeting, Plan
@@ -53,32 +50,23 @@ class Raster(NamedTuple):
         return np.asarray(map_coordinates(self.cells, [row - 0.5, col - 0.5], order=1, cval=np.nan))
 
 
-def data_file() -> Path:
-    found = importlib.util.find_spec("momepy")
-    assert found is not None, "make setup installs the data wheels"
-    return Path((found.submodule_search_locations or [""])[0]) / "datasets" / "bubenec.gpkg"
-
-
 @pytest.fixture(scope="module")
 def raster() -> Raster:
-    with rasterio.open(f"GPKG:{data_file()}:dtm") as held:
+    with rasterio.open(f"GPKG:{parcels_file()}:dtm") as held:
         return Raster(held.read(1, masked=True).astype(float).filled(np.nan), ~held.transform)
 
 
 @pytest.fixture(scope="module")
 def lots() -> list[np.ndarray]:
     """Corners of parcels in the grid of the ground."""
-    turn = pyproj.Transformer.from_crs(3857, 5514, always_xy=True)
-    _, _, shapes, _ = pyogrio.raw.read(data_file(), layer="plots")
-    rings = [shapely.get_coordinates(shapely.get_exterior_ring(shapely.from_wkb(shape))) for shape in shapes]
     every = 1 if os.environ.get("PALEWRIGHT_ALL_LOTS") else 13
-    return [np.column_stack(turn.transform(ring[:-1, 0], ring[:-1, 1])) for ring in rings][::every]
+    return [ring[:-1] for ring in parcel_rings()[::every]]
 
 
 def planned(ring: np.ndarray, follows: str, most: str, path: Path) -> Plan:
     names = [f"P{k}" for k in range(len(ring))]
     points = ", ".join(f"{name}: {{at: [{x:.5f} m, {y:.5f} m]}}" for name, (x, y) in zip(names, ring, strict=True))
-    path.write_text(JOB.format(points=points, names=", ".join(names), follows=follows, most=most, file=data_file()))
+    path.write_text(JOB.format(points=points, names=", ".join(names), follows=follows, most=most, file=parcels_file()))
     return make_plan(*load(path), search_cuts=False)
 
 

@@ -6,15 +6,14 @@ geodesics on the WGS 84 ellipsoid (GeographicLib through pyproj.Geod), on coordi
 
 from __future__ import annotations
 
-import importlib.util
 import math
 from collections import Counter
-from pathlib import Path
 
 import numpy as np
 import pyproj
 import pytest
 import shapely
+from tests.open_data import parcels_file
 
 from palewright.errors import ProblemError
 from palewright.exchange import Asked, import_file, read_sheet, ring_area, to_geojson
@@ -33,15 +32,9 @@ runs:
 """
 
 
-def data_file() -> Path:
-    found = importlib.util.find_spec("momepy")
-    assert found is not None, "make setup installs the data wheels"
-    return Path((found.submodule_search_locations or [""])[0]) / "datasets" / "bubenec.gpkg"
-
-
 @pytest.fixture(scope="module")
 def sheet() -> Sheet:
-    return read_sheet(data_file(), ASKED)
+    return read_sheet(parcels_file(), ASKED)
 
 
 @pytest.fixture(scope="module")
@@ -164,6 +157,6 @@ def test_a_parcel_goes_out_where_it_came_from(sheet: Sheet) -> None:
 
 
 def test_a_parcel_by_the_front_door() -> None:
-    made = import_file(data_file(), Asked(layer="plots"), ring="760", way="calls", title="Parcel 760")
+    made = import_file(parcels_file(), Asked(layer="plots"), ring="760", way="calls", title="Parcel 760")
     job = read_text(made.text)
     assert (job.title, job.print_style, job.north_basis) == ("Parcel 760", "metric", "true north")

@@ -7,16 +7,11 @@ in the grid of the ground by pyproj alone; heights by scipy.ndimage.map_coordina
 
 from __future__ import annotations
 
-import importlib.util
-from pathlib import Path
-
 import numpy as np
-import pyogrio.raw
-import pyproj
 import pytest
 import rasterio
-import shapely
 from scipy.ndimage import map_coordinates
+from tests.open_data import parcel_rings, parcels_file
 
 from palewright.errors import ProblemError
 from palewright.exchange.terrain_in import read_terrain
@@ -26,31 +21,22 @@ from palewright.model import TerrainSpec
 SPEC = TerrainSpec("grid", "bubenec.gpkg", unit="m", layer="dtm", crs="EPSG:5514", same_grid=True)
 
 
-def data_file() -> Path:
-    found = importlib.util.find_spec("momepy")
-    assert found is not None, "make setup installs the data wheels"
-    return Path((found.submodule_search_locations or [""])[0]) / "datasets" / "bubenec.gpkg"
-
-
 @pytest.fixture(scope="module")
 def lots() -> list[np.ndarray]:
     """Rings of the parcels in the grid of the ground."""
-    turn = pyproj.Transformer.from_crs(3857, 5514, always_xy=True)
-    _, _, shapes, _ = pyogrio.raw.read(data_file(), layer="plots")
-    rings = [shapely.get_coordinates(shapely.get_exterior_ring(shapely.from_wkb(shape))) for shape in shapes]
-    return [np.column_stack(turn.transform(ring[:, 0], ring[:, 1])) for ring in rings]
+    return parcel_rings()
 
 
 def test_the_unit_is_asked() -> None:
     with pytest.raises(ProblemError, match="unit-not-said"):
-        read_terrain(data_file(), TerrainSpec("grid", "bubenec.gpkg", layer="dtm", same_grid=True))
+        read_terrain(parcels_file(), TerrainSpec("grid", "bubenec.gpkg", layer="dtm", same_grid=True))
 
 
 def test_every_lot_lies_on_the_raster(lots: list[np.ndarray]) -> None:
-    terrain = read_terrain(data_file(), SPEC)
+    terrain = read_terrain(parcels_file(), SPEC)
     assert terrain.affine is not None
     grid = Grid(terrain.values, terrain.affine, 0.3)
-    with rasterio.open(f"GPKG:{data_file()}:dtm") as held:
+    with rasterio.open(f"GPKG:{parcels_file()}:dtm") as held:
         cells = held.read(1, masked=True).astype(float).filled(np.nan)
         back = ~held.transform
     assert (np.nanmin(cells), np.nanmax(cells)) == (pytest.approx(188, abs=1), pytest.approx(222, abs=1))

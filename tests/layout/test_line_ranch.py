@@ -6,15 +6,14 @@ against the lengths along the ground, not against earlier output.
 
 from __future__ import annotations
 
-import importlib.util
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.ndimage import map_coordinates
 from scipy.signal import find_peaks
 from tests.layout.wire_builder import FT, rules
+from tests.open_data import jacksboro
 
 from palewright.ground import Grid, surface_pieces
 from palewright.layout.line import Role, lay_line
@@ -31,11 +30,7 @@ PATH = np.array([[4000, 4000], [14000, 5500], [17500, 14000], [9000, 17000], [35
 
 @pytest.fixture(scope="module")
 def heights() -> np.ndarray:
-    found = importlib.util.find_spec("matplotlib")
-    assert found is not None, "make setup installs the data wheels"
-    folder = Path((found.submodule_search_locations or [""])[0])
-    with np.load(folder / "mpl-data" / "sample_data" / "jacksboro_fault_dem.npz") as held:
-        return held["elevation"].astype(float)
+    return jacksboro()
 
 
 @pytest.fixture(scope="module")

@@ -6,12 +6,10 @@ sources: jacksboro-dem
 
 from __future__ import annotations
 
-import importlib.util
-from pathlib import Path
-
 import numpy as np
 import pytest
 from scipy.ndimage import map_coordinates
+from tests.open_data import jacksboro
 
 from palewright.ground import Grid, Source, along_slope, lay, surface_pieces
 
@@ -21,11 +19,7 @@ EAST, NORTH = 74.6, 92.5
 
 @pytest.fixture(scope="module")
 def heights() -> np.ndarray:
-    found = importlib.util.find_spec("matplotlib")
-    assert found is not None, "make setup installs the data wheels"
-    folder = Path((found.submodule_search_locations or [""])[0])
-    with np.load(folder / "mpl-data" / "sample_data" / "jacksboro_fault_dem.npz") as held:
-        return held["elevation"].astype(float)
+    return jacksboro()
 
 
 def test_cells(heights: np.ndarray) -> None:
