@@ -48,24 +48,6 @@ def test_level_ground_gives_the_level_answer(follows: str) -> None:
     assert not any(r.slug in ("level-ground-assumed", "post-lengths-not-final") for r in flat.remarks)
 
 
-def test_a_stepped_fence_needs_its_posts_as_long_as_the_worked_example_says() -> None:
-    """6 ft fence, 1 in gap, 24 in in the ground: 97 in uphill; 12 in lower 8 ft away 109 in (trade page on slopes)."""
-    fence = kind(
-        bottom_gap_m=1 * IN,
-        top_m=73 * IN,
-        post_top_m=(("line", 73 * IN),),
-        values=(("least gap", 1 * IN), ("most gap", 13 * IN)),
-    )
-    design = lay(
-        [run("rear", "A", "B", follows="stepped")],
-        points(A=(0, 0), B=(8, 0)),
-        kinds={"fence": fence},
-        ground=lambda paths, called: [profile((0, 0), (8, -1))],
-    )
-    buried = design.posts[0].hole.in_ground_m
-    assert [post.length_m - buried + 24 * IN for post in design.posts] == pytest.approx([97 * IN, 109 * IN])
-
-
 def test_posts_of_a_level_top_end_at_one_height() -> None:
     """And the level string needs no second hanging."""
     design = put(profile((0, 0), (60, -1.5), (100, 0.5)), "level-top")

@@ -15,14 +15,14 @@ import math
 
 import numpy as np
 import pytest
+from tests.layout.yard_builder import FT, IN, kind, lay, points, run
 
 from palewright import jobfile
+from palewright.layout.grade import racked_panel
 from palewright.layout.meeting import meet
-from palewright.layout.meeting_posts import post_lengths, racked_panel
 from palewright.layout.meeting_rules import GroundRules
+from palewright.model import Profile
 from palewright.plan import make_plan, pocket_rack, pocket_slope, pocket_step
-
-IN, FT = 0.0254, 0.3048
 
 
 def test_step_of_five_panels() -> None:
@@ -40,11 +40,21 @@ def test_the_plan_steps_the_same_ground_by_the_same_drop() -> None:
 
 
 def test_posts_of_97_and_109_inches() -> None:
-    """The fence as met on that ground, level in its bay, one inch above the upper post's ground."""
-    posts, ground = np.array([0.0, 8 * FT]), np.array([0.0, -12 * IN])
-    met = meet(posts, ground, posts, GroundRules(72 * IN, 1 * IN, 1 * IN, 13 * IN), "stepped")
-    lengths = post_lengths(ground, met.bottoms_m, met.tops_m, 0.0, 24 * IN).length
-    assert lengths / IN == pytest.approx([97.0, 109.0], abs=1e-9)
+    """A run laid out on that ground, level in its bay; the example's 24 in in the ground instead of the run's own."""
+    fence = kind(
+        bottom_gap_m=1 * IN,
+        top_m=73 * IN,
+        post_top_m=(("line", 73 * IN),),
+        values=(("least gap", 1 * IN), ("most gap", 13 * IN)),
+    )
+    design = lay(
+        [run("rear", "A", "B", follows="stepped")],
+        points(A=(0, 0), B=(8, 0)),
+        kinds={"fence": fence},
+        ground=lambda paths, called: [Profile("rear", (0.0, 8 * FT), (0.0, -12 * IN), (0.0, 0.0), ("spots",))],
+    )
+    buried = design.posts[0].hole.in_ground_m
+    assert [post.length_m - buried + 24 * IN for post in design.posts] == pytest.approx([97 * IN, 109 * IN])
 
 
 def test_racked_ten_inches_in_six_feet() -> None:

@@ -1,4 +1,4 @@
-"""Distances along the slope of the ground and level ones, turned into each other along one straight leg."""
+"""Distances along a slope and level ones, turned into each other: along one straight leg, and in one triangle."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from palewright.model import Profile
 
-__all__ = ["ALONG", "Grade"]
+__all__ = ["ALONG", "Grade", "height_at", "racked_panel", "slope_lengths"]
 
 ALONG = frozenset({"racked", "grade", "best", "mixed", ""})
 """Fences whose bays are measured along the slope, as their rails or their mesh lie: chain link by ASTM F567 4.1
@@ -74,3 +74,43 @@ def _turn(known: Sequence[float], wanted: Sequence[float], value: float) -> floa
         return wanted[-1] + value - known[-1]
     k = bisect_right(known, value)
     return wanted[k - 1] + (value - known[k - 1]) * (wanted[k] - wanted[k - 1]) / (known[k] - known[k - 1])
+
+
+def slope_lengths(
+    grade: float, *, level_m: float | None = None, along_m: float | None = None
+) -> tuple[float, float, float]:
+    """Level length, length along the slope and rise [m] of a slope, from one of the lengths.
+
+    grade
+        rise over level run; negative where it falls. level_m, along_m: exactly one, > 0 [m].
+    along = level sqrt(1 + grade^2); rise = level grade. Raises ValueError when both or none is given. Source: geometry.
+
+    >>> slope_lengths(0.75, along_m=10.0)
+    (8.0, 10.0, 6.0)
+    """
+    if (level_m is None) == (along_m is None):
+        raise ValueError("give the level length or the one along the slope")
+    secant = math.hypot(1.0, grade)
+    level = level_m if level_m is not None else (along_m or 0.0) / secant
+    return level, level * secant, level * grade
+
+
+def racked_panel(
+    panel_m: float, *, rise_m: float | None = None, grade: float | None = None
+) -> tuple[float, float, float]:
+    """Angle [rad], rise and level length [m] of a panel racked into a parallelogram, its pickets plumb.
+
+    panel_m
+        length along its rails, > 0 [m]. rise_m: from end to end, 0 to the panel [m]; or grade: rise over level run.
+    sin(angle) = rise / panel, or tan(angle) = grade; level = panel cos(angle). Raises ValueError when both or none is
+    given, or when the rise is not less than the panel. Source: geometry.
+
+    >>> [round(x, 4) for x in racked_panel(72.5, rise_m=10.0)]
+    [0.1384, 10.0, 71.807]
+    """
+    if (rise_m is None) == (grade is None):
+        raise ValueError("give the rise or the grade")
+    if rise_m is not None and not abs(rise_m) < panel_m:
+        raise ValueError("a panel cannot rise by its whole length")
+    angle = math.asin(rise_m / panel_m) if rise_m is not None else math.atan(grade or 0.0)
+    return angle, panel_m * math.sin(angle), panel_m * math.cos(angle)

@@ -9,7 +9,7 @@ from palewright.layout.roles import largest_post
 from palewright.model import Embedment, Kind, PostSize, Reason
 from palewright.record import Record
 
-__all__ = ["Embed", "Stock", "Stocks"]
+__all__ = ["Embed", "Stock", "Stocks", "stock_for"]
 
 Embed = Callable[[Kind, str], Embedment]
 
@@ -61,7 +61,6 @@ class Stocks:
         rule = max((kind.hole(role) for kind in kinds for role in roles), key=lambda hole: hole.diameter_m)
         fill = max((tall.hole(role) for role in roles), key=lambda hole: hole.diameter_m).fill
         length = above + deepest.in_ground_m
-        fitting = [stock for stock in size.stocks_m if stock >= length - 1e-6]
         about = f"{tall.name} {roles[0]}"
         self.reasons.append(
             Reason(
@@ -94,5 +93,10 @@ class Stocks:
             rule.diameter_m,
             fill,
             length,
-            min(fitting) if fitting else 0.0,
+            stock_for(size, length),
         )
+
+
+def stock_for(size: PostSize, length_m: float) -> float:
+    """The shortest length on offer that reaches [m]; 0 where none does, or where posts are cut to order."""
+    return min((stock for stock in size.stocks_m if stock >= length_m - 1e-6), default=0.0)

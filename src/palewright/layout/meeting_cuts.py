@@ -1,4 +1,4 @@
-"""Cuts of the infill of one bay: boards scribed to the ground, the wedge under a level bay, pickets by length."""
+"""Cuts of the infill of one bay: boards scribed to the ground, the wedge under a level bay."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from palewright.layout.meeting_ground import ground_at
 from palewright.layout.meeting_rules import SLACK_M, Floats
 
-__all__ = ["BoardCuts", "board_edges", "by_length", "cut_to_ground", "under_bay"]
+__all__ = ["BoardCuts", "board_edges", "cut_to_ground", "under_bay"]
 
 
 class BoardCuts(NamedTuple):
@@ -96,16 +96,3 @@ def under_bay(
     start = float(np.interp(most_m, room[i - 1 : i + 1], at[i - 1 : i + 1])) if i else a
     end = float(np.interp(-most_m, -room[j : j + 2], at[j : j + 2])) if j + 1 < len(at) else b
     return start, end, float(room.max()) - gap_m
-
-
-def by_length(lengths_m: Floats, grid_m: float) -> list[tuple[float, int]]:
-    """How many pieces of each length, lengths rounded up to what a tape sets, longest first.
-
-    grid_m
-        > 0 [m].
-
-    >>> by_length(np.array([1.0, 0.99, 0.8]), 0.05)
-    [(1.0, 2), (0.8, 1)]
-    """
-    number, count = np.unique(np.ceil(lengths_m / grid_m - SLACK_M).astype(int), return_counts=True)
-    return [(round(float(n * grid_m), 9), int(c)) for n, c in zip(number[::-1], count[::-1], strict=True)]

@@ -9,7 +9,7 @@ import numpy as np
 
 from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules
 
-__all__ = ["Envelope", "Spans", "envelopes", "ground_at", "reference", "spans"]
+__all__ = ["Envelope", "Spans", "crossings", "envelopes", "ground_at", "reference", "spans"]
 
 
 class Envelope(NamedTuple):
@@ -160,7 +160,7 @@ def reference(
     if how in ("higher side", "lower side") and beside is not None:
         at = np.union1d(stations_m, beside[0])
         two = np.stack([ground_at(stations_m, heights_m, at), ground_at(*beside, at)])
-        at, two = _crossings(at, two)
+        at, two = crossings(at, two)
         return at, two.max(0) if how == "higher side" else two.min(0)
     if how in ("highest within", "lowest within"):
         sign = 1.0 if how == "highest within" else -1.0
@@ -169,7 +169,7 @@ def reference(
     raise ValueError(f"no such way of measuring a height, or a part of it is missing: {how!r}")
 
 
-def _crossings(at: Floats, lines: Floats) -> tuple[Floats, Floats]:
+def crossings(at: Floats, lines: Floats) -> tuple[Floats, Floats]:
     """The stations with those added at which two of the piecewise straight lines cross, and all lines there."""
     extra = [at]
     for i in range(len(lines)):

@@ -12,8 +12,9 @@ import numpy as np
 from palewright.errors import JobError, Problem
 from palewright.layout.frame import Frame, Trace
 from palewright.layout.grade import height_at
-from palewright.layout.holes import Embed
+from palewright.layout.holes import Embed, stock_for
 from palewright.layout.meeting import meet
+from palewright.layout.meeting_build import first_up
 from palewright.layout.meeting_remedies import ground_remedies
 from palewright.layout.meeting_rules import GroundRemedy, GroundRules, Met
 from palewright.layout.rising_gates import Heights, Leaf, hang_gate, hung, said_of_gate
@@ -24,7 +25,6 @@ from palewright.layout.say import Say
 from palewright.layout.standing import Standing
 from palewright.model import (
     Bay,
-    Kind,
     Meeting,
     Post,
     Profile,
@@ -199,7 +199,9 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
         spec.follows or "best",
         gates=[bay.kind == "gate" for bay in line.bays],
         leaves_m=[
-            _on_grid(leaves[bay.number].bottom_m, base, rules.grid_m) if bay.number in leaves else None
+            base + rules.grid_m * first_up(leaves[bay.number].bottom_m, base, rules.grid_m)
+            if bay.number in leaves
+            else None
             for bay in line.bays
         ],
         measured=measured,
@@ -207,11 +209,6 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
         ways=_WAYS[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
     )
     return met, ground_remedies(met, s, z, at, rules, measured) if met.breaks else ()
-
-
-def _on_grid(height: float, base: float, grid: float) -> float:
-    """The next mark at or above a height [m]."""
-    return base + grid * math.ceil((height - base) / grid - 1e-6)
 
 
 def _names(post: Post) -> list[str]:
@@ -255,17 +252,12 @@ def _set_posts(standing: Standing, above: dict[str, float], frame: Frame, embed:
                 hole, depth_m=hole.depth_m + more, in_ground_m=hole.in_ground_m + more, governs=depth.governs
             )
         length = high + hole.in_ground_m
-        stock = _stock(kind, post.role, length)
+        stock = stock_for(kind.post(post.role), length)
         standing.posts[index] = replace(post, above_m=high, length_m=length, stock_m=stock, hole=hole)
         inputs = (("above the ground at the post_m", high), ("in the ground_m", hole.in_ground_m))
         formula = "above the ground, for the higher of the bays at its sides + in the ground"
         reasons.append(Reason(f"post {post.label}", "post length", length, "m", formula, inputs))
     return reasons
-
-
-def _stock(kind: Kind, role: str, length: float) -> float:
-    """The shortest length on offer that reaches [m]; 0 where none does, or where posts are cut to order."""
-    return min((stock for stock in kind.post(role).stocks_m if stock >= length - 1e-6), default=0.0)
 
 
 def _too_long(standing: Standing, reasons: Sequence[Reason], frame: Frame) -> list[Remark]:

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 
-from palewright.layout.meeting_gates import Sector, Sweep, leaf_sweep, sector
+from palewright.layout.meeting_gates import Sweep, leaf_sweep, sector
 from palewright.layout.meeting_ground import ground_at
 from palewright.layout.meeting_rules import Floats
 from palewright.model import Gate, GateSpec, Kind, Profile, Remark
-from palewright.plane import XY, cross, distance, sub
+from palewright.plane import XY, distance, sub, turn_between
 from palewright.record import Record
 
 __all__ = ["Heights", "Leaf", "hang_gate", "hung", "said_of_gate"]
@@ -61,7 +60,7 @@ def hang_gate(
         ends = [from_m + distance(start, p) for p in (hinge, latch)]
         ground, highest = _ground(places, ends, profile, heights)
         shut.append(highest)
-        swept.append(leaf_sweep(places, ground, clearance_m, max(0.0, highest - float(np.nanmax(ground)))))
+        swept.append(leaf_sweep(ground, clearance_m, max(0.0, highest - float(np.nanmax(ground)))))
     bottom = max(one.bottom for one in swept)
     return Leaf(
         bottom_m=bottom,
@@ -74,16 +73,16 @@ def hang_gate(
 def _turned(fan: Sequence[XY]) -> float:
     """The angle through which a leaf opens [rad], positive to the left."""
     arms = [sub(p, fan[0]) for p in fan[1:]]
-    return sum(math.atan2(cross(a, b), a[0] * b[0] + a[1] * b[1]) for a, b in pairwise(arms))
+    return sum(turn_between(a, b) for a, b in pairwise(arms))
 
 
-def _ground(places: Sector, ends: Sequence[float], profile: Profile, heights: Heights | None) -> tuple[Floats, float]:
+def _ground(places: Floats, ends: Sequence[float], profile: Profile, heights: Heights | None) -> tuple[Floats, float]:
     """Heights of the ground under the leaf, and the highest anywhere below the closed leaf [m]."""
     s, z = np.array(profile.stations_m), np.array(profile.heights_m)
-    at = np.linspace(ends[0], ends[1], len(places.along))
-    ground = np.full(places.xy.shape[:2], np.nan)
+    at = np.linspace(ends[0], ends[1], places.shape[1])
+    ground = np.full(places.shape[:2], np.nan)
     if heights is not None:
-        ground = heights(places.xy.reshape(-1, 2)).reshape(ground.shape)
+        ground = heights(places.reshape(-1, 2)).reshape(ground.shape)
         known = np.isfinite(ground[0])
         if known.any():
             ground += float(np.mean(ground_at(s, z, at[known]) - ground[0][known]))

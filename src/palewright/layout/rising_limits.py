@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from palewright.layout.meeting_ground import crossings
 from palewright.layout.meeting_rules import SLACK_M, Floats
 from palewright.model import HeightLine
 
@@ -55,14 +56,8 @@ def _lowest(lines: Sequence[HeightLine], a: float, b: float, least: float) -> tu
         return parts[0][0], parts[0][1] + lines[0].most_m - least
     at = np.unique(np.concatenate([s for s, _ in parts]))
     each = np.stack([np.interp(at, s, z) + line.most_m - least for (s, z), line in zip(parts, lines, strict=True)])
-    crossed = [at]
-    for i in range(len(each)):
-        for j in range(i):
-            d = each[i] - each[j]
-            k = np.flatnonzero(d[:-1] * d[1:] < 0.0)
-            crossed.append(at[k] + (at[k + 1] - at[k]) * d[k] / (d[k] - d[k + 1]))
-    more = np.unique(np.concatenate(crossed))
-    return more, np.stack([np.interp(more, at, row) for row in each]).min(axis=0)
+    at, each = crossings(at, each)
+    return at, each.min(axis=0)
 
 
 def _clipped(line: HeightLine, a: float, b: float) -> tuple[Floats, Floats]:

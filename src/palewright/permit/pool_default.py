@@ -17,19 +17,19 @@ __all__ = ["pool_default", "pool_rules"]
 
 _SOURCE = "ISPSC 305 (from memory)"
 
+_HEIGHT_M = 1.2192
+_GAP_SOIL_M, _GAP_SOLID_M = 0.0508, 0.1016
+"""48 in high outside; 2 in of room over soil, 4 in over a solid surface [m]: CPSC, Safety Barrier Guidelines for
+Residential Pools, and ISPSC 305 (from memory)."""
+
 
 def pool_rules(job: Job) -> tuple[Rule, ...]:
-    """The rule that stands in for a pool barrier where a job has no rules; empty where it has, or has no such barrier.
-
-    48 in high outside; 2 in of room over soil, 4 in over a solid surface: ISPSC 305 and CPSC guide, see the ledger.
-    """
+    """The rule that stands in for a pool barrier where a job has no rules; empty where it has, or has no barrier."""
     pools = [pool for pool in job.lot.pools if pool.barrier]
     if job.rules is not None or job.rules_file or not pools:
         return ()
-    from palewright.layout.meeting_barrier import POOL_GAP_SOIL_M, POOL_GAP_SOLID_M, POOL_HEIGHT_M
-
-    gap = POOL_GAP_SOLID_M if all(pool.surface == "solid" for pool in pools) else POOL_GAP_SOIL_M
-    return (Rule("pool barrier", "pool", "305", _SOURCE, "", (("height", POOL_HEIGHT_M), ("gap", gap))),)
+    gap = _GAP_SOLID_M if all(pool.surface == "solid" for pool in pools) else _GAP_SOIL_M
+    return (Rule("pool barrier", "pool", "305", _SOURCE, "", (("height", _HEIGHT_M), ("gap", gap))),)
 
 
 def pool_default(

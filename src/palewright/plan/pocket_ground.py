@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from palewright.errors import Problem, ProblemError, Where
-from palewright.layout.meeting_posts import racked_panel, slope_lengths
+from palewright.layout.grade import racked_panel, slope_lengths
 from palewright.layout.meeting_rules import SLACK_M
 from palewright.notation import show_length
 from palewright.plan.pocket import Pocket, Value
