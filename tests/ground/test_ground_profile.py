@@ -7,19 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from palewright.errors import ProblemError
 from palewright.ground import (
     Grid,
     Pieces,
     Source,
-    along_slope,
-    check_rising,
-    deviation,
-    height_at,
     lay,
     line_pieces,
-    slopes,
-    station_at,
     surface_pieces,
     tin,
 )
@@ -37,7 +30,7 @@ def test_what_is_trusted_more_goes_first_and_the_rest_is_filled() -> None:
     laid = lay("rear", PATH, [Source("drops", shots((5, 1), (8, 2))), Source("spots", shots((0, 0), (12, 2.4)))])
     assert laid.profile is not None
     assert laid.profile.how == ("drops", "spots")
-    assert height_at(laid.profile.stations_m, laid.profile.heights_m, np.array([0.0, 4.9, 6.5, 10.0])) == pytest.approx(
+    assert np.interp(np.array([0.0, 4.9, 6.5, 10.0]), laid.profile.stations_m, laid.profile.heights_m) == pytest.approx(
         [0.0, 0.98, 1.5, 2.0]
     )
     (one,) = laid.conflicts  # at station 8 the two differ by 2.0 - 1.6
@@ -71,7 +64,7 @@ def test_a_hole_in_the_data_is_named_and_crossed_straight() -> None:
     laid = lay("rear", path, [Source("grid", surface_pieces(grid, path))], [grid])
     assert [(u.from_m, u.to_m, u.why) for u in laid.unknown] == [(4.0, 6.0, "no-data")]
     assert laid.profile is not None
-    assert height_at(laid.profile.stations_m, laid.profile.heights_m, [5.0]) == pytest.approx([5.0])
+    assert np.interp([5.0], laid.profile.stations_m, laid.profile.heights_m) == pytest.approx([5.0])
 
 
 def test_a_wall_in_a_surface_stays_and_is_told() -> None:
@@ -82,7 +75,7 @@ def test_a_wall_in_a_surface_stays_and_is_told() -> None:
     laid = lay("rear", path, [Source("surface", surface_pieces(terrace, path))], [terrace])
     assert [(j.at_m, j.rise_m, j.wall) for j in laid.jumps] == [(5.0, 2.0, True)]
     assert laid.profile is not None
-    z = height_at(laid.profile.stations_m, laid.profile.heights_m, [4.999, 5.002])
+    z = np.interp([4.999, 5.002], laid.profile.stations_m, laid.profile.heights_m)
     assert z == pytest.approx([0.0, 2.0])
     assert (np.diff(laid.profile.stations_m) > 0.0).all()
 
@@ -110,63 +103,10 @@ def test_a_profile_is_whole_and_says_what_its_sources_say(
     truth = [np.interp(at, np.append(p.start, p.end[-1]), np.append(p.z0, p.z1[-1])) for p in lines]
     edges = np.array([0.0, 20.0, *(edge for p in lines for edge in (p.start[0], p.end[-1]))])
     clear = np.abs(at[:, None] - edges).min(axis=1) > 0.002
-    z = height_at(profile.stations_m, profile.heights_m, at)
+    z = np.interp(at, profile.stations_m, profile.heights_m)
     for mine, wanted in ((known[0], truth[0]), (known[1] & ~known[0], truth[1])):
         assert np.allclose(z[mine & clear], wanted[mine & clear], atol=1e-6)  # two heights a micron apart are one
     named = np.zeros(len(at), dtype=bool)
     for u in profile.unknown:
         named |= (at > u.from_m) & (at < u.to_m)
     assert np.array_equal(named[clear], ~(known[0] | known[1])[clear])
-
-
-@pytest.mark.parametrize(
-    ("stations", "heights", "slug"),
-    [
-        ([0.0, 2.0, 1.0], [0.0, 0.0, 0.0], "profile-turns-back"),
-        ([0.0, 2.0, 2.0], [0.0, 0.0, 1.0], "profile-wall"),
-        ([0.0], [0.0], "profile-too-short"),
-        ([0.0, 1.0], [0.0, float("nan")], "spot-not-finite"),
-        ([0.0, float("inf")], [0.0, 1.0], "spot-not-finite"),
-    ],
-)
-def test_rows_that_are_no_profile(stations: list[float], heights: list[float], slug: str) -> None:
-    with pytest.raises(ProblemError, match=slug):
-        check_rising(stations, heights)
-
-
-PROFILE = st.lists(st.tuples(st.floats(0.1, 5.0), st.floats(-2.0, 2.0)), min_size=2, max_size=20).map(
-    lambda rows: (np.cumsum([0.0, *[s for s, _ in rows]]), np.array([0.0, *[z for _, z in rows]]))
-)
-
-
-@given(PROFILE, st.lists(st.floats(0.0, 1.0), min_size=1, max_size=9))
-def test_along_the_slope_and_back(profile: tuple[np.ndarray, np.ndarray], shares: list[float]) -> None:
-    s, z = profile
-    at = np.array(shares) * s[-1]
-    u = along_slope(s, z, at)
-    assert station_at(s, z, u) == pytest.approx(at, abs=1e-9)
-    assert (u >= at - 1e-9).all()
-    fine = np.linspace(0.0, s[-1], 20_001)
-    walked = np.hypot(np.diff(fine), np.diff(height_at(s, z, fine))).sum()
-    assert along_slope(s, z, [s[-1]])[0] == pytest.approx(walked, rel=1e-3)
-    assert np.abs(slopes(s, z) * np.diff(s)).sum() == pytest.approx(np.abs(np.diff(z)).sum())
-
-
-@given(PROFILE, st.lists(st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)), min_size=1, max_size=12))
-def test_deviation_is_the_largest_of_a_fine_search(
-    profile: tuple[np.ndarray, np.ndarray], pairs: list[tuple[float, float]]
-) -> None:
-    s, z = profile
-    a, b = (np.sort(np.array(pairs), axis=1) * s[-1]).T
-    b = np.maximum(b, a + 1e-3)
-    a, b = a[b <= s[-1]], b[b <= s[-1]]
-    found = deviation(s, z, a, b)
-    for k in range(len(a)):
-        at = np.unique(np.concatenate([np.linspace(a[k], b[k], 500), s[(s > a[k]) & (s < b[k])]]))
-        chord = np.interp(at, [a[k], b[k]], height_at(s, z, [a[k], b[k]]))
-        off = height_at(s, z, at) - chord
-        assert found.above[k] == pytest.approx(max(off.max(), 0.0), abs=1e-9)
-        assert found.below[k] == pytest.approx(max(-off.min(), 0.0), abs=1e-9)
-        for where, size, sign in ((found.above_at[k], found.above[k], 1), (found.below_at[k], found.below[k], -1)):
-            line = np.interp(where, [a[k], b[k]], height_at(s, z, [a[k], b[k]]))
-            assert sign * (height_at(s, z, [where])[0] - line) == pytest.approx(size, abs=1e-9)

@@ -67,7 +67,8 @@ def test_a_given_triangulation_is_kept() -> None:
     assert ridge.heights(middle)[0] == pytest.approx([2.0])
     assert flat.heights(middle)[0] == pytest.approx([0.0])
     assert ridge.heights(middle)[1] == pytest.approx([0.1])  # heights of one survey err together
-    assert list(flat.knots(np.array([0.0, 0.0]), np.array([10.0, 10.0]))) == pytest.approx([0.0, 50**0.5, 200**0.5])
+    pieces = flat.along(np.array([0.0, 0.0]), np.array([10.0, 10.0]))
+    assert [*pieces.start, pieces.end[-1]] == pytest.approx([0.0, 50**0.5, 200**0.5])
 
 
 def test_a_hole_in_a_surface_is_not_filled() -> None:

@@ -10,7 +10,7 @@ import pytest
 from palewright.errors import JobError, ProblemError
 from palewright.jobfile import read_text
 from palewright.model import Job, Profile
-from palewright.plan.ground import Ground, ground_under, profiles
+from palewright.plan.ground import Ground, ground_under
 from palewright.plan.ground_files import read_ground
 from palewright.plan.site import build_site
 
@@ -119,7 +119,7 @@ fences: {f: {kind: boards, good side: neighbour}}
 runs: [{name: east, fence: f, sides: [2], inside boundary: {post: 3 ft}, follows: racked}]
 """)
     path = [(57 * FOOT, 77 * FOOT), (57 * FOOT, 3 * FOOT)]
-    (east,) = profiles(made, build_site(made), [("east", path)])
+    (east,) = ground_under(made, build_site(made), [("east", path)]).profiles
     assert east.how == ("spots",)
     assert feet(east, 0, 37, 74) == pytest.approx([103.85, 102, 100.15])  # the step of the house is no ground
 
@@ -193,14 +193,14 @@ def test_a_string_between_points_that_nothing_fixes() -> None:
 def test_strings_that_do_not_fit_the_site() -> None:
     made = job("  - {string: [A, B], drops: [[0, 0 in], [120, 3 in]]}")
     with pytest.raises(ProblemError, match="string-too-long"):
-        profiles(made, build_site(made), PATHS)
+        ground_under(made, build_site(made), PATHS)
     made = job("  - {spots: {A: 3}, with: crystal ball}", "")
     with pytest.raises(ProblemError) as caught:
-        profiles(made, build_site(made), PATHS)
+        ground_under(made, build_site(made), PATHS)
     assert (caught.value.problems[0].slug, caught.value.problems[0].where.line) == ("accuracy-unknown", 10)
     made = job("  - {spots: [[0, 0, 1], [0, 0, 9], [9, 9, 3], [0, 9, 3]]}", "")
     with pytest.raises(ProblemError, match="spots-two-heights"):
-        profiles(made, build_site(made), PATHS)
+        ground_under(made, build_site(made), PATHS)
 
 
 def test_files_of_ground(tmp_path: Path) -> None:

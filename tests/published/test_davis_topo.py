@@ -11,7 +11,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from palewright.ground import Source, Tin, along_slope, height_at, lay, surface_pieces, tin
+from palewright.ground import Source, Tin, lay, surface_pieces, tin
+from palewright.layout.grade import Grade, height_at
 
 FOOT = 0.3048
 SPOTS = """0.3 6.1 870; 1.4 6.2 793; 2.4 6.1 755; 3.6 6.2 690; 5.7 6.2 800; 1.6 5.2 800; 2.9 5.1 730; 3.4 5.3 728
@@ -41,9 +42,9 @@ def test_profile(ground: Tin) -> None:
     profile = lay("diagonal", path, [Source("spots", surface_pieces(ground, path))], [ground]).profile
     assert profile is not None
     assert profile.unknown == ()
-    s, z = np.array(profile.stations_m), np.array(profile.heights_m)
-    assert s[-1] / FOOT == pytest.approx(332.866, abs=5e-4)
+    length = profile.stations_m[-1]
+    assert length / FOOT == pytest.approx(332.866, abs=5e-4)
     at = np.append(np.arange(0.0, 332.0, 50.0), 332.866)
     wanted = [834.733, 810.509, 792.529, 813.520, 855.737, 845.748, 857.536, 892.857]
-    assert height_at(s, z, at * FOOT) / FOOT == pytest.approx(wanted, abs=1e-3)
-    assert along_slope(s, z, s[-1:])[0] / FOOT == pytest.approx(399.9085, abs=5e-4)
+    assert [height_at(profile, s) / FOOT for s in at * FOOT] == pytest.approx(wanted, abs=1e-3)
+    assert Grade.under(profile, 0.0, length).along(length) / FOOT == pytest.approx(399.9085, abs=5e-4)

@@ -11,7 +11,8 @@ import pytest
 from scipy.ndimage import map_coordinates
 from tests.open_data import jacksboro
 
-from palewright.ground import Grid, Source, along_slope, lay, surface_pieces
+from palewright.ground import Grid, Source, lay, surface_pieces
+from palewright.layout.grade import Grade
 
 #: metres from cell to cell: 0.000833 degrees at latitude 36.6
 EAST, NORTH = 74.6, 92.5
@@ -46,4 +47,4 @@ def test_forty_kilometres_round_a_ranch(heights: np.ndarray) -> None:
     wanted = map_coordinates(heights, [(344 * NORTH - y) / NORTH - 0.5, x / EAST - 0.5], order=1)
     assert np.abs(np.interp(at, s, z) - wanted).max() <= 0.001 + 1e-9
     walked = np.hypot(np.diff(at), np.diff(wanted)).sum()
-    assert along_slope(s, z, [at[-1]])[0] == pytest.approx(walked, rel=1e-4)
+    assert Grade(s, z).along(at[-1]) == pytest.approx(walked, rel=1e-4)

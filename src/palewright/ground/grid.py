@@ -13,11 +13,14 @@ from palewright.ground.pieces import NEAR_M, Floats, Index, Pieces, counted, pat
 __all__ = ["SAG_M", "Affine", "Grid"]
 
 SAG_M = 0.001
-"""A profile leaves the surface by this at most, unless said otherwise [m]."""
+"""A profile leaves the surface by this at most, unless said otherwise [m] (our own choice: no tape shows it)."""
 _MOST_PARTS = 1_000
+"""A piece within one cell is cut into no more parts, whatever a file says (our own choice)."""
 _STRAIGHT_M = 500.0
+"""A line of the job counts as straight on the grid over this length [m] (our own choice)."""
 _LEVEL = 1e-12
-#: area of a cell, in metres or degrees: smaller and larger ones are damage of a file
+"""A line that gains fewer columns or rows than this crosses no middle line of them: rounding."""
+#: area of a cell, in metres or degrees: smaller and larger ones are damage of a file (our own choice)
 _CELL = 1e-18, 1e18
 Affine = tuple[float, float, float, float, float, float]
 
@@ -163,11 +166,6 @@ class Grid:
         end = np.where(last, 1.0, np.append(t[1:], 1.0))
         whole = length[leg] > NEAR_M
         return leg[whole], t[whole], end[whole]
-
-    def knots(self, a: Floats, b: Floats) -> Floats:
-        """Distances from a [m] where the line to b goes from cell to cell, on known ground."""
-        pieces = self.over(np.array([a, b]), np.inf)
-        return np.unique(np.concatenate([pieces.start, pieces.end]))
 
 
 def _divided(path: Floats) -> Floats:

@@ -7,12 +7,29 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["NEAR_M", "Floats", "Index", "Pieces", "Surface", "counted", "joined", "path_stations", "shifted"]
+__all__ = [
+    "APART",
+    "LEAST_M",
+    "NEAR_M",
+    "Floats",
+    "Index",
+    "Pieces",
+    "Surface",
+    "allowed_miss",
+    "counted",
+    "joined",
+    "path_stations",
+    "shifted",
+]
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.intp]
 NEAR_M = 1e-6
-"""Stations closer than this are one station [m]."""
+"""Stations closer than this are one station [m]: far below what a tape shows (our own choice)."""
+LEAST_M = 0.01
+"""Heights of the ground that differ by less agree, however well they are known: grass and soil (our own choice) [m]."""
+APART = 3.0
+"""Standard deviations by which two heights may differ: 997 in 1,000 do not differ more (normal distribution)."""
 
 
 class Pieces(NamedTuple):
@@ -49,9 +66,6 @@ class Surface(Protocol):
     def over(self, path: Floats, sag_m: float) -> Pieces:
         """Straight pieces over a path (k, 2), which leave the surface by ``sag_m`` [m] at most."""
 
-    def knots(self, a: Floats, b: Floats) -> Floats:
-        """Distances from a along the line to b where the surface bends, begins or ends [m], rising."""
-
 
 def joined(parts: list[Pieces]) -> Pieces:
     """Pieces of one line after another."""
@@ -66,6 +80,19 @@ def shifted(pieces: Pieces, by_m: float) -> Pieces:
 def path_stations(path: Floats) -> Floats:
     """Stations of the corners of a path (k, 2) [m]."""
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+
+
+def allowed_miss(*sigmas: Floats | float) -> Floats:
+    """How far two heights may differ before they contradict each other [m].
+
+    sigmas
+        standard deviations of all that their difference rests on [m]. Three times the root of the sum of their squares,
+        and 1 cm at least.
+
+    >>> allowed_miss(0.03, 0.04).round(9).tolist(), allowed_miss(0.0, 0.001).tolist()
+    (0.15, 0.01)
+    """
+    return np.maximum(APART * np.sqrt(sum(np.square(sigma) for sigma in sigmas)), LEAST_M)
 
 
 def counted(first: Index, count: Index) -> tuple[Index, Index]:

@@ -7,9 +7,19 @@ from typing import NamedTuple
 
 import numpy as np
 
-from palewright.errors import Problem, ProblemError
 from palewright.ground.grid import SAG_M
-from palewright.ground.pieces import NEAR_M, Floats, Index, Pieces, Surface, counted, joined, path_stations
+from palewright.ground.pieces import (
+    LEAST_M,
+    NEAR_M,
+    Floats,
+    Index,
+    Pieces,
+    Surface,
+    allowed_miss,
+    counted,
+    joined,
+    path_stations,
+)
 from palewright.model import Profile, Unknown
 
 __all__ = [
@@ -18,17 +28,15 @@ __all__ = [
     "Jump",
     "Laid",
     "Source",
-    "check_rising",
     "lay",
     "line_pieces",
-    "path_stations",
+    "steep",
     "surface_pieces",
 ]
 
 WALL_M = 0.001
-"""Where two heights meet at one station, the profile goes from one to the other over this length [m]."""
-_APART = 3.0
-_LEAST_M = 0.01
+"""Where two heights meet at one station, the profile goes from one to the other over this length [m] (our own
+choice: no tape shows it)."""
 
 
 class Source(NamedTuple):
@@ -69,34 +77,6 @@ class Laid(NamedTuple):
     conflicts: tuple[Conflict, ...]
     jumps: tuple[Jump, ...]
     unknown: tuple[Unknown, ...]
-
-
-def check_rising(stations: Sequence[float] | Floats, heights: Sequence[float] | Floats, what: str = "profile") -> None:
-    """Raise ProblemError where stations and heights are no profile.
-
-    stations, heights
-        [m]. what: of which they are, for the problem.
-    ``profile-too-short`` for fewer than two; ``spot-not-finite``; ``profile-wall`` for two heights at one station;
-    ``profile-turns-back`` for a station before the one before it.
-
-    >>> check_rising([0.0, 1.0, 0.5], [0.0, 0.0, 0.0])
-    Traceback (most recent call last):
-    palewright.errors.ProblemError: error  profile-turns-back
-      a profile goes one way, and its stations rise: found profile, station 0.500 m after 1.000 m
-    """
-    s, z = np.asarray(stations, dtype=float), np.asarray(heights, dtype=float)
-    if len(s) != len(z) or len(s) < 2:
-        raise _refused("profile-too-short", "a profile has two stations or more", f"{what}, {len(s)}")
-    bad = np.flatnonzero(~(np.isfinite(s) & np.isfinite(z)))
-    if bad.size:
-        raise _refused("spot-not-finite", "a station or a height is not a number", f"{what}, entry {bad[0] + 1}")
-    steps = np.diff(s)
-    for k in np.flatnonzero(steps <= NEAR_M)[:1]:
-        if steps[k] < -NEAR_M:
-            raise _refused("profile-turns-back", "a profile goes one way, and its stations rise",
-                           f"{what}, station {s[k + 1]:.3f} m after {s[k]:.3f} m")  # fmt: skip
-        raise _refused("profile-wall", "one station has two heights", f"{what}, station {s[k]:.3f} m",
-                       "a wall has its foot and its top at two stations, an inch apart or more")  # fmt: skip
 
 
 def surface_pieces(surface: Surface, path: Floats, sag_m: float = SAG_M) -> Pieces:
@@ -155,6 +135,26 @@ def lay(run: str, path: Floats, sources: Sequence[Source], surfaces: Sequence[Su
     return Laid(profile, _merged(conflicts), jumps, unknown)
 
 
+def steep(
+    stations: Sequence[float], heights: Sequence[float], grade: float = 1.0, least_m: float = 0.6096
+) -> list[tuple[int, int]]:
+    """Stretches that rise or fall steeper than a grade all along, as first and last knot.
+
+    stations, heights
+        of the profile [m]. grade: rise over run, 1 is 45 degrees: steeper soil slides (common practice). least_m: a
+        stretch that rises by less is a step or an edge [m], 2 ft unless given. Source: geometry.
+
+    >>> steep([0.0, 2.0, 2.5, 3.0, 9.0], [0.0, 0.1, 1.0, 2.0, 2.0])
+    [(1, 3)]
+    """
+    s, z = np.asarray(stations, dtype=float), np.asarray(heights, dtype=float)
+    rise, run = np.diff(z), np.diff(s)
+    way = np.where(np.abs(rise) > grade * run, np.sign(rise), 0.0)
+    cut = np.flatnonzero(np.diff(way, prepend=np.nan, append=np.nan))
+    pairs = zip(cut[:-1].tolist(), cut[1:].tolist(), strict=True)
+    return [(a, b) for a, b in pairs if way[a] and abs(z[b] - z[a]) >= least_m]
+
+
 def _at(pieces: Pieces, k: Index, s: Floats) -> tuple[Floats, Floats]:
     """Heights and standard deviations on pieces k at stations s."""
     share = (s - pieces.start[k]) / (pieces.end[k] - pieces.start[k])
@@ -199,7 +199,7 @@ def _conflicts(taken: Pieces, owners: Sequence[str], new: Pieces, how: str) -> l
     miss, worst = np.zeros(len(i)), start.copy()
     for at in (start, end):
         (za, sa), (zb, sb) = _at(taken, i, at), _at(new, k, at)
-        off = np.where(np.abs(zb - za) > np.maximum(_APART * np.hypot(sa, sb), _LEAST_M), zb - za, 0.0)
+        off = np.where(np.abs(zb - za) > allowed_miss(sa, sb), zb - za, 0.0)
         worst = np.where(np.abs(off) > np.abs(miss), at, worst)
         miss = np.where(np.abs(off) > np.abs(miss), off, miss)
     return [
@@ -248,7 +248,7 @@ def _knots(taken: Pieces, owners: Index, length: float) -> tuple[Floats, Floats,
     jump = meet & (np.abs(rise) > NEAR_M)
     jumps = tuple(
         Jump(float(taken.start[k + 1]), float(rise[k]), bool(owners[k] == owners[k + 1]))
-        for k in np.flatnonzero(jump & (np.abs(rise) > _LEAST_M))
+        for k in np.flatnonzero(jump & (np.abs(rise) > LEAST_M))
     )
     one = np.concatenate([meet & ~jump, [False]])
     start = taken.start.copy()
@@ -264,7 +264,3 @@ def _knots(taken: Pieces, owners: Index, length: float) -> tuple[Floats, Floats,
     if s[-1] < length:
         s, z, e = np.concatenate([s, [length]]), np.concatenate([z, z[-1:]]), np.concatenate([e, e[-1:]])
     return s, z, e, jumps
-
-
-def _refused(slug: str, what: str, found: str, hint: str = "") -> ProblemError:
-    return ProblemError(Problem(slug, what, found=found, hint=hint))

@@ -10,16 +10,27 @@ import shapely
 from numpy.typing import NDArray
 
 from palewright.errors import Problem, ProblemError
-from palewright.ground.pieces import NEAR_M, Floats, Index, Pieces, counted, joined, path_stations, shifted
+from palewright.ground.pieces import (
+    APART,
+    LEAST_M,
+    NEAR_M,
+    Floats,
+    Index,
+    Pieces,
+    counted,
+    joined,
+    path_stations,
+    shifted,
+)
 
 __all__ = ["SAME_PLACE_M", "Tin", "tin"]
 
 SAME_PLACE_M = 1e-3
-"""Spots closer than this stand in one place [m]."""
-_APART = 3.0
+"""Spots closer than this stand in one place [m] (our own choice: no tape tells them apart)."""
 _PARALLEL_M = 1e-7
+"""A line that gains less on the side of a triangle runs along it: rounding [m]."""
 _THIN = 1e-6
-_FOLD_M = 0.01
+"""Spots whose width is a smaller share of their length stand on a line: rounding."""
 Faces = Index
 
 
@@ -155,15 +166,10 @@ class Tin:
         middle = a + ((knots[part[twice]] + knots[part[twice] + 1]) / 2.0)[:, None] * way
         miss = np.abs(self._values(middle, face[twice])[0] - self._values(middle, owner[part[twice]])[0])
         worst = int(np.argmax(miss))
-        if miss[worst] > _FOLD_M:
+        if miss[worst] > LEAST_M:
             x, y = middle[worst]
             raise _refused("surface-overlaps", "two triangles of a surface lie one above the other",
                            f"{miss[worst]:.3f} m apart at x {x:.2f} m, y {y:.2f} m")  # fmt: skip
-
-    def knots(self, a: Floats, b: Floats) -> Floats:
-        """Distances from a [m] where the line to b crosses sides of triangles."""
-        pieces = self.along(a, b)
-        return _apart(np.concatenate([pieces.start, pieces.end]))
 
 
 def _apart(values: Floats) -> Floats:
@@ -188,7 +194,7 @@ def _single(points: Floats, sigmas: Floats) -> tuple[Floats, Floats]:
     if not len(pairs):
         return points, sigmas
     miss = np.abs(points[pairs[:, 0], 2] - points[pairs[:, 1], 2])
-    allowed = np.maximum(_APART * np.hypot(sigmas[pairs[:, 0]], sigmas[pairs[:, 1]]), SAME_PLACE_M)
+    allowed = np.maximum(APART * np.hypot(sigmas[pairs[:, 0]], sigmas[pairs[:, 1]]), SAME_PLACE_M)
     worst = int(np.argmax(miss - allowed))
     if miss[worst] > allowed[worst]:
         i, j = sorted(pairs[worst])

@@ -19,6 +19,7 @@ from palewright.ground import (
     Pieces,
     Source,
     Surface,
+    allowed_miss,
     joined,
     lay,
     line_pieces,
@@ -32,16 +33,17 @@ from palewright.plan.ground_asked import has_heights, words_only
 from palewright.plan.ground_datum import ON_LINE_M, GroundDatum, HungString, along_path, height_sigma, stations_near
 from palewright.plane import XY
 
-__all__ = ["Ground", "ground_under", "profiles"]
+__all__ = ["Ground", "ground_under"]
 
 #: Shots no farther apart than this show the ground between them: 25 ft (common practice) [m].
 _CLOSE_M = 7.62
-#: A profile leaves a surface by a hundredth of what its heights may err, or by 1 mm.
+#: A profile leaves a surface by a hundredth of what its heights may err, or by 1 mm (our own choice).
 _SAG_SHARE = 0.01
-#: A file of ground that misses every measured height by more is on another datum or in another unit [m].
+#: A file of ground that misses every measured height by more is on another datum or in another unit [m]
+#: (our own choice).
 _OTHER_DATUM_M = 3.0
+#: A string lies along a run where its stations agree with the run's to 2 % (our own choice: a tape held by eye).
 _STRING_OFF = 0.02
-_APART, _LEAST_M = 3.0, 0.01
 _HOW = {"levels": 0, "drops": 1, "spots": 2, "story": 3, "surface": 4, "grid": 5}
 
 
@@ -64,11 +66,6 @@ class _Shot(NamedTuple):
     z: float
     sigma: float
     how: str
-
-
-def profiles(job: Job, site: Site, paths: Sequence[tuple[str, Sequence[XY]]]) -> tuple[Profile, ...]:
-    """The ground along runs, as :func:`ground_under` has it, without the remarks."""
-    return ground_under(job, site, paths).profiles
 
 
 def ground_under(
@@ -154,7 +151,7 @@ class _Work:
             there, poor = surface.heights(np.array([xy for xy, _, _ in rows]))
             measured, sigma = np.array([row[1:] for row in rows]).T
             miss = (measured - there - self.lift)[np.isfinite(there)]
-            off = np.abs(miss) > np.maximum(_APART * np.hypot(sigma, poor)[np.isfinite(there)], _LEAST_M)
+            off = np.abs(miss) > allowed_miss(sigma, poor)[np.isfinite(there)]
             if off.any() and len(miss) and (lower := float(np.abs(miss).min())) > _OTHER_DATUM_M:
                 raise ProblemError(
                     Problem(

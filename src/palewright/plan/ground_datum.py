@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from palewright.errors import Problem, ProblemError, Where
-from palewright.ground import Floats, path_stations
+from palewright.ground import Floats, allowed_miss, path_stations
 from palewright.model import FallSpec, Job, Measurement, Remark, Site, SpotSpec, StringSpec
 from palewright.plane import XY
 from palewright.survey import stated_sigma
@@ -19,8 +19,7 @@ __all__ = ["ON_LINE_M", "GroundDatum", "HungString", "along_path", "height_sigma
 ON_LINE_M = 0.3048
 """A height so near a run counts as measured on it: 1 ft (common practice) [m]."""
 _FAR_M = 30.48
-_APART = 3.0
-_LEAST_M = 0.01
+"""Heights of a place whose distance from the tool is not known count as read over 100 ft (our own choice) [m]."""
 _LEVELS = ("levels", "levels")
 
 
@@ -116,7 +115,7 @@ class GroundDatum:
 
     def _differs(self, name: str, taken: float, left: float, sigma: float, hows: tuple[str, str], at: Where) -> None:
         """Say where two heights of one point differ by more than they may."""
-        if abs(left - taken) > max(_APART * sigma, _LEAST_M):
+        if abs(left - taken) > allowed_miss(sigma):
             args = (("point", name), ("most_m", abs(left - taken)), ("taken", f"ground {hows[0]}"),
                     ("left", f"ground {hows[1]}"))  # fmt: skip
             self.remarks.append(Remark("ground-heights-differ", "caution", "heights", args, at))
@@ -212,7 +211,7 @@ class GroundDatum:
         for fall in self.falls:
             (z0, s0, how0), (z1, s1, how1) = self.known[fall.start], self.known[fall.end]
             own = self._fallheight_sigma(fall)
-            if abs(z0 - z1 - fall.fall_m) > max(_APART * math.hypot(s0, s1, own), _LEAST_M) and (how0, how1) != _LEVELS:
+            if abs(z0 - z1 - fall.fall_m) > allowed_miss(s0, s1, own) and (how0, how1) != _LEVELS:
                 said, found = (
                     ("falls" if fall_m >= 0.0 else "rises", abs(fall_m)) for fall_m in (fall.fall_m, z0 - z1)
                 )
@@ -234,9 +233,7 @@ class GroundDatum:
             for xy, height, own in self.loose:
                 (at,), (off,) = stations_near(hung.xy, np.array([xy]))
                 miss = height - float(np.interp(at, along, z))
-                if off <= ON_LINE_M and abs(miss) > max(
-                    _APART * math.hypot(own, float(np.interp(at, along, sigma))), _LEAST_M
-                ):
+                if off <= ON_LINE_M and abs(miss) > allowed_miss(own, np.interp(at, along, sigma)):
                     found.append((xy, abs(miss), hung.spec))
         return found
 
