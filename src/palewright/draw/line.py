@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator
+from functools import partial
 
 from palewright.draw.board import Board
 from palewright.draw.palette import BLACK, FENCE, PAPER
 from palewright.draw.place import HARD
 from palewright.draw.symbols import brace_sign, opening_sign
 from palewright.model import LineGate, LinePlan, LinePost, Plan
+from palewright.plane import XY, path_place, path_stations
 
 __all__ = ["draw_lines", "line_key", "line_points", "places_of", "station_words", "stations"]
 
-XY = tuple[float, float]
 _DOT_MM = 0.8
 _STIFF_MM = 0.9
 _LEAST_SPAN_MM = 2.0
@@ -107,20 +107,12 @@ def stations(board: Board, line: LinePlan, metric: bool) -> Iterator[tuple[XY, X
 
 def places_of(line: LinePlan) -> Callable[[float], XY]:
     """What gives the world point of a level station of a run [m]."""
-    at = list(itertools.accumulate((math.dist(a, b) for a, b in itertools.pairwise(line.path)), initial=0.0))
-
-    def place(station: float) -> XY:
-        k = min(max(bisect_right(at, station) - 1, 0), len(at) - 2)
-        share = (station - at[k]) / (at[k + 1] - at[k])
-        (ax, ay), (bx, by) = line.path[k], line.path[k + 1]
-        return (ax + share * (bx - ax), ay + share * (by - ay))
-
-    return place
+    return partial(path_place, line.path, path_stations(line.path))
 
 
 def _parts(line: LinePlan) -> list[list[XY]]:
     """The path cut at its gates."""
-    at = list(itertools.accumulate((math.dist(a, b) for a, b in itertools.pairwise(line.path)), initial=0.0))
+    at = path_stations(line.path)
     place = places_of(line)
     edges = [0.0, *(s for gate in line.gates for s in (gate.from_m, gate.to_m)), at[-1]]
     parts = []

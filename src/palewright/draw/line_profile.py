@@ -6,7 +6,6 @@ Heights are drawn larger than lengths, by a factor that the sheet states.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from dataclasses import replace
 
 from palewright.draw.board import NOTE_MM, Board
@@ -19,6 +18,7 @@ from palewright.draw.scene import View
 from palewright.draw.sheets import Draft
 from palewright.draw.view import Field, Scale, scales
 from palewright.draw.words import Words, short
+from palewright.layout.grade import height_at
 from palewright.model import LinePlan, Plan, Profile
 from palewright.record import Record
 
@@ -92,14 +92,6 @@ def _notes(plan: Plan, words: Words, times: int) -> Notes:
 def _samples(start: float, end: float, k: float) -> list[float]:
     count = max(1, math.ceil((end - start) * k / _STEP_MM))
     return [start + (end - start) * j / count for j in range(count + 1)]
-
-
-def height_at(profile: Profile, station: float) -> float:
-    """The ground at a station [m], straight between knots."""
-    at, heights = profile.stations_m, profile.heights_m
-    j = min(max(bisect_right(at, station) - 1, 0), len(at) - 2)
-    share = (station - at[j]) / (at[j + 1] - at[j])
-    return heights[j] + min(max(share, 0.0), 1.0) * (heights[j + 1] - heights[j])
 
 
 def _sheet(

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from bisect import bisect_right
-from itertools import accumulate, pairwise
-
 from palewright.model import DigItem, LinePlan, LinePost, PostZone, Stretch
+from palewright.plane import path_place, path_stations
 
 __all__ = ["line_digs"]
 
-XY = tuple[float, float]
 STEEL_M = 0.0508
 """Across a driven post of steel [m]: 2 in, from memory."""
 
@@ -23,7 +19,7 @@ def line_digs(line: LinePlan) -> list[DigItem]:
     """
     held = [post for one in line.assemblies for post in one.posts]
     digs = [_post(line, post) for post in (*held, *line.fixed)]
-    at = list(accumulate((math.dist(a, b) for a, b in pairwise(line.path)), initial=0.0))
+    at = path_stations(line.path)
     for one in line.stretches:
         digs += _stretch(line, one, at)
     return digs
@@ -49,7 +45,7 @@ def _stretch(line: LinePlan, one: Stretch, at: list[float]) -> list[DigItem]:
         numbers = [k for k in range(1, one.bays) if driven != (bool(one.wood_every) and k % one.wood_every == 0)]
         every = one.spacing_m * (one.wood_every if mixed else 1)
         hits = [hit for hit in line.in_zones if hit.stretch == one.number and hit.driven == driven]
-        first, last = (_place(line, at, one.from_m + (one.to_m - one.from_m) * k / one.bays) for k in
+        first, last = (path_place(line.path, at, one.from_m + (one.to_m - one.from_m) * k / one.bays) for k in
                        (numbers[0], numbers[-1]))  # fmt: skip
         made.append(
             DigItem(f"{one.start}-{one.end}", what, first, STEEL_M if driven else line.rules.number("hole"),
@@ -65,11 +61,3 @@ def _hand(hits: list[PostZone]) -> bool:
 
 def _names(hits: list[PostZone]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(hit.zone for hit in hits))
-
-
-def _place(line: LinePlan, at: list[float], station: float) -> XY:
-    """The place of a level station [m] on the path."""
-    k = min(max(bisect_right(at, station) - 1, 0), len(at) - 2)
-    share = (station - at[k]) / (at[k + 1] - at[k])
-    (ax, ay), (bx, by) = line.path[k], line.path[k + 1]
-    return ax + share * (bx - ax), ay + share * (by - ay)

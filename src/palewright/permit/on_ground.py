@@ -17,7 +17,7 @@ from palewright.permit.findings import SLACK_M, ask, found
 from palewright.permit.lot import Yards, front_choices, lot_of
 from palewright.permit.pool_default import pool_rules
 from palewright.permit.regions import parts_between
-from palewright.plane import XY, add, distance, left_of, scale, sub, unit
+from palewright.plane import XY, add, distance, left_of, path_stations, scale, sub, unit
 
 __all__ = ["height_on_ground", "limits_on", "measured_from", "pool_on_ground"]
 
@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from palewright.permit.fence import Heights
 
 _SIDE_M = 0.3048
-"""The ground of the other side is looked at 1 ft from the fence, where the rule does not say how far."""
+"""The ground of the other side is looked at 1 ft from the fence where the rule does not say how far (our own)."""
 
 _LOOK_M = 0.25
-"""Ground beside the fence is looked at so often along it [m]."""
+"""Ground beside the fence is looked at so often along it [m] (our own choice)."""
 
 _Line = tuple[Floats, Floats]
 
@@ -65,7 +65,7 @@ def _where(
 ) -> list[tuple[float, float]]:
     """Stretches of a path, from and to along it [m], in the yards of a rule."""
     wanted = rule.names("yards")
-    stations = np.cumsum([0.0, *(distance(a, b) for a, b in itertools.pairwise(path))]).tolist()
+    stations = path_stations(path)
     if not wanted:
         return [(0.0, stations[-1])]
     yards = yards_of(front, rule.length("depth"))

@@ -6,8 +6,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from palewright.boundary import ring_sides
 from palewright.errors import Problem, Where
 from palewright.layout.frame import Vertex
@@ -16,7 +14,7 @@ from palewright.layout.line_posts import STEEL_M, post_width
 from palewright.layout.say import Say
 from palewright.layout.sides import all_side_offsets, by_sides
 from palewright.model import HoleRule, Job, Kind, PointRef, PostSize, RunSpec, Site, WireRules
-from palewright.plane import XY
+from palewright.plane import XY, path_stations
 from palewright.record import Record
 
 __all__ = ["LinePath", "line_paths"]
@@ -43,7 +41,7 @@ class LinePath(Record):
     @property
     def at(self) -> list[float]:
         """Stations of its corners [m]."""
-        return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(np.array(self.xy), axis=0).T))]).tolist()  # type: ignore[no-any-return]
+        return path_stations(self.xy)
 
 
 def line_paths(

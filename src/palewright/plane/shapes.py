@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from palewright.plane.lines import (
@@ -27,6 +28,8 @@ __all__ = [
     "inside",
     "offset_path",
     "path_length",
+    "path_place",
+    "path_stations",
     "point_path_distance",
     "ring_is_simple",
     "signed_area",
@@ -57,6 +60,26 @@ def area(ring: Sequence[XY]) -> float:
 def path_length(path: Sequence[XY]) -> float:
     """Length of an open path."""
     return math.fsum(distance(a, b) for a, b in itertools.pairwise(path))
+
+
+def path_stations(path: Sequence[XY]) -> list[float]:
+    """How far along a path each of its points lies.
+
+    >>> path_stations([(0.0, 0.0), (3.0, 0.0), (3.0, 4.0)])
+    [0.0, 3.0, 7.0]
+    """
+    return list(itertools.accumulate((distance(a, b) for a, b in itertools.pairwise(path)), initial=0.0))
+
+
+def path_place(path: Sequence[XY], stations: Sequence[float], station: float) -> XY:
+    """The point of a path at a station; ``stations`` as :func:`path_stations` gives them.
+
+    >>> path_place([(0.0, 0.0), (3.0, 0.0), (3.0, 4.0)], [0.0, 3.0, 7.0], 5.0)
+    (3.0, 2.0)
+    """
+    k = min(max(bisect_right(stations, station) - 1, 0), len(stations) - 2)
+    share = (station - stations[k]) / (stations[k + 1] - stations[k])
+    return add(path[k], scale(sub(path[k + 1], path[k]), share))
 
 
 def point_path_distance(p: XY, path: Sequence[XY], closed: bool = False) -> float:
