@@ -138,7 +138,7 @@ def _proves(sheet: Sheet, check: CornerCheck | Tie) -> str:
     """How far off the far end may be, where a tape does not read as closely as the job asks."""
     if check.far_off_m <= sheet.plan.settings.tolerance_m * 1.001:
         return ""
-    return sheet("crew.proves_only", off=sheet.measures.small(check.far_off_m))
+    return sheet("crew.proves_only", within=_within(sheet, check), off=sheet.measures.small(check.far_off_m))
 
 
 def _known(sheet: Sheet, check: CornerCheck | Tie) -> str:
