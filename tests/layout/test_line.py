@@ -21,9 +21,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.layout.wire_builder import FT, laid, planned, rules, straight
 
-from palewright.ground import Grid
 from palewright.layout.line import Role
-from palewright.layout.line_ground import Way, dips_and_rises, sampled
+from palewright.layout.line_ground import Way, dips_and_rises
 from palewright.layout.line_posts import line_posts, post_table
 from palewright.layout.line_records import Opening, line_counts, line_plan
 from palewright.supply.line import rolls_for, wire_rolls
@@ -214,13 +213,3 @@ def test_dips_and_rises_stand_first() -> None:
     low = table[table["role"] == Role.LOW]
     assert low["station_m"].tolist() == [61.0]
     assert low["length_m"][0] > table[table["role"] == Role.HIGH]["length_m"][0]
-
-
-def test_the_table_reads_the_surface_at_every_post() -> None:
-    grid = Grid(np.add.outer(np.linspace(50, 0, 60), np.sin(np.arange(80.0))), (10.0, 0, 0, 0, -10.0, 600.0), 0.1)
-    which = rules(rules=TENNESSEE)
-    path = np.array([[40.0, 40.0], [700.0, 60.0], [600.0, 500.0]])
-    table = post_table(laid(sampled(path, grid, which.number("longest bay")), which), which, grid)
-    wanted, _ = grid.heights(np.column_stack([table["x_m"], table["y_m"]]))
-    assert table["ground_m"] == pytest.approx(wanted, abs=1e-9)
-    assert np.isfinite(wanted).all()

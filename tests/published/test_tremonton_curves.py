@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import pytest
 
-from palewright.layout.line_ground import curve_spacing, mid_ordinate
+from palewright.layout.bends import chord_turn
+from palewright.layout.line_curves import curve_spacing
+from palewright.plane import middle_ordinate
 
 FT, IN = 0.3048, 0.0254
 
@@ -26,4 +28,5 @@ def test_bay_by_radius(radius_ft: float, bay_ft: float) -> None:
     ("radius_ft", "chord_ft", "inches"), [(500, 10, 0.30), (200, 8, 0.48), (100, 6, 0.54), (50, 5, 0.75)]
 )
 def test_middle_ordinate(radius_ft: float, chord_ft: float, inches: float) -> None:
-    assert mid_ordinate(radius_ft * FT, chord_ft * FT) / IN == pytest.approx(inches, abs=0.005)
+    radius = radius_ft * FT
+    assert middle_ordinate(radius, chord_turn(chord_ft * FT, radius)) / IN == pytest.approx(inches, abs=0.005)

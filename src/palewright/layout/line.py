@@ -16,7 +16,7 @@ from palewright.layout.line_curves import Curve, curves_of, gentle, turns_of
 from palewright.layout.line_ground import DIP, Way, dips_and_rises
 from palewright.model import WireRules
 
-__all__ = ["NAMES", "Role", "LineArrays", "lay_line", "longest_bays", "turns_of"]
+__all__ = ["NAMES", "Role", "LineArrays", "lay_line", "longest_bays"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]

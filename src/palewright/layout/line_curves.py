@@ -8,15 +8,19 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.layout.line_ground import Way, curve_spacing, mid_ordinate
+from palewright.layout.bends import chord_turn
+from palewright.layout.line_ground import Way
 from palewright.model import WireRules
+from palewright.plane import middle_ordinate
 
-__all__ = ["Curve", "curve_bay", "curves_of", "gentle", "turns_of"]
+__all__ = ["Curve", "curve_bay", "curve_spacing", "curves_of", "gentle", "turns_of"]
 
 Floats = NDArray[np.float64]
 _GENTLE = math.radians(2.0)
+"""Bends up to this may be drawn points of a curve, whatever is braced (our own choice)."""
 _WIDEST_M = 0.75 * 0.0254
 _REACH = 1.5
+"""A curve takes in the leg before and after it that is no longer than so many of its own (our own choice)."""
 
 
 class Curve(NamedTuple):
@@ -40,6 +44,20 @@ def turns_of(path: Floats) -> Floats:
     return np.asarray(np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1)))
 
 
+def curve_spacing(radius_m: float) -> float:
+    """The longest bay on a curve of a radius [m, > 0], so that chords stay near the arc [m].
+
+    10 ft from 500 ft of radius, 8 ft from 200, 6 ft from 100, 5 ft below. Source: tremonton-curves.
+
+    >>> curve_spacing(60.0) / 0.3048
+    6.0
+    """
+    feet = radius_m / 0.3048
+    if feet <= 0.0:
+        raise ValueError(f"a radius is more than 0, not {radius_m}")
+    return 0.3048 * (10.0 if feet >= 500.0 else 8.0 if feet >= 200.0 else 6.0 if feet > 100.0 else 5.0)
+
+
 def curve_bay(radius_m: float, longest_m: float) -> float:
     """The longest bay of wire on a curve [m].
 
@@ -52,7 +70,7 @@ def curve_bay(radius_m: float, longest_m: float) -> float:
     >>> [round(curve_bay(feet * 0.3048, 16.5 * 0.3048) / 0.3048, 6) for feet in (150, 500, 2000)]
     [6.0, 10.0, 16.5]
     """
-    flat = longest_m < 2.0 * radius_m and mid_ordinate(radius_m, longest_m) <= _WIDEST_M
+    flat = longest_m < 2.0 * radius_m and middle_ordinate(radius_m, chord_turn(longest_m, radius_m)) <= _WIDEST_M
     wide = flat and radius_m >= 500.0 * 0.3048
     return longest_m if wide else min(longest_m, curve_spacing(radius_m))
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.ground import Surface
+from palewright.ground.pieces import path_stations
 
-__all__ = ["DIP", "RISE", "Way", "curve_spacing", "dips_and_rises", "mid_ordinate", "places", "sampled"]
+__all__ = ["DIP", "Way", "dips_and_rises"]
 
 Floats = NDArray[np.float64]
 DIP, RISE = -1, 1
@@ -35,7 +34,7 @@ class Way(NamedTuple):
     def of(cls, path: Floats, station: Floats | None = None, height: Floats | None = None) -> Way:
         """A path (k, 2) [m], and the knots of the ground along it [m]."""
         path = np.asarray(path, dtype=float)
-        at = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+        at = path_stations(path)
         if station is None or height is None:
             return cls(at, path, at, np.zeros(len(at)), at)
         slopes = np.hypot(np.diff(station), np.diff(height))
@@ -50,38 +49,12 @@ class Way(NamedTuple):
         return np.interp(along, self.along, self.station)
 
     def xy_of(self, station: Floats) -> Floats:
-        """Places (n, 2) of level stations [m]."""
-        return places(self.at, self.xy, station)
+        """Places (n, 2) of level stations [m].
 
-
-def places(at: Floats, path: Floats, station: Floats) -> Floats:
-    """Places (n, 2) [m] of level stations [m] on a path whose corners have stations ``at``.
-
-    >>> places(np.array([0.0, 3.0, 7.0]), np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 4.0]]), np.array([5.0]))
-    array([[3., 2.]])
-    """
-    return np.column_stack([np.interp(station, at, path[:, 0]), np.interp(station, at, path[:, 1])])
-
-
-def sampled(path: Floats, surface: Surface, step_m: float) -> Way:
-    """A path on a surface, whose ground is read at every corner and every ``step_m`` [m] or less between.
-
-    Wire is tight between posts, so ground read as far apart as posts stand shows where it pulls up and where down.
-    Where the surface has nothing, heights go straight between the known ones on either side.
-    """
-    flat = Way.of(path)
-    lengths = np.diff(flat.at)
-    count = np.maximum(1, np.ceil(lengths / step_m - 1e-9)).astype(np.intp)
-    step, first = lengths / count, np.cumsum(count) - count
-    station = np.arange(float(count.sum() + 1))
-    station[:-1] *= np.repeat(step, count)
-    station[:-1] += np.repeat(flat.at[:-1] - first * step, count)
-    station[-1] = flat.at[-1]
-    height, _ = surface.heights(flat.xy_of(station))
-    known = np.isfinite(height)
-    if not known.all():
-        height = np.interp(station, station[known], height[known]) if known.any() else np.zeros(len(station))
-    return Way.of(path, station, height)
+        >>> Way.of(np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 4.0]])).xy_of(np.array([5.0]))
+        array([[3., 2.]])
+        """
+        return np.column_stack([np.interp(station, self.at, self.xy[:, k]) for k in (0, 1)])
 
 
 def dips_and_rises(way: Way, least_m: float) -> tuple[Floats, NDArray[np.intp]]:
@@ -121,32 +94,3 @@ def _prominent(z: list[float], least: float) -> list[int]:
                 found.append(low)
             toward, low, high = 1, k, k
     return found
-
-
-def curve_spacing(radius_m: float) -> float:
-    """The longest bay on a curve of a radius [m, > 0], so that chords stay near the arc [m].
-
-    10 ft from 500 ft of radius, 8 ft from 200, 6 ft from 100, 5 ft below. Source: tremonton-curves.
-
-    >>> curve_spacing(60.0) / 0.3048
-    6.0
-    """
-    feet = radius_m / 0.3048
-    if feet <= 0.0:
-        raise ValueError(f"a radius is more than 0, not {radius_m}")
-    return 0.3048 * (10.0 if feet >= 500.0 else 8.0 if feet >= 200.0 else 6.0 if feet > 100.0 else 5.0)
-
-
-def mid_ordinate(radius_m: float, chord_m: float) -> float:
-    """How far a chord stands off its arc at the middle [m].
-
-    radius_m, chord_m
-        [m], the chord at most twice the radius. R - sqrt(R^2 - (c/2)^2). Source: geometry of the circle.
-
-    >>> round(mid_ordinate(50 * 0.3048, 5 * 0.3048) / 0.0254, 2)
-    0.75
-    """
-    if not 0.0 < chord_m <= 2.0 * radius_m:
-        raise ValueError(f"a chord of {chord_m} m does not fit a radius of {radius_m} m")
-    half = chord_m / 2.0
-    return half * half / (radius_m + math.sqrt(radius_m * radius_m - half * half))

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.ground import Surface
-from palewright.layout.line import LineArrays, Role
+from palewright.layout.line import NAMES, LineArrays, Role
+from palewright.layout.line_sizes import post_depth, post_length
 from palewright.model import PostMove, WireRules
 
-__all__ = ["COLUMNS", "STEEL_M", "LinePosts", "line_posts", "post_lengths", "post_table", "post_width", "stock_m"]
+__all__ = ["COLUMNS", "LinePosts", "line_posts", "post_table"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,9 +23,6 @@ COLUMNS = np.dtype(
 )  # fmt: skip
 """Columns of a table of posts: level station, distance along the ground, place, height of the ground, length of the
 post and how deep it stands [m]; role as in :class:`palewright.layout.line.Role`."""
-_DEEPER_M = 0.3048
-STEEL_M = 0.0508
-"""Across a driven post of steel [m]: 2 in, from memory."""
 
 
 class LinePosts(NamedTuple):
@@ -101,53 +97,9 @@ def _row(line: LineArrays, wood_every: int) -> LinePosts:
     return LinePosts(along, np.where(wood, Role.WOOD, Role.STEEL), of)
 
 
-_SIZE = re.compile(r".*?x ([0-9]+)(?: ([0-9]+)/([0-9]+))? ft")
-
-
-def stock_m(words: str) -> float:
-    """The length in the words of a stock post [m]: "4 in x 6 1/2 ft", or a bare length "6 ft".
-
-    >>> round(stock_m("4 in x 6 1/2 ft") / 0.3048, 3), round(stock_m("6 ft") / 0.3048, 3)
-    (6.5, 6.0)
-    """
-    match = _SIZE.fullmatch(words if " x " in words else f"x {words}")
-    if match is None:
-        raise ValueError(f"no length in {words!r}")
-    whole, over, under = match.groups()
-    return (int(whole) + (int(over) / int(under) if over else 0.0)) * 0.3048
-
-
-def post_width(words: str) -> float:
-    """How wide a stock post is by its words [m]; one without its width is taken for 4 in (common practice).
-
-    >>> round(post_width("6 in x 8 ft") / 0.0254, 6), round(post_width("cedar x 8 ft") / 0.0254, 6)
-    (6.0, 4.0)
-    """
-    first = re.match(r"([0-9.]+) in", words)
-    return (float(first[1]) if first else 4.0) * 0.0254
-
-
-def post_lengths(rules: WireRules) -> Floats:
-    """Length and depth [m] of the posts of each role (12, 2). In a dip a post stands 1 ft deeper: wire lifts it."""
-    made = np.zeros((len(Role), 2))
-    pulled = (stock_m(rules.word("post pulled")), rules.number("depth pulled"))
-    brace = (stock_m(rules.word("post brace")), rules.number("depth pulled"))
-    wood, steel = stock_m(rules.word("post line")), stock_m(rules.word("post steel"))
-    made[: Role.BRACE] = pulled
-    made[Role.BRACE] = brace
-    made[[Role.STIFF, Role.HIGH, Role.WOOD]] = (wood, rules.number("depth line"))
-    made[Role.LOW] = (wood + _DEEPER_M, rules.number("depth line") + _DEEPER_M)
-    made[Role.STEEL] = (steel, rules.number("depth steel"))
-    return made
-
-
-def post_table(
-    line: LineArrays, rules: WireRules, surface: Surface | None = None, moves: Sequence[PostMove] = ()
-) -> NDArray[Any]:
+def post_table(line: LineArrays, rules: WireRules, moves: Sequence[PostMove] = ()) -> NDArray[Any]:
     """One row for each post of a line, in walking order, with the columns of :data:`COLUMNS`.
 
-    surface
-        the ground, read at every post; without it heights are those of the profile that the line was laid on.
     moves
         line posts that do not stand where equal bays put them.
     """
@@ -159,9 +111,7 @@ def post_table(
     made = np.empty(len(station), dtype=COLUMNS)
     made["station_m"], made["along_m"] = station, posts.along
     made["x_m"], made["y_m"] = xy[:, 0], xy[:, 1]
-    made["ground_m"] = (
-        surface.heights(xy)[0] if surface is not None else np.interp(station, line.way.station, line.way.height)
-    )
-    length, depth = post_lengths(rules).T
+    made["ground_m"] = np.interp(station, line.way.station, line.way.height)
+    length, depth = np.array([(post_length(rules, role), post_depth(rules, role)) for role in NAMES]).T
     made["length_m"], made["depth_m"], made["role"] = length.take(posts.role), depth.take(posts.role), posts.role
     return made

@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.layout.bends import chord_turn
 from palewright.layout.line import NAMES, LineArrays, Role, lay_line
-from palewright.layout.line_ground import Way, mid_ordinate
+from palewright.layout.line_ground import Way
 from palewright.layout.line_posts import line_posts
 from palewright.model import (
     Assembly,
@@ -27,6 +28,7 @@ from palewright.model import (
     Stretch,
     WireRules,
 )
+from palewright.plane import middle_ordinate
 from palewright.tables.wire import wire_documents
 
 __all__ = ["Opening", "line_counts", "line_plan", "relaid"]
@@ -290,7 +292,7 @@ def _curves(line: LineArrays) -> tuple[LineCurve, ...]:
     at = line.way.at.tolist()
     return tuple(
         LineCurve(at[one.first], at[one.last], one.radius, one.turn, one.bay,
-                  mid_ordinate(one.radius, min(one.bay, 2.0 * one.radius)))
+                  middle_ordinate(one.radius, chord_turn(one.bay, one.radius)))
         for one in line.curves
     )  # fmt: skip
 

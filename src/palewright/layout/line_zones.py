@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.layout.line import LineArrays, Role, longest_bays
-from palewright.layout.line_posts import STEEL_M, line_posts
+from palewright.layout.line_posts import line_posts
+from palewright.layout.line_sizes import STEEL_M
 from palewright.layout.zones import TOUCHING
 from palewright.model import LinePlan, PostMove, PostZone, WireRules, Zone
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
+from palewright.layout.line_sizes import STEEL_M, post_depth
 from palewright.model import DigItem, LinePlan, LinePost, PostZone, Stretch
 from palewright.plane import path_place, path_stations
 
 __all__ = ["line_digs"]
-
-STEEL_M = 0.0508
-"""Across a driven post of steel [m]: 2 in, from memory."""
 
 
 def line_digs(line: LinePlan) -> list[DigItem]:
@@ -26,9 +24,7 @@ def line_digs(line: LinePlan) -> list[DigItem]:
 
 
 def _post(line: LinePlan, post: LinePost) -> DigItem:
-    low = post.role == "low"
-    key = "depth line" if low or post.role in ("stiff", "high") else "depth pulled"
-    depth = line.rules.number(key) + (0.3048 if low else 0.0)
+    depth = post_depth(line.rules, post.role)
     hits = [hit for hit in line.in_zones if hit.label == post.label]
     return DigItem(
         post.label, "hole", post.xy, line.rules.number("hole"), depth, _hand(hits), _names(hits), run=line.run
@@ -49,7 +45,7 @@ def _stretch(line: LinePlan, one: Stretch, at: list[float]) -> list[DigItem]:
                        (numbers[0], numbers[-1]))  # fmt: skip
         made.append(
             DigItem(f"{one.start}-{one.end}", what, first, STEEL_M if driven else line.rules.number("hole"),
-                    line.rules.number("depth steel" if driven else "depth line"), _hand(hits), _names(hits), line.run,
+                    post_depth(line.rules, "steel" if driven else "wood"), _hand(hits), _names(hits), line.run,
                     count, None if mixed and driven else every, last)
         )  # fmt: skip
     return made

@@ -32,7 +32,6 @@ _SHOWN = (
 _TERMS = {"tie": "tie-off"}
 _MOST_SIGHTS = 6
 _ROLES = ("end", "corner", "anchor", "gate", "pull", "brace", "stiff", "low", "high")
-_DEEPER_M = 0.3048
 _MILE_M = 1609.344
 
 
@@ -120,13 +119,12 @@ def _labels(sheet: Sheet, line: LinePlan) -> str:
 
 def _fixed(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
     """Posts that stand first within stretches, role by role: what to do, and where each stands."""
-    rules, show = line.rules, sheet.measures
-    depth, deeper = rules.number("depth line"), rules.number("depth line") + _DEEPER_M
+    depths = {dig.label: dig.depth_m for dig in sheet.plan.locate.digs if dig.run == line.run}
     made = []
     for role in ("low", "high", "stiff"):
         posts = [post for post in line.fixed if post.role == role]
         if posts:
-            what = sheet(f"stretches.do_{role}", depth=show.length(deeper if role == "low" else depth))
+            what = sheet(f"stretches.do_{role}", depth=sheet.measures.length(depths[posts[0].label]))
             at = [{"label": post.label, "at": _station(sheet, post.station_m)} for post in posts]
             made.append({"what": what, "posts": at})
     return made

@@ -10,7 +10,7 @@ from palewright.boundary import ring_sides
 from palewright.errors import Problem, Where
 from palewright.layout.frame import Vertex
 from palewright.layout.line_curves import curve_bay
-from palewright.layout.line_posts import STEEL_M, post_width
+from palewright.layout.line_sizes import STEEL_M, post_width
 from palewright.layout.say import Say
 from palewright.layout.sides import all_side_offsets, by_sides
 from palewright.model import HoleRule, Job, Kind, PointRef, PostSize, RunSpec, Site, WireRules
@@ -122,9 +122,8 @@ def _as_kind(rules: WireRules, site: Site) -> Kind:
     longest = rules.number("longest bay")
     arcs = [side.radius for side in (ring_sides(site.ring) if site.ring is not None else ()) if side.sweep]
     bay = max((curve_bay(radius, longest) for radius in arcs), default=longest)
-    line = max(post_width(rules.word("post line")), STEEL_M)
-    pulled = post_width(rules.word("post pulled"))
-    sizes = {"line": line, "end": pulled, "corner": pulled, "gate": post_width(rules.word("post gate"))}
+    sizes = {role: post_width(rules, role) for role in ("end", "corner", "gate")}
+    sizes["line"] = max(post_width(rules, "wood"), STEEL_M)
     hole = HoleRule(rules.number("hole"), rules.number("depth pulled"), 0.0)
     return Kind(
         rules.fence, rules.kind, "wire", "mesh", "", False, 0.0, (), 0.0, 0.0, 0.0, bay, 0.0, None, 0.0, 0.0,

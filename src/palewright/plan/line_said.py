@@ -9,12 +9,13 @@ from numpy.typing import NDArray
 
 from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
-from palewright.layout.line import LineArrays, Role
-from palewright.layout.line_posts import STEEL_M, post_table, post_width, stock_m
+from palewright.layout.line import NAMES, LineArrays
+from palewright.layout.line_posts import post_table
+from palewright.layout.line_sizes import post_depth, post_length, post_width
 from palewright.layout.line_zones import named_posts, reach_of
 from palewright.layout.say import Say
 from palewright.model import InsetSpec, LinePlan, Remark, RunSpec, Site, WireRules
-from palewright.plane import XY, inside_sides
+from palewright.plane import inside_sides
 from palewright.survey import nearest_sides
 
 __all__ = ["inset_said", "top_said", "zones_said"]
@@ -51,7 +52,7 @@ def inset_said(run: RunSpec, line: LineArrays, plan: LinePlan, site: Site, say: 
     xy = np.column_stack([table["x_m"], table["y_m"]])
     sides = ring_sides(site.ring)
     found = nearest_sides(xy, sides)
-    far = np.where([inside_sides(_pair(one), sides) for one in xy.tolist()], found.far, -found.far)
+    far = np.where([inside_sides((x, y), sides) for x, y in xy.tolist()], found.far, -found.far)
     far -= reach_of(table["role"], plan.rules) if inset.of == "footing" else _half_widths(table["role"], plan.rules)
     k = int(far.argmin())
     least, side = float(far[k]), int(found.side[k]) + 1
@@ -68,18 +69,9 @@ def inset_said(run: RunSpec, line: LineArrays, plan: LinePlan, site: Site, say: 
     return [Remark("line-inset", "note", f"run {run.name}", args, run.at)]
 
 
-def _pair(row: list[float]) -> XY:
-    return row[0], row[1]
-
-
 def _half_widths(role: NDArray[Any], rules: WireRules) -> NDArray[np.float64]:
     """Half the width of each post [m]."""
-    wide = np.full(len(Role), post_width(rules.word("post pulled")))
-    wide[Role.GATE] = post_width(rules.word("post gate"))
-    wide[Role.BRACE] = post_width(rules.word("post brace"))
-    wide[[Role.STIFF, Role.LOW, Role.HIGH, Role.WOOD]] = post_width(rules.word("post line"))
-    wide[Role.STEEL] = STEEL_M
-    return np.asarray(wide[role] / 2.0)
+    return np.array([post_width(rules, name) for name in NAMES]).take(role) / 2.0
 
 
 def top_said(rules: WireRules, run: str) -> list[Remark]:
@@ -91,7 +83,7 @@ def top_said(rules: WireRules, run: str) -> list[Remark]:
     args = (("run", run), ("least_m", least.value), ("source", least.source))
     heights = rules.rule("heights")
     top = max(heights.row) if heights is not None and heights.row else rules.number("mesh")
-    stands = stock_m(rules.word("post line")) - rules.number("depth line")
+    stands = post_length(rules, "wood") - post_depth(rules, "wood")
     if stands < least.value - _SLACK:
         return [Remark("line-top-post-short", "caution", about, (*args, ("top_m", stands)))]
     if top >= least.value - _SLACK:

@@ -13,9 +13,9 @@ from palewright.errors import JobError, Problem
 from palewright.layout.laying import Ground
 from palewright.layout.line import lay_line
 from palewright.layout.line_ground import Way
-from palewright.layout.line_posts import post_width
 from palewright.layout.line_records import Opening, line_plan
 from palewright.layout.line_rules import resolve_wire
+from palewright.layout.line_sizes import post_width
 from palewright.layout.line_zones import posts_in_zones
 from palewright.layout.say import Say
 from palewright.model import GateSpec, Job, LinePlan, PostMove, Profile, RunSpec, Site, Stretch, WireRules
@@ -95,7 +95,7 @@ def _lay(
 
 
 def _openings(run: RunSpec, path: LinePath, rules: WireRules, site: Site, problems: list[Problem]) -> list[Opening]:
-    width = post_width(rules.word("post gate"))
+    width = post_width(rules, "gate")
     made: list[Opening] = []
     for spec in run.gates:
         opening = _opening(run, spec, path, width, site, problems)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.layout.line_posts import stock_m
+from palewright.layout.line_sizes import post_depth, post_length
 from palewright.model import LinePlan, Roll
 from palewright.supply.draft import Draft, code_of, feet, feet_words
 
@@ -20,6 +20,7 @@ _PULLED = ("end", "corner", "anchor", "gate", "pull")
 _WOOD = ("wood", "stiff", "high")
 _ROLLS = "each piece from tie to tie, a tie at both its ends, a splice where a roll ends within it"
 _STAPLES = 75
+"""Staples in a pound (from memory)."""
 _SIGNS_M = 300 * _FOOT
 
 
@@ -156,7 +157,7 @@ def _braces(draft: Draft, line: LinePlan) -> None:
     draft.add("strut", "strut", "", count("strut"), "rails", rule="one at each end of each piece of wire")
     draft.add("pin.brace", "brace-pin", "3/8 in", 2 * count("rail"), "fittings", rule="one at each end of a rail",
               source="nrcs-32")  # fmt: skip
-    rise = stock_m(rules.word("post brace")) - rules.number("depth pulled")
+    rise = post_length(rules, "brace") - post_depth(rules, "brace")
     each = brace_wire_m(rules.number("span"), rise)
     draft.add("wire.brace", "brace-wire", "9 gauge", each * count("diagonal"), "fittings", unit="m", per=_FOOT,
               buy_unit="ft", rule="four times the diagonal: two loops from the foot of the pulled post")  # fmt: skip
@@ -167,12 +168,11 @@ def _fasteners(draft: Draft, line: LinePlan) -> None:
     rules, count = line.rules, line.count
     on_each = int(rules.number("ties") + rules.number("strands"))
     if rules.kind == "electric wire":
-        everywhere = sum(count(role) for role in (*_PULLED, "brace", *_WOOD, "low", "steel"))
-        draft.add("insulator", "insulator", "", int(rules.number("strands")) * everywhere, "fittings",
+        posts = line.holes + count("steel")
+        draft.add("insulator", "insulator", "", int(rules.number("strands")) * posts, "fittings",
                   rule="wires x posts", source="from memory")  # fmt: skip
         return
-    wood = sum(count(role) for role in (*_PULLED, "brace", *_WOOD, "low"))
-    draft.add("staple", "wire-staple", "", on_each * wood, "fasteners", per=_STAPLES, buy_unit="lb",
+    draft.add("staple", "wire-staple", "", on_each * line.holes, "fasteners", per=_STAPLES, buy_unit="lb",
               rule="wires fastened x posts of wood", source="from memory")  # fmt: skip
     draft.add("clip", "post-clip", "", on_each * count("steel"), "fasteners", rule="wires fastened x posts of steel",
               source="from memory")  # fmt: skip
@@ -185,7 +185,7 @@ def _electric(draft: Draft, line: LinePlan) -> None:
                   rule="one in each wire of each piece", source="nrcs-382-me")  # fmt: skip
     if line.rules.kind != "electric wire":
         return
-    draft.add("rod.ground", "ground-rod", "6 ft", 3, "fittings", rule="three at least, 10 ft apart",
+    draft.add("rod.ground", "ground-rod", "6 ft", 3, "fittings", rule="three at least (from memory), 10 ft apart",
               source="nrcs-382-ri")  # fmt: skip
     draft.add("sign.electric", "warning-sign", "", math.ceil(line.wire_m / _SIGNS_M), "fittings",
               rule="one every 300 ft at most", source="from memory")  # fmt: skip

@@ -1,0 +1,51 @@
+"""How wide, how long and how deep the posts of a run of wire are, by their role."""
+
+from __future__ import annotations
+
+import re
+
+from palewright.model import WireRules
+
+__all__ = ["STEEL_M", "post_depth", "post_length", "post_width", "stock_m"]
+
+STEEL_M = 0.0508
+"""Across a driven post of steel [m]: 2 in (from memory)."""
+_DEEPER_M = 0.3048
+"""A post in a dip is longer and stands deeper by 1 ft: wire lifts it (common practice)."""
+_STANDARD_M = 4.0 * 0.0254
+"""Across a post whose words do not say [m]: 4 in (common practice)."""
+_KEYS = {"brace": "post brace", "steel": "post steel"} | dict.fromkeys(("wood", "stiff", "low", "high"), "post line")
+_SIZE = re.compile(r".*?x ([0-9]+)(?: ([0-9]+)/([0-9]+))? ft")
+
+
+def post_length(rules: WireRules, role: str) -> float:
+    """Length of a post [m]; role as in :class:`palewright.layout.line.Role`, in lower case."""
+    return stock_m(rules.word(_KEYS.get(role, "post pulled"))) + (_DEEPER_M if role == "low" else 0.0)
+
+
+def post_depth(rules: WireRules, role: str) -> float:
+    """How deep a post stands [m]."""
+    key = {"post line": "depth line", "post steel": "depth steel"}.get(_KEYS.get(role, ""), "depth pulled")
+    return rules.number(key) + (_DEEPER_M if role == "low" else 0.0)
+
+
+def post_width(rules: WireRules, role: str) -> float:
+    """Across a post [m]; a gate post has a width of its own."""
+    if role == "steel":
+        return STEEL_M
+    words = rules.word("post gate" if role == "gate" else _KEYS.get(role, "post pulled"))
+    first = re.match(r"([0-9.]+) in", words)
+    return float(first[1]) * 0.0254 if first else _STANDARD_M
+
+
+def stock_m(words: str) -> float:
+    """The length in the words of a stock post [m]: "4 in x 6 1/2 ft", or a bare length "6 ft".
+
+    >>> round(stock_m("4 in x 6 1/2 ft") / 0.3048, 3), round(stock_m("6 ft") / 0.3048, 3)
+    (6.5, 6.0)
+    """
+    match = _SIZE.fullmatch(words if " x " in words else f"x {words}")
+    if match is None:
+        raise ValueError(f"no length in {words!r}")
+    whole, over, under = match.groups()
+    return (int(whole) + (int(over) / int(under) if over else 0.0)) * 0.3048
