@@ -244,3 +244,76 @@ def test_a_large_misreading_has_the_size_that_the_rest_give_it():
     result = made(tapes(SIDES | CENTRE | {"A C": 130.65}))
     args = said(result, "tape")["tape-suspect"]
     assert args["by_m"] == pytest.approx((130.65 - 116.6437) * FT, abs=0.002)
+
+
+# ---------------------------------------------------------------- what fixes a point
+
+PINS = "points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}, C: {at: [40 ft, 30 ft]}%s}\n"
+
+
+def refused(body: str, points: str, fence: str = FENCE) -> dict[str, str]:
+    """Problems by slug with their hint."""
+    with pytest.raises(JobError) as told:
+        made(body, points, fence)
+    return {problem.slug: problem.hint for problem in told.value.problems}
+
+
+def test_two_tapes_leave_a_side_open_and_the_tape_that_decides_is_named_though_nobody_read_it_yet():
+    two = tapes({"A P": 30.0, "B P": 30.0})
+    hint = refused(two, PINS % "")["point-either-side"]
+    assert "left of: [A, B]" in hint
+    assert hint.endswith("a tape from C to P decides")
+    assert place(made(two + "  - {tape: [C, P], reads: 56.05 ft}\n", PINS % ""), "P")[1] == pytest.approx(
+        -22.36, abs=0.01
+    )
+    assert place(made(two + "  - {tape: [C, P], reads: 21.41 ft}\n", PINS % ""), "P")[1] == pytest.approx(
+        22.36, abs=0.01
+    )
+
+
+def test_one_tie_is_named_with_the_tape_that_fixes_the_point():
+    result = made(tapes({"A B": 40.0, "A Q": 20.0}), PINS % "")
+    assert said(result, "next-tape")["next-tape-fixes"]["tapes"] in ("B – Q", "C – Q")
+    advice = result.site.survey.adjusted.advice[0]
+    assert (advice.for_point, advice.before) == ("Q", None)
+    fence = FENCE.replace("[A, B]", "[A, Q]")
+    hint = refused(tapes({"A B": 40.0, "A Q": 20.0}), PINS % "", fence)["point-not-fixed"]
+    assert hint.startswith(("tape from B to Q", "tape from C to Q"))
+
+
+def test_tapes_that_hang_on_one_of_several_pins_are_not_turned_at_will():
+    figure = tapes({"A P": 30.0, "A Q": 40.0, "P Q": 50.0})
+    hint = refused(figure, PINS % ", Q: {left of: [A, P]}", FENCE.replace("[A, B]", "[P, Q]"))["point-not-fixed"]
+    assert hint.startswith("tape from ")
+    assert hint.split(",")[0].split()[2] in "BC"
+
+
+def test_one_point_with_coordinates_carries_a_figure_of_tapes_turned_as_it_likes():
+    point = "points: {A: {at: [100 ft, 200 ft]}, Q: {left of: [A, P]}}\n"
+    fence = FENCE.replace("[A, B]", "[P, Q]")
+    result = made(tapes({"A P": 30.0, "A Q": 40.0, "P Q": 50.0}), point, fence)
+    assert place(result, "A") == pytest.approx((100.0, 200.0))
+    assert place(result, "P") == pytest.approx((130.0, 200.0))
+    assert place(result, "Q") == pytest.approx((100.0, 240.0))  # 3-4-5
+    assert said(result, "frame")["frame-turned-freely"] == {"origin": "A", "toward": "P"}
+    assert not result.site.north
+    bare = tapes({"A P": 30.0, "A Q": 40.0, "P Q": 50.0})
+    assert "no tape tells" in refused(bare, "points: {A: {at: [100 ft, 200 ft]}}\n", fence)["point-either-side"]
+
+
+def test_a_direction_turns_the_figure_on_one_point_to_north():
+    point = "points: {A: {at: [100 ft, 200 ft]}, Q: {left of: [A, P]}}\n"
+    body = tapes({"A P": 30.0, "A Q": 40.0, "P Q": 50.0}) + "  - {direction: [A, P], bearing: due north}\n"
+    result = made(body, point, FENCE.replace("[A, B]", "[P, Q]"))
+    assert place(result, "P") == pytest.approx((100.0, 230.0))
+    assert place(result, "Q") == pytest.approx((60.0, 200.0), abs=1e-6)
+    assert "frame-turned-freely" not in said(result)
+
+
+def test_a_walk_from_the_one_point_with_coordinates_may_begin_along_anything():
+    body = "walks: [{from: A, along: barn, go: [20 ft, left, 15 ft], call: [P, Q]}]\n"
+    result = made(
+        body, "points: {A: {at: [100 ft, 200 ft]}, barn: {stands: barn}}\n", FENCE.replace("[A, B]", "[P, Q]")
+    )
+    assert place(result, "P") == pytest.approx((80.0, 200.0))  # its back to the barn, which lies along x
+    assert said(result, "frame")["frame-turned-freely"] == {"origin": "A", "toward": "barn"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,16 +11,33 @@ from palewright.boundary import ring_sides
 from palewright.model import Advice, Job, Network, Ring
 from palewright.plan.inside import NEAR_M
 from palewright.plane import XY, Side, segment_distance
-from palewright.survey import Adjustment, next_tapes, stated_sigma
+from palewright.survey import Adjustment, next_tapes, rough_places, stated_sigma
 
-__all__ = ["advice_for"]
+__all__ = ["advice_for", "fixing_tapes"]
 
 _MOST_MATTER = 60
 """Places looked at for the next tape (our own choice)."""
 
 
-def advice_for(job: Job, network: Network, adjustment: Adjustment, ring: Ring | None) -> tuple[Advice, ...]:
+def fixing_tapes(network: Network, names: Collection[str], tape_m: float) -> tuple[Advice, ...]:
+    """The tapes that would fix points which nothing fixes: for each of ``names`` one, or as many as it takes.
+
+    network
+        with every place of the site that may be taped from, read already or not.
+    """
+    if not names:
+        return ()
+    found = rough_places(network, tape_m)
+    return tuple(a for a in found.advice if a.for_point in names and a.for_point in found.undetermined)
+
+
+def advice_for(
+    job: Job, network: Network, adjustment: Adjustment, ring: Ring | None, first: Sequence[Advice] = ()
+) -> tuple[Advice, ...]:
     """The tapes that would do most for the points that fences go through, or for all where none is one of them.
+
+    first
+        tapes that fix what nothing fixes: they go before, and before anything is made better.
 
     ring
         the boundary, or None. Of a fence point nearer to a straight side than :data:`palewright.plan.inside.NEAR_M` its
@@ -43,7 +60,7 @@ def advice_for(job: Job, network: Network, adjustment: Adjustment, ring: Ring | 
     poorer = stated_sigma(None, "distance", 0.0)
     return next_tapes(
         at, lambda names: _covariance(adjustment, names, pins), matter, network.observations,
-        lambda length: stated_sigma(None, "distance", length) if length else poorer, tape_m=job.tape_m,
+        lambda length: stated_sigma(None, "distance", length) if length else poorer, tape_m=job.tape_m, first=first,
     )  # fmt: skip
 
 

@@ -10,7 +10,6 @@ from dataclasses import replace
 from palewright.errors import Problem, ProblemError, Where
 from palewright.model import (
     Adjusted,
-    Advice,
     Job,
     Measurement,
     NetFit,
@@ -24,15 +23,14 @@ from palewright.model import (
     Suspect,
 )
 from palewright.notation import show_length
+from palewright.plan.measuring_said import MOST_NAMED, corner_remark, next_remarks, tapes_for, tested
 from palewright.plane import XY, distance
-from palewright.survey import Adjustment, Fixed, angle_at, observations, stated_sigma, tie_gap
+from palewright.survey import Adjustment, Fixed, observations, stated_sigma, tie_gap
 
 __all__ = ["Measuring"]
 
 #: Places that do not move: typed coordinates, and the record of the boundary.
 _HELD = ("coordinates", "boundary")
-#: A corner assumed square that turns out further off than this is told with a caution (common practice).
-_SQUARE = math.radians(1.0)
 #: Moves below this are rounding, not news [m].
 _NOISE_M = 1e-9
 #: Tapes that miss each other by so many standard deviations do not meet.
@@ -41,12 +39,6 @@ _APART = 5.0
 _AS_GOOD = 6.0
 #: What may be misread without anybody noticing is asked for a whole foot, or three decimetres (our own choice) [m].
 _MISREAD_M, _METRIC_MISREAD_M = 0.3048, 0.3
-#: Readings named in one remark.
-_MOST_NAMED = 8
-#: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
-_NINETEEN = 2.4477
-#: The same of a distance, which errs one way or the other.
-_NINETEEN_LINE = 1.96
 
 
 class Measuring:
@@ -93,7 +85,8 @@ class Measuring:
             return {}
         from palewright.survey import rough_places
 
-        found = rough_places(self._network(places), self.job.tape_m)
+        network = self._network(places, whole_site=True)
+        found = rough_places(network, self.job.tape_m)
         new = {name: xy for name, xy in found.places.items() if name in missing}
         self.problems += [p for p in found.problems if p.severity == "error"]
         sides = [other.name for other in found.ambiguous if other.name in new]
@@ -103,7 +96,8 @@ class Measuring:
             apart = self._apart(name, found.places)
             other = next((other for other in found.ambiguous if other.name == name), None)
             tape = next((a.points[0] for a in found.advice if other and a.for_point == name), "")
-            self.problems.append(apart or self._either_side(name, other.beside if other else ("", ""), tape))
+            beside = other.beside if other else ("", "")
+            self.problems.append(apart or self._either_side(name, beside, tape, _may_turn_over(network)))
         return new
 
     def _apart(self, name: str, places: Mapping[str, XY]) -> Problem | None:
@@ -136,7 +130,7 @@ class Measuring:
         """
         if not self.observations or self.problems:
             return {}
-        from palewright.plan.advising import advice_for
+        from palewright.plan.advising import advice_for, fixing_tapes
         from palewright.survey import guess_suspect
 
         network = self._network(places, base_line)
@@ -153,7 +147,8 @@ class Measuring:
             if suspect.alone and adjusted.without is not None:  # told from the rest, not from a fit that it spoiled
                 suspect = replace(suspect, by=-adjusted.without.fits[suspect.index].residual)
             suspects.append(guess_suspect(suspect, observation, fit.redundancy, tape_m=self.job.tape_m))
-        advice = advice_for(self.job, network, self.adjustment, ring)
+        first = fixing_tapes(self._network(places, base_line, True), adjusted.undetermined, self.job.tape_m)
+        advice = advice_for(self.job, network, self.adjustment, ring, first)
         self.survey = Survey(network, replace(adjusted, suspects=tuple(suspects), advice=advice))
         if adjusted.leaned_on and not adjusted.dof:
             return {}
@@ -164,6 +159,18 @@ class Measuring:
             for fit in kept.points
             if fit.name not in held and fit.name in places and distance(fit.xy, places[fit.name].xy) > _NOISE_M
         }
+
+    def with_tapes(self, problems: Sequence[Problem], places: Mapping[str, Fixed]) -> list[Problem]:
+        """Points that nothing fixes, each with the tapes that would, where some were taped already."""
+        read = {name for o in self.observations for name in o.points}
+        loose = {p.found for p in problems if p.slug == "point-not-fixed"} & read
+        if not loose:
+            return list(problems)
+        from palewright.plan.advising import fixing_tapes
+
+        advice = fixing_tapes(self._network(places, whole_site=True), read - places.keys(), self.job.tape_m)
+        said = {name: tapes_for(name, advice) for name in loose}
+        return [replace(p, hint=said[p.found]) if said.get(p.found) else p for p in problems]
 
     def cleared(self) -> set[str]:
         """Corners whose right angle was assumed, and which the measurements have since proved or corrected."""
@@ -201,17 +208,19 @@ class Measuring:
             place = at if p.slug == "network-points-loose" else Where()
             rows.append(Remark(p.slug, "caution", "measurements", (("found", p.found),), place))
         if self.disagree and not adjusted.suspects:
-            rows.append(Remark("measurements-disagree", "caution", "measurements", _test(adjusted)))
+            rows.append(Remark("measurements-disagree", "caution", "measurements", tested(adjusted)))
         elif adjusted.passes is not None and adjusted.dof:
             slug = "measurements-agree" if not adjusted.suspects else "measurements-tested"
-            rows.append(Remark(slug, "note", "measurements", _test(adjusted)))
+            rows.append(Remark(slug, "note", "measurements", tested(adjusted)))
         else:
             rows.append(Remark("measurements-unchecked", "note", "measurements", (("count", len(adjusted.fits)),)))
         if not adjusted.suspects and adjusted.dof > 0:
             rows += self._unnoticed(network, adjusted)
-        rows += [_next(advice) for advice in adjusted.advice[:1]]
+        rows += next_remarks(adjusted.advice)
         rows += [
-            _corner(o, places) for o in network.observations if o.source == "assumed" and o.points[1] in self.cleared()
+            corner_remark(o, places)
+            for o in network.observations
+            if o.source == "assumed" and o.points[1] in self.cleared()
         ]
         return rows
 
@@ -225,10 +234,10 @@ class Measuring:
         if not found:
             return []
         worst, named = found[0], [" - ".join(network.observations[tape.index].points) for tape in found]
-        more = ", ..." if len(named) > _MOST_NAMED else ""
+        more = ", ..." if len(named) > MOST_NAMED else ""
         one, two = network.observations[worst.index].points
         args: list[tuple[str, float | int | str]] = [("blunder_m", blunder)]
-        args += [("readings", ", ".join(named[:_MOST_NAMED]) + more), ("start", one), ("end", two)]
+        args += [("readings", ", ".join(named[:MOST_NAMED]) + more), ("start", one), ("end", two)]
         args += [("point", worst.point), ("moves_m", worst.moves)]
         args += [("host", worst.host)] if worst.host else []
         return [Remark("measurements-unnoticed", "note", "measurements", tuple(args))]
@@ -252,7 +261,8 @@ class Measuring:
 
     # ------------------------------------------------------------ the network
 
-    def _network(self, places: Mapping[str, Fixed], base_line: Sequence[str] = ()) -> Network:
+    def _network(self, places: Mapping[str, Fixed], base_line: Sequence[str] = (), whole_site: bool = False) -> Network:
+        """``whole_site``: with every place that does not move, read or not: what may be taped from."""
         specs = {spec.name: spec for spec in self.job.points}
         points = []
         for name in _names(base_line, self.observations):
@@ -262,12 +272,18 @@ class Measuring:
             where = spec.at if spec else Where()
             points.append(NetPoint(name, fixed.xy if fixed else None, held, side, side_of, where))
         points.sort(key=lambda point: not point.held)
-        return Network(tuple(points), self.observations, self._datum(points))
+        known = {point.name for point in points}
+        beside = [NetPoint(name, p.xy, True) for name, p in places.items() if p.how in _HELD and name not in known]
+        return Network((*points, *(beside if whole_site else ())), self.observations, self._datum(points, bool(beside)))
 
-    def _datum(self, points: Sequence[NetPoint]) -> str:
-        """ "held" where something says where and how the network lies, else "least"."""
+    def _datum(self, points: Sequence[NetPoint], beside: bool) -> str:
+        """ "held" where something says where and how the network lies, else "least".
+
+        One held point leaves it free to turn. That matters where other places stand ``beside`` it; else its first
+        reading may lie as it likes.
+        """
         held = sum(point.held for point in points)
-        return "held" if held > 1 or (held and self._turned()) else "least"
+        return "held" if held > 1 or (held and (beside or self._turned())) else "least"
 
     @property
     def positioned(self) -> bool:
@@ -278,13 +294,21 @@ class Measuring:
         """Whether something observed says how the network lies to north."""
         return any(o.kind in ("azimuth", "east", "north") for o in self.observations)
 
-    def _either_side(self, name: str, beside: tuple[str, str], tape: str) -> Problem:
-        """``beside``: the line it may stand on either side of; ``tape``: from where one more tells; "" not known."""
+    def _either_side(self, name: str, beside: tuple[str, str], tape: str, turned_over: bool) -> Problem:
+        """``beside``: the line it may stand on either side of; ``tape``: from where one more tells; "" not known.
+
+        turned_over
+            nothing says on which side anything is: no tape inside the figure can tell.
+        """
         o = next(o for o in self.observations if name in o.points)
         others = list(dict.fromkeys(n for o in self.observations if name in o.points for n in o.points if n != name))
         line = list(beside) if all(beside) else others[:2]
-        where = f"either side of {beside[0]} – {beside[1]}" if all(beside) else "either side"
-        more = f"; a tape from {tape} to {name} decides" if tape else "; or tape once more"
+        where = f"either side of {line[0]} – {line[1]}" if len(line) > 1 else "either side"
+        if turned_over:
+            more = "; no tape tells, the whole figure may be turned over"
+        else:
+            more = f"; a tape from {tape} to {name} decides" if tape else ""
+            more = more or f"; or tape to {name} from one more place, well off that line"
         return Problem(
             "point-either-side",
             f"{name} may stand on {where}: what was measured fits both",
@@ -292,6 +316,12 @@ class Measuring:
             found=name,
             hint=f"under points say `{name}: {{left of: [{', '.join(line)}]}}`, or right of{more}",
         )
+
+
+def _may_turn_over(network: Network) -> bool:
+    """Whether nothing at all says on which side of anything a point is: tapes alone fit the mirror image as well."""
+    sided = any(point.side for point in network.points) or any(o.kind != "distance" for o in network.observations)
+    return network.datum == "least" and not sided
 
 
 def _names(first: Iterable[str], found: Iterable[Observation]) -> list[str]:
@@ -345,27 +375,3 @@ def _several(adjusted: Adjusted) -> bool:
 def _sure(suspects: Iterable[Suspect]) -> bool:
     """Whether it is known which readings are the wrong ones."""
     return all(suspect.alone for suspect in suspects)
-
-
-def _test(adjusted: Adjusted) -> tuple[tuple[str, float | int | str], ...]:
-    ratio = adjusted.sigma0 or 0.0
-    return (("count", adjusted.dof), ("ratio", round(ratio, 2)))
-
-
-def _next(advice: Advice) -> Remark:
-    """The one tape more that helps most: the place that gains, and how well it is known before and after, 19 in 20."""
-    times = _NINETEEN_LINE if advice.line else _NINETEEN
-    args: list[tuple[str, float | int | str]] = [("start", advice.points[0]), ("end", advice.points[1])]
-    args += [("point", advice.for_point), ("before_m", times * (advice.before or 0.0))]
-    args += [("after_m", times * advice.after), *zip(("line_start", "line_end"), advice.line, strict=False)]
-    return Remark("next-tape-line" if advice.line else "next-tape", "note", "measurements", tuple(args))
-
-
-def _corner(o: Observation, places: Mapping[str, Fixed]) -> Remark:
-    """A corner that was assumed square, as the measurements have it."""
-    a, corner, b = (places[name].xy for name in o.points)
-    angle = angle_at(a, corner, b)
-    value = o.value if o.value <= math.pi else 2.0 * math.pi - o.value
-    level = "caution" if abs(angle - value) > _SQUARE else "note"
-    args = (("point", o.points[1]), ("computed_deg", round(math.degrees(angle), 2)))
-    return Remark("corner-measured", level, f"point {o.points[1]}", args, o.at)

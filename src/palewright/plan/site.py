@@ -63,7 +63,7 @@ def site_and_network(job: Job) -> tuple[Site, Adjustment | None]:
     named = name_problems(job, work.fixing.places, work.corner_names, ring_refused=work.ring_refused)
     if work.measuring.problems:  # what hangs on a reading that is refused is no problem of its own
         named = [problem for problem in named if problem.slug != "point-not-fixed"]
-    work.problems += named
+    work.problems += work.measuring.with_tapes(named, work.fixing.places)
     if work.problems:
         raise JobError(_unique(work.problems))
     points = work.site_points()
@@ -131,10 +131,10 @@ class _Work:
             moved = moved or self._measured()
             if moved:
                 continue
-            if framed or self.fixing.places:
+            if framed or len(self.fixing.places) > 1:
                 break
             framed = True
-            if not self._boundary(at_origin=True):
+            if self.fixing.places or not self._boundary(at_origin=True):
                 self._base_line()
         self._adjust()
         self._level()
@@ -250,7 +250,11 @@ class _Work:
             return
         self.oriented = north
         self.base_line = (origin, toward)
-        if toward:
+        if self.fixing.places[origin].how == "coordinates" and not north:
+            self.frame.append(
+                Remark("frame-turned-freely", "assumption", "site", (("origin", origin), ("toward", toward)))
+            )
+        elif toward:
             self.frame.append(Remark("frame-from-base-line", "note", "site", (("origin", origin), ("toward", toward))))
         else:
             self.frame.append(Remark("frame-from-point", "note", "site", (("origin", origin),)))

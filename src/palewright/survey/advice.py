@@ -43,7 +43,8 @@ def next_tapes(
     observations
         what was measured already: no pair is taped twice. sigma: of a tape of so many metres [m].
     tape_m
-        length of the tape. count: how many to name. first: advice for points not determined, which goes before.
+        length of the tape. count: how many to name. first: advice for points not determined; it
+        goes before, and counts.
     Every pair of points within the tape is tried (of more than 100 points, the nearest to the places that matter). One
     tape more changes the covariance Q to Q - (Q a)(Q a)' / (sigma^2 + a' Q a), where a holds the unit vector of the
     tape at one end and its opposite at the other: exact for the network as adjusted. The tape with the largest sum of
@@ -62,7 +63,7 @@ def next_tapes(
     >>> [a.points for a in next_tapes(at, covariance, [("P",)], (), lambda length: 0.01, count=1)]
     [('P', 'C')]
     """
-    answers = list(first)[:count]
+    answers = list(first)
     names = _near(at, matter, tape_m)
     pairs, units, lengths = _pairs(names, at, observations, tape_m)
     if not len(pairs) or not matter:

@@ -85,37 +85,45 @@ class Fixing:
         return (len(self.places), len(self._done)) != before
 
     def base_line(self) -> tuple[str, str, bool]:
-        """Lay down a local frame where nothing has coordinates: the first thing at (0, 0), the other toward +x.
+        """Lay down a local frame where at most one thing has a place: it, or the first thing at (0, 0); the other
+        toward +x.
 
-        The two things are start and sight of the first walk, or the ends of the first tape. A direction measured
-        between them turns the frame to north. Returns the two names ("" for none) and whether it is turned to north.
+        The two things are start and sight of the first walk, or the ends of the first tape, of those that begin at
+        the place that there is. A direction measured between them turns the frame to north. Returns the two names
+        ("" for none) and whether it is turned to north.
         """
+        placed = next(iter(self.places), "")
         for k, walk in enumerate(self.walks):
-            if walk.start in self.places:
+            if placed and walk.start != placed:
                 continue
-            self.places[walk.start] = Fixed((0.0, 0.0), "thing")
+            self.places.setdefault(walk.start, Fixed((0.0, 0.0), "thing"))
             if walk.facing == "azimuth":
                 return walk.start, "", True
             bearing, index = self._direction(walk.start, walk.sight)
-            toward = _QUARTER if bearing is None else bearing
             length, tape = self._tape(walk.start, walk.sight)
             if length is None:
+                toward = _QUARTER if bearing is None else bearing
                 self.headings[k] = toward if walk.facing == "toward" else toward + math.pi
             else:
-                self.places[walk.sight] = Fixed(scale(direction(toward), length), "thing")
+                self._lay(walk.start, walk.sight, length, bearing)
                 self.used.add(tape)
             if bearing is not None:
                 self.used.add(index)
             return walk.start, walk.sight, bearing is not None
         for k, m in enumerate(self.measured):
-            if m.kind == "tape" and not any(name in self.places for name in m.points):
-                bearing, index = self._direction(m.points[0], m.points[1])
-                self.places[m.points[0]] = Fixed((0.0, 0.0), "thing")
-                toward = _QUARTER if bearing is None else bearing
-                self.places[m.points[1]] = Fixed(scale(direction(toward), m.value), "thing")
+            if m.kind == "tape" and (not placed or placed in m.points):
+                one, two = m.points if m.points[1] != placed else m.points[::-1]
+                bearing, index = self._direction(one, two)
+                self.places.setdefault(one, Fixed((0.0, 0.0), "thing"))
+                self._lay(one, two, m.value, bearing)
                 self.used |= {k, index} if bearing is not None else {k}
-                return m.points[0], m.points[1], bearing is not None
+                return one, two, bearing is not None
         return "", "", False
+
+    def _lay(self, start: str, end: str, length: float, bearing: float | None) -> None:
+        """Place ``end`` from ``start``, toward +x where no bearing is known."""
+        toward = direction(_QUARTER if bearing is None else bearing)
+        self.places[end] = Fixed(add(self.places[start].xy, scale(toward, length)), "thing")
 
     def _direction(self, a: str, b: str) -> tuple[float | None, int]:
         """Measured azimuth from ``a`` to ``b``, either way round."""

@@ -140,18 +140,16 @@ def scale_advice(world: Cluster, names: Sequence[str]) -> Advice:
 
 
 def fixing_advice(world: Cluster, apart: Sequence[Cluster], undetermined: Sequence[str], tape_m: float) -> list[Advice]:
-    """For every point that is not fixed, the tapes that would fix it; for a piece built apart, those that tie it."""
-    found: list[Advice] = []
+    """For every point that is not fixed, the tapes that would fix it; then those that tie a piece built apart."""
+    tied: list[Advice] = []
     left = dict.fromkeys(undetermined)
     for piece in sorted(apart, key=lambda cluster: -len(cluster.at)):
         own = [name for name in piece.at if name in left]
         if len(own) >= 2:
-            found += _tie_piece(world, piece, own, tape_m)
+            tied += _tie_piece(world, piece, own, tape_m)
             for name in own:
                 left.pop(name, None)
-    for name in left:
-        found += _fix_point(world, name, tape_m)
-    return found
+    return [advice for name in left for advice in _fix_point(world, name, tape_m)] + tied
 
 
 def _sigma(world: Cluster) -> float:
