@@ -23,6 +23,7 @@ _COMMANDS = {
     "plan": "palewright.cli.plan:plan",
     "pocket": "palewright.cli.pocket:pocket",
     "schema": "palewright.cli.schema:schema",
+    "serve": "palewright.cli.serve:serve",
     "survey": "palewright.cli.survey:survey",
 }
 

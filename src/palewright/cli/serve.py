@@ -1,0 +1,36 @@
+"""``palewright serve``: the local page, for this machine or for the phones of the yard too."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+__all__ = ["serve"]
+
+
+@click.command()
+@click.option("--data", type=click.Path(path_type=Path), default=None, help="folder of the jobs; made if missing")
+@click.option("--port", type=click.IntRange(1, 65535), default=8734, show_default=True, help="port to listen on")
+@click.option("--share", is_flag=True, help="let other devices on this network pair and come in, each with a code")
+@click.option("--open", "show", is_flag=True, help="open the page in the browser")
+@click.option("--cert", type=click.Path(path_type=Path), default=None, help="certificate (PEM), to answer by https")
+@click.option("--key", type=click.Path(path_type=Path), default=None, help="private key of the certificate (PEM)")
+def serve(data: Path | None, port: int, share: bool, show: bool, cert: Path | None, key: Path | None) -> None:
+    """Open a page on this machine where jobs are drawn, measured, priced and printed.
+
+    The address printed at the start works once, in one browser; that browser stays signed in as the owner. Nothing is
+    reachable from other machines unless --share is given, and then only after pairing.
+    """
+    if (cert is None) != (key is None):
+        raise click.UsageError("--cert and --key go together")
+    from palewright.web.serving import run
+
+    run(
+        data,
+        port,
+        share=share,
+        show=show,
+        pem=(cert, key) if cert is not None and key is not None else None,
+        say=click.echo,
+    )
