@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,8 @@ from palewright.draw.line_profile import profile_drafts
 from palewright.draw.plan_sheet import plan_sheets
 from palewright.draw.scene import Polyline, Text
 from palewright.draw.words import Words
+from palewright.exchange.lines_csv import line_posts_csv
+from palewright.papers.stretches import stretches_data
 from palewright.plan import make_plan
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -48,3 +52,46 @@ def test_a_valley_is_drawn_from_the_side_with_a_post_in_its_dip() -> None:
     assert y - ground.points[0][1] == pytest.approx(20 * mm * times, abs=0.4 * times / 20)  # falls 1 in 20
     draft.board.labels.settle()
     assert "D1" in {p.text for p in draft.board.primitives if isinstance(p, Text)}
+
+
+UNKNOWN = """
+palewright: 1
+job: {title: Half known}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [1000 ft, 0 ft]}, C: {at: [1000 ft, 500 ft]}}
+fences: {pasture: {kind: barbed wire, wire side: to the field}}
+runs: [{name: field, fence: pasture, through: [A, B, C]}]
+heights:
+  - {string: [A, B], drops: [[0 ft, 0 in], [400 ft, 240 in], [1000 ft, 0 in]]}
+"""
+
+
+def test_ground_that_nothing_reaches_is_dashed_and_named() -> None:
+    """The string ends at B, 1,000 ft along the run of 1,500: the last 500 ft are dashed, on drawing and sheet alike."""
+    plan = make_plan(jobfile.read_text(UNKNOWN))
+    drafts = profile_drafts(plan, Words(plan.settings))
+    ground = [p for d in drafts for p in d.board.primitives if isinstance(p, Polyline) and p.layer == "ground"]
+    mm = drafts[0].board.view.mm_per_m * 0.3048
+    lengths = {
+        dashed: sum(p.points[-1][0] - p.points[0][0] for p in ground if bool(p.dash) == dashed)
+        for dashed in (True, False)
+    }
+    assert lengths[True] == pytest.approx(500 * mm, abs=0.1)
+    assert lengths[False] == pytest.approx(1000 * mm, abs=0.1)
+    for draft in drafts:
+        draft.board.labels.settle()
+        assert any("DASHED" in note for note in draft.notes.notes)
+    assert "GROUND NOT KNOWN" in {p.text for d in drafts for p in d.board.primitives if isinstance(p, Text)}
+
+    (line,) = plan.lines
+    (said,) = [dict(remark.args) for remark in line.remarks if remark.slug == "line-ground-unknown"]
+    on = [one.number for one in line.stretches if one.to_m > 1000 * 0.3048]
+    assert (said["first"], said["last"], said["count"]) == (on[0], on[-1], len(on))
+    (data,) = stretches_data(plan)["lines"]
+    assert data["off_ground"] == [
+        "GROUND NOT KNOWN from 10+00 to 15+00: stretch 3. Bays, dips, rises and lengths along the slope are not final there. Measure first."
+    ]
+    assert [bool(row["unknown"]) for row in data["stretches"]] == [False, False, True]
+
+    rows = list(csv.DictReader(io.StringIO(line_posts_csv(plan))))
+    assert {row["ground_m"] == "" for row in rows if float(row["station_m"]) > 304.8} == {True}
+    assert all(row["ground_m"] for row in rows if float(row["station_m"]) <= 304.8)

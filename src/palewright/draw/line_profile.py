@@ -1,10 +1,11 @@
 """Runs of wire from the side where their ground is known: the ground, assemblies, posts in dips and on rises.
 
-Heights are drawn larger than lengths, by a factor that the sheet states.
+Heights are drawn larger than lengths, by a factor that the sheet states. Ground that nothing reaches is dashed.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -32,6 +33,7 @@ _POST_MM = 5.0
 _STEP_MM = 0.4
 _STRIPS = ((1, 2_400.0), (3, 12_000.0), (6, math.inf))
 """In how many strips a run goes, one after the other, as long as its scale is no smaller than this denominator."""
+_DASH = (2.4, 1.6)
 _TIMES = (100, 50, 20, 10, 5, 2, 1)
 
 
@@ -54,7 +56,7 @@ def profile_drafts(plan: Plan, words: Words) -> list[Draft]:
 
 def _sheets(plan: Plan, line: LinePlan, profile: Profile, words: Words) -> list[Draft]:
     style = plan.settings.print_style
-    layout = layout_of(plan.settings.paper, False, _notes(plan, words, 1))
+    layout = layout_of(plan.settings.paper, False, _notes(plan, words, 1, profile))
     room = layout.field.width - _LEFT_MM - _RIGHT_MM
     offered = scales(style)
     scale = next(
@@ -71,7 +73,7 @@ def _sheets(plan: Plan, line: LinePlan, profile: Profile, words: Words) -> list[
         strips.append(_Strip(start, end, min(heights)))
         relief = max(relief, max(heights) - min(heights))
     times = next((t for t in _TIMES if relief * k * t <= _RELIEF_MM), 1)
-    notes = _notes(plan, words, times)
+    notes = _notes(plan, words, times, profile)
     each = max(1, int(layout.field.height // _STRIP_MM))
     parts = math.ceil(count / each)
     drafts = []
@@ -84,9 +86,27 @@ def _sheets(plan: Plan, line: LinePlan, profile: Profile, words: Words) -> list[
     return drafts
 
 
-def _notes(plan: Plan, words: Words, times: int) -> Notes:
+def _notes(plan: Plan, words: Words, times: int, profile: Profile) -> Notes:
     notes = plan_notes(plan, words, "elevation", runs=[])
-    return replace(notes, notes=(words("profile_times", times=times), words("profile_key"), *notes.notes), trial="")
+    keys = ["profile_from_known" if _zero(profile) > 0.0 else "profile_from_start", "profile_key"]
+    keys += ["profile_dashed"] if profile.unknown else []
+    said = (words("profile_times", times=times), *(words(key) for key in keys), *notes.notes)
+    return replace(notes, notes=said, trial="")
+
+
+def _zero(profile: Profile) -> float:
+    """The first station whose ground is known [m]: heights count from there."""
+    return next((gap.to_m for gap in profile.unknown if gap.from_m <= 0.0), 0.0)
+
+
+def _known(profile: Profile, start: float, end: float) -> list[tuple[float, float, bool]]:
+    """The pieces of a strip: from and to [m], and whether their ground is known."""
+    inner = {s for gap in profile.unknown for s in (gap.from_m, gap.to_m) if start < s < end}
+    cuts = [start, *sorted(inner), end]
+    return [
+        (a, b, not any(gap.from_m <= (a + b) / 2.0 <= gap.to_m for gap in profile.unknown))
+        for a, b in itertools.pairwise(cuts)
+    ]
 
 
 def _samples(start: float, end: float, k: float) -> list[float]:
@@ -118,17 +138,23 @@ def _strip(
         up = (height_at(profile, station) - strip.low) * mm[1]
         return (foot[0] + (station - strip.start) * mm[0], foot[1] - up)
 
-    ground = [at(station) for station in _samples(strip.start, strip.end, mm[0])]
-    board.chain(ground, "ground", stroke_mm=0.5, weight=HARD, crossing=24.0, id=line.run)
+    pieces = _known(profile, strip.start, strip.end)
+    for a, b, known in pieces:
+        ground = [at(station) for station in _samples(a, b, mm[0])]
+        style = {"stroke_mm": 0.5} if known else {"stroke_mm": 0.25, "dash": _DASH}
+        board.chain(ground, "ground", weight=HARD, crossing=24.0, id=line.run, **style)
+        if not known:
+            _unknown(board, ground, words)
     axis = foot[1] + 5.0
-    board.chain(((foot[0], axis), (ground[-1][0], axis)), "dimension", stroke_mm=0.18, weight=60.0)
+    board.chain(((foot[0], axis), (at(strip.end)[0], axis)), "dimension", stroke_mm=0.18, weight=60.0)
     for station, text in station_words(line, mm[0], plan.settings.print_style == "metric"):
         if strip.start <= station <= strip.end:
             x = at(station)[0]
             board.chain(((x, axis - 1.0), (x, axis + 1.0)), "dimension", stroke_mm=0.25)
             board.write(text, (x, axis + 4.2), NOTE_MM, "middle", layer="dimension", role="station")
-    zero, whole = height_at(profile, 0.0), 0.1 if plan.settings.print_style == "metric" else 0.3048
-    for height in (strip.low, max(height_at(profile, s) for s in _samples(strip.start, strip.end, mm[0]))):
+    zero, whole = height_at(profile, _zero(profile)), 0.1 if plan.settings.print_style == "metric" else 0.3048
+    heights = [height_at(profile, s) for a, b, known in pieces if known for s in _samples(a, b, mm[0])]
+    for height in dict.fromkeys((min(heights), max(heights)) if heights else ()):
         y = foot[1] - (height - strip.low) * mm[1]
         board.chain(((foot[0] - 2.0, y), (foot[0] - 0.6, y)), "dimension", stroke_mm=0.18)
         board.write(
@@ -144,6 +170,20 @@ def _strip(
     for post, name in (*zip(posts, names, strict=True), *((post, post.label) for post in line.fixed)):
         if strip.start - 1e-6 <= post.station_m <= strip.end:
             _post(board, at(post.station_m), name, post.role)
+
+
+def _unknown(board: Board, ground: list[XY], words: Words) -> None:
+    """Says over a dashed piece that its ground is not known."""
+    text = [words("profile_unknown")]
+    half, rise = board.block(text, NOTE_MM, "bold")
+    spots = [
+        ((x + dx, y - rise - gap), abs(t - 0.5) + gap + abs(dx) / half)
+        for gap in (1.6, 7.0, 12.0)
+        for t in (0.5, 0.3, 0.7, 0.15, 0.85)
+        for x, y in [ground[round(t * (len(ground) - 1))]]
+        for dx in (0.0, -half, half)
+    ]
+    board.label(text, ground[len(ground) // 2], spots, weight="bold", role="ground-unknown", pad=0.2)
 
 
 def _post(board: Board, foot: XY, name: str, role: str) -> None:

@@ -13,6 +13,7 @@ from palewright.model import (
     LinePlan,
     Plan,
     PostMove,
+    Remark,
     Running,
     Stretch,
     WireRule,
@@ -60,6 +61,7 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "facts": [{"what": sheet(f"stretches.fact_{name}"), "value": value} for name, value in shown],
         "side": _side(sheet, line),
         "ground": sheet("stretches.on_ground" if slope else "stretches.on_level"),
+        "off_ground": [_off_ground(sheet, remark) for remark in line.remarks if remark.slug == "line-ground-unknown"],
         "col_length": sheet("stretches.col_slope" if slope else "stretches.col_length"),
         "labels": _labels(sheet, line),
         "fixed": _fixed(sheet, line),
@@ -67,7 +69,7 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "sights": _sights(sheet, line),
         "assemblies": [_assembly(sheet, one) for one in line.assemblies],
         "gates": [_gate(sheet, gate) for gate in line.gates],
-        "stretches": [_stretch(sheet, one) for one in line.stretches],
+        "stretches": [_stretch(sheet, one, _known(line, one)) for one in line.stretches],
         "curves": [_curve(sheet, one) for one in line.curves],
         "moved": [_moved(sheet, line, move) for move in line.moves],
         "digs_total": sheet("stretches.digs_total", holes=f"{holes:,}", driven=f"{driven:,}"),
@@ -147,7 +149,22 @@ def _gate(sheet: Sheet, gate: LineGate) -> str:
     return sheet(f"stretches.{(gate.what or 'gate').replace(' ', '_')}", **args)
 
 
-def _stretch(sheet: Sheet, one: Stretch) -> dict[str, Any]:
+def _off_ground(sheet: Sheet, remark: Remark) -> str:
+    """Which stretches lie on ground that no height reaches."""
+    args: dict[str, Any] = dict(remark.args)
+    key = "off_stretch" if args["count"] == 1 else "off_stretches"
+    stretches = sheet(f"stretches.{key}", first=args["first"], last=args["last"])
+    ends = {"start": _station(sheet, args["from_m"]), "end": _station(sheet, args["to_m"])}
+    return sheet("stretches.off_ground", stretches=stretches, **ends)
+
+
+def _known(line: LinePlan, one: Stretch) -> bool:
+    """Whether the ground of a stretch is known, or none at all: then the sheet says so above."""
+    gaps = line.profile.unknown if line.profile is not None else ()
+    return not any(gap.from_m < one.to_m and gap.to_m > one.from_m for gap in gaps)
+
+
+def _stretch(sheet: Sheet, one: Stretch, known: bool) -> dict[str, Any]:
     show = sheet.measures
     start = sheet(f"stretches.from_{'brace' if one.start.startswith('B') else 'post'}", label=one.start)
     key = "stretches.bays" if one.bays > 1 else "stretches.one_bay"
@@ -156,6 +173,7 @@ def _stretch(sheet: Sheet, one: Stretch) -> dict[str, Any]:
         "text": f"{start}, {sheet(key, bays=one.bays, length=show.length(one.spacing_m))}",
         "end": sheet("stretches.to", label=one.end),
         "length": show.length(one.along_m),
+        "unknown": "" if known else sheet("stretches.ground_unknown"),
         "from": _station(sheet, one.from_m),
         "posts": _posts(sheet, one),
         "running": "; ".join(_running(sheet, one, at) for at in one.running),

@@ -18,7 +18,7 @@ from palewright.model import InsetSpec, LinePlan, Remark, RunSpec, Site, WireRul
 from palewright.plane import inside_sides
 from palewright.survey import nearest_sides
 
-__all__ = ["inset_said", "top_said", "zones_said"]
+__all__ = ["ground_said", "inset_said", "top_said", "zones_said"]
 
 _SLACK = 1e-6
 
@@ -36,6 +36,18 @@ def zones_said(line: LinePlan) -> list[Remark]:
         args = (("run", line.run), ("zone", zone), ("posts", named_posts(line, here)), ("count", len(here)))
         slug = "line-posts-hand-dig" if kind == "hand dig" else "line-posts-in-zone"
         said.append(Remark(slug, "caution", about, args))
+    return said
+
+
+def ground_said(line: LinePlan) -> list[Remark]:
+    """Stretches that lie on ground which no height reaches, for each such piece of ground."""
+    said = []
+    for gap in line.profile.unknown if line.profile is not None else ():
+        on = [one for one in line.stretches if one.from_m < gap.to_m - _SLACK and one.to_m > gap.from_m + _SLACK]
+        if on:
+            where = (("from_m", gap.from_m), ("to_m", gap.to_m), ("start", on[0].start), ("end", on[-1].end))
+            args = (("run", line.run), *where, ("count", len(on)), ("first", on[0].number), ("last", on[-1].number))
+            said.append(Remark("line-ground-unknown", "ask", f"run {line.run}", args))
     return said
 
 

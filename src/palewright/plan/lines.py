@@ -21,7 +21,7 @@ from palewright.layout.say import Say
 from palewright.model import GateSpec, Job, LinePlan, PostMove, Profile, RunSpec, Site, Stretch, WireRules
 from palewright.notation import show_length
 from palewright.plan.line_paths import LinePath, line_paths
-from palewright.plan.line_said import inset_said, top_said, zones_said
+from palewright.plan.line_said import ground_said, inset_said, top_said, zones_said
 from palewright.supply.line import wire_rolls
 
 __all__ = ["lay_lines"]
@@ -90,7 +90,12 @@ def _lay(
     moves, in_zones = posts_in_zones(line, made, site.zones)
     stretches = tuple(_past_moved(one, moves) for one in made.stretches) if moves else made.stretches
     made = replace(made, rolls=wire_rolls(made), moves=moves, in_zones=in_zones, stretches=stretches)
-    said = [*zones_said(made), *inset_said(run, line, made, site, Say.of(job)), *top_said(rules, run.name)]
+    said = [
+        *ground_said(made),
+        *zones_said(made),
+        *inset_said(run, line, made, site, Say.of(job)),
+        *top_said(rules, run.name),
+    ]
     return replace(made, remarks=(*made.remarks, *said))
 
 
