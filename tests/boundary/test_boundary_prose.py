@@ -355,3 +355,89 @@ def test_calls_in_sentences_are_the_calls_line_by_line(rows: list[tuple[str, int
 def test_the_number_of_a_cap_belongs_to_its_pin(pin: str) -> None:
     prose = read_prose(around(f"N 10 E 100 feet to a {pin}", "E 50 feet", ""))
     assert prose.calls[0].monument == pin
+
+
+# ---------------------------------------------------------------- courses that lean on the call before
+
+
+def test_the_same_course_is_that_of_the_call_before() -> None:
+    prose = read_prose(
+        around(
+            "N 12°30' E 100 feet to a stone",
+            "continuing on the same course, along the line of Lot 7, 50 feet",
+            "in the same direction 20 feet",
+            "S 80° E 90 feet",
+            "due West",
+        )
+    )
+    assert degrees(prose)[:4] == [12.5, 12.5, 12.5, 100.0]
+    assert feet(prose)[:4] == [100.0, 50.0, 20.0, 90.0]
+    assert prose.calls[1].text == "on the same course 50 feet"
+    assert prose.calls[1].along == ("along the line of Lot 7",)
+
+
+@pytest.mark.parametrize(
+    ("call", "hint"),
+    [
+        ("continuing along said line, 50 feet", "`on the same course`"),
+        ("along the fence, 50 feet", "is no bearing"),
+    ],
+)
+def test_a_line_that_is_continued_is_no_bearing(call: str, hint: str) -> None:
+    with pytest.raises(ProblemError) as told:
+        read_prose(around("N 12°30' E 100 feet", call, "S 80° E 90 feet"))
+    assert [problem.slug for problem in told.value.problems] == ["deed-bearing-missing"]
+    assert hint in told.value.problems[0].hint
+
+
+def test_a_curve_has_no_course_to_go_on_in() -> None:
+    curve = "along a curve to the left, radius 100 feet, arc 50 feet, chord N 10° E 49.48 feet"
+    with pytest.raises(ProblemError) as told:
+        read_prose(around("N 12°30' E 100 feet", curve, "on the same course 50 feet", "S 80° E 90 feet"))
+    assert told.value.problems[0].hint.startswith("no straight call")
+
+
+@pytest.mark.parametrize(
+    ("before", "curve", "side"),
+    [
+        ("N 88°55' E 150 feet", "a curve concave southerly, radius 200 feet, delta 30°", "right"),
+        ("N 88°55' E 150 feet", "a curve concave to the north, radius 200 feet, delta 30°", "left"),
+        ("N 45° E 150 feet", "a curve, concave toward the northwest, radius 200 feet, arc 100 feet", "left"),
+        ("due North 20 feet", "a curve concave easterly, radius 20 feet, delta 170°, chord S 88° E 39.8 feet", ""),
+        ("due South 20 feet", "a curve concave southeasterly, radius 20 feet, arc 20 feet, chord N 45° E 19 feet", "right"),
+        ("due North 20 feet", "a curve concave to the left, radius 20 feet, delta 20°", "left"),
+        ("N 88°55' E 150 feet", "a curve concave easterly, radius 200 feet, delta 30°", ""),
+        ("due East 9 feet", "a non-tangent curve concave southerly, radius 200 feet, delta 30°", ""),
+    ],
+)  # fmt: skip
+def test_the_hollow_side_of_a_curve_tells_where_it_goes(before: str, curve: str, side: str) -> None:
+    """Drawn by hand: walking east, a curve whose centre lies south goes right."""
+    text = around(before, f"along {curve}", "S 2° W 100 feet")
+    if side:
+        found = read_prose(text).calls[1].read.curve
+        assert found is not None
+        assert found.side == side
+    else:
+        assert list(problems(text)) == ["curve-side-missing"]
+
+
+def test_a_curve_that_is_hollow_to_its_other_side_is_told() -> None:
+    curve = "along a curve to the left, concave southerly, radius 200 feet, delta 30°"
+    assert list(problems(around("N 88° E 150 feet", curve, "S 2° W 100 feet"))) == ["curve-side-concave"]
+
+
+def test_varas_are_those_of_the_state_that_is_named() -> None:
+    """36 Texas varas are 100 feet; a California vara is 33 inches (NIST; Texas units of land measure)."""
+    calls = ("N 36 Texas varas", "E 98 varas", "S 12 California varas", "W 90 feet")
+    assert feet(read_prose(around(*calls), Options(vara="Texas"))) == [100.0, pytest.approx(98 / 0.36), 33.0, 90.0]
+    assert list(problems(around(*calls))) == ["vara-state-missing"]
+    curve = "along a curve to the left, radius 36 Texas varas, arc 50 feet, chord N 10° E 49.48 feet"
+    found = read_prose(around("N 10 feet", curve, "S 90 feet")).calls[1].read.curve
+    assert found is not None
+    assert found.radius is not None
+    assert found.radius.m == pytest.approx(100 * FT)
+
+
+def test_the_number_of_a_cap_belongs_to_the_pin() -> None:
+    prose = read_prose(around("N 100 feet to a 5/8 inch iron rod found, cap 1178", "E 90 feet", "S 40 W 120 feet"))
+    assert prose.calls[0].monument == "5/8 inch iron rod found, cap 1178"

@@ -111,6 +111,7 @@ class _Reader:
         self.text, self.options = text, options
         self.problems: list[Problem] = []
         self.carried: list[Token] = []
+        self.before: ProseCall | None = None
         self.areas: list[AreaSaid] = []
 
     def read(self) -> Prose:
@@ -138,6 +139,7 @@ class _Reader:
                 tie_end -= k < tie_end
             else:
                 calls.append(call)
+                self.before = call
         if self.problems:
             raise ProblemError(sorted(self.problems, key=lambda p: (p.where.line, p.where.column)))
         return self._made(head, calls, outside, tie_end, ring_end is not None)
@@ -225,10 +227,11 @@ class _Reader:
         tokens = self._but_areas(tokens)
         masked = self._masked(part.start, part.start + len(words), notes)
         if pattern("curved").search(masked):
-            found = read_prose_curve(self.text, [*carried, *tokens], self.options)
+            found = read_prose_curve(self.text, [*carried, *tokens], self.options, self._heading())
             everything = [*carried, *tokens]
         else:
             found = read_line(self.text, tokens, self.options)
+            self._same_course(part.start, end, found)
             everything = tokens
             self._numbers_left(carried, found)
         self._numbers_left(everything, found)
@@ -239,6 +242,21 @@ class _Reader:
             self._whole(part, end, found)
         noted = [self.text.words(*span) for span in found.noted]
         return self._made_call(part, end, notes, tokens, found, noted)
+
+    def _heading(self) -> float | None:
+        """Azimuth of the call before, where it is a straight one."""
+        before = self.before.read if self.before is not None else None
+        return before.azimuth if before is not None and before.curve is None else None
+
+    def _same_course(self, start: int, end: int, found: Found) -> None:
+        """The bearing of the call before, where a call is said to go on in it."""
+        said = pattern("same_course").search(self.text.plain, start, end)
+        heading = self._heading()
+        if said is None or found.azimuth is not None or heading is None:
+            return
+        assert self.before is not None
+        found.azimuth, found.north = heading, self.before.read.north
+        found.said.insert(0, self.text.words(*said.span()))
 
     def _only_leads(self, part: _Part, found: Found) -> bool:
         """Whether the words only say that courses follow."""
@@ -270,12 +288,21 @@ class _Reader:
         if found.azimuth is None and "bearing" not in found.lacks and not (closes and found.length is None):
             self._tell("deed-bearing-missing", "this call has no bearing that can be read", start, end,
                        allowed="N 12°30' E; due north; bearing unknown",
-                       hint="northerly, along a line or at right angles is no bearing: take it from the plat, or write"
-                       " `bearing unknown` in one call to have it solved")  # fmt: skip
+                       hint=self._bearing_hint(start, end))  # fmt: skip
         if found.length is None and "distance" not in found.lacks and not closes:
             hint = "take it from the plat, or write `distance unknown` in one call to have it solved"
             self._tell("deed-distance-missing", "this call has no distance that can be read", start, end,
                        allowed="120.55 feet; distance unknown", hint=hint)  # fmt: skip
+
+    def _bearing_hint(self, start: int, end: int) -> str:
+        solved = "take it from the plat, or write `bearing unknown` in one call to have it solved"
+        if pattern("same_course").search(self.text.plain, start, end):
+            return f"no straight call with a bearing stands before it: {solved}"
+        if pattern("goes_on").search(self.text.plain, start, end) and self._heading() is not None:
+            return (
+                f"a line that is continued may bend: write `on the same course` if it goes on straight; else {solved}"
+            )
+        return f"northerly, along a line or at right angles is no bearing: {solved}"
 
     # ------------------------------------------------------------ words
 

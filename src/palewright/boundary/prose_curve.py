@@ -7,7 +7,7 @@ from palewright.boundary.prose_lengths import QUALIFIERS, VARAS, Options
 from palewright.boundary.prose_words import Text
 from palewright.errors import NotationError
 from palewright.notation.bearings import FILLER, NORTHS
-from palewright.notation.curves import read_curve
+from palewright.notation.curves import concave_end, read_curve
 from palewright.notation.lengths import parse_length
 from palewright.notation.scan import Token
 from palewright.notation.units import units
@@ -37,8 +37,8 @@ _BINDS = FILLER | {
 class _Curve:
     """A curve call: the tokens of its parts, each bound to the word for it, and no others."""
 
-    def __init__(self, text: Text, tokens: list[Token], options: Options) -> None:
-        self.text, self.tokens, self.options = text, tokens, options
+    def __init__(self, text: Text, tokens: list[Token], options: Options, heading: float | None) -> None:
+        self.text, self.tokens, self.options, self.heading = text, tokens, options, heading
         self.found = Found()
         self.kept: list[Token] = []
         self.bound = ""
@@ -51,7 +51,7 @@ class _Curve:
         try:
             found.curve, found.azimuth, found.length, found.north = read_curve(
                 plain, self.kept, lambda part: self.options.length(plain, part), self.options.azimuths,
-                parse_length("100 ft", foot=self.options.foot).m,
+                parse_length("100 ft", foot=self.options.foot).m, self.heading,
             )  # fmt: skip
         except NotationError as error:
             found.problems += placed(self.text, error, self.tokens[0].start, self.tokens[-1].end)
@@ -92,6 +92,11 @@ class _Curve:
             return at + (3 if words in ABOUT else 1)
         if token.kind in {"number", "part"}:
             return self._value(at)
+        if token.text == "concave":
+            end = concave_end(self.tokens, at)
+            self.kept += self.tokens[at:end]
+            self.bound = ""
+            return end
         if self._bearing_begins(at):
             return self._value(at, bearing=True) if self.bound in _TAKES_BEARING else at + 1
         if token.kind in {",", ":", "(", ")"}:
@@ -113,7 +118,7 @@ class _Curve:
     def _value(self, at: int, bearing: bool = False) -> int:
         """A number with its unit, or a bearing; kept where it is bound to a word for a part."""
         end = at + 1
-        units_of = units().words.keys() | QUALIFIERS | VARAS
+        units_of = units().words.keys() | QUALIFIERS | VARAS | units().vara.keys()
         while end < len(self.tokens):
             token = self.tokens[end]
             joined = (
@@ -138,6 +143,6 @@ class _Curve:
         return token.kind == "word" and (token.text.startswith("curv") or token.text in _CURVE_WORDS)
 
 
-def read_prose_curve(text: Text, tokens: list[Token], options: Options) -> Found:
-    """A curve call from its tokens; what was not read stays unused."""
-    return _Curve(text, tokens, options).read()
+def read_prose_curve(text: Text, tokens: list[Token], options: Options, heading: float | None = None) -> Found:
+    """A curve call from its tokens; what was not read stays unused. heading: azimuth of the straight call before."""
+    return _Curve(text, tokens, options, heading).read()

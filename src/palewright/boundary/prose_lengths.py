@@ -12,7 +12,7 @@ from palewright.record import Record
 __all__ = ["QUALIFIERS", "VARAS", "Options", "last_place", "length_at"]
 
 QUALIFIERS = {"us", "survey", "international", "intl", "engineer", "engineers", "gunter", "gunters"}
-VARAS = {"vara", "varas", "vrs"}
+VARAS = {"vara", "varas", "vr", "vrs"}
 
 
 class Options(Record):
@@ -43,6 +43,8 @@ def length_at(text: Text, tokens: list[Token], at: int, options: Options) -> int
         unit = after
         while unit < len(tokens) and tokens[unit].text in QUALIFIERS:
             unit += 1 + (2 if _is(tokens, unit + 1, "'") and _is(tokens, unit + 2, "s") else 0)
+        if unit + 1 < len(tokens) and tokens[unit].text in known.vara and tokens[unit + 1].text in VARAS:
+            unit += 1
         word = tokens[unit].text if unit < len(tokens) else ""
         name = "ft" if word == "'" else "in" if word == '"' else known.words.get(word, "vara" if word in VARAS else "")
         if not name:

@@ -11,7 +11,7 @@ from palewright.notation.lengths import Length, length_end
 from palewright.notation.scan import Token, bad
 from palewright.record import Record
 
-__all__ = ["CurveText", "read_curve"]
+__all__ = ["CurveText", "concave_end", "read_curve"]
 
 Read = Callable[[list[Token]], Length]
 
@@ -39,16 +39,17 @@ class CurveText(Record):
 
 
 def read_curve(
-    text: str, tokens: list[Token], read: Read, azimuths: str, station_m: float
+    text: str, tokens: list[Token], read: Read, azimuths: str, station_m: float, heading: float | None = None
 ) -> tuple[CurveText, float | None, Length | None, str]:
     """A curve call from tokens of ``text``: the curve, azimuth [rad] and length of its chord, the word for its north.
 
     read
         reads a length from its tokens. azimuths: as in :func:`palewright.notation.parse_call`.
     station_m
-        100 ft of the foot in use [m]. Raises NotationError with the span marked.
+        100 ft of the foot in use [m]. heading: azimuth of the straight call before, if there is one [rad]; "concave
+        northerly" tells the side by the chord, or by it. Raises NotationError with the span marked.
     """
-    return _Curve(text, tokens, read, azimuths).read(station_m)
+    return _Curve(text, tokens, read, azimuths).read(station_m, heading)
 
 
 _PARTS = {
@@ -64,12 +65,30 @@ _SIDES = {"left": "left", "lt": "left", "right": "right", "rt": "right"}
 _WORDS = FILLER | {
     "along", "the", "having", "has", "with", "whose", "which", "that", "is", "and", "to", "said", "through", "being",
     "on", "circular", "simple", "in", "by", "follows", "following", "preceding", "previous", "last", "course", "line",
-    "call", "long", "central", "concave", "turning", "joins", "thereof", "direction", "subtended", "subtends", "it",
+    "call", "long", "central", "turning", "joins", "thereof", "direction", "subtended", "subtends", "it",
 }  # fmt: skip
 _LINKS = {"of", "length", "distance", "is", "being", "a", "an", "the", "bearing", "bears", "which", "that", "curve",
           "curvature", "line", "equal", "equals", "to"}  # fmt: skip
 _CENTRES = {"center", "centre"}
+_TOWARD = {"to", "toward", "towards", "the", "facing"}
+_COMPASS = {
+    name + tail: math.radians(45 * k)
+    for k, name in enumerate(["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"])
+    for tail in ("", "erly", "ward", "wardly")
+}
+_FITS, _AGAINST = math.radians(67.5), math.radians(112.5)
+"""A curve is concave to a point of the compass where its hollow side faces within one and a half of eight points of it;
+it is not where that faces within one and a half of the opposite one (our own choice)."""
 _ALLOWED = "left or right; radius, arc, chord, delta, tangent, degree, radial; tangent or non-tangent"
+
+
+def concave_end(tokens: list[Token], at: int) -> int:
+    """Next token after "concave" and what it faces: "northerly", "to the south", "to the left"."""
+    end = at + 1
+    while end < len(tokens) and tokens[end].text in _TOWARD:
+        end += 1
+    faces = end < len(tokens) and tokens[end].text in _COMPASS
+    return end + 1 if faces else at + 1 if end < len(tokens) and tokens[end].text not in _SIDES else end
 
 
 class _Curve:
@@ -81,11 +100,14 @@ class _Curve:
         self.side = self.joins = self.degree_by = self.north = ""
         self.lengths: dict[str, Length] = {}
         self.angles: dict[str, float] = {}
+        self.concave: tuple[float, int, int] | None = None
 
-    def read(self, station_m: float) -> tuple[CurveText, float | None, Length | None, str]:
+    def read(self, station_m: float, heading: float | None) -> tuple[CurveText, float | None, Length | None, str]:
         """The curve, azimuth and length of its chord, and the word for its north."""
         while self.at < len(self.tokens):
             self._step(self.tokens[self.at])
+        if self.concave is not None:
+            self._hollow(*self.concave, heading)
         if not self.side:
             raise bad(
                 self.text, "curve-side-missing", "the curve does not say to which side it goes", 0, len(self.text),
@@ -106,6 +128,8 @@ class _Curve:
                 raise bad(self.text, "curve-part-twice", "the curve goes both left and right", token.start, token.end)
             self.side = _SIDES[token.text]
             self.at += 1
+        elif token.text == "concave":
+            self._concave(token)
         elif token.text in {"non", "not", "nontangent"}:
             self._not_tangent(token)
         elif token.text in _PARTS:
@@ -121,6 +145,41 @@ class _Curve:
                 self.text, "curve-unreadable", "this does not belong to a curve", token.start, token.end,
                 allowed=_ALLOWED, hint="curve right, radius 250 ft, arc 61.35 ft, chord S 80°12' W",
             )  # fmt: skip
+
+    def _concave(self, token: Token) -> None:
+        """The word and what it faces: a side is a side, a point of the compass is kept until the rest is read."""
+        end = concave_end(self.tokens, self.at)
+        word, self.at = self.tokens[end - 1], end
+        if word.text in _COMPASS:
+            self.concave = (_COMPASS[word.text], token.start, word.end)
+
+    def _hollow(self, toward: float, start: int, end: int, heading: float | None) -> None:
+        """The side of a curve whose hollow side faces ``toward``: by its chord, or by the line that it goes on from."""
+        chord, turn = self.angles.get("chord"), self._turn() / 2.0
+        if chord is None and self.joins == "non-tangent":
+            heading = None
+        off = {}
+        for side, way in (("right", 1.0), ("left", -1.0)):
+            along = chord if chord is not None else None if heading is None else heading + way * turn
+            if along is not None:
+                off[side] = abs(math.remainder(along + way * math.pi / 2.0 - toward, 2.0 * math.pi))
+        fits = [side for side, angle in off.items() if angle <= _FITS]
+        if self.side and off and off[self.side] > _AGAINST:
+            raise bad(self.text, "curve-side-concave", f"a curve to the {self.side} is not hollow to this side here",
+                      start, end, hint="ask whoever drew the deed, and leave one of the two out")  # fmt: skip
+        if not self.side and len(fits) != 1:
+            raise bad(
+                self.text, "curve-side-missing", "this does not tell to which side the curve goes", start, end,
+                allowed="left or right",
+                hint="it tells with the bearing of the chord, or where the curve goes on from a straight call, and not"
+                " along the line it goes in: say left or right, as one walks along it",
+            )  # fmt: skip
+        self.side = self.side or fits[0]
+
+    def _turn(self) -> float:
+        """By how much the direction changes along the curve [rad]; 0 where it is not said."""
+        radius, arc = self.lengths.get("radius"), self.lengths.get("arc")
+        return self.angles.get("delta", arc.m / radius.m if arc and radius else 0.0)
 
     def _not_tangent(self, token: Token) -> None:
         after = self.at + 1
