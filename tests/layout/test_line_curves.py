@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -85,3 +86,35 @@ def test_a_curve_is_laid_out_again_from_its_record() -> None:
     assert len(post_table(relaid(plan), plan.rules)) == sum(one.bays - 1 for one in plan.stretches) + len(
         plan.fixed
     ) + sum(len(one.posts) for one in plan.assemblies)
+
+
+def test_how_far_wire_turns_between_two_braced_posts_is_asked_where_nobody_says_it() -> None:
+    plan = planned(curved(300.0, 60.0, 2.0), rules(rules="virginia 2007"))
+    (said,) = [remark for remark in plan.remarks if remark.slug == "line-curve-ask"]
+    assert said.level == "ask"
+    assert dict(said.args)["degrees"] == 60
+
+
+def test_a_document_that_braces_every_change_of_direction_is_against_a_curve() -> None:
+    plan = planned(curved(300.0, 60.0, 2.0), rules(rules="fg2 mild"))
+    (said,) = [remark for remark in plan.remarks if remark.slug == "line-curve-against"]
+    assert dict(said.args)["source"] == "fg2"
+
+
+@given(st.floats(8.0, 90.0), st.floats(20.0, 150.0), st.floats(150.0, 900.0))
+def test_no_pull_turns_more_than_wire_may(most: float, turn: float, radius: float) -> None:
+    """Turns are added up here from the corners of the path between the middles of neighbouring assemblies."""
+    way = curved(radius, turn, 1.0)
+    which = rules(curve_turn=f"{most}°")
+    plan = planned(way, which)
+    bends = np.abs(np.degrees(np.diff(np.unwrap(np.arctan2(*np.diff(way.xy, axis=0).T[::-1])))))
+    at = way.at[1:-1]
+    stations = [one.station_m for one in plan.assemblies]
+    for a, b in itertools.pairwise(stations):
+        inside = bends[(at > a + 1e-6) & (at < b - 1e-6)].sum()
+        assert inside <= most + bends.max() + 1e-6
+    if turn > most:
+        ends = np.array(stations)
+        for tip in (plan.curves[0].from_m, plan.curves[0].to_m):
+            assert np.abs(ends - tip).min() < 1e-6
+    assert max(plan.pulls_m) <= 330 * FT + 8 * FT + 1e-6

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.layout.line_curves import Curve, curves_of, gentle, turns_of
+from palewright.layout.line_curves import Curve, curves_of, gentle, held_tips, pulls_round, turns_of
 from palewright.layout.line_ground import DIP, Way, dips_and_rises
 from palewright.model import WireRules
 
@@ -106,17 +106,22 @@ def lay_line(way: Way, closed: bool, openings: Sequence[tuple[float, float]], ru
         its path and the ground along it; a closed path ends where it begins. openings: stations of the two post centres
         of each gate or crossing, in walking order [m].
     Bends are sorted by the classes of the rules; pieces between ends, bends that are braced and gates are divided into
-    equal pulls no longer than the greatest; what is left between the braces into equal bays no longer than the longest,
+    equal pulls no longer than the greatest; a curve that turns more than wire may is held at both its ends, and within
+    it by how far it turns; what is left between the braces into equal bays no longer than the longest,
     at posts that stand first: at small bends, at both ends of curves, in dips and on rises. Distances are along the
     ground.
     """
     curves = curves_of(way, rules)
     bends = _bend_roles(way, closed, rules, curves)
+    edges = np.sort(np.concatenate([way.at[bends <= Role.GATE], np.array(openings, dtype=float).reshape(-1)]))
+    tips = held_tips(way, curves, rules, edges)
+    bends[tips] = np.where(bends[tips] > Role.PULL, Role.PULL, bends[tips])
     station, role, turn, gap = _terminals(way, closed, bends, openings)
     stiff = way.along_of(way.at[bends == Role.STIFF])
     d = way.along_of(station)
     piece = np.diff(d)
-    count = np.where(gap[:-1], 1, np.maximum(1, np.ceil(piece / rules.number("longest pull") - _SLACK))).astype(np.intp)
+    long = np.ceil(piece / rules.number("longest pull") - _SLACK).astype(np.intp)
+    count = np.where(gap[:-1], 1, np.maximum(long, pulls_round(way, curves, rules, station)))
     of = np.append(np.repeat(np.arange(len(count)), count), len(count))
     k = np.arange(len(of)) - np.concatenate([[0], np.cumsum(count)])[of]
     pull = np.append(piece / count, 0.0)
@@ -154,7 +159,7 @@ def _terminals(
 ) -> tuple[Floats, Ints, Floats, NDArray[np.bool_]]:
     """Where wire ends or is braced: stations, roles, turns, and whether an opening begins there."""
     turns = _turns(way, closed)
-    held = roles <= Role.GATE
+    held = roles <= Role.PULL
     station, role, turn = way.at[held], roles[held], turns[held]
     edges = np.array(openings, dtype=float).reshape(-1)
     apart = np.abs(edges[:, None] - station[None, :]).min(axis=1) > _NEAR if len(edges) else np.empty(0, dtype=bool)

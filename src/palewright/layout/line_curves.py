@@ -1,8 +1,9 @@
-"""Curves of a line of wire: where its path bends gradually, how tight it is there, and what bay that allows."""
+"""Curves of a line of wire: where its path bends gradually, what bay that allows, where the pull is held round them."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -13,7 +14,7 @@ from palewright.layout.line_ground import Way
 from palewright.model import WireRules
 from palewright.plane import middle_ordinate
 
-__all__ = ["Curve", "curve_bay", "curve_spacing", "curves_of", "gentle", "turns_of"]
+__all__ = ["Curve", "curve_bay", "curve_spacing", "curves_of", "gentle", "held_tips", "pulls_round", "turns_of"]
 
 Floats = NDArray[np.float64]
 _GENTLE = math.radians(2.0)
@@ -111,3 +112,39 @@ def _curve(way: Way, leg: Floats, turn: Floats, first: int, last: int, longest: 
     radius = float((np.hypot(*(c - a).T) / (2.0 * np.abs(np.sin(turn[first : last - 1])))).min())
     radius = round(radius, 3)
     return Curve(low, high, radius, total, curve_bay(radius, longest))
+
+
+def _turned(way: Way, curves: Sequence[Curve], station: Floats) -> Floats:
+    """How far the curves of a path turn up to level stations [rad], all to one side."""
+    if not curves:
+        return np.zeros(len(station))
+    at = np.array([way.at[[one.first, one.last]] for one in curves]).reshape(-1)
+    turn = np.repeat(np.cumsum([0.0, *(abs(one.turn) for one in curves)]), 2)[1:-1]
+    return np.asarray(np.interp(station, at, turn))
+
+
+def held_tips(way: Way, curves: Sequence[Curve], rules: WireRules, edges: Floats) -> list[int]:
+    """Corners of a path at which a curve is to be held at both ends, because it turns more than wire may.
+
+    edges
+        stations between which wire goes in one piece [m], rising. ``curve turn`` of the rules: how far wire may turn
+        round curves between two braced posts; where nobody says it, or it is 0, none.
+    """
+    most = rules.number("curve turn")
+    if most <= 0.0 or not curves:
+        return []
+    found: list[int] = []
+    turn = np.diff(_turned(way, curves, edges))
+    for one in curves:
+        low, high = way.at[[one.first, one.last]]
+        over = (edges[:-1] < high) & (edges[1:] > low) & (turn > most + 1e-9)
+        found += [one.first, one.last] if over.any() else []
+    return found
+
+
+def pulls_round(way: Way, curves: Sequence[Curve], rules: WireRules, edges: Floats) -> NDArray[np.intp]:
+    """Into how many pulls each piece between edges is divided, so that none turns more than wire may round curves."""
+    most = rules.number("curve turn")
+    if most <= 0.0 or not curves:
+        return np.ones(len(edges) - 1, dtype=np.intp)
+    return np.maximum(1, np.ceil(np.diff(_turned(way, curves, edges)) / most - 1e-9)).astype(np.intp)

@@ -340,10 +340,24 @@ def _remarks(run: str, line: LineArrays, rules: WireRules, profile: Profile | No
         args = (("run", run), ("radius_m", one.radius_m), ("bay_m", one.bay_m), ("from_m", one.from_m),
                 ("to_m", one.to_m), ("degrees", round(math.degrees(abs(one.turn)))))  # fmt: skip
         said.append(Remark(f"line-curve-{one.outside}", "caution", about, args))
+        said.append(_curve_said(run, one, rules))
     short = int((line.short > 0).sum())
     if short:
         said.append(Remark("line-short-piece", "caution", about, (("run", run), ("count", short))))
     return said
+
+
+def _curve_said(run: str, one: LineCurve, rules: WireRules) -> Remark:
+    """Whether wire may be pulled round a curve, and how far: by whom, or asked."""
+    rule = rules.rule("curve turn")
+    args = (("run", run), ("from_m", one.from_m), ("to_m", one.to_m), ("degrees", round(math.degrees(abs(one.turn)))))
+    if rule is None or isinstance(rule.value, str):
+        return Remark("line-curve-ask", "ask", f"run {run}", args)
+    more = (*args, ("source", rule.source))
+    if rule.value <= 0.0:
+        return Remark("line-curve-against", "caution", f"run {run}", more)
+    most = (*more, ("most", round(math.degrees(rule.value), 1)))
+    return Remark("line-curve-held", "note", f"run {run}", most)
 
 
 def _reasons(run: str, line: LineArrays, rules: WireRules) -> list[Reason]:

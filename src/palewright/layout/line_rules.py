@@ -120,7 +120,7 @@ def _typed(
     if known is not None and isinstance(known.value, tuple):
         problems.append(Problem("wire-value", f"`{key}` comes with a document, and is not typed", at, found=str(value)))
         return None
-    unit = known.unit if known is not None else "m"
+    unit = (known or _elsewhere(key)).unit
     number = _as_number(str(value).removesuffix("°") if unit == "rad" else value)
     if unit == "rad" and number is not None and number <= 180.0:
         return WireEntry(math.radians(number), unit, "as typed", "")
@@ -131,6 +131,11 @@ def _typed(
         problems.append(Problem("wire-value", f"`{key}` cannot be this", at, found=str(value), allowed=allowed))
         return None
     return WireEntry(number, unit, "as typed", "")
+
+
+def _elsewhere(key: str) -> WireEntry:
+    """What a document, about whatever kind, has under a key that the kind itself does not have."""
+    return next(rule for one in wire_documents().values() for (name, _), rule in one.rules.items() if name == key)
 
 
 def _as_number(value: float | int | str | bool) -> float | None:

@@ -21,14 +21,14 @@ from palewright.model import (
 from palewright.papers.clean import short
 from palewright.papers.digs import dig_rows
 from palewright.papers.sheet import Sheet
-from palewright.papers.words import has, table
-from palewright.sources import all_sources
+from palewright.papers.words import table, whose
 
 __all__ = ["stretches_data"]
 
 _SHOWN = (
-    "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "wood every", "stays",
-    "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "dip", "tie", "splice",
+    "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "curve turn", "wood every",
+    "stays", "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "dip", "tie",
+    "splice",
 )  # fmt: skip
 _TERMS = {"tie": "tie-off"}
 _MOST_SIGHTS = 6
@@ -254,6 +254,5 @@ def _rule(sheet: Sheet, rule: WireRule) -> dict[str, str]:
         value = show.angle(rule.value)
     else:
         value = f"{rule.value:g}"
-    key = f"common.{rule.source.replace(' ', '_')}"
-    title = sheet(key) if has(key) else all_sources()[rule.source].title
-    return {"what": sheet.term(_TERMS.get(rule.key, rule.key)), "value": value, "source": title, "words": rule.words}
+    source = whose(rule.source, sheet.language)
+    return {"what": sheet.term(_TERMS.get(rule.key, rule.key)), "value": value, "source": source, "words": rule.words}

@@ -16,7 +16,7 @@ from pathlib import Path
 from palewright.model import Remark, Settings
 from palewright.papers.measures import Measures
 
-__all__ = ["LANGUAGES", "has", "keys", "say", "table", "term", "text", "zone_name"]
+__all__ = ["LANGUAGES", "has", "keys", "say", "table", "term", "text", "whose", "zone_name"]
 
 LANGUAGES = ("en", "es")
 """Languages the papers speak; a job in any other gets English."""
@@ -154,8 +154,20 @@ def _sentence(slug: str, given: set[str], language: str) -> str | None:
     return next((said for more, said in _sentences(language).get(slug, ()) if more <= given), None)
 
 
+def whose(source: str, language: str) -> str:
+    """A source in words: the title of what the ledger has, common practice and the like in the language."""
+    key = f"common.{source.replace(' ', '_')}"
+    if has(key, language):
+        return text(key, language)
+    from palewright.sources import all_sources
+
+    return all_sources()[source].title if source in all_sources() else source
+
+
 def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:
     if isinstance(value, str):
+        if name == "source":
+            return whose(value, language)
         return zone_name(value, language) if name == "zone" else value if name in _NAMES else term(value, language)
     if name in _AT_LEAST:
         return measures.up(float(value))
