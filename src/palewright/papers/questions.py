@@ -10,7 +10,7 @@ from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import say
 
-__all__ = ["lines_of", "questions"]
+__all__ = ["lines_of", "questions", "topic_of"]
 
 _TOPICS = (
     "runs", "locate", "zones", "front", "rules", "corners", "frost", "soil", "wind", "yard", "follows", "heights",
@@ -81,7 +81,7 @@ def questions(sheet: Sheet) -> list[dict[str, str]]:
     """The rows: what to ask, what it can hurt, the lines of the job file."""
     rows: dict[str, _Row] = {}
     for at in sheet.plan.asks:
-        topic, thing = _topic(at.path)
+        topic, thing = topic_of(at.path)
         _add(rows.setdefault(topic, _Row()).things, thing)
         rows[topic].typed.append(at.line)
     for remark in sheet.plan.remarks:
@@ -94,7 +94,12 @@ def questions(sheet: Sheet) -> list[dict[str, str]]:
     return [_row(sheet, topic, rows[topic]) for topic in _TOPICS if topic in rows]
 
 
-def _topic(path: str) -> tuple[str, str]:
+def topic_of(path: str) -> tuple[str, str]:
+    """The topic of a value that was left open, by its key path, and the thing that it is of, or "".
+
+    >>> topic_of("site.frost"), topic_of("fences.privacy.good side")
+    (('frost', ''), ('good side', ''))
+    """
     for pattern, topic in _OF_KEY:
         match = re.fullmatch(pattern, path)
         if match is not None:

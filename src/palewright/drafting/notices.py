@@ -1,0 +1,93 @@
+"""Everything that is wrong, doubtful, open or assumed, each with the thing that it is about."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from palewright.drafting.sight_records import Ask, Item, Notice
+from palewright.drafting.speech import Speech
+from palewright.drafting.things import Things
+from palewright.errors import Problem, Where
+from palewright.model import Remark
+from palewright.papers.questions import topic_of
+
+__all__ = ["asks_of", "notices_of", "problem_notices"]
+
+_ORDER = {"problem": 0, "caution": 1, "ask": 2, "assumption": 3, "note": 4}
+
+
+def notices_of(remarks: Iterable[Remark], things: Things, items: Iterable[Item], speech: Speech) -> tuple[Notice, ...]:
+    """The remarks of a plan, cautions first; what would be said twice of one thing is said once.
+
+    items
+        all that is drawn.
+    """
+    ids = {item.id: item.path for item in items}
+    found: dict[tuple[str, str], Notice] = {}
+    for remark in remarks:
+        about = things.of_remark(remark, ids)
+        path, line = things.place(remark, about, ids.get(about, ""))
+        text = speech.remark(remark)
+        found.setdefault((about, text), Notice(remark.slug, remark.level, text, about, path, line))
+    return tuple(sorted(found.values(), key=lambda notice: _ORDER.get(notice.level, 9)))
+
+
+def problem_notices(problems: Iterable[Problem], things: Things, file: str = "") -> tuple[Notice, ...]:
+    """The problems of a job that cannot be planned, in the words of the program."""
+    rows = []
+    for problem in problems:
+        about = about_problem(problem, things)
+        path = problem.where.path or things.path(about)
+        line = problem.where.line or things.lines.get(about, 0)
+        level = "problem" if problem.severity == "error" else "caution"
+        text = problem.what[:1].upper() + problem.what[1:] + "."
+        rows.append(Notice(problem.slug, level, text, about, path, line, problem.found, problem.allowed, problem.hint))
+    return tuple(rows)
+
+
+def about_problem(problem: Problem, things: Things) -> str:
+    """The thing that a problem is about: by its place in the file, else by the name that it says."""
+    if problem.where.path:
+        about = things.of_path(problem.where.path)
+        if about != "job":
+            return about
+    known: Mapping[str, str] = things.paths
+    for text in (problem.where.thing, problem.found, problem.what):
+        for about in known:
+            kind, _, name = about.partition(" ")
+            if name and (text in (about, name) or re.search(rf"\b{kind} {re.escape(name)}\b", text)):
+                return about
+    return "job"
+
+
+def asks_of(asks: Iterable[Where], things: Things, speech: Speech) -> tuple[Ask, ...]:
+    """Each value that is left open: what to ask, and what it can hurt."""
+    from palewright.papers.words import text
+
+    rows = []
+    for at in asks:
+        topic, what = topic_of(at.path)
+        about = things.of_path(at.path)
+        if not what and about.startswith(("run ", "gate ", "fence ")):
+            what = about.partition(" ")[2]
+        key = "ask." + topic.replace(" ", "_")
+        said = text(f"{key}_of", speech.language, what=what) if what and _has(f"{key}_of") else ""
+        if topic == "locate":
+            said = text("ask.locate_of", speech.language, what=_missing(at.path, speech.language))
+        said = said or text(key, speech.language)
+        rows.append(Ask(at.path, at.line, said, text(f"{key}_hurts", speech.language), about))
+    return tuple(rows)
+
+
+def _has(key: str) -> bool:
+    from palewright.papers.words import has
+
+    return has(key)
+
+
+def _missing(path: str, language: str) -> str:
+    from palewright.papers.words import has, text
+
+    key = path.rpartition(".")[2].replace(" ", "_")
+    return text(f"locate.missing_{key}", language) if has(f"locate.missing_{key}") else path

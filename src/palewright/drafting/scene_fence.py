@@ -1,0 +1,154 @@
+"""The fence on the screen: runs, bays, holes, posts at their true size, gates with their swing, lengths of legs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from palewright.drafting.sight_records import Item
+from palewright.drafting.speech import Speech
+from palewright.drafting.things import Things
+from palewright.model import Bay, Design, Gate, LinePlan, Post, Run
+
+__all__ = ["bay_id", "fence_items", "line_items", "post_id", "run_items"]
+
+XY = tuple[float, float]
+
+
+def post_id(label: str) -> str:
+    """The id of a post.
+
+    >>> post_id("12")
+    'post 12'
+    """
+    return f"post {label}"
+
+
+def bay_id(bay: Bay) -> str:
+    """The id of a bay: its two posts."""
+    return f"bay {bay.start}-{bay.end}"
+
+
+def fence_items(design: Design, things: Things, speech: Speech) -> Iterator[Item]:
+    """Everything of the fences in drawing order: runs, holes, bays, gates, posts, lengths."""
+    posts = {post.label: post for post in design.posts}
+    trial = {run.name for run in design.runs if run.trial}
+    yield from run_items(design, things, speech)
+    for post in design.posts:
+        if post.hole is not None:
+            yield _hole(post, things, speech)
+    for bay in design.bays:
+        yield _bay(bay, posts, things, speech, bay.run in trial)
+    for gate in design.gates:
+        yield _gate(gate, posts, things, speech)
+    for post in design.posts:
+        yield _post(post, things, speech)
+    for run in design.runs:
+        yield from _lengths(run, design, posts, things, speech)
+
+
+def run_items(design: Design, things: Things, speech: Speech) -> Iterator[Item]:
+    """The path of every run."""
+    for run in design.runs:
+        legs = [design.legs[k] for k in run.legs]
+        points = [legs[0].start, *(leg.end for leg in legs)] if legs else []
+        if run.closed and points:
+            points.pop()
+        marks = [*(["trial"] if run.trial else []), *(["level assumed"] if run.level_assumed else [])]
+        about = f"run {run.name}"
+        said = speech("item.run", name=run.name, fence=run.fence, length=speech.length(run.length_m))
+        yield Item(about, "run", "fence", path=things.path(about), text=run.name, say=said, marks=tuple(marks),
+                   points=tuple(points), closed=run.closed)  # fmt: skip
+
+
+def _hole(post: Post, things: Things, speech: Speech) -> Item:
+    hole = post.hole
+    assert hole is not None
+    about = f"run {post.places[0][0]}" if post.places else ""
+    key = "item.hole_hand" if hole.hand_dig else "item.hole"
+    said = speech(key, post=post.label, wide=speech.measures.inches(hole.diameter_m),
+                  deep=speech.measures.inches(hole.depth_m))  # fmt: skip
+    return Item(
+        f"hole {post.label}", "hole", "fence", about=post_id(post.label), path=things.path(about), say=said,
+        marks=("hand dig",) if hole.hand_dig else (), centre=post.xy, radius=hole.diameter_m / 2.0,
+    )  # fmt: skip
+
+
+def _post(post: Post, things: Things, speech: Speech) -> Item:
+    marks = [post.role]
+    marks += ["round"] if post.round else []
+    marks += [] if post.number else ["bracket"]
+    marks += ["assumed"] if post.assumed else []
+    run, station = post.places[0] if post.places else ("", 0.0)
+    key = "item.post" if post.number else "item.bracket"
+    said = speech(key, post=post.label, role=speech.term(post.role), section=post.section, run=run,
+                  station=speech.length(station))  # fmt: skip
+    return Item(
+        post_id(post.label), "post", "fence", about=f"run {run}", path=things.path(f"run {run}"), text=post.label,
+        say=said, marks=tuple(marks), centre=post.xy, width=post.width_m, depth=post.depth_m,
+        axis=math.degrees(post.axis),
+    )  # fmt: skip
+
+
+def _bay(bay: Bay, posts: dict[str, Post], things: Things, speech: Speech, trial: bool) -> Item:
+    marks = (bay.kind, *(["cut"] if bay.cut else []), *(["trial"] if trial else []))
+    length = speech.length(bay.length_m)
+    said = speech("item.bay", start=bay.start, end=bay.end, length=length, clear=speech.length(bay.clear_m))
+    about = f"run {bay.run}"
+    return Item(
+        bay_id(bay), "bay", "fence", about=about, path=things.path(about), text=length, say=said, marks=marks,
+        points=(posts[bay.start].xy, posts[bay.end].xy),
+    )  # fmt: skip
+
+
+def _gate(gate: Gate, posts: dict[str, Post], things: Things, speech: Speech) -> Item:
+    about = f"gate {gate.name}"
+    opening = speech.length(gate.opening_m)
+    said = speech("item.gate", name=gate.name, opening=opening, swings=speech("item.swings_" + gate.swings),
+                  posts=", ".join(gate.hinge))  # fmt: skip
+    return Item(
+        about, "gate", "fence", about=f"run {gate.run}", path=things.path(about), text=f"{gate.name} {opening}",
+        say=said, points=tuple(posts[label].xy for label in gate.posts), rings=gate.swing, spots=gate.hinge_xy,
+        drag="along",
+    )  # fmt: skip
+
+
+def _lengths(run: Run, design: Design, posts: dict[str, Post], things: Things, speech: Speech) -> Iterator[Item]:
+    """The straight pieces of a run between its ends and corners; a tee does not divide them."""
+    for k, (start, end, length, ends) in enumerate(_pieces(run, design), 1):
+        one, two = (speech("item.wall_of", post=label) if posts[label].number == 0 else label for label in ends)
+        said = speech("item.leg", run=run.name, length=speech.length(length), start=one, end=two)
+        yield Item(
+            f"leg {run.name} {k}", "dimension", "dimensions", about=f"run {run.name}",
+            path=things.path(f"run {run.name}"), text=speech.length(length), say=said, points=(start, end),
+        )  # fmt: skip
+
+
+def _pieces(run: Run, design: Design) -> list[tuple[XY, XY, float, tuple[str, str]]]:
+    found: list[tuple[XY, XY, float, tuple[str, str]]] = []
+    azimuth = None
+    for k in run.legs:
+        leg = design.legs[k]
+        if found and azimuth is not None and abs(math.remainder(leg.azimuth - azimuth, math.tau)) < 1e-6:
+            start, _, length, ends = found.pop()
+            found.append((start, leg.end, length + leg.length_m, (ends[0], leg.posts[-1])))
+        else:
+            found.append((leg.start, leg.end, leg.length_m, (leg.posts[0], leg.posts[-1])))
+        azimuth = leg.azimuth
+    return found
+
+
+def line_items(lines: Sequence[LinePlan], things: Things, speech: Speech) -> Iterator[Item]:
+    """Runs of wire: their path and the posts that hold a pull; line posts are counted, not drawn."""
+    for line in lines:
+        about = f"run {line.run}"
+        said = speech("item.wire", name=line.run, length=speech.length(line.length_m), posts=line.holes)
+        points = line.path[:-1] if line.closed and len(line.path) > 1 and line.path[0] == line.path[-1] else line.path
+        yield Item(about, "run", "fence", path=things.path(about), text=line.run, say=said, marks=("wire",),
+                   points=tuple(points), closed=line.closed)  # fmt: skip
+        for post in (post for assembly in line.assemblies for post in assembly.posts):
+            yield Item(
+                f"post {post.label} of {line.run}", "post", "fence", about=about, path=things.path(about),
+                text=post.label, say=speech("item.wire_post", post=post.label, run=line.run), marks=(post.role, "wire"),
+                centre=post.xy,
+            )  # fmt: skip

@@ -1,0 +1,130 @@
+"""The site on the screen: boundary, buildings, zones, pins, old fences, points with how well they are known, tapes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from palewright.boundary import ring_sides
+from palewright.drafting.dragging import drag_of
+from palewright.drafting.sight_records import ArcOf, Item
+from palewright.drafting.speech import Speech
+from palewright.drafting.things import Things
+from palewright.draw.network_sheet import shown_fit
+from palewright.model import Job, Ring, Site, Zone
+from palewright.papers.words import zone_name
+from palewright.survey import ELLIPSE_95
+
+__all__ = ["site_items"]
+
+_EXACT_M = 1e-4
+
+
+def site_items(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+    """Everything of a site but its fences, in drawing order."""
+    yield from _buildings(job, site, things, speech)
+    if site.ring is not None:
+        yield from _ring(job, site.ring, things, speech)
+    yield from _zones(job, site, things, speech)
+    yield from _old(site, things, speech)
+    yield from _points(job, site, things, speech)
+
+
+def _buildings(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+    specs = dict(job.buildings)
+    for name, ring in site.buildings:
+        loose = any(ref.xy is not None for ref in specs.get(name, ()))
+        yield Item(
+            f"building {name}", "building", "site", path=things.path(f"building {name}"), text=name,
+            say=speech("item.building", name=name), points=ring, closed=True, drag="point" if loose else "",
+        )  # fmt: skip
+
+
+def _ring(job: Job, ring: Ring, things: Things, speech: Speech) -> Iterator[Item]:
+    located = "located" if ring.status.located else "not located"
+    for side, course in zip(ring_sides(ring), ring.courses, strict=True):
+        about, arc = f"side {course.number}", None
+        length = course.arc.length_m if course.arc is not None else course.length_m
+        if side.sweep:
+            arc = ArcOf(side.radius, side.sweep > 0.0, abs(side.sweep) > math.pi)
+        yard = speech.term(course.yard) if course.yard else ""
+        key = "item.side_yard" if yard else "item.side"
+        said = speech(key, number=course.number, length=speech.length(length), yard=yard, start=course.start,
+                      end=course.end)  # fmt: skip
+        yield Item(
+            about, "side", "boundary", about="boundary", path=things.path(about), text=speech.length(length),
+            say=said, marks=(located,), points=(side.a, side.b), arc=arc,
+        )  # fmt: skip
+    for corner in ring.corners:
+        mark = "found" if corner.counts else "found not counted" if corner.found else "record only"
+        about = f"corner {corner.name}"
+        drag, why = drag_of(job, corner.name, speech)
+        said = speech("item.corner_" + mark.replace(" ", "_"), name=corner.name, found=corner.found)
+        yield Item(
+            about, "corner", "boundary", about="boundary", path=things.path(about) or things.path("boundary"),
+            text=corner.name, say=said, marks=(mark,), centre=corner.xy, drag=drag, why=why,
+        )  # fmt: skip
+
+
+def _zones(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+    specs = {zone.name: zone for zone in job.zones}
+    for zone in site.zones:
+        if zone.kind == "pin":
+            name = zone.name.removeprefix("pin ")
+            yield Item(
+                zone.name, "pin", "zones", about=f"corner {name}", path=things.path(f"corner {name}"),
+                say=speech("item.pin", name=name, clear=speech.small(zone.half_m)), centre=zone.points[0],
+                radius=zone.half_m,
+            )  # fmt: skip
+        elif zone.name in specs:
+            loose = any(ref.xy is not None for ref in specs[zone.name].through)
+            yield _zone(zone, zone.name, things, speech, "point" if loose else "")
+        else:
+            fence, _, number = zone.name.rpartition(", old footing ")
+            said = speech("item.old_post", name=zone_name(zone.name, speech.language))
+            yield Item(
+                f"old post {fence} {number}", "old post", "old", about=f"old fence {fence}",
+                path=things.path(f"old fence {fence}"), say=said, marks=(zone.kind,), centre=zone.points[0],
+                radius=zone.half_m,
+            )  # fmt: skip
+
+
+def _zone(zone: Zone, name: str, things: Things, speech: Speech, drag: str) -> Item:
+    said = speech(
+        "item.zone", name=name, kind=speech.term(zone.kind), clear=speech.small(zone.half_m - zone.width_m / 2.0)
+    )
+    return Item(
+        f"zone {name}", "zone", "zones", path=things.path(f"zone {name}"), text=name, say=said,
+        marks=(zone.kind, zone.utility or "none"), points=zone.points, closed=zone.closed, half=zone.half_m, drag=drag,
+    )  # fmt: skip
+
+
+def _old(site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+    for old in site.removals:
+        about = f"old fence {old.name}"
+        said = speech(f"item.old_{old.then}", name=old.name, length=speech.length(old.length_m), posts=len(old.posts))
+        yield Item(about, "old fence", "old", path=things.path(about), text=old.name, say=said, marks=(old.then,),
+                   points=old.points)  # fmt: skip
+
+
+def _points(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+    known = {}
+    if site.survey is not None:
+        known = {fit.name: ELLIPSE_95 * fit.semi_major for fit in shown_fit(site.survey).points}
+    corners = {corner.name for corner in site.ring.corners} if site.ring is not None else set()
+    for point in site.points:
+        if point.name in corners:
+            continue
+        about, within = f"point {point.name}", known.get(point.name, 0.0)
+        within = within if within > _EXACT_M else 0.0
+        drag, why = drag_of(job, point.name, speech)
+        key = "item.point_within" if within else "item.point"
+        said = speech(key, name=point.name, how=speech("how." + point.how.replace(" ", "_")),
+                      within=speech.small(within))  # fmt: skip
+        marks = (point.how, *(["found"] if point.found else []), *(["assumed"] if point.assumed_angle else []))
+        if point.assumed_angle:
+            said += " " + speech("item.assumed")
+        yield Item(
+            about, "point", "points", path=things.path(about), text=point.name, say=said, marks=marks,
+            centre=point.xy, radius=within, drag=drag, why=why,
+        )  # fmt: skip

@@ -1,0 +1,59 @@
+"""Words and lengths as the screen shows them, in its own language and in the print style of the job."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from palewright.drafting import words
+from palewright.model import Job, Remark, Settings
+from palewright.papers.measures import Measures
+from palewright.papers.words import say, term
+
+__all__ = ["Speech", "settings_of"]
+
+
+class Speech:
+    """Says keys of ``words`` and lengths; ``settings``: those of the job with the language of the screen."""
+
+    def __init__(self, settings: Settings, language: str) -> None:
+        self.language = language if language in words.LANGUAGES else "en"
+        self.settings = replace(settings, language=self.language)
+        self.measures = Measures.of(self.settings)
+        self._lengths: dict[float, str] = {}
+
+    def __call__(self, key: str, /, **args: object) -> str:
+        """The words of ``table.entry``."""
+        return words.text(key, self.language, **args)
+
+    def has(self, key: str) -> bool:
+        """Whether there are words for a key."""
+        return words.has(key)
+
+    def length(self, m: float) -> str:
+        """A length [m] as it is read on a tape."""
+        shown = self._lengths.get(m)
+        if shown is None:
+            shown = self._lengths[m] = self.measures.length(m)
+        return shown
+
+    def small(self, m: float) -> str:
+        """A small length [m], in inches."""
+        return self.measures.small(m)
+
+    def term(self, word: str) -> str:
+        """A word of the records in the language of the screen."""
+        return term(word, self.language)
+
+    def remark(self, remark: Remark) -> str:
+        """A remark as a sentence."""
+        return say(remark, self.settings)
+
+
+def settings_of(job: Job) -> Settings:
+    """How a job prints, where there is no plan to say it."""
+    return Settings(
+        title=job.title, address=job.address, client=job.client, notes=job.notes, print_style=job.print_style,
+        fraction=job.fraction, language=job.language, paper=job.paper, tape_m=job.tape_m, north=job.north,
+        north_basis=job.north_basis, tolerance_m=job.stakes.tolerance_m, paint_m=job.stakes.paint_m,
+        frost_m=job.site.frost_m, file=job.file,
+    )  # fmt: skip

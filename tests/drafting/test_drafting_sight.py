@@ -1,0 +1,151 @@
+"""What a screen is given of a plan: ids, key paths, words; and a job that cannot be planned."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from tools.screens import EXAMPLES, LANGUAGES, file_of, rendered
+
+from palewright import drafting, plan
+from palewright.drafting.words import keys
+from palewright.jobfile import Document
+
+ROOT = Path(__file__).resolve().parents[2]
+JOBS = sorted((ROOT / "examples").glob("*.yaml"))
+
+
+def seen(path: Path, **options: object) -> drafting.Sight:
+    return drafting.sight(path.read_text("utf-8"), path.parent, **options)  # type: ignore[arg-type]
+
+
+def test_both_languages_have_the_same_words() -> None:
+    assert keys("en") == keys("es")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_regression_snapshots_are_those_that_the_page_is_tested_with(name: str, language: str) -> None:
+    assert file_of(name, language).read_text("utf-8") == rendered(name, language), "python -m tools.screens"
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_bytes_and_values_say_the_same(path: Path) -> None:
+    sight = seen(path, strings=True)
+    assert json.loads(drafting.encode(sight)) == json.loads(json.dumps(drafting.to_json(sight)))
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_ids_are_unique_and_every_notice_points_at_something(path: Path) -> None:
+    sight = seen(path, strings=True)
+    ids = [item.id for item in sight.items]
+    assert len(ids) == len(set(ids))
+    document = Document(path.read_text("utf-8"))
+    known = {
+        "job",
+        "boundary",
+        *ids,
+        *(f"fence {name}" for name in document.get("fences") or {}),
+        *(t.id for t in sight.tapes),
+    }
+    for notice in sight.notices:
+        assert notice.about in known, notice
+        assert not notice.text.startswith(notice.slug.replace("-", " ")), notice  # a slug without words
+    for thing in (*sight.items, *sight.notices, *sight.asks, *sight.tapes):
+        if thing.path and thing.path.split(".")[0].split("[")[0] in document.get([]):  # type: ignore[operator]
+            assert document.get(thing.path) is not None, thing
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_elevations_speak_of_the_same_posts_and_bays_as_the_plan(path: Path) -> None:
+    sight = seen(path)
+    ids = {item.id for item in sight.items}
+    for elevation in sight.elevations:
+        assert {post.id for post in elevation.posts} <= ids
+        assert {bay.id for bay in elevation.bays} <= ids
+        assert len(elevation.bays) == len(elevation.posts) - 1
+        assert elevation.posts[-1].at == pytest.approx(elevation.length)
+
+
+def test_posts_stand_where_the_plan_has_them() -> None:
+    path = ROOT / "examples" / "tansy-court.yaml"
+    job, _ = plan.load(path)
+    made = plan.make_plan(job, search_cuts=False)
+    items = {item.id: item for item in seen(path).items}
+    assert made.design.posts
+    for post in made.design.posts:
+        assert items[f"post {post.label}"].centre == post.xy
+        if post.hole is not None:
+            assert items[f"hole {post.label}"].radius == pytest.approx(post.hole.diameter_m / 2)
+
+
+def test_no_money_is_seen(tmp_path: Path) -> None:
+    (tmp_path / "prices.csv").write_bytes((ROOT / "examples" / "prices.csv").read_bytes())
+    text = (ROOT / "examples" / "tansy-court.yaml").read_text("utf-8")
+    for language in LANGUAGES:
+        shown = drafting.encode(drafting.sight(text, tmp_path, language=language)).decode()
+        assert not re.search(r"\$|USD|price|cost|precio|costo", shown.replace("prices", "")), language
+
+
+def test_a_file_that_cannot_be_read_gives_its_problems_with_their_lines() -> None:
+    sight = drafting.sight("palewright: 1\njob: {title: Yard}\npoints: {A: {at: [1, 2 ft]}}\n")
+    assert not sight.drawn
+    assert [(n.level, n.slug, n.path, n.line) for n in sight.notices] == [
+        ("problem", "length-without-unit", "points.A.at[0]", 3)
+    ]
+
+
+def test_a_job_that_cannot_be_laid_out_shows_its_site_and_what_was_drawn() -> None:
+    text = """palewright: 1
+job: {title: Yard}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}, C: {at: [20 ft, 10 ft]}, D: {at: [20 ft, -10 ft]}}
+fences: {low: {kind: boards, good side: ask}}
+runs:
+  - {name: one, fence: low, through: [A, B]}
+  - {name: two, fence: low, through: [C, D]}
+"""
+    sight = drafting.sight(text)
+    problem = sight.notices[0]
+    assert (problem.level, problem.slug, problem.about) == ("problem", "crossing-runs", "run two")
+    marks = {item.id: item.marks for item in sight.items if item.kind == "run"}
+    assert marks == {"run one": ("not laid out",), "run two": ("not laid out",)}
+    assert {item.id for item in sight.items if item.kind == "point"} == {"point A", "point B", "point C", "point D"}
+
+
+def test_an_empty_job_is_an_empty_page_and_not_a_problem() -> None:
+    sight = drafting.sight("palewright: 1\njob: {title: Yard}\n")
+    assert not [n for n in sight.notices if n.level == "problem"]
+    assert sight.items == ()
+    assert sight.extent[2] > sight.extent[0]
+
+
+def test_differences_are_told_in_figures_and_ids() -> None:
+    text = (ROOT / "examples" / "house-and-tape.yaml").read_text("utf-8")
+    before = drafting.sight(text)
+    document = Document(text)
+    document.set("walks[0].go[4]", "74' 4\"")
+    after = drafting.sight(document.dump(), against=text)
+    assert after.difference is not None
+    by = {line.what: (line.was, line.now) for line in after.difference.lines}
+    assert by["posts"] == (str(before.counts.posts), str(after.counts.posts))
+    assert by["fence"] == (before.counts.fence, after.counts.fence)
+    assert len(after.difference.new) >= after.counts.posts - before.counts.posts
+
+
+def test_the_misread_tape_lights_up() -> None:
+    """Twelve tapes of a rectangle 60 by 40 ft with its middle; one of them reads a foot too long."""
+    points = {"A": (0, 0), "B": (60, 0), "C": (60, 40), "D": (0, 40), "M": (30, 20)}
+    pairs = ["AB", "BC", "CD", "DA", "AC", "BD", "AM", "BM", "CM", "DM"]
+    rows = []
+    for a, b in pairs:
+        feet = ((points[a][0] - points[b][0]) ** 2 + (points[a][1] - points[b][1]) ** 2) ** 0.5
+        feet += 1.0 if a + b == "BC" else 0.0
+        rows.append(f"  - {{tape: [{a}, {b}], reads: {feet:.2f} ft, with: long fibreglass}}")
+    text = "palewright: 1\njob: {title: Yard}\nmeasured:\n" + "\n".join(rows) + "\n"
+    tapes = {tape.points: tape for tape in drafting.sight(text).tapes}
+    doubted = [points for points, tape in tapes.items() if tape.state == "doubted"]
+    assert doubted == [("B", "C")]
+    assert tapes[("B", "C")].off.startswith("+")
+    assert tapes[("B", "C")].guess
