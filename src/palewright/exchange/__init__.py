@@ -17,6 +17,7 @@ from palewright.exchange.points_csv import to_pnezd
 from palewright.exchange.projection import Projection, projection
 from palewright.exchange.reading import read_sheet
 from palewright.exchange.tables_csv import holes_csv, materials_csv, posts_csv, safe_cell
+from palewright.exchange.yard_json import as_built_json, entries_json, read_entries
 from palewright.model import Plan
 
 __all__ = [
@@ -26,7 +27,9 @@ __all__ = [
     "Projection",
     "SCHEMA_ID",
     "Sheet",
+    "as_built_json",
     "dumps",
+    "entries_json",
     "formats",
     "from_json",
     "holes_csv",
@@ -37,6 +40,7 @@ __all__ = [
     "path_length",
     "posts_csv",
     "projection",
+    "read_entries",
     "read_sheet",
     "ring_area",
     "safe_cell",

@@ -1,5 +1,7 @@
 """Frozen, typed records: what was written, the site, the design, the plan. No calculation, no input or output."""
 
+from palewright.model.asbuilt import *  # noqa: F403
+from palewright.model.asbuilt import __all__ as _asbuilt
 from palewright.model.design import *  # noqa: F403
 from palewright.model.design import __all__ as _design
 from palewright.model.drawn import *  # noqa: F403
@@ -28,9 +30,12 @@ from palewright.model.prose import *  # noqa: F403
 from palewright.model.prose import __all__ as _prose
 from palewright.model.terrain import *  # noqa: F403
 from palewright.model.terrain import __all__ as _terrain
+from palewright.model.yard import *  # noqa: F403
+from palewright.model.yard import __all__ as _yard
 
 __all__ = sorted(
     [
+        *_asbuilt,
         *_job,
         *_kind,
         *_design,
@@ -45,5 +50,6 @@ __all__ = sorted(
         *_plan,
         *_prose,
         *_terrain,
+        *_yard,
     ]
 )

@@ -333,7 +333,7 @@ class TakeOff(Record):
 
 
 class Settings(Record):
-    """How the papers print: from the job."""
+    """How the papers print, and what was agreed: from the job. ``signed``: length of runs by name, as signed [m]."""
 
     title: str
     address: str
@@ -350,6 +350,7 @@ class Settings(Record):
     paint_m: float
     frost_m: float | None
     file: str
+    signed: tuple[tuple[str, float], ...] = ()
 
 
 class Plan(Record):

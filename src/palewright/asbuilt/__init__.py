@@ -1,0 +1,53 @@
+"""As built: entries of the yard folded into what is known, and that beside the plan."""
+
+from typing import TYPE_CHECKING
+
+from palewright.asbuilt.entries import check_entries, entry_of
+from palewright.asbuilt.fold import fold
+from palewright.late import late
+
+if TYPE_CHECKING:
+    from palewright.asbuilt.built import as_built
+    from palewright.asbuilt.limits import BayLimits, bay_limits, verdict
+    from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
+    from palewright.asbuilt.moving import BayThen, Moved, Mover
+    from palewright.asbuilt.names import bay_about, check_ids, known_abouts
+
+__all__ = [
+    "BayLimits",
+    "BayThen",
+    "Moved",
+    "Mover",
+    "as_built",
+    "bay_about",
+    "bay_limits",
+    "check_entries",
+    "check_ids",
+    "check_verdict",
+    "entry_of",
+    "expected_on_tape",
+    "fold",
+    "known_abouts",
+    "mark_m",
+    "verdict",
+]
+
+#: who only takes entries in needs none of these
+__getattr__ = late(
+    __name__,
+    {
+        "BayLimits": "limits",
+        "BayThen": "moving",
+        "Moved": "moving",
+        "Mover": "moving",
+        "as_built": "built",
+        "bay_about": "names",
+        "bay_limits": "limits",
+        "check_ids": "names",
+        "check_verdict": "marks",
+        "expected_on_tape": "marks",
+        "known_abouts": "names",
+        "mark_m": "marks",
+        "verdict": "limits",
+    },
+)

@@ -1,0 +1,131 @@
+"""Entries of many devices into one state: what nobody overrode, and where two disagree."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable
+
+from palewright.model import Yard, YardEntry, YardMissing, YardNote, YardPhoto, YardSaid, YardState
+from palewright.record import Record
+
+__all__ = ["fold"]
+
+_SAME_PLACES = 5
+"""Values are one value when they agree to a hundredth of a millimetre: far below any tape's mark (our own choice)."""
+
+
+class _Given(Record):
+    """One value of one entry, and how much that entry is sure to have seen."""
+
+    entry: YardEntry
+    saw: int
+    value: float | bool | str | None
+
+
+def fold(entries: Iterable[YardEntry]) -> Yard:
+    """What is known after all entries, whatever order they come in.
+
+    An entry overrides one of the same field that it saw (its number is not above ``saw``), or that its own device made
+    before. What nobody overrode counts; where such values differ nobody guesses: the field is a conflict until an entry
+    is made that saw both. Clocks are never looked at. The same entry sent twice is one. An entry that claims to have
+    seen more than it can (its own number, or more than its device knew later) is taken to have seen only what it can.
+    """
+    kept = _once(entries)
+    saw = _seen(kept)
+    fields: dict[tuple[str, str], list[_Given]] = defaultdict(list)
+    notes, photos = [], []
+    for entry in kept:
+        if entry.what == "note":
+            notes.append(YardNote(entry.about, str(entry.value.get("text", "")), entry.who, entry.device, entry.made))
+        elif entry.what == "photo":
+            photo, shows = str(entry.value.get("photo", "")), str(entry.value.get("shows", ""))
+            photos.append(YardPhoto(entry.about, photo, shows, entry.who, entry.made))
+        else:
+            for field, value in _fields(entry):
+                fields[entry.about, field].append(_Given(entry, saw[entry.device, entry.seq, entry.id], value))
+    states = tuple(_state(about, field, given) for (about, field), given in sorted(fields.items()))
+    return Yard(states, tuple(notes), tuple(photos), _missing(kept))
+
+
+def _once(entries: Iterable[YardEntry]) -> list[YardEntry]:
+    """Each entry once, with the number of its first arrival; by device and in the order that the device made them."""
+    found: dict[tuple[object, ...], YardEntry] = {}
+    for entry in entries:
+        said = json.dumps(dict(entry.value), sort_keys=True, default=str)
+        key = (entry.device, entry.seq, entry.id, entry.who, entry.saw, entry.made, entry.about, entry.what, said)
+        first = found.get(key)
+        if first is None or 0 < entry.number < (first.number or entry.number + 1):
+            found[key] = entry
+    return sorted(found.values(), key=lambda e: (e.device, e.seq, e.id, e.about, e.what, str(e.value)))
+
+
+def _seen(entries: list[YardEntry]) -> dict[tuple[str, int, str], int]:
+    """How much every entry can have seen: less than its own number, and no more than its device knew later."""
+    seen: dict[tuple[str, int, str], int] = {}
+    device, least = None, 0
+    for entry in reversed(entries):
+        if entry.device != device:
+            device, least = entry.device, entry.saw
+        least = min(least, entry.saw, entry.number - 1 if entry.number else entry.saw)
+        seen[entry.device, entry.seq, entry.id] = least
+    return seen
+
+
+def _fields(entry: YardEntry) -> list[tuple[str, float | bool | str | None]]:
+    value = dict(entry.value)
+    string = value.pop("string", "") if entry.what == "measured" else ""
+    at = f"@{string}" if string else ""
+    if entry.what == "done":
+        return [("done", value.get("done"))]
+    return [(f"{entry.what}.{key}{at}", value[key]) for key in sorted(value)]
+
+
+def _state(about: str, field: str, given: list[_Given]) -> YardState:
+    heads: list[_Given] = []
+    earlier: list[_Given] = []
+    last: dict[str, int] = {}
+    most: dict[str, int] = {}
+    for one in given:
+        device = one.entry.device
+        last[device] = max(last.get(device, one.entry.seq), one.entry.seq)
+        most[device] = max(most.get(device, 0), one.saw)
+    ranked = sorted(most.items(), key=lambda item: -item[1])[:2]
+    for one in given:
+        others = next((saw for device, saw in ranked if device != one.entry.device), 0)
+        overridden = one.entry.seq < last[one.entry.device] or 0 < one.entry.number <= others
+        (earlier if overridden else heads).append(one)
+    values = {_key(one.value) for one in heads}
+    conflict = len(values) > 1
+    value = None if conflict or not heads else heads[0].value
+    return YardState(about, field, value, conflict, _said(heads), _said(sorted(earlier, key=_arrival)))
+
+
+def _key(value: float | bool | str | None) -> tuple[str, object]:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return (type(value).__name__, value)
+    return ("number", round(float(value), _SAME_PLACES))
+
+
+def _arrival(given: _Given) -> tuple[bool, int, str, int]:
+    entry = given.entry
+    return (entry.number == 0, entry.number, entry.device, entry.seq)
+
+
+def _said(given: list[_Given]) -> tuple[YardSaid, ...]:
+    return tuple(
+        YardSaid(one.value, one.entry.id, one.entry.who, one.entry.device, one.entry.made, one.entry.number)
+        for one in given
+    )
+
+
+def _missing(entries: list[YardEntry]) -> tuple[YardMissing, ...]:
+    """Gaps in what each device counted, from 1."""
+    found, device, next_one = [], None, 1
+    for entry in entries:
+        if entry.device != device:
+            device, next_one = entry.device, 1
+        if entry.seq > next_one:
+            found.append(YardMissing(entry.device, next_one, entry.seq - 1))
+        next_one = max(next_one, entry.seq + 1)
+    return tuple(found)

@@ -1,0 +1,57 @@
+"""Between which lengths a bay fits."""
+
+from __future__ import annotations
+
+from palewright.model import Plan
+from palewright.record import Record
+
+__all__ = ["BayLimits", "bay_limits", "verdict"]
+
+_THIRD = 3.0
+"""A bay below a third of the full one is a sliver where bays are divided (common practice)."""
+
+
+class BayLimits(Record):
+    """The shortest and the longest level length of one bay, centre to centre [m].
+
+    panel
+        what is cut to the bay: "panel" where the fence has panels of a module, else "rails".
+    """
+
+    shortest_m: float
+    longest_m: float
+    panel: str
+
+
+def bay_limits(plan: Plan) -> dict[int, BayLimits]:
+    """The limits of every bay that is no gate, by its number.
+
+    A panel has to reach from post to post: what is clear between them and one line post is no longer than its module.
+    Bays on known ground are measured along the slope of their bottom, so their level limit is shorter by as much as
+    the bay is. A bay that was planned outside a limit, because both its posts are fixed or it was given, keeps to what
+    was planned. Source: the rules of the fence; geometry.
+    """
+    kinds = {kind.name: kind for kind in plan.kinds}
+    along = {met.bay: met.along_m for meeting in plan.design.meetings for met in meeting.bays if met.known}
+    found = {}
+    for bay in plan.design.bays:
+        if bay.kind == "gate":
+            continue
+        kind = kinds[bay.fence]
+        full = min(kind.longest_m, kind.module_m or kind.longest_m)
+        level = bay.length_m / max(along.get(bay.number, bay.length_m), bay.length_m)
+        more = bay.length_m - bay.clear_m - kind.post("line").width_m if kind.module_m is not None else 0.0
+        shortest = max(kind.shortest_m, full / _THIRD)
+        found[bay.number] = BayLimits(
+            min(shortest, bay.length_m), max(full * level + more, bay.length_m), "panel" if kind.module_m else "rails"
+        )
+    return found
+
+
+def verdict(limits: BayLimits, built_m: float, slack_m: float) -> tuple[str, float]:
+    """("fits", 0), ("too-long", by how much) or ("too-short", by how much [m]); ``slack_m`` is no difference."""
+    if built_m > limits.longest_m + slack_m:
+        return "too-long", built_m - limits.longest_m
+    if built_m < limits.shortest_m - slack_m:
+        return "too-short", limits.shortest_m - built_m
+    return "fits", 0.0
