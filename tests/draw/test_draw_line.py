@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from palewright import jobfile
+from palewright.draw.line_braces import brace_drafts
 from palewright.draw.line_profile import profile_drafts
 from palewright.draw.plan_sheet import plan_sheets
-from palewright.draw.scene import Polyline, Text
+from palewright.draw.scene import Line, Polyline, Text
 from palewright.draw.words import Words
 from palewright.exchange.lines_csv import line_posts_csv
 from palewright.papers.stretches import stretches_data
@@ -95,3 +96,28 @@ def test_ground_that_nothing_reaches_is_dashed_and_named() -> None:
     rows = list(csv.DictReader(io.StringIO(line_posts_csv(plan))))
     assert {row["ground_m"] == "" for row in rows if float(row["station_m"]) > 304.8} == {True}
     assert all(row["ground_m"] for row in rows if float(row["station_m"]) <= 304.8)
+
+
+def test_braces_are_drawn_from_the_foot_of_the_pulled_post_to_the_head_of_the_brace_post() -> None:
+    """Double H: an end has two diagonals that lean the same way, a pull assembly crosses both its bays, a corner opens."""
+    plan = make_plan(jobfile.read(EXAMPLES / "field-fence-virginia.yaml"))
+    (draft,) = brace_drafts(plan, Words(plan.settings))
+    posts = {p.id: p.at for p in draft.board.primitives if isinstance(p, Text) and p.role == "post-label"}
+
+    def under(place: tuple[float, float]) -> str:
+        """The post whose label stands over a place."""
+        over = {label: place[1] - y for label, (x, y) in posts.items() if abs(x - place[0]) < 0.01 and y < place[1]}
+        return min(over, key=lambda label: over[label])
+
+    lines = [p for p in draft.board.primitives if isinstance(p, Line) and p.layer == "fence"]
+    pairs = [sorted((one.a, one.b), key=lambda place: -place[1]) for one in lines]
+    drawn = {(under(low), under(high)) for low, high in pairs}
+    assert drawn == {
+        ("E1", "B1"), ("B1", "B2"),
+        ("P1a", "P1b"), ("P1b", "P1c"), ("P1c", "P1b"), ("P1b", "P1a"),
+        ("C1", "B4"), ("B4", "B3"), ("C1", "B5"), ("B5", "B6"),
+        ("G1", "B8"), ("B8", "B7"),
+    }  # fmt: skip
+    texts = [p.text for p in draft.board.primitives if isinstance(p, Text)]
+    assert {"E1, E2", "C1, C2", "G1, G2"} <= set(texts)
+    assert {"8' 0\"", "4' 6\"", "3' 6\""} <= set(texts)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from palewright.draw.dxf import to_dxf
 from palewright.draw.elevation import elevation_drafts
+from palewright.draw.line_braces import brace_drafts
 from palewright.draw.line_profile import profile_drafts
 from palewright.draw.network_sheet import network_drafts
 from palewright.draw.plan_sheet import plan_drafts
@@ -38,6 +39,7 @@ def all_sheets(plan: Plan) -> list[Scene]:
     drafts += network_drafts(plan, words)
     drafts += elevation_drafts(plan, words)
     drafts += profile_drafts(plan, words)
+    drafts += brace_drafts(plan, words)
     return finish(drafts, plan, words)
 
 

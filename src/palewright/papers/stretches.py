@@ -27,8 +27,8 @@ __all__ = ["stretches_data"]
 
 _SHOWN = (
     "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "curve turn", "wood every",
-    "stays", "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "dip", "tie",
-    "splice",
+    "stays", "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span",
+    "rail below top", "dip", "tie", "splice",
 )  # fmt: skip
 _TERMS = {"tie": "tie-off"}
 _MOST_SIGHTS = 6
