@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pypdfium2
@@ -120,3 +121,33 @@ def test_a_fence_that_cannot_be_laid_out_does_not_hide_the_misread_tape(job: Pat
     assert done.exit_code == 0
     assert "cannot be laid out" in done.stderr
     assert done.stdout.startswith("  [caution] The tape from A to C is 12")
+
+
+OFFSETS = """palewright: 1
+job: {title: Offsets, print: PRINT}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [100 ft, 0 ft]}}
+measured:
+  - {offset from: [A, B], point: P, reads: 20 ft, side: left, at: -12 ft, with: steel tape}
+  - {offset from: [A, B], point: Q, reads: 20 ft, side: left, at: 112 ft, with: steel tape}
+  - {tape: [P, Q], reads: 124.02 ft, with: steel tape}
+  - {angle: [P, A, B], inside angle: 120.9638°, with: total station}
+"""
+
+
+def test_a_foot_behind_the_first_point_is_a_station_like_another(tmp_path: Path):
+    path = tmp_path / "offsets.yaml"
+    path.write_text(OFFSETS.replace("PRINT", "decimal-feet"), encoding="utf-8")
+    data = json.loads(CliRunner().invoke(cli, ["survey", str(path), "--json"], catch_exceptions=False).output)
+    at = {point["name"]: point["xy"] for point in data["adjusted"]["points"]}
+    assert at["P"] == pytest.approx([-12.0 * 0.3048, 20.0 * 0.3048], abs=0.01)
+
+
+def test_what_is_off_is_printed_as_the_job_prints_feet_and_never_as_nothing(tmp_path: Path):
+    path = tmp_path / "offsets.yaml"
+    path.write_text(OFFSETS.replace("PRINT", "decimal-feet"), encoding="utf-8")
+    said = CliRunner().invoke(cli, ["survey", str(path)], catch_exceptions=False).output
+    assert '"' not in said.partition("corner P")[0]
+    assert "tape P – Q: 124.02 ft ± 0.03', off" in said
+    assert not re.search(r"± 0\.00[°']", said)
+    line = next(line for line in said.splitlines() if "corner P" in line)
+    assert re.search(r"120°57'50\" ± 0\.00[1-9]", line)

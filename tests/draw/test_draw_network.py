@@ -7,7 +7,7 @@ import math
 import pytest
 
 from palewright import draw, jobfile, plan
-from palewright.draw.network_sheet import shown_fit, stretch
+from palewright.draw.network_sheet import giants, shown_fit, stretch
 from palewright.draw.scene import Line, Polygon, Scene, Text
 from palewright.model import Plan
 
@@ -84,3 +84,23 @@ def test_a_table_that_leaves_no_room_gives_way_to_the_drawing():
     assert len(spread) > len(spots) / 2
     assert max(math.dist(a, b) for a in spread for b in spread) > 80.0
     assert any("Too many readings" in p.text for p in scene.primitives if isinstance(p, Text))
+
+
+def test_a_point_that_a_phone_alone_placed_does_not_shrink_the_ellipses_of_the_others():
+    plain, text = made(QUAD | CENTRE), "  - {position: T, coordinates: [40 ft, 90 ft], with: phone}\n"
+    rows = "".join(f"  - {{tape: [{', '.join(e.split())}], reads: {x} ft}}\n" for e, x in (QUAD | CENTRE).items())
+    points = "A: {at: [0 ft, 0 ft]}, B: {at: [100.02 ft, 0 ft]}, D: {stands: old post, left of: [A, B]}"
+    body = f"palewright: 1\njob: {{title: Bramble lot}}\npoints: {{{points}}}\nmeasured:\n{rows}{text}"
+    result = plan.make_plan(jobfile.read_bytes(body.encode(), "job.yaml"))
+    survey = result.site.survey
+    assert [fit.name for fit in giants(survey)] == ["T"]
+    assert giants(plain.site.survey) == []
+    scene = network(result)
+    ids = {p.id for p in scene.primitives if isinstance(p, Polygon)}
+    assert {"ellipse C", "ellipse D", "ellipse E"} <= ids
+    assert "ellipse T" not in ids
+    ring = next(p for p in scene.primitives if isinstance(p, Polygon) and p.id == "ellipse C")
+    assert max(math.dist(a, b) for a in ring.points for b in ring.points) > 2.0  # mm: it can be seen
+    words = " ".join(p.text for p in scene.primitives if isinstance(p, Text))
+    assert "Too large to draw" in words
+    assert "T (±" in words

@@ -11,7 +11,7 @@ import pytest
 from palewright import plan as engine
 from palewright.cli.summary import reason_text
 from palewright.errors import ProblemError
-from palewright.model import Plan
+from palewright.model import Plan, Reason
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
@@ -96,3 +96,6 @@ def test_units_and_sources_are_said_in_words():
     assert "need 176' 0\", waste 0.03, one holds 50' 0\"" in said("chain-link-run", "fabric.48in.11-1/2ga.50ft")
     assert "stopped by longest bay" in said("tansy-court", "post 18")
     assert "the zero reads 2' 0\"" in said("tansy-court", "string D")
+    assert "why: two corners agree" in said("tansy-court", "boundary")
+    reason = Reason("post 1", "chance that it is over side 4", "corner-not-found", "", "none")
+    assert "= a corner of this side was not found: no chance" in reason_text(reason, made("tansy-court").settings)

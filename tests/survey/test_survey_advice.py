@@ -191,3 +191,17 @@ def test_with_the_adjustment_of_a_network() -> None:
         next(p.semi_major for p in adjusted.adjusted.points if p.name == "P"), rel=1e-6
     )
     assert first.after == pytest.approx(next(p.semi_major for p in again.adjusted.points if p.name == "P"), rel=1e-6)
+
+
+def test_a_place_as_badly_known_every_way_takes_two_tapes_named_together():
+    """A phone fix of 3.5 m: one tape leaves the long axis as it was; two across each other leave their own error."""
+    at = {"A": (0.0, 0.0), "B": (20.0, 0.0), "T": (10.0, 10.0)}
+
+    def covariance(names: tuple[str, ...]) -> np.ndarray:
+        return np.diag([v for name in names for v in ((12.25, 12.25) if name == "T" else (0.0, 0.0))])
+
+    found = next_tapes(at, covariance, [("T",)], (), same)
+    assert {a.points for a in found} == {("T", "A"), ("T", "B")}
+    assert all(a.before == pytest.approx(3.5) for a in found)
+    assert all(a.after == pytest.approx(SIGMA, rel=1e-3) for a in found)  # the tapes are square to each other
+    assert next_tapes(at, covariance, [("T",)], (), same, count=1) == ()

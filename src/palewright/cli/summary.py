@@ -115,6 +115,8 @@ def _input(name: str, value: float | int | str, unit: str, settings: Settings) -
         return f"{name} {value:g}"
     if name == "stopped by" and has(f"stop.{value}"):
         return f"{name} {text(f'stop.{value}')}"
+    if name == "why" and isinstance(value, str):
+        return f"{name}: {value.replace('-', ' ')}"
     bare, _, ending = name.rpartition("_")
     return (
         f"{bare} {_value(value, ending, settings)}" if ending in _UNITS else f"{name} {_value(value, unit, settings)}"
@@ -124,7 +126,8 @@ def _input(name: str, value: float | int | str, unit: str, settings: Settings) -
 def _value(value: float | int | str, unit: str, settings: Settings) -> str:
     measures = Measures.of(settings)
     if isinstance(value, str):
-        return text(f"binding.{value}") if has(f"binding.{value}") else term(value, "en")
+        keys = (f"binding.{value}", f"decisions.why_{value.replace('-', '_')}")
+        return next((text(key) for key in keys if has(key)), None) or term(value, "en")
     if isinstance(value, int):
         return f"{value:,}"
     if unit == "m":

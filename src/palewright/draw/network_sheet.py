@@ -15,15 +15,21 @@ from palewright.draw.table import Row
 from palewright.draw.tapes import Tape, draw_numbers
 from palewright.draw.words import Words, short
 from palewright.model import NetFit, Observation, Plan, PointFit, Survey
+from palewright.notation import show_small_angle
 from palewright.plane import add, along, project, scale, sub, unit
 
-__all__ = ["doubted_readings", "network_drafts", "readings", "shown_fit", "stretch"]
+__all__ = ["doubted_readings", "ellipse_note", "giants", "network_drafts", "readings", "shown_fit", "stretch"]
 
 XY = tuple[float, float]
 
 _LARGEST_MM = 7.0
 _DOUBTED_MM = 0.9
 _POINT_MM = 0.8
+_GIANT = 20.0
+_EXACT_M = 1e-6
+_MOST_NAMED = 4
+_NINETEEN = 2.4477
+"""95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known)."""
 _SMALLER = 2.0
 """The table stands beside the drawing as long as this does not get smaller than so many times for it."""
 _ORDER = (
@@ -46,7 +52,8 @@ def network_drafts(plan: Plan, words: Words) -> list[Draft]:
     if choice.scale.denominator > _SMALLER * bare.scale.denominator:  # the table would crowd out the drawing
         choice, rows, extra = bare, (), (words("readings_elsewhere"),)
     times = stretch(survey, choice.scale.denominator)
-    notes = plan_notes(plan, words, "network", (*((_sized(words, times),) if times else ()), *extra), table=rows)
+    sized = ellipse_note(survey, choice.scale.denominator, words)
+    notes = plan_notes(plan, words, "network", (*((sized,) if sized else ()), *extra), table=rows)
     (board,) = boards_for(choice, notes)
     occupy_heading(board, notes)
     _draw(board, plan, survey, tapes, times)
@@ -57,7 +64,8 @@ def network_drafts(plan: Plan, words: Words) -> list[Draft]:
 
 def _closest(plan: Plan, words: Words, spots: Sequence[XY], rows: Sequence[Row], extra: tuple[str, ...]) -> Choice:
     """The sheet for the points beside the rows, with room for what is said of the ellipses."""
-    notes = plan_notes(plan, words, "network", (_sized(words, 1000), *extra), table=tuple(rows))
+    assert plan.site.survey is not None
+    notes = plan_notes(plan, words, "network", (_sized(words, plan.site.survey, 1000), *extra), table=tuple(rows))
     return closest(plan, notes, spots)[0]
 
 
@@ -68,9 +76,24 @@ def shown_fit(survey: Survey) -> NetFit:
     return adjusted.without if known and adjusted.without is not None else adjusted
 
 
+def giants(survey: Survey) -> list[PointFit]:
+    """The points whose ellipses are so much larger than those of the others that both cannot be drawn, largest first.
+
+    One that a phone alone placed stands among tapes with an ellipse a thousand times theirs. No more than half of the
+    points are such.
+    """
+    fits = sorted((fit for fit in shown_fit(survey).points if fit.semi_major > _EXACT_M), key=lambda f: -f.semi_major)
+    for k in range(len(fits) // 2, 0, -1):
+        if fits[k - 1].semi_major > _GIANT * fits[k].semi_major:
+            return fits[:k]
+    return []
+
+
 def stretch(survey: Survey, denominator: float) -> int:
     """How many times larger than true the ellipses are drawn: 1, 2 or 5 with noughts; 0 where there is none to draw."""
-    largest = max((fit.semi_major for fit in shown_fit(survey).points), default=0.0) * 1000.0 / denominator
+    left_out = {fit.name for fit in giants(survey)}
+    drawn = (fit.semi_major for fit in shown_fit(survey).points if fit.name not in left_out)
+    largest = max(drawn, default=0.0) * 1000.0 / denominator
     if largest <= 0.0:
         return 0
     room = _LARGEST_MM / largest
@@ -111,8 +134,8 @@ def _fits(survey: Survey, k: int, o: Observation, words: Words) -> str:
     if k not in doubted_readings(survey) and fit.test is None:
         return words("reading_unchecked")
     off = -fit.residual
-    said = words.inches(abs(off)) if o.kind in _LENGTHS else f"{math.degrees(abs(off)):.2f}°"
-    if said in (words.inches(0.0), "0.00°"):
+    said = words.spread(abs(off)) if o.kind in _LENGTHS else show_small_angle(abs(off))
+    if said in (words.spread(0.0), show_small_angle(0.0)):
         return words("reading_fits")
     key = "reading_doubted" if k in doubted_readings(survey) else "reading_off"
     return words(key, off=f"{'+' if off > 0.0 else '−'}{said}")
@@ -153,9 +176,10 @@ def _draw(board: Board, plan: Plan, survey: Survey, tapes: Sequence[Tape], times
         style = {"stroke_mm": _DOUBTED_MM} if strong else {"stroke_mm": 0.2, "dash": TIE_DASH}
         board.chain(ends, "check", weight=12.0, crossing=3.0, id=f"reading {tape.row.number}", **style)
     names = {name for m in tapes for name in m.names}
+    left_out = {fit.name for fit in giants(survey)}
     for fit in shown_fit(survey).points:
         spot = board.at(fit.xy)
-        if times and fit.semi_major > 0.0:
+        if times and fit.semi_major > 0.0 and fit.name not in left_out:
             board.chain(_ellipse(board, fit, times), "check", closed=True, stroke_mm=0.3, id=f"ellipse {fit.name}")
         if fit.name in names:
             board.disc(spot, _POINT_MM, "check", 20.0, fill="#000000", stroke_mm=0.1, id=f"point {fit.name}")
@@ -168,10 +192,21 @@ def _draw(board: Board, plan: Plan, survey: Survey, tapes: Sequence[Tape], times
     draw_numbers(board, tapes, one_line=True)
 
 
-def _sized(words: Words, times: int) -> str:
-    """What the ellipses are and how large they are drawn."""
+def ellipse_note(survey: Survey, denominator: float, words: Words) -> str:
+    """What is said under a drawing at a scale of 1:``denominator`` of its ellipses; "" where it has none."""
+    times = stretch(survey, denominator)
+    return _sized(words, survey, times) if times else ""
+
+
+def _sized(words: Words, survey: Survey, times: int) -> str:
+    """What the ellipses are, how large they are drawn, and which are not."""
     size = words("ellipses_true") if times == 1 else words("ellipses_times", times=times)
-    return words("ellipses_note", size=size)
+    note, big = words("ellipses_note", size=size), giants(survey)
+    if not big:
+        return note
+    named = [f"{short(fit.name, 22)} (± {words.spread(_NINETEEN * fit.semi_major)})" for fit in big[:_MOST_NAMED]]
+    points = ", ".join(named) + (", …" if len(big) > _MOST_NAMED else "")
+    return f"{note} {words('ellipses_left_out', points=points)}"
 
 
 def _ellipse(board: Board, fit: PointFit, times: int) -> list[XY]:

@@ -29,7 +29,6 @@ _SOME = 0.4
 _CORNER_MM = 4.5
 _LEAST_MM = 3.0
 _EXACT_M = 1e-4
-_SMALL_M = 0.6
 
 
 def draw_web(board: Board, plan: Plan, words: Words) -> None:
@@ -76,11 +75,7 @@ def within(plan: Plan, words: Words) -> dict[str, str]:
 
     read = {name for tape in readings(survey, words) for name in tape.names}
     sizes = {fit.name: ELLIPSE_95 * fit.semi_major for fit in shown_fit(survey).points if fit.semi_major > _EXACT_M}
-    return {
-        name: words("within", off=words.inches(size) if size < _SMALL_M else words.length(size))
-        for name, size in sizes.items()
-        if name in read
-    }
+    return {name: words("within", off=words.spread(size)) for name, size in sizes.items() if name in read}
 
 
 def name_web(board: Board, plan: Plan, said: Mapping[str, str]) -> None:

@@ -12,6 +12,7 @@ from palewright.notation import show_inches, show_length
 __all__ = ["Words", "corners_found", "languages", "short", "word_table"]
 
 _LONGEST = 36
+_INCHES_M = 0.6
 
 
 @functools.cache
@@ -59,6 +60,12 @@ class Words:
     def length(self, metres: float) -> str:
         """A length as the job prints it."""
         return show_length(metres, self._style, self._fraction)
+
+    def spread(self, metres: float) -> str:
+        """How far something is off: hundredths of a foot where the job prints feet so; inches under two feet."""
+        if self._style == "decimal-feet" or metres >= _INCHES_M:
+            return self.length(metres)
+        return self.inches(metres)
 
     def inches(self, metres: float) -> str:
         """A depth or diameter of a hole, as the crew sheets print it: inches, or millimetres."""

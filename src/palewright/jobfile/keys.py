@@ -127,7 +127,8 @@ MEASURED = Section("measured", "Something measured between named points.", (
     Key("offset from", ListOf(Place("name"), exactly=2), "Line from whose first point toward the second a point is told"
         " by its distance square to the line.", "[house rear left, house rear right]"),
     Key("point", Name(), "The point that goes with `on line` or `offset from`.", "B"),
-    Key("at", _NOT_NEGATIVE, "Level distance of that point along the line from its first point.", "62' 3\"", ask=True),
+    Key("at", Length("any"), "Level distance of that point along the line from its first point; negative behind it.",
+        "62' 3\"", ask=True),
     Key("side", Choice.of("left", "right"), "On which side of the line the point is, as one walks along it.", "left"),
     Key("tie to line", Place("name"), "Point whose distance square to a line is known, as plats tell it of a house.",
         "house rear left"),

@@ -23,6 +23,7 @@ from palewright.notation.show import (
     show_length,
     show_mass,
     show_money,
+    show_small_angle,
     show_volume,
 )
 
@@ -49,5 +50,6 @@ __all__ = [
     "show_length",
     "show_mass",
     "show_money",
+    "show_small_angle",
     "show_volume",
 ]

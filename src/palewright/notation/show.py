@@ -18,6 +18,7 @@ __all__ = [
     "show_length",
     "show_mass",
     "show_money",
+    "show_small_angle",
     "show_volume",
 ]
 
@@ -29,6 +30,7 @@ _FOOT_M = 0.3048
 _POUND_KG = 0.45359237
 _TIE = 30
 _FAINT = 0.001
+_FINE_DEG, _NO_DEG = 0.01, 0.00005
 _SYMBOLS = {"USD": "$", "EUR": "€", "GBP": "£"}
 
 
@@ -154,6 +156,16 @@ def show_angle(angle: float) -> str:
     ('89.5°', '90°')
     """
     return f"{_trim(math.degrees(angle), 2)}°"
+
+
+def show_small_angle(angle: float) -> str:
+    """How far an angle may be off [rad, 0 or more, finite]: to a hundredth of a degree, finer where it is small.
+
+    >>> show_small_angle(math.radians(0.254)), show_small_angle(math.radians(5 / 3600)), show_small_angle(0.0)
+    ('0.25°', '0.0014°', '0.00°')
+    """
+    degrees = math.degrees(angle)
+    return f"{_fixed(degrees, 4 if _NO_DEG <= degrees < _FINE_DEG else 2)}°"
 
 
 def show_grade(grade: float) -> str:

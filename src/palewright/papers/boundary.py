@@ -75,7 +75,7 @@ def _status(sheet: Sheet, ring: Ring) -> list[str]:
     status, closure = ring.status, ring.closure
     lines = [
         sheet.corners_found("boundary.found_of", status),
-        sheet(f"boundary.why_{status.why}", off=sheet.measures.small(TAPE_FIXED_M)),
+        sheet(f"boundary.why_{status.why}", off=sheet.measures.spread(TAPE_FIXED_M)),
     ]
     evidence = sheet.plan.site.evidence
     if evidence is not None and any(check.beyond for check in evidence.checks):
@@ -189,8 +189,8 @@ def _difference(sheet: Sheet, check: RecordCheck) -> str:
     if check.kind == "direction":
         key = "turned_right" if check.difference > 0.0 else "turned_left"
         return sheet(f"boundary.{key}", angle=sheet.measures.angle(off))
-    length = sheet.measures.small(off)
-    if length == sheet.measures.small(0.0):
+    length = sheet.measures.spread(off)
+    if sheet.measures.small(off) == sheet.measures.small(0.0):
         return sheet("boundary.same")
     if check.kind == "distance":
         return sheet("boundary.longer" if check.difference > 0.0 else "boundary.shorter", length=length)

@@ -46,7 +46,7 @@ def _point(sheet: Sheet, heights: Heights, k: int) -> dict[str, str]:
     point = heights.points[k]
     let_go = point.name in heights.adjusted.doubted and point.sigma > 0.0
     how = "let_go" if let_go else "levelled" if point.sigma > 0.0 else "zero" if heights.above else "given"
-    within = sheet.measures.small(_NINETEEN * point.sigma)
+    within = sheet.measures.spread(_NINETEEN * point.sigma)
     return {
         "name": short(point.name, 40),
         "height": sheet.measures.length(point.height),
@@ -56,7 +56,7 @@ def _point(sheet: Sheet, heights: Heights, k: int) -> dict[str, str]:
 
 
 def _reading(sheet: Sheet, rise: Rise, found: ObservationFit, doubted: bool) -> dict[str, Any]:
-    small = sheet.measures.small
+    small = sheet.measures.spread
     points = {"start": short(rise.start, 30), "end": short(rise.end, 30)}
     rod = f"{sheet.term(_SIGHT[rise.kind])} {points['start']}" if rise.kind in _SIGHT else ""
     return {
@@ -94,7 +94,7 @@ def _line(sheet: Sheet, heights: Heights, fit: LevelFit, k: int, line: LevelLine
 
 def _closes(sheet: Sheet, closure: LevelClosure) -> list[str]:
     """The sums, by how much they miss, and what rules and the instrument allow."""
-    shown, small = sheet.measures.length, sheet.measures.small
+    shown, small = sheet.measures.length, sheet.measures.spread
     off = small(abs(closure.misclosure_m)) if closure.misclosure_m else small(0.0)
     sums = {"count": closure.setups, "back": shown(closure.back_m), "fore": shown(closure.fore_m)}
     sums |= {"known": shown(closure.known_m), "off": off}

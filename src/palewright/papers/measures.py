@@ -11,6 +11,8 @@ from palewright.record import Record
 __all__ = ["Measures"]
 
 _SMALL = 0.6
+_HUNDREDTH = 0.003048
+_NOTHING = 1e-6
 
 
 class Measures(Record):
@@ -43,6 +45,23 @@ class Measures(Record):
         ('10"', '2\\' 10 1/4"', '254 mm')
         """
         return self.inches(m) if abs(m) < _SMALL else self.length(m)
+
+    def spread(self, m: float) -> str:
+        """How far something is off, or may be [m]: hundredths of a foot where the job prints feet so, else as a small
+        length; one too small to show says so.
+
+        >>> Measures().spread(0.0254), Measures("decimal-feet").spread(0.0254), Measures("metric").spread(0.0254)
+        ('1"', "0.08'", '25 mm')
+        >>> Measures("decimal-feet").spread(0.001), Measures().spread(0.0), Measures().spread(0.001)
+        ("under 0.01'", '0"', 'under 1/16"')
+        """
+        show = self.length if self.style == "decimal-feet" else self.small
+        if abs(m) > _NOTHING and show(m) == show(0.0):
+            from palewright.papers.words import text
+
+            least = self.length(_HUNDREDTH) if self.style == "decimal-feet" else self.tolerance(0.0)
+            return text("common.under", self.language, length=least)
+        return show(m)
 
     def inches(self, m: float) -> str:
         """A length [m] in inches, however long; millimetres in the metric style.
@@ -95,7 +114,7 @@ class Measures(Record):
         """
         step = 0.001 if self.style == "metric" else 0.0254 / self.fraction
         if self.style == "decimal-feet" and abs(m) >= _SMALL:
-            step = 0.003048
+            step = _HUNDREDTH
         return self.small(math.floor(m / step + 1e-6) * step)
 
     def up(self, m: float) -> str:
@@ -106,7 +125,7 @@ class Measures(Record):
         """
         step = 0.001 if self.style == "metric" else 0.0254 / self.fraction
         if self.style == "decimal-feet" and abs(m) >= _SMALL:
-            step = 0.003048
+            step = _HUNDREDTH
         return self.small(math.ceil(m / step - 1e-6) * step)
 
     def tolerance(self, m: float) -> str:

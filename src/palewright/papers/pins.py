@@ -120,9 +120,9 @@ def _no_direction(sheet: Sheet, args: dict[str, str]) -> str:
 
 
 def _up(sheet: Sheet, m: float) -> str:
-    """A radius rounded up: to the inch, or the centimetre."""
-    step = 0.01 if sheet.measures.style == "metric" else 0.0254
-    return sheet.measures.small(math.ceil(m / step - 1e-9) * step)
+    """A radius rounded up: to the inch, the tenth of a foot, or the centimetre."""
+    step = {"metric": 0.01, "decimal-feet": 0.03048}.get(sheet.measures.style, 0.0254)
+    return sheet.measures.spread(math.ceil(m / step - 1e-9) * step)
 
 
 def _beside(sheet: Sheet, beside: PinNeighbour) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from palewright.draw.network_sheet import readings, shown_fit
 from palewright.draw.words import Words
 from palewright.model import Adjusted, NetFit, Observation, Plan, Remark, Survey
+from palewright.notation import show_dms, show_small_angle
 from palewright.papers.clean import short
 from palewright.papers.heights import heights_data
 from palewright.papers.sheet import Sheet
@@ -34,6 +36,7 @@ _SAID = (
     "rod-",
     "fall-differs",
 )
+_MINUTE = math.radians(1.0 / 60.0)
 _LENGTHS = ("distance", "on line", "offset", "along", "east", "north")
 
 
@@ -59,10 +62,11 @@ def survey_data(plan: Plan) -> dict[str, Any]:
 
 def _places(plan: Plan, sheet: Sheet, survey: Survey) -> dict[str, Any]:
     fit = shown_fit(survey)
+    advice = [_advice(sheet, survey.adjusted, k) for k in range(len(survey.adjusted.advice))]
     return {
         "readings": [_reading(sheet, survey, fit, number) for number in _numbered(plan, survey)],
         "points": [_point(sheet, survey, fit, k) for k in range(len(fit.points))],
-        "advice": [_advice(sheet, survey.adjusted, k) for k in range(len(survey.adjusted.advice))],
+        "advice": [row for row in advice if row["before"] != row["after"]],
     }
 
 
@@ -79,7 +83,7 @@ def _reading(sheet: Sheet, survey: Survey, fit: NetFit, number: tuple[str, int])
         "number": label,
         "what": sheet("survey.kind_" + o.kind.replace(" ", "_"), points=" – ".join(short(n, 30) for n in o.points)),
         "tool": short(o.tool, 40) if o.tool else sheet("survey.no_tool"),
-        "reads": o.words if o.words and o.kind in _LENGTHS else _amount(sheet, o, o.value),
+        "reads": _reads(sheet, o),
         "sigma": "± " + _amount(sheet, o, o.sigma),
         "off": _amount(sheet, o, abs(found.residual)) if found.test is not None or k in doubted else "",
         "notices": _amount(sheet, o, found.least_blunder) if found.least_blunder is not None else "",
@@ -87,11 +91,16 @@ def _reading(sheet: Sheet, survey: Survey, fit: NetFit, number: tuple[str, int])
     }
 
 
-def _amount(sheet: Sheet, o: Observation, value: float) -> str:
-    """A length as a tape shows it, small ones in inches; an angle in degrees and minutes of its own."""
+def _reads(sheet: Sheet, o: Observation) -> str:
+    """A length as it was typed; an angle read to better than a minute in minutes and seconds."""
     if o.kind in _LENGTHS:
-        return sheet.measures.small(value)
-    return f"{value * 57.29577951308232:.2f}°"
+        return o.words or sheet.measures.length(o.value)
+    return show_dms(o.value) if o.sigma < _MINUTE else f"{math.degrees(o.value):.2f}°"
+
+
+def _amount(sheet: Sheet, o: Observation, value: float) -> str:
+    """A length as the job prints how far something is off; an angle in degrees, with more of them where it is small."""
+    return sheet.measures.spread(value) if o.kind in _LENGTHS else show_small_angle(value)
 
 
 def _point(sheet: Sheet, survey: Survey, fit: NetFit, k: int) -> dict[str, str]:
@@ -99,7 +108,7 @@ def _point(sheet: Sheet, survey: Survey, fit: NetFit, k: int) -> dict[str, str]:
     held = {p.name for p in survey.network.points if p.held}
     leaned = {name for j in survey.adjusted.leaned_on for name in survey.network.observations[j].points}
     how = "held" if point.name in held or point.semi_major < 1e-6 else "leaned" if point.name in leaned else "measured"
-    within = sheet.measures.small(_NINETEEN * point.semi_major)
+    within = sheet.measures.spread(_NINETEEN * point.semi_major)
     return {
         "name": short(point.name, 40),
         "within": "" if how == "held" else f"± {within}",
@@ -109,8 +118,8 @@ def _point(sheet: Sheet, survey: Survey, fit: NetFit, k: int) -> dict[str, str]:
 
 def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
     advice = adjusted.advice[k]
-    small, times = sheet.measures.small, _NINETEEN_LINE if advice.line else _NINETEEN
-    before = f"± {small(times * advice.before)}" if advice.before is not None else sheet("survey.not_fixed")
+    spread, times = sheet.measures.spread, _NINETEEN_LINE if advice.line else _NINETEEN
+    before = f"± {spread(times * advice.before)}" if advice.before is not None else sheet("survey.not_fixed")
     point = sheet.point(advice.for_point)
     if advice.line:
         point = sheet("survey.for_line", point=point, line=" – ".join(short(name, 30) for name in advice.line))
@@ -118,5 +127,5 @@ def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
         "what": sheet("survey.kind_" + advice.kind.replace(" ", "_"), points=" – ".join(advice.points)),
         "point": point,
         "before": before,
-        "after": f"± {small(times * advice.after)}",
+        "after": f"± {spread(times * advice.after)}",
     }

@@ -83,8 +83,7 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
     made["materials.pdf"] = lambda: set_paper("materials", materials_data(plan))
     made["decisions.pdf"] = lambda: set_paper("decisions", decisions_data(plan))
     if plan.site.survey is not None or plan.site.heights is not None:
-        drawn = {"scenes": [sketch(scene) for scene in sheets if scene.kind == "network"]}
-        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | drawn)
+        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | _measured(plan, sheets))
     permit = plan.permit
     if permit is not None and (permit.drawn or permit.rules is not None):
         made["permit.pdf"] = lambda: set_paper("permit", permit_data(plan) | _plot(plan))
@@ -98,6 +97,18 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
     if sheets:
         made["drawings.pdf"] = lambda: scene_pdf(sheets)
     return made
+
+
+def _measured(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Any]:
+    """The drawing of what was measured, and what is said of its ellipses."""
+    from palewright.draw.network_sheet import ellipse_note
+    from palewright.draw.words import Words
+
+    drawn = [scene for scene in sheets if scene.kind == "network"]
+    scales = [scene.view.denominator for scene in drawn if scene.view is not None]
+    survey = plan.site.survey
+    note = ellipse_note(survey, scales[0], Words(plan.settings)) if survey is not None and scales else ""
+    return {"scenes": [sketch(scene) for scene in drawn], "ellipses": note}
 
 
 def _plot(plan: Plan) -> dict[str, Any]:

@@ -45,6 +45,9 @@ def next_remarks(advice: Sequence[Advice]) -> list[Remark]:
         args: list[tuple[str, float | int | str]] = [("start", a.points[0]), ("end", a.points[1])]
         args += [("point", a.for_point), ("before_m", times * (a.before or 0.0))]
         args += [("after_m", times * a.after), *zip(("line_start", "line_end"), a.line, strict=False)]
+        with_it = [b for b in advice[1:] if (b.for_point, b.before, b.after) == (a.for_point, a.before, a.after)]
+        if with_it:
+            args += list(zip(("start_2", "end_2"), with_it[0].points, strict=True))
         rows.append(Remark("next-tape-line" if a.line else "next-tape", "note", "measurements", tuple(args)))
     return rows
 

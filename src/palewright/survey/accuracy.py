@@ -186,7 +186,7 @@ def stated_sigma(measured: Measurement | None, kind: str, value: float) -> float
     try:
         if table == "angle" and (legs := triangle_legs(words)):
             return right_angle_sigma(legs[0], legs[1], tool_accuracy(_TRIPLE.sub(" ", words)))
-        return tool_accuracy(words, table).sigma(value if table in ("length", "level") else 0.0)
+        return tool_accuracy(words, table).sigma(abs(value) if table in ("length", "level") else 0.0)
     except ProblemError as error:
         where = measured.at if measured else Where()
         raise ProblemError(replace(problem, where=where) for problem in error.problems) from error

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,7 +49,8 @@ def next_tapes(
     Every pair of points within the tape is tried (of more than 100 points, the nearest to the places that matter). One
     tape more changes the covariance Q to Q - (Q a)(Q a)' / (sigma^2 + a' Q a), where a holds the unit vector of the
     tape at one end and its opposite at the other: exact for the network as adjusted. The tape with the largest sum of
-    gains is taken, then the next with the covariance that it leaves. Nothing is named that betters no place by 2 %.
+    gains is taken, then the next with the covariance that it leaves. Nothing is named that betters no place by 2 %;
+    where no tape alone does, two are named that do together, each with what both do.
     Named with a tape is the place that gains most; a distance from a line before a point that gains less than twice as
     much: it says where the fence may stand. ``before`` and ``after`` are semi-major axes, or standard deviations of the
     distance from a line [m, one sigma].
@@ -68,27 +70,86 @@ def next_tapes(
     pairs, units, lengths = _pairs(names, at, observations, tape_m)
     if not len(pairs) or not matter:
         return tuple(answers)
-    q = np.array(covariance(tuple(names)), dtype=float)
-    rows = [_rows(place, names, at) for place in matter]
-    weight = np.array([_LINES_FIRST if len(place) > 1 else 1.0 for place in matter])
-    noise = np.array([sigma(float(length)) for length in lengths]) ** 2
+    work = _Work(
+        np.array(covariance(tuple(names)), dtype=float),
+        pairs,
+        units,
+        np.array([sigma(float(length)) for length in lengths]) ** 2,
+        [_rows(place, names, at) for place in matter],
+        np.array([_LINES_FIRST if len(place) > 1 else 1.0 for place in matter]),
+    )
     while len(answers) < count:
-        before = np.array([_axis((f @ q @ f.T)[None])[0] for f in rows])
-        strength = noise + _along(_both(q, pairs, units), pairs, units)
-        after = np.stack([_after(f, q, pairs, units, strength) for f in rows])
-        gain = np.sum(before[:, None] - after, axis=0)
-        best = int(np.argmax(gain))
-        share = (before - after[:, best]) / np.maximum(before, 1e-300)
-        if float(np.max(share)) < _WORTH:
+        chosen = work.next(2 if len(answers) + 1 < count else 1)
+        if chosen is None:
             break
-        most = int(np.argmax((before - after[:, best]) * weight))
-        ends = (names[pairs[best][0]], names[pairs[best][1]])
+        tapes, most, before, after = chosen
         point, *line = matter[most]
-        answers.append(Advice("distance", ends, point, float(before[most]), float(after[most, best]), tuple(line)))
-        step = _both(q, pairs[best : best + 1], units[best : best + 1])[0]
-        q = q - np.outer(step, step) / strength[best]
-        noise[best] = math.inf
+        for tape in tapes:
+            ends = (names[pairs[tape][0]], names[pairs[tape][1]])
+            answers.append(Advice("distance", ends, point, before, after, tuple(line)))
     return tuple(answers)
+
+
+@dataclass(slots=True)
+class _Work:
+    """The covariance as the tapes chosen so far leave it, and what each further one would do.
+
+    q
+        (2 n, 2 n) [m2]. noise: variance of each pair's tape [m2], infinite where it was chosen. rows, weight: of the
+        places that matter.
+    """
+
+    q: Matrix
+    pairs: NDArray[np.int64]
+    units: Matrix
+    noise: Matrix
+    rows: list[Matrix]
+    weight: Matrix
+
+    def next(self, most: int) -> tuple[list[int], int, float, float] | None:
+        """The tape that betters most, or, where ``most`` is 2 and none does by itself, the two that do together.
+
+        A place as badly known in all directions, as by a phone, is not bettered by one tape. Returns the tapes, the
+        place that gains most, and how well that is known before and after; None where nothing is worth it.
+        """
+        before = self._sizes()
+        after = self._after(_axis)
+        one = int(np.argmax(np.sum(before[:, None] - after, axis=0)))
+        if float(np.max((before - after[:, one]) / np.maximum(before, 1e-300))) >= _WORTH:
+            self._take(one)
+            return self._said([one], before, after[:, one])
+        if most < 2:
+            return None
+        kept = self.q, self.noise.copy()
+        first = int(np.argmin(np.sum(self._after(_mean), axis=0)))
+        self._take(first)
+        after = self._after(_axis)
+        second = int(np.argmax(np.sum(before[:, None] - after, axis=0)))
+        if float(np.max((before - after[:, second]) / np.maximum(before, 1e-300))) < _WORTH:
+            self.q, self.noise = kept
+            return None
+        self._take(second)
+        return self._said([first, second], before, after[:, second])
+
+    def _said(self, tapes: list[int], before: Matrix, after: Matrix) -> tuple[list[int], int, float, float]:
+        place = int(np.argmax((before - after) * self.weight))
+        return tapes, place, float(before[place]), float(after[place])
+
+    def _sizes(self) -> Matrix:
+        return np.array([_axis((f @ self.q @ f.T)[None])[0] for f in self.rows])
+
+    def _strength(self) -> Matrix:
+        return np.asarray(self.noise + _along(_both(self.q, self.pairs, self.units), self.pairs, self.units))
+
+    def _after(self, size: Callable[[Matrix], Matrix]) -> Matrix:
+        """(places, pairs): how large each place is after each tape."""
+        strength = self._strength()
+        return np.stack([size(_left(f, self.q, self.pairs, self.units, strength)) for f in self.rows])
+
+    def _take(self, tape: int) -> None:
+        step = _both(self.q, self.pairs[tape : tape + 1], self.units[tape : tape + 1])[0]
+        self.q = self.q - np.outer(step, step) / self._strength()[tape]
+        self.noise[tape] = math.inf
 
 
 def _near(at: Mapping[str, XY], matter: Sequence[tuple[str, ...]], tape_m: float) -> list[str]:
@@ -152,10 +213,15 @@ def _along(steps: Matrix, pairs: NDArray[np.int64], units: Matrix) -> Matrix:
     return np.asarray(np.sum((blocks[m, pairs[:, 1]] - blocks[m, pairs[:, 0]]) * units, axis=1))
 
 
-def _after(rows: Matrix, q: Matrix, pairs: NDArray[np.int64], units: Matrix, strength: Matrix) -> Matrix:
-    """(m,) axis of a place after each pair is taped."""
+def _left(rows: Matrix, q: Matrix, pairs: NDArray[np.int64], units: Matrix, strength: Matrix) -> Matrix:
+    """(m, 2, 2) or (m, 1, 1) covariance of a place after each pair is taped."""
     g = _both(q, pairs, units) @ rows.T
-    return _axis((rows @ q @ rows.T)[None] - g[:, :, None] * g[:, None, :] / strength[:, None, None])
+    return np.asarray((rows @ q @ rows.T)[None] - g[:, :, None] * g[:, None, :] / strength[:, None, None])
+
+
+def _mean(covariance: Matrix) -> Matrix:
+    """(m,) root of the sum of the variances."""
+    return np.asarray(np.sqrt(np.maximum(np.trace(covariance, axis1=1, axis2=2), 0.0)))
 
 
 def _axis(covariance: Matrix) -> Matrix:

@@ -36,6 +36,22 @@ _DEPTHS = frozenset({"depth_m", "wanted_m"})
 """Arguments that are depths of holes: in inches, as everywhere on the papers."""
 
 
+_SURVEYED = (
+    "tape-",
+    "measurements-",
+    "next-tape",
+    "network-",
+    "walk-",
+    "heights-",
+    "levels-",
+    "rise-",
+    "rod-",
+    "boundary-",
+)
+"""Remarks of what was measured: their lengths say how far something is off, in hundredths of a foot where the job
+prints feet so; they are no holes and gaps."""
+
+
 @functools.cache
 def _texts(language: str) -> dict[str, str]:
     """Each table of a language, not yet read: a command needs few of them, and reading them all takes its time."""
@@ -137,7 +153,8 @@ def say(remark: Remark, settings: Settings) -> str:
     """
     measures = Measures.of(settings)
     language = settings.language
-    shown = {name: _shown(name, value, measures, language) for name, value in remark.args}
+    spread = remark.slug.startswith(_SURVEYED)
+    shown = {name: _shown(name, value, measures, language, spread) for name, value in remark.args}
     given = set(shown)
     if any(name == "count" and value == 1 for name, value in remark.args):
         given.add("one")
@@ -164,7 +181,7 @@ def whose(source: str, language: str) -> str:
     return all_sources()[source].title if source in all_sources() else source
 
 
-def _shown(name: str, value: float | int | str, measures: Measures, language: str) -> str:
+def _shown(name: str, value: float | int | str, measures: Measures, language: str, spread: bool) -> str:
     if isinstance(value, str):
         if name == "source":
             return whose(value, language)
@@ -173,6 +190,8 @@ def _shown(name: str, value: float | int | str, measures: Measures, language: st
         return measures.up(float(value))
     if name in _DEPTHS:
         return measures.inches(float(value))
+    if spread and name.endswith("_m") and measures.style == "decimal-feet":
+        return measures.spread(float(value))
     for ending, show in (
         ("_m", lambda m: _length(m, measures, language, measures.down if name in _AT_MOST else measures.small)),
         ("_m2", measures.area),
