@@ -514,6 +514,28 @@ def test_given_bays_and_the_short_bay():
     assert run_of("through: [A, B], short bay at: A").divide == "short first"
 
 
+def test_parts_of_a_run_follow_the_ground_in_their_own_way():
+    run = run_of("through: [A, B], follows: racked, stretches: [{from: A, to: 12 ft from A, follows: stepped}]")
+    (part,) = run.stretches
+    assert (part.start, part.end, part.follows) == ((0.0, "A"), (ft(12), "A"), "stepped")
+    assert run.follows == "racked"
+
+
+@pytest.mark.parametrize(
+    ("stretch", "slug"),
+    [
+        ("{from: A, to: 12 ft from Q, follows: stepped}", "not-on-run"),
+        ("{from: A, to: 12 ft from A, follows: sideways}", "not-a-choice"),
+        ("{from: A, follows: stepped}", "missing-key"),
+        ("{from: A, to: -2 ft from A, follows: stepped}", "length-out-of-range"),
+    ],
+)
+def test_a_part_that_cannot_be_read(stretch, slug):
+    with pytest.raises(JobError) as caught:
+        run_of(f"through: [A, B], stretches: [{stretch}]")
+    assert [problem.slug for problem in caught.value.problems] == [slug]
+
+
 def test_old_fences_zones_and_heights():
     job = read(
         POINTS + "remove: [{name: old, through: [A, B], posts every: 8 ft, footing: 10 in, then: pull, "

@@ -134,13 +134,54 @@ def test_what_breaks_a_rule_is_told_with_place_and_size() -> None:
             assert bay.least.gap_m == pytest.approx(0.5 * IN - worst["least-gap"])
 
 
-def test_ground_that_is_not_known_from_end_to_end_is_taken_as_level_and_said() -> None:
-    """Never a silent zero; the stretch is named by whoever looked for its heights."""
-    design = put(profile((0, 0), (100, -5), unknown=(Unknown(20.0, 25.0, "outside"),)), "racked")
+def test_only_bays_over_ground_that_is_not_known_are_level() -> None:
+    """Never a silent zero: they are named with their posts, and the post between two of them is as on level ground."""
+    ground = profile((0, 0), (100, -5), unknown=(Unknown(42 * FT, 49 * FT, "outside"),))
+    design = put(ground, "stepped")
+    meeting = design.meetings[0]
+    dark = [bay for bay in design.bays if not meeting.bays[bay.number - 1].known]
+    at = {post.label: post.places[0][1] / FT for post in design.posts}
+    assert [(at[bay.start], at[bay.end]) for bay in dark] == [
+        pytest.approx((500 / 13, 600 / 13)),
+        pytest.approx((600 / 13, 700 / 13)),
+    ]
+    assert not design.runs[0].level_assumed
+    assert design.runs[0].assumed == (pytest.approx((500 / 13 * FT, 700 / 13 * FT)),)
+    remark = next(r for r in design.remarks if r.slug == "level-ground-assumed-part")
+    assert dict(remark.args)["posts"] == "6, 7, 8"
+    assert not any(r.slug == "level-ground-assumed" for r in design.remarks)
+    between = next(post for post in design.posts if post.label == "7")
+    level = lay([run("rear", "A", "B")], LONG, kinds={"fence": kind(values=GAPS)}).posts[6]
+    assert (between.above_m, between.length_m, between.hole) == (level.above_m, level.length_m, level.hole)
+    heights = {height.post: height for height in meeting.posts}
+    assert not heights["7"].known
+    assert heights["7"].below_string_m is None
+    assert all(heights[label].known and heights[label].below_string_m is not None for label in ("6", "8"))
+    assert not any("7" in string.posts for string in meeting.strings)
+
+
+def test_bays_on_either_side_of_a_gap_do_not_depend_on_the_ground_in_it() -> None:
+    """Whatever the straight line over it may be."""
+    gap = (Unknown(42 * FT, 49 * FT, "outside"),)
+    one = put(profile((0, 0), (42, -2), (49, -2), (100, -5), unknown=gap), "best").meetings[0]
+    other = put(profile((0, 0), (42, -2), (45, 9), (49, -2), (100, -5), unknown=gap), "best").meetings[0]
+    assert [bay for bay in one.bays if bay.known] == [bay for bay in other.bays if bay.known]
+
+
+def test_a_run_without_one_bay_on_known_ground_is_level() -> None:
+    design = put(profile((0, 0), (100, -5), unknown=(Unknown(3 * FT, 100 * FT, "outside"),)), "racked")
     assert design.meetings == ()
     assert design.runs[0].level_assumed
     slugs = {remark.slug for remark in design.remarks}
     assert {"level-ground-assumed", "post-lengths-not-final"} <= slugs
+
+
+def test_a_gate_over_ground_that_is_not_known_hangs_as_on_level_ground() -> None:
+    gates = (gate("side", 4, 44, "A"),)
+    design = put(profile((0, 0), (100, -5), unknown=(Unknown(42 * FT, 49 * FT, "outside"),)), "racked", gates=gates)
+    level = lay([run("rear", "A", "B", gates=gates)], LONG, kinds={"fence": kind(values=GAPS)})
+    assert design.meetings[0].bays[design.gates[0].bay - 1].mode == "assumed"
+    assert design.gates[0].bottom_m == level.gates[0].bottom_m
 
 
 def test_steps_are_whole_numbers_of_what_was_asked() -> None:

@@ -70,7 +70,44 @@ def test_a_string_from_its_other_end_and_along_a_bent_run() -> None:
     assert slugs(bent) == []
     later = ground("  - {string: rear, from: B, drops: [[0, 6 in], [60, 18 in]]}")
     assert feet(later.profiles[0], 100, 160) == pytest.approx([0, -1])  # tied to nothing: its first point is zero
-    assert slugs(later) == ["ground-not-tied", "ground-straight-assumed"]
+    assert slugs(later) == ["ground-not-tied", "ground-not-reached"]  # and no line leads from there to A, 100 ft up
+
+
+def test_a_string_from_the_last_point_of_its_run_counts_back() -> None:
+    """As the distance of a gate does."""
+    found = ground("  - {string: rear, from: C, drops: [[0, 12 in], [60, 0 in], [160, 24 in]]}")
+    assert feet(found.profiles[0], 0, 100, 160) == pytest.approx([100, 102, 101])
+
+
+def test_strings_that_nothing_ties_to_one_another_are_not_laid_on_one_line() -> None:
+    """The part that reaches farthest counts, the ground of the other is not known; no line leads from one to the other."""
+    found = ground(
+        "  - {string: rear, drops: [[0, 0 in], [40, 12 in]]}\n  - {string: rear, from: B, drops: [[0, 6 in], [60, 18 in]]}"
+    )
+    (rear,) = found.profiles
+    assert [(gap.from_m / FOOT, gap.to_m / FOOT) for gap in rear.unknown] == [pytest.approx((0, 100))]
+    assert {"ground-not-tied", "ground-island-left", "ground-not-reached"} == set(slugs(found))
+
+
+def test_a_string_hung_lower_is_tied_where_both_were_measured_from() -> None:
+    """One station under both strings: the ground there is one, with no name."""
+    found = ground(
+        "  - {string: rear, drops: [[0, 12 in], [50, 30 in]]}\n  - {string: rear, drops: [[50, 6 in], [100, 18 in], [160, 30 in]]}"
+    )
+    assert feet(found.profiles[0], 0, 50, 100, 160) == pytest.approx([100, 98.5, 97.5, 96.5])
+    assert slugs(found) == []
+
+
+def test_a_gap_between_two_strings_is_straight_from_what_is_known_on_either_side() -> None:
+    """Not along the line between two far points, which would leave a step at both its ends."""
+    found = ground(
+        "  - {spot: B, height: 97 ft}\n"
+        "  - {string: rear, drops: [[0, 0 in], [40, 36 in]]}\n"
+        "  - {string: [A, B], from: B, drops: [[0, 0 in], [40, 12 in]]}"
+    )
+    assert feet(found.profiles[0], 0, 40, 50, 60, 100) == pytest.approx([100, 97, 96.5, 96, 97])
+    assert "ground-jump" not in slugs(found)
+    assert "ground-straight-assumed" in slugs(found)
 
 
 def test_an_even_fall_is_ground_and_a_bare_one_is_words() -> None:

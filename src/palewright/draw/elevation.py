@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from palewright.draw.board import Board
 from palewright.draw.elevation_ground import bands_of, bands_tall, draw_ground_row
 from palewright.draw.elevation_row import Strip, draw_row, unroll
-from palewright.draw.elevation_slope import Binding, Slope
+from palewright.draw.elevation_slope import Binding, Slope, zero_of
 from palewright.draw.frame import Layout, layout_of
 from palewright.draw.notes import Notes, plan_notes
 from palewright.draw.scene import Scene, View
@@ -260,9 +260,11 @@ def _ground_notes(strips: Sequence[Strip], rows: Sequence[_Row], words: Words) -
         return
     times = {row.slope.times for row in rows if row.slope is not None} or {1.0}
     yield words("heights_true" if times == {1.0} else "heights_times", times="2")
-    zeros = ", ".join(dict.fromkeys(strip.posts[0][1].label for strip in sloped))
+    zeros = ", ".join(dict.fromkeys(zero_of(strip.meeting).post for strip in sloped if strip.meeting))
     yield words("heights_zero" if len(sloped) == 1 else "heights_zeros", post=zeros)
     yield words("heights_key")
+    if any(strip.run.assumed for strip in sloped):
+        yield words("not_final")
     if any(met.breaks for strip in sloped if strip.meeting is not None for met in strip.meeting.bays):
         yield words("gaps_broken")
 

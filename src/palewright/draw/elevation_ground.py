@@ -18,7 +18,7 @@ from palewright.draw.elevation_row import (
     rails_seen,
     vertical,
 )
-from palewright.draw.elevation_slope import Slope, bottom_of
+from palewright.draw.elevation_slope import Slope, bottom_of, zero_of
 from palewright.draw.fonts import text_width
 from palewright.draw.infill import Opening, draw_infill, line_at
 from palewright.draw.palette import BLACK, GREY
@@ -37,6 +37,8 @@ _BAND_MM = 4.0
 _CHAIN = (6.0, 1.2, 1.0, 1.2)
 """Dashes of a level string, long and short in turn [mm]."""
 _BROKEN = Hatch(math.radians(45), 0.8, 0.18)
+_OPEN = (2.4, 1.6)
+"""Dashes of ground that nobody knows, and of the fence over it [mm]."""
 _LEAST_STEP_M = 0.0008
 _WORST = {"least-gap": "least_gap", "most-gap": "most_gap"}
 _OVER = {
@@ -62,15 +64,21 @@ class Band(Record):
 
 def bands_of(slope: Slope, words: Words, mm_per_m: float) -> list[Band]:
     """Figures under the posts of a piece: post lengths, hole depths, heights of the ground, steps."""
-    zero = slope.meeting.posts[0].ground_m
-    posts = slope.posts()
+    zero, posts = zero_of(slope.meeting).ground_m, slope.posts()
+    bays = zip(slope.strip.bays, slope.meeting.bays, strict=True)
+    open_ = {label for (_, _, bay), met in bays if not met.known for label in (bay.start, bay.end)}
     rows = {
-        "band_post": [(s, words.length(p.length_m)) for s, p, _ in posts if p.hole is not None],
-        "band_hole": [(s, words.inches(p.hole.depth_m)) for s, p, _ in posts if p.hole is not None],
-        "band_ground": [(s, _signed(h.ground_m - zero, words.length)) for s, _, h in posts],
+        "band_post": [(s, _final(words.length(p.length_m), p, open_)) for s, p, _ in posts if p.hole is not None],
+        "band_hole": [(s, _final(words.inches(p.hole.depth_m), p, open_)) for s, p, _ in posts if p.hole is not None],
+        "band_ground": [(s, _signed(h.ground_m - zero, words.length) if h.known else "?") for s, _, h in posts],
         "band_step": [(s, _signed(h.step_m, words.inches)) for s, _, h in posts if abs(h.step_m) > _LEAST_STEP_M],
     }
     return [_band(words(key), figures, mm_per_m) for key, figures in rows.items() if figures]
+
+
+def _final(text: str, post: Post, open_: set[str]) -> str:
+    """A figure of a post; in parentheses where the ground beside it is not known."""
+    return f"({text})" if post.label in open_ else text
 
 
 def _band(name: str, figures: Sequence[tuple[float, str]], mm_per_m: float) -> Band:
@@ -100,13 +108,16 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     halves = {post.label: half_width(post) for _, post, _ in posts}
     for a, b, bay, met in bays:
         faces = a + halves[bay.start], b - halves[bay.end]
-        if bay.number in gates:
+        if not met.known:
+            _assumed(board, slope, (a, b, met), faces)
+        elif bay.number in gates:
             _leaves(board, slope, (gates[bay.number], met), kinds.get(bay.fence), faces, words)
         elif bay.fence in kinds:
             seen = rails_seen(plan.design.legs[bay.leg], kinds[bay.fence])
             _infill(board, slope, (a, b, met), kinds[bay.fence], faces, seen)
     for a, b, _, met in bays:
-        _wedges(board, slope, a, b, met)
+        if met.known:
+            _wedges(board, slope, a, b, met)
     first, last = slope.start <= strip.posts[0][0] + _EPS, slope.end >= strip.length - _EPS
     _ground_line(board, slope, first, last)
     for station, post, height in posts:
@@ -119,13 +130,13 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
         label_post(board, (station, slope.up(height.top_m)), post, words)
     for number, string, span in strings:
         _name_string(board, number, string, span, words)
-    if detailed:
+    if detailed and bays[0][3].known:
         _parts(board, slope, posts[0], bays[0][3], words)
     if not last:
         continued(board, slope.end, (slope.up(posts[-1][2].ground_m), slope.up(posts[-1][2].top_m)), False)
     if not first:
         continued(board, slope.start, (slope.up(posts[0][2].ground_m), slope.up(posts[0][2].top_m)), True)
-    for a, b, bay, met in bays:
+    for a, b, bay, met in (bay for bay in bays if bay[3].known):
         _gaps(board, slope, (a, b, bay, met), words)
 
 
@@ -163,11 +174,35 @@ def _infill(
         draw_infill(board, kind, place, seen)
 
 
+def _assumed(board: Board, slope: Slope, item: tuple[float, float, BayMeeting], faces: XY) -> None:
+    """The outline of a bay over ground that nobody knows."""
+    (a, b, met), (x0, x1) = item, faces
+    for ends in (met.bottom_m, met.top_m):
+        line = (slope.up(ends[0]), slope.up(ends[1]))
+        board.chain([board.at(_between(a, b, line, x)) for x in (x0, x1)], "infill", stroke_mm=0.25, dash=_OPEN)
+
+
 def _ground_line(board: Board, slope: Slope, first: bool, last: bool) -> None:
-    chain = [board.at(p) for p in slope.ground(slope.start, slope.end)]
-    chain.insert(0, (chain[0][0] - (4.0 if first else 3.0), chain[0][1]))
-    chain.append((chain[-1][0] + (7.0 if last else 3.0), chain[-1][1]))
-    board.chain(chain, "ground", stroke_mm=0.6, weight=HARD / 4, crossing=1.0)
+    """The ground: hatched where it is known, dashed where not."""
+    profile = slope.strip.run.profile
+    assert profile is not None
+    gaps = [(max(gap.from_m, slope.start), min(gap.to_m, slope.end)) for gap in profile.unknown]
+    gaps = [(a, b) for a, b in gaps if b - a > _EPS]
+    cuts = sorted({slope.start, slope.end, *(end for gap in gaps for end in gap)})
+    for a, b in itertools.pairwise(cuts):
+        chain = [board.at(p) for p in slope.ground(a, b)]
+        if a == slope.start:
+            chain.insert(0, (chain[0][0] - (4.0 if first else 3.0), chain[0][1]))
+        if b == slope.end:
+            chain.append((chain[-1][0] + (7.0 if last else 3.0), chain[-1][1]))
+        if (a, b) in gaps:
+            board.chain(chain, "ground", stroke_mm=0.35, dash=_OPEN, weight=HARD / 4, crossing=1.0)
+        else:
+            board.chain(chain, "ground", stroke_mm=0.6, weight=HARD / 4, crossing=1.0)
+            _hatch(board, chain)
+
+
+def _hatch(board: Board, chain: Sequence[XY]) -> None:
     x = chain[0][0] + 1.0
     while x < chain[-1][0] - 2.0:
         y = line_at(chain, x + 1.2)

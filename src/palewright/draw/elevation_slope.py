@@ -10,7 +10,7 @@ from palewright.draw.infill import line_at
 from palewright.model import Bay, BayMeeting, Meeting, Post, PostHeight
 from palewright.record import Record
 
-__all__ = ["Binding", "Slope", "bottom_of"]
+__all__ = ["Binding", "Slope", "bottom_of", "zero_of"]
 
 XY = tuple[float, float]
 
@@ -35,8 +35,9 @@ class Binding(Record):
         for rule, by in (item for bay in meeting.bays for item in bay.breaks):
             most, count = worst.get(rule, (0.0, 0))
             worst[rule] = (max(most, by), count + 1)
-        least = min(meeting.bays, key=lambda bay: bay.least.gap_m)
-        return cls(least, max(meeting.bays, key=lambda bay: bay.most.gap_m), worst)
+        lit = [bay for bay in meeting.bays if bay.known]
+        least = min(lit, key=lambda bay: bay.least.gap_m)
+        return cls(least, max(lit, key=lambda bay: bay.most.gap_m), worst)
 
 
 class Slope(Record):
@@ -97,6 +98,11 @@ class Slope(Record):
         """Lowest hole and highest post top as they are drawn [m]."""
         low = min(self.up(h.ground_m - (p.hole.depth_m if p.hole else 0.0)) for _, p, h in self.posts())
         return low, max(self.up(h.top_m) for _, _, h in self.posts())
+
+
+def zero_of(meeting: Meeting) -> PostHeight:
+    """The post from whose ground the heights of a run count: the first whose ground is known."""
+    return next(height for height in meeting.posts if height.known)
 
 
 def _station(post: tuple[float, Post]) -> float:

@@ -59,6 +59,9 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
     plain = [run.name for run in flat if not run.fall_m]
     if plain:
         yield words(_many("level_note", plain), run=", ".join(plain))
+    for run in runs:
+        for start, end in run.assumed:
+            yield words("level_part", run=run.name, start=words.length(start), end=words.length(end))
     for run in flat:
         if run.fall_m:
             key = f"level_{'fall' if run.fall_m > 0 else 'rise'}_{run.fall_by or 'typed'}"

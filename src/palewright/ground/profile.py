@@ -44,11 +44,15 @@ class Source(NamedTuple):
 
     compared
         False for straight lines between shots: what others find between them is no conflict.
+    bridge
+        lines that only reach over ground that nothing else knows: they go from what is known on one side of it to what
+        is known on the other.
     """
 
     how: str
     pieces: Pieces
     compared: bool = True
+    bridge: bool = False
 
 
 class Conflict(NamedTuple):
@@ -115,12 +119,12 @@ def lay(run: str, path: Floats, sources: Sequence[Source], surfaces: Sequence[Su
     length = float(path_stations(path)[-1])
     taken, owners = Pieces.none(), np.empty(0, dtype=np.intp)
     conflicts: list[Conflict] = []
-    for k, (how, pieces, compared) in enumerate(sources):
+    for k, (how, pieces, compared, bridge) in enumerate(sources):
         if compared:
             firm = np.array([sources[int(owner)].compared for owner in owners], dtype=bool)
             others = Pieces(*(column[firm] for column in taken))
             conflicts += _conflicts(others, [sources[int(owner)].how for owner in owners[firm]], pieces, how)
-        fresh = _outside(pieces, taken)
+        fresh = _bridged(_outside(pieces, taken), taken) if bridge else _outside(pieces, taken)
         owners = np.concatenate([owners, np.full(len(fresh.start), k)])
         taken = joined([taken, fresh])
         order = np.argsort(taken.start, kind="stable")
@@ -182,6 +186,21 @@ def _outside(new: Pieces, taken: Pieces) -> Pieces:
     start, end = np.maximum(gaps.start[gap], new.start[piece]), np.minimum(gaps.end[gap], new.end[piece])
     (z0, s0), (z1, s1) = _at(new, piece, start), _at(new, piece, end)
     return Pieces(start, end, z0, z1, s0, s1)
+
+
+def _bridged(new: Pieces, taken: Pieces) -> Pieces:
+    """New pieces with the heights of those that are taken at the ends where they meet them."""
+    if not len(taken.start) or not len(new.start):
+        return new
+    before = np.searchsorted(taken.end, new.start - NEAR_M).clip(max=len(taken.end) - 1)
+    after = np.searchsorted(taken.start, new.end - NEAR_M).clip(max=len(taken.start) - 1)
+    left, right = np.abs(taken.end[before] - new.start) <= NEAR_M, np.abs(taken.start[after] - new.end) <= NEAR_M
+    return new._replace(
+        z0=np.where(left, taken.z1[before], new.z0),
+        s0=np.where(left, taken.s1[before], new.s0),
+        z1=np.where(right, taken.z0[after], new.z1),
+        s1=np.where(right, taken.s0[after], new.s1),
+    )
 
 
 def _runs(pieces: Pieces) -> tuple[Floats, Floats]:

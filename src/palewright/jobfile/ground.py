@@ -8,14 +8,15 @@ from typing import Any, NamedTuple
 from palewright.jobfile.boundary import NO_REF
 from palewright.jobfile.measured import different
 from palewright.jobfile.names import Names
+from palewright.jobfile.phrases import read_along
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
 from palewright.jobfile.source import Node
-from palewright.jobfile.tables import Either, Key, ListOf, Named, Section
+from palewright.jobfile.tables import Either, Free, Key, ListOf, Named, Section
 from palewright.jobfile.values import Choice, Length, Name, Place, Schema, Text, YesNo, only_text
 from palewright.model import FallSpec, GroundSpec, PointRef, SpotSpec, StringSpec, TerrainSpec
 from palewright.record import Record
 
-__all__ = ["HEIGHT", "STEPS", "ground_parts"]
+__all__ = ["FOLLOWS", "HEIGHT", "STEPS", "STRETCH", "ground_parts"]
 
 
 class Degrees(Record):
@@ -49,6 +50,16 @@ STEPS = Section("steps", "What the steps of a fence on sloping ground must keep.
     Key("smallest", Length(), "No step is smaller, unless it is none.", "3 in"),
     Key("largest", Length(), "No step is larger.", "12 in"),
     Key("equal", YesNo(), "One height of step for every even stretch of fall.", "yes"),
+))  # fmt: skip
+
+_ALONG = Free("along", read_along, "a point, or a distance from one such as 40 ft from A")
+FOLLOWS = Choice.of("racked", "stepped", "level-top", "grade", "mixed", "best")
+STRETCH = Section("stretch", "Part of a run that follows the ground in its own way. A post stands where it begins and"
+                  " where it ends.", (
+    Key("from", _ALONG, "Where it begins: a point of the run, or a distance from one, on along the run (back from its"
+        " last point).", "A", required=True),
+    Key("to", _ALONG, "Where it ends.", "40 ft from A", required=True),
+    Key("follows", FOLLOWS, "How the fence meets the ground there.", "stepped", required=True),
 ))  # fmt: skip
 
 HEIGHT = Section("height", "What is known of the ground: a fall between two points, a spot, a level string with a rule,"

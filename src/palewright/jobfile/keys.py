@@ -8,7 +8,7 @@ from __future__ import annotations
 from palewright.jobfile.calls import CurveTable, read_bearings, read_call, read_chord, read_direction
 from palewright.jobfile.corners import CORNER
 from palewright.jobfile.deed import read_prose_key
-from palewright.jobfile.ground import HEIGHT, STEPS
+from palewright.jobfile.ground import FOLLOWS, HEIGHT, STEPS, STRETCH
 from palewright.jobfile.levels import LEVEL_LINE, LEVEL_NOTE
 from palewright.jobfile.permit import AGREEMENT, LOT, LOT_SECTIONS
 from palewright.jobfile.phrases import (
@@ -289,8 +289,10 @@ RUN = Section("run", "A fence between two ends.", (
     Key("closed", YesNo(), "The run comes back to its first point.", "yes"),
     Key("inside boundary", INSET, "How far inside the boundary.", "{face: 8 in}"),
     Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),
-    Key("follows", Choice.of("racked", "stepped", "level-top", "grade", "mixed", "best"), "How the fence meets the"
+    Key("follows", FOLLOWS, "How the fence meets the"
         " ground; `mixed`: racked and level bays; `best` proposes, and prints what it weighs.", "racked", ask=True),
+    Key("stretches", Each(STRETCH), "Parts of the run that follow the ground in another way; the rest keeps `follows`.",
+        "[{from: A, to: 40 ft from A, follows: stepped}]"),
     Key("steps", STEPS, "What its steps must keep.", "{in: 1 in, smallest: 3 in}"),
     Key("top changes at", ListOf(Place("name")), "Points of the run at which a level top may change its height.",
         "[B]"),
@@ -398,5 +400,5 @@ TOP = Section("job file", "A Palewright job file.", (
 
 SECTIONS: tuple[Section, ...] = (
     TOP, JOB, POINT, WALK, WALL, MEASURED, LEVEL_LINE, LEVEL_NOTE, TAPE, BOUNDARY, CURVE, CORNER, FENCE, POST, HOLE,
-    RUN, INSET, END, GATE, GIVEN, REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS, *LOT_SECTIONS,
+    RUN, INSET, END, GATE, GIVEN, STRETCH, REMOVE, ZONE, HEIGHT, LOCATE, ANSWER, SITE, STAKES, GAPS, *LOT_SECTIONS,
 )  # fmt: skip

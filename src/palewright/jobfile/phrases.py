@@ -11,13 +11,14 @@ from palewright.errors import NotationError
 from palewright.jobfile.reading import MISSING, Entry, Reading, Table, nearest
 from palewright.jobfile.source import Node
 from palewright.jobfile.tables import Key, Section, unknown_key
-from palewright.jobfile.values import Angle, Length, Schema, is_ask, only_text
+from palewright.jobfile.values import Angle, Length, Name, Schema, is_ask, only_text
 from palewright.model import Turn
 
 __all__ = [
     "AT_WALL",
     "VERSION",
     "FenceTable",
+    "read_along",
     "read_at_wall",
     "read_from",
     "read_hinges",
@@ -111,6 +112,17 @@ def read_from(rd: Reading, node: Node, path: str) -> Any:
     if length is MISSING:
         return MISSING
     return length, rd.part(node, match.start(2), " ".join(match.group(2).split()), path)
+
+
+def read_along(rd: Reading, node: Node, path: str) -> Any:
+    """A place along a run, "22 ft from B" or "B", as (length [m], Word)."""
+    text = only_text(rd, node, path, "a point, or a distance from one")
+    if text is None:
+        return MISSING
+    if _FROM.fullmatch(text):
+        return read_from(rd, node, path)
+    word = Name().read(rd, node, path)
+    return word if word is MISSING else (0.0, word)
 
 
 _HINGES = re.compile(r"(near|far)(?:\s+(?:from\s+)?(\S.*?))?\s*")

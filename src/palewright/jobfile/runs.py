@@ -11,7 +11,7 @@ from palewright.jobfile.boundary import NO_REF
 from palewright.jobfile.names import Names, listed
 from palewright.jobfile.reading import Reading, Table, Word, nearest
 from palewright.jobfile.site import SiteParts, unique
-from palewright.model import EndSpec, FenceSpec, GateSpec, GivenBay, InsetSpec, PointRef, RunSpec, StepSpec
+from palewright.model import EndSpec, FenceSpec, GateSpec, GivenBay, InsetSpec, PointRef, RunSpec, StepSpec, StretchSpec
 
 __all__ = ["build_fences", "build_runs"]
 
@@ -58,6 +58,9 @@ class _Runs:
         given = tuple(
             bay for item in table.get("given bays", []) if (bay := self._given(item, points, named)) is not None
         )
+        stretches = tuple(
+            part for item in table.get("stretches", []) if (part := self._stretch(item, points)) is not None
+        )
         divide = self._divide(table, points)
         inset = self._inset(table)
         if sides and not table.typed("inside boundary"):
@@ -70,7 +73,7 @@ class _Runs:
             table.get("name").text, table.get("fence").text, tuple(through), sides, closed, inset,
             table.get("yard", ""), table.get("follows", ""), divide, ends, gates, given, table.get("shortest bay"),
             table.get("strings", self.strings), table.at, begins, finishes, tuple(call),
-            self._steps(table), self._breaks(table, points),
+            self._steps(table), self._breaks(table, points), stretches,
         )  # fmt: skip
 
     def _steps(self, table: Table) -> StepSpec | None:
@@ -83,6 +86,15 @@ class _Runs:
             self.rd.wrong_at("steps-turned-round", "the largest step is smaller than the smallest", steps.at)
             table.ok = False
         return found
+
+    def _stretch(self, table: Table, points: list[str]) -> StretchSpec | None:
+        """Part of a run that follows the ground in its own way; None after reporting."""
+        places = [table.get(key) for key in ("from", "to")]
+        good = [self._on_run(place[1], points) for place in places if place is not None]
+        if not table.ok or not all(good):
+            return None
+        start, end = ((length, word.text) for length, word in places)
+        return StretchSpec(start, end, table.get("follows"), table.at)
 
     def _breaks(self, table: Table, points: list[str]) -> tuple[str, ...]:
         """Points at which a level top may change."""

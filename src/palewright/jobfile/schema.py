@@ -70,6 +70,11 @@ _WORDS: dict[str, dict[str, Any]] = {
         "description": "A distance along the run from one of its points.",
         "examples": ["22 ft from B"],
     },
+    "along": {
+        "type": "string",
+        "description": "A point of the run, or a distance along the run from one.",
+        "examples": ["B", "40 ft from B"],
+    },
     "hinges": {
         "type": "string",
         "pattern": "^(near|far)",

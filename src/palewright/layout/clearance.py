@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from palewright.errors import Problem
-from palewright.layout.frame import Frame, LegFrame
+from palewright.layout.frame import Fixed, Frame, LegFrame
 from palewright.layout.inside import Boundary
 from palewright.layout.say import Say
 from palewright.layout.zones import TOUCHING, ZoneBox, clear_of, spans
@@ -25,7 +25,8 @@ def check_fixed(frame: Frame, near: Mapping[int, Sequence[ZoneBox]], say: Say, p
         gate_radius = leg.trace.kind.hole("gate").diameter_m / 2.0
         for fixed in leg.fixed:
             if fixed.node is None:
-                _check_gate_post(leg, fixed.at_m, " and ".join(fixed.gates), gate_radius, boxes, say, problems)
+                radius = leg.trace.kind.hole("change").diameter_m / 2.0 if fixed.change else gate_radius
+                _check_between(leg, fixed, radius, boxes, say, problems)
             elif fixed.node not in done:
                 done.add(fixed.node)
                 _check_node(frame, fixed.node, near, say, problems)
@@ -68,26 +69,25 @@ def _check_node(
     )
 
 
-def _check_gate_post(
-    leg: LegFrame,
-    at: float,
-    gate: str,
-    radius: float,
-    boxes: Sequence[ZoneBox],
-    say: Say,
-    problems: list[Problem],
+def _check_between(
+    leg: LegFrame, fixed: Fixed, radius: float, boxes: Sequence[ZoneBox], say: Say, problems: list[Problem]
 ) -> None:
+    """A gate post, or the post at which the way that the fence follows the ground changes."""
+    at = fixed.at_m
     found = _deepest(boxes, leg.point(at), radius)
     if found is None:
         return
     box, depth = found
     low, high = _way_out(leg, at, boxes, radius)
     back = at - low <= high - at
-    spec = next((o.spec for o in leg.openings if o.name in gate.split(" and ")), None)
+    spec = next((o.spec for o in leg.openings if o.name in fixed.gates), None)
+    post = (
+        f"a post of gate {' and '.join(fixed.gates)}" if fixed.gates else f"the post of the change from {fixed.change}"
+    )
     problems.append(
         Problem(
             "post-in-no-hole-zone",
-            f"the hole of a post of gate {gate} reaches into {box.zone.name}, where no hole may be dug",
+            f"the hole of {post} reaches into {box.zone.name}, where no hole may be dug",
             spec.at if spec is not None else leg.trace.spec.at,
             found=f"{say.m(-depth)} inside",
             allowed="hole edge outside the zone",

@@ -24,6 +24,7 @@ __all__ = [
     "Node",
     "Opening",
     "Outline",
+    "Part",
     "Trace",
     "Vertex",
     "outline_of",
@@ -101,11 +102,21 @@ class Bend(Record):
     radius_m: float
 
 
+class Part(Record):
+    """A part of a run that follows the ground in its own way, from station to station [m]."""
+
+    from_m: float
+    to_m: float
+    follows: str
+
+
 @dataclass(slots=True)
 class Trace:
     """One run traced: vertices in walking order (the first not repeated when closed), sides as built.
 
     ``bends``: the arc sides among them, as they are cut into bays. ``profile``: the ground under it, where it is known.
+    ``parts``: where it follows the ground in another way. ``assumed``: from which station to which the bays stand on
+    ground that nobody knows [m], where it is known under others.
     """
 
     index: int
@@ -117,11 +128,14 @@ class Trace:
     sides: tuple[int, ...] = ()
     bends: tuple[Bend, ...] = ()
     profile: Profile | None = None
+    parts: list[Part] = field(default_factory=list)
+    assumed: list[tuple[float, float]] = field(default_factory=list)
+    on_ground: bool = False
 
-    @property
-    def on_ground(self) -> bool:
-        """Whether the ground under it is known from end to end."""
-        return self.profile is not None and not self.profile.unknown
+    def follows_at(self, station_m: float) -> str:
+        """How it follows the ground at a station [m], as asked; "" where nothing was said."""
+        inside = (part.follows for part in self.parts if part.from_m <= station_m <= part.to_m)
+        return next(inside, self.spec.follows)
 
     @property
     def path(self) -> list[XY]:
@@ -166,12 +180,14 @@ class Node:
 
 @dataclass(slots=True)
 class Fixed:
-    """A post that stands fixed in a leg: at a node (``node``) or a gate post. ``reach_m`` half extent along the leg."""
+    """A post that stands fixed in a leg: at a node (``node``), a gate post, or one at which the way that the fence
+    follows the ground changes (``change``, in words). ``reach_m`` half extent along the leg."""
 
     at_m: float
     reach_m: float
     node: int | None = None
     gates: list[str] = field(default_factory=list)
+    change: str = ""
 
 
 @dataclass(slots=True)

@@ -20,33 +20,47 @@ class Grade:
     """The ground under a leg as a chain of straight pieces.
 
     stations_m, heights_m
-        its knots, stations level and rising from the start of the leg [m].
+        its knots, stations level and rising from the start of the leg [m]. flat: for each piece between knots, whether
+        bays are measured level there all the same.
 
     >>> grade = Grade([0.0, 4.0, 10.0], [0.0, 3.0, 3.0])
     >>> grade.along(2.0), grade.along(7.0), grade.level(8.0)
     (2.5, 8.0, 7.0)
     """
 
-    def __init__(self, stations_m: Sequence[float], heights_m: Sequence[float]) -> None:
+    def __init__(self, stations_m: Sequence[float], heights_m: Sequence[float], flat: Sequence[bool] = ()) -> None:
         pieces = itertools.pairwise(zip(stations_m, heights_m, strict=True))
-        slopes = (math.hypot(s1 - s0, z1 - z0) for (s0, z0), (s1, z1) in pieces)
+        level = itertools.chain(flat, itertools.repeat(False))
+        slopes = (
+            s1 - s0 if even else math.hypot(s1 - s0, z1 - z0)
+            for ((s0, z0), (s1, z1)), even in zip(pieces, level, strict=False)
+        )
         self._level = list(stations_m)
         self._along = list(itertools.accumulate(slopes, initial=stations_m[0]))
 
     @classmethod
-    def under(cls, profile: Profile | None, from_m: float, length_m: float) -> Grade | None:
-        """The grade of a leg that begins ``from_m`` along its run; None where the ground is not known, or is level."""
+    def under(
+        cls, profile: Profile | None, from_m: float, length_m: float, flat: Sequence[tuple[float, float]] = ()
+    ) -> Grade | None:
+        """The grade of a leg that begins ``from_m`` along its run; None where the ground is not known, or is level.
+
+        flat
+            from which station of the run to which bays are measured level all the same [m].
+        """
         if profile is None:
             return None
-        inner = [
-            (s - from_m, z)
-            for s, z in zip(profile.stations_m, profile.heights_m, strict=True)
-            if from_m < s < from_m + length_m
+        ends = {at for span in flat for at in span}.difference(profile.stations_m)
+        knots = [
+            *zip(profile.stations_m, profile.heights_m, strict=True),
+            *((at, height_at(profile, at)) for at in ends),
         ]
+        inner = [(s - from_m, z) for s, z in sorted(knots, key=_station) if from_m < s < from_m + length_m]
         knots = [(0.0, height_at(profile, from_m)), *inner, (length_m, height_at(profile, from_m + length_m))]
         if all(z == knots[0][1] for _, z in knots):
             return None
-        return cls([s for s, _ in knots], [z for _, z in knots])
+        middles = (from_m + (a + b) / 2.0 for (a, _), (b, _) in itertools.pairwise(knots))
+        level = [any(low < at < high for low, high in flat) for at in middles]
+        return None if all(level) else cls([s for s, _ in knots], [z for _, z in knots], level)
 
     def along(self, level_m: float) -> float:
         """From the start along the slope to a level station [m]; beyond the ends as if level there."""
@@ -55,6 +69,10 @@ class Grade:
     def level(self, along_m: float) -> float:
         """The level station of a distance along the slope [m]."""
         return _turn(self._along, self._level, along_m)
+
+
+def _station(knot: tuple[float, float]) -> float:
+    return knot[0]
 
 
 def height_at(profile: Profile, station_m: float) -> float:

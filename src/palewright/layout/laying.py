@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
@@ -19,6 +20,7 @@ from palewright.layout.holes import Embed, Stocks
 from palewright.layout.inside import Boundary
 from palewright.layout.notes import bay_remarks, fall_along, is_trial, leg_reasons, post_remarks, run_remarks
 from palewright.layout.openings import gate_kind, place_gates
+from palewright.layout.parts import place_parts
 from palewright.layout.paths import trace_runs
 from palewright.layout.say import Say
 from palewright.layout.standing import Standing, stand_posts
@@ -74,8 +76,10 @@ def lay_out(
     frame = join(traces, say, problems)
     _stand_on(frame, ground)
     place_gates(frame, site, say, problems)
+    place_parts(frame, site, say, problems)
     if problems:
         raise JobError(problems)
+    _measure_along(frame)
     _refuse_too_many(frame)
     boxes = box_zones(site.zones)
     near = _zones_near(frame, boxes)
@@ -141,7 +145,7 @@ def _remarks(
 
 
 def _stand_on(frame: Frame, ground: Ground | None) -> None:
-    """The profile of every run, and the slope of every leg whose bays are measured along it."""
+    """The profile of every run."""
     if ground is None:
         return
     called = {vertex.name: vertex.xy for trace in frame.traces for vertex in trace.vertices if vertex.name}
@@ -149,9 +153,20 @@ def _stand_on(frame: Frame, ground: Ground | None) -> None:
     profiles = {profile.run: profile for profile in found}
     for trace in frame.traces:
         trace.profile = profiles.get(trace.spec.name)
-    for leg in frame.legs:
-        if leg.trace.spec.follows in ALONG:
-            leg.grade = Grade.under(leg.trace.profile, leg.from_m, leg.length)
+
+
+def _measure_along(frame: Frame) -> None:
+    """The slope of every leg whose bays are measured along it, level where it is not known or steps."""
+    for trace in frame.traces:
+        if trace.profile is None:
+            continue
+        length = trace.profile.stations_m[-1]
+        cuts = sorted({0.0, length, *(at for part in trace.parts for at in (part.from_m, part.to_m))})
+        flat = [span for span in itertools.pairwise(cuts) if trace.follows_at(sum(span) / 2.0) not in ALONG]
+        flat += [(gap.from_m, gap.to_m) for gap in trace.profile.unknown]
+        for index in frame.legs_of[trace.index]:
+            leg = frame.legs[index]
+            leg.grade = Grade.under(trace.profile, leg.from_m, leg.length, flat)
 
 
 def _meetings(
@@ -213,6 +228,8 @@ def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
                 follows=trace.spec.follows,
                 level_assumed=not trace.on_ground,
                 profile=trace.profile,
+                assumed=tuple(trace.assumed),
+                stretches=tuple((part.from_m, part.to_m, part.follows) for part in trace.parts),
                 fall_m=fall,
                 fall_by=by,
                 trial=is_trial(job, site.ring, trace),

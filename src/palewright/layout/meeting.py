@@ -18,7 +18,7 @@ from palewright.layout.meeting_grade import along_grade
 from palewright.layout.meeting_ground import envelopes, ground_at
 from palewright.layout.meeting_level import level_top
 from palewright.layout.meeting_price import priced
-from palewright.layout.meeting_rules import Floats, GroundBreak, GroundRules, LookWeights, Met, check_rules
+from palewright.layout.meeting_rules import OPEN, Floats, GroundBreak, GroundRules, LookWeights, Met, check_rules
 
 __all__ = ["MODES", "meet"]
 
@@ -55,8 +55,9 @@ def meet(
     rules, weights
         hard rules, and what looks cost.
     mode
-        one of ``MODES`` for the run, or one for each bay ("best" is then "mixed"). "best" chooses between mixed and
-        level-top for each stretch between gates; it only proposes.
+        one of ``MODES`` for the run, or one for each bay. "best" chooses between mixed and level-top for each stretch
+        between gates; it only proposes. Beside bays of another way it is mixed, or what else ``ways`` leave.
+        "assumed": a bay whose ground nobody knows; the fence ends at both its posts, and nothing in it is judged.
     gates
         for each bay, whether a gate hangs in it; the fence ends at both its posts. leaves_m: bottom of each leaf [m],
         None where the highest ground of the bay and the target gap decide.
@@ -74,8 +75,8 @@ def meet(
     weights = weights or LookWeights()
     check_rules(rules)
     n = len(posts_m) - 1
-    asked = [mode] * n if isinstance(mode, str) else ["mixed" if how == "best" else how for how in mode]
     gate = [*gates, *[False] * (n - len(gates))]
+    asked = [mode] * n if isinstance(mode, str) else _by_bay(mode, gate, ways)
     _check_arrays(stations_m, heights_m, posts_m, asked, gate)
     own = (stations_m, heights_m) if measured is None else measured
     run = _Run(stations_m, heights_m, posts_m, rules, weights, own, (tuple(breaks_at), tuple(ways)))
@@ -116,6 +117,11 @@ class _Run:
         if name == "gate":
             for i in range(a, b):
                 self._leaf(i, leaves[i] if i < len(leaves) else None)
+            return ""
+        if name == "assumed":
+            line = self.at_posts[a : b + 1] + self.rules.target_m
+            bottoms = np.stack([line[:-1], line[1:]], axis=1)
+            self._set(a, ["assumed"] * (b - a), bottoms, bottoms + self.rules.infill_m)
             return ""
         if name == "grade":
             return self._grade(a, b)
@@ -201,7 +207,7 @@ class _Run:
         """Shares of the cost of a stretch, found again from its lines."""
         lines = self.modes[a:b], self.bottoms[a:b], self.tops[a:b]
         parts = priced(*lines, self.posts[a : b + 1], self.at_posts[a : b + 1], self.rules, self.weights)
-        fence = "gate" not in self.modes[a:b]
+        fence = self.modes[a] not in OPEN
         weighed = (float(broken_price(x.rule, x.by_m, self.rules.grid_m)) for x in found)
         return parts | {"breaks": sum(weighed) if fence else 0.0}
 
@@ -215,6 +221,16 @@ class _Run:
         return Met(*lines, cost, cost, "; ".join(proofs), parts, self.weights, found)
 
 
+def _by_bay(mode: Sequence[str], gate: Sequence[bool], ways: Sequence[str]) -> list[str]:
+    """Ways asked for bay by bay: "best" stays where no other way is asked between the two gates at its sides."""
+    asked: list[str] = []
+    for (is_gate, _), group in groupby(zip(gate, (how == "assumed" for how in mode), strict=True)):
+        here = list(mode[len(asked) : len(asked) + len(list(group))])
+        alone = is_gate or set(here) <= {"best"}
+        asked += here if alone else [(_chain_way(ways) or "level-top") if how == "best" else how for how in here]
+    return asked
+
+
 def _chain_way(ways: Sequence[str]) -> str:
     """What the bays of a chain may be: "racked", "stepped", "mixed" or "" for neither."""
     chain = [way for way in ("racked", "stepped") if way in ways]
@@ -222,7 +238,7 @@ def _chain_way(ways: Sequence[str]) -> str:
 
 
 def _check_arrays(s: Floats, z: Floats, posts: Floats, asked: Sequence[str], gates: Sequence[bool]) -> None:
-    unknown = [how for how in asked if how not in MODES]
+    unknown = [how for how in asked if how not in (*MODES, "assumed")]
     if unknown:
         raise ValueError(f"no such way to meet the ground: {unknown[0]!r}")
     n = len(posts) - 1

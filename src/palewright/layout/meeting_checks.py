@@ -63,13 +63,14 @@ def broken(
     rules: GroundRules,
     measured: tuple[Floats, Floats],
 ) -> tuple[GroundBreak, ...]:
-    """Every rule that is not kept: which, in which bay, where and by how much; along the run."""
+    """Every rule that is not kept: which, in which bay, where and by how much; along the run. "assumed": not judged."""
     room = rooms(stations_m, heights_m, posts_m, modes, bottoms_m)
+    known = np.asarray(modes) != "assumed"
     found: list[GroundBreak] = []
 
     def note(rule: str, over: Floats, at: Floats, value: Floats, allowed: Floats | float) -> None:
         limits = np.broadcast_to(np.asarray(allowed, dtype=np.float64), over.shape)
-        for i in np.flatnonzero(over > 2.0 * SLACK_M):
+        for i in np.flatnonzero((over > 2.0 * SLACK_M) & known):
             found.append(GroundBreak(rule, int(i), float(at[i]), float(over[i]), float(value[i]), float(limits[i])))
 
     note("least-gap", rules.least_m - room.least, room.least_at, room.least, rules.least_m)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from palewright.layout.meeting_build import BEND_BAY_M
-from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights
+from palewright.layout.meeting_rules import OPEN, SLACK_M, Floats, GroundRules, LookWeights
 
 __all__ = ["priced"]
 
@@ -27,7 +27,7 @@ def priced(
         of each bay. bottoms_m, tops_m: of each bay at its two posts, shape (bays, 2) [m]. posts_m, ground_m: stations
         and heights of the ground at the posts [m].
     """
-    fence = np.asarray(modes) != "gate"
+    fence = ~np.isin(np.asarray(modes), OPEN)
     rise = np.diff(bottoms_m, axis=1)[:, 0]
     step = tops_m[1:, 0] - tops_m[:-1, 1]
     inner = fence[1:] & fence[:-1]
@@ -41,7 +41,7 @@ def priced(
     uneven = np.abs(np.diff(step))[level[2:] & level[1:-1] & level[:-2]]
     slope = rise / np.diff(posts_m)
     bend = np.abs(np.diff(slope))[racked[1:] & racked[:-1]] * BEND_BAY_M
-    changed = sum(a != b and a != "gate" != b for a, b in zip(modes[1:], modes[:-1], strict=True))
+    changed = sum(a != b and not {a, b}.intersection(OPEN) for a, b in zip(modes[1:], modes[:-1], strict=True))
     return {
         "post": weights.post * float(extra.sum()),
         "gap": weights.gap * float(off[fence].sum()),

@@ -10,9 +10,12 @@ from numpy.typing import NDArray
 from palewright.errors import Problem, ProblemError
 from palewright.record import Record
 
-__all__ = ["Floats", "GroundBreak", "GroundRemedy", "GroundRules", "LookWeights", "Met", "check_rules"]
+__all__ = ["OPEN", "Floats", "GroundBreak", "GroundRemedy", "GroundRules", "LookWeights", "Met", "check_rules"]
 
 Floats = NDArray[np.float64]
+
+#: bays at which the fence ends on both sides: a gate hangs there, or nobody knows the ground
+OPEN = ("gate", "assumed")
 
 #: a rule is kept when it is missed by no more than this [m]
 SLACK_M = 1e-9
@@ -119,7 +122,7 @@ class Met(Record):
     """How a run meets the ground.
 
     modes
-        of each bay: "racked", "stepped", "level-top", "grade" or "gate".
+        of each bay: "racked", "stepped", "level-top", "grade", "gate" or "assumed".
     bottoms_m, tops_m
         heights of the infill of each bay at its two posts [m], shape (bays, 2). Under a level top the bottom follows
         the ground between the posts; it is straight otherwise.

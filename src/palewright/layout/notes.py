@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from palewright.layout.dividing import SLIVER, DividedLeg, Stretch
-from palewright.layout.frame import STRAIGHT, Frame, Trace
+from palewright.layout.frame import SAME, STRAIGHT, Frame, Trace
 from palewright.layout.holes import Stocks
 from palewright.layout.roles import node_reach
 from palewright.layout.say import Say
@@ -80,10 +80,11 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
             chords = (run, ("side", bend.side), ("count", bend.count), *sizes)
             remarks.append(Remark("arc-side-chords", "note", about, chords, spec.at))
         fall, by = fall_along(job, site, trace)
-        if fall is not None and not trace.on_ground:
+        if fall is not None and (trace.assumed or not trace.on_ground):
             slug = f"{'fall' if fall >= 0 else 'rise'}-{by}"
             remarks.append(Remark(slug, "caution", about, (run, ("fall_m", abs(fall))), spec.at))
-        if not spec.follows:
+        said_m = math.fsum(part.to_m - part.from_m for part in trace.parts)
+        if not spec.follows and said_m < math.fsum(frame.legs[k].length for k in frame.legs_of[trace.index]) - SAME:
             remarks.append(Remark("follows-not-said", "ask", about, (run,), spec.at))
         if not trace.yard:
             remarks.append(Remark("yard-not-said", "ask", about, (run,), spec.at))
@@ -201,8 +202,8 @@ def leg_reasons(frame: Frame, divided: Mapping[int, DividedLeg], legs: Sequence[
     reasons: list[Reason] = []
     for leg, stood in zip(frame.legs, legs, strict=True):
         parts = divided[leg.index]
-        doors = [-1, *(k for k, span in enumerate(parts.spans) if span.opening is not None), len(parts.spans)]
-        ends = [(low + 1, high) for low, high in itertools.pairwise(doors) if high > low + 1]
+        fixed = [k for k, stand in enumerate(parts.stands) if stand.fixed is not None]
+        ends = [(low, high) for low, high in itertools.pairwise(fixed) if parts.spans[low].opening is None]
         for stretch, (low, high) in zip(parts.stretches, ends, strict=True):
             about = f"run {leg.trace.spec.name}, post {stood.posts[low]} to post {stood.posts[high]}"
             reasons += _stretch_reasons(about, stretch, leg.trace.kind)

@@ -18,7 +18,7 @@ from palewright.layout.say import Say
 from palewright.model import GateSpec, Site
 from palewright.plane import distance, dot, project
 
-__all__ = ["gate_kind", "TOUCH", "place_gates"]
+__all__ = ["TOUCH", "gate_kind", "place_gates", "way_from"]
 
 TOUCH = 0.001
 """Post faces this near are taken as the same face: one shared post [m]; our own choice, well under a tape's mark."""
@@ -76,7 +76,7 @@ def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> li
         except ProblemError as error:
             problems.extend(p if p.where.line or p.where.path else p.at(spec.at) for p in error.problems)
             continue
-        way = _way(frame, trace, spec, site)
+        way = way_from(frame, trace, spec.from_point, site)
         if way is None:
             names = [vertex.name for vertex in trace.vertices if vertex.name]
             problems.append(
@@ -102,21 +102,19 @@ def gate_kind(trace: Trace) -> str:
     return name if name in known else trace.kind.family.replace(" ", "-").replace("panels", "metal-panels")
 
 
-def _way(
-    frame: Frame, trace: Trace, spec: GateSpec, site: Site
+def way_from(
+    frame: Frame, trace: Trace, point: str, site: Site
 ) -> tuple[bool, list[tuple[LegFrame, float]], float] | None:
-    """The way from the gate's point: (forward, legs in line with the distance where each begins, offset in the first).
+    """The way from a point of a run: (forward, legs in line with the distance where each begins, offset in the first).
 
     On along the run; back only from its last point. Never round to another side: a slip would move the gate there.
     """
     legs = [frame.legs[k] for k in frame.legs_of[trace.index]]
-    place = next((point.xy for point in site.points if point.name == spec.from_point), None)
+    place = next((each.xy for each in site.points if each.name == point), None)
     if place is None and site.ring is not None:
-        place = next((corner.xy for corner in site.ring.corners if corner.name == spec.from_point), None)
+        place = next((corner.xy for corner in site.ring.corners if corner.name == point), None)
     for k, vertex in enumerate(trace.vertices):
-        if (spec.from_point and vertex.name == spec.from_point) or (
-            place is not None and distance(place, vertex.ref) <= SAME
-        ):
+        if (point and vertex.name == point) or (place is not None and distance(place, vertex.ref) <= SAME):
             after = next((n for n, leg in enumerate(legs) if leg.start_vertex == k), None)
             before = next((n for n, leg in enumerate(legs) if leg.end_vertex == k), None)
             if after is not None:

@@ -36,6 +36,8 @@ def named(frame: Frame, fixed: Fixed) -> str:
     """How a problem names a fixed post."""
     if fixed.node is not None:
         return f"the one at {frame.nodes[fixed.node].thing}"
+    if fixed.change:
+        return f"the one of the change from {fixed.change}"
     return "the one of gate " + " and ".join(fixed.gates)
 
 

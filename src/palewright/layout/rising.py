@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from palewright.errors import JobError, Problem
+from palewright.layout.bays_ground import joined
 from palewright.layout.frame import Frame, Trace
 from palewright.layout.grade import height_at
 from palewright.layout.holes import Embed, stock_for
@@ -56,6 +57,9 @@ _INCH_M = 0.0254
 
 _SAME = 1e-9
 
+_TOUCH_M = 1e-3
+"""A bay that reaches no farther into ground that nobody knows stands beside it."""
+
 
 def put_on_ground(
     frame: Frame,
@@ -100,9 +104,9 @@ def put_on_ground(
 
 
 def _line(frame: Frame, standing: Standing, trace: Trace) -> Line | None:
-    """None where the ground is not known from end to end."""
+    """None where the ground is not known under any whole bay."""
     profile = trace.profile
-    if profile is None or not trace.on_ground:
+    if profile is None:
         return None
     known = {post.label: post for post in standing.posts}
     labels: list[str] = []
@@ -118,7 +122,25 @@ def _line(frame: Frame, standing: Standing, trace: Trace) -> Line | None:
         stations += places[skip:]
         bays += [standing.bays[number - 1] for number in leg.bays]
     gates = tuple(gate for gate in standing.gates if gate.run == trace.spec.name)
-    return Line(trace, profile, tuple(known[label] for label in labels), tuple(stations), tuple(bays), gates)
+    asked = [_asked(trace, a, b) for a, b in itertools.pairwise(stations)]
+    dark = {bay.number for bay, how in zip(bays, asked, strict=True) if how == "assumed"}
+    trace.on_ground = len(dark) < len(bays)
+    if not trace.on_ground:
+        return None
+    spans = zip(itertools.pairwise(stations), asked, strict=True)
+    trace.assumed = joined(span for span, how in spans if how == "assumed")
+    gates = tuple(gate for gate in gates if gate.bay not in dark)
+    posts = tuple(known[label] for label in labels)
+    return Line(trace, profile, posts, tuple(stations), tuple(bays), gates, tuple(asked))
+
+
+def _asked(trace: Trace, start: float, end: float) -> str:
+    """How a bay shall meet the ground; "assumed" where the ground under part of it is not known."""
+    profile = trace.profile
+    assert profile is not None
+    if any(min(gap.to_m, end) - max(gap.from_m, start) > _TOUCH_M for gap in profile.unknown):
+        return "assumed"
+    return trace.follows_at((start + end) / 2.0) or "best"
 
 
 def _rules(line: Line, grid_m: float) -> GroundRules:
@@ -133,7 +155,7 @@ def _rules(line: Line, grid_m: float) -> GroundRules:
         # the limit is given over the length of the panel along its rails, not over its level length
         rack = kind.rack.rise_m / math.sqrt(kind.rack.over_m**2 - kind.rack.rise_m**2)
     rules = GroundRules(kind.infill_m, min(least, target), target, max(most, target), rack, grid_m=grid_m)
-    if line.trace.spec.follows in ("", "best"):
+    if "best" in line.asked and "level-top" not in line.asked:
         rules = replace(rules, most_infill_m=kind.infill_m + OUTGROWN_M)
     if steps is None:
         return rules
@@ -172,6 +194,8 @@ def _hang(standing: Standing, line: Line, leaves: dict[int, Leaf]) -> list[Remar
     for index, gate in enumerate(standing.gates):
         if gate.run != line.trace.spec.name:
             continue
+        if gate.bay not in leaves:
+            continue
         leaf = leaves[gate.bay]
         gate = hung(gate, leaf, height_at(line.profile, stations[gate.hinge[0]]), line.trace.kind)
         standing.gates[index] = gate
@@ -191,13 +215,15 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
     base = height_at(line.profile, line.stations[0]) + rules.target_m
     breaks = [k for k, post in enumerate(line.posts) if set(spec.breaks).intersection(_names(post))]
     s, z, at = np.array(line.profile.stations_m), np.array(line.profile.heights_m), np.array(line.stations)
+    # beside a level top that was asked for none is proposed: its boards may be longer than a proposal allows
+    ways = _WAYS[:2] if "level-top" in line.asked else _WAYS
     met = meet(
         s,
         z,
         at,
         rules,
-        spec.follows or "best",
-        gates=[bay.kind == "gate" for bay in line.bays],
+        line.asked,
+        gates=[bay.kind == "gate" and how != "assumed" for bay, how in zip(line.bays, line.asked, strict=True)],
         leaves_m=[
             base + rules.grid_m * first_up(leaves[bay.number].bottom_m, base, rules.grid_m)
             if bay.number in leaves
@@ -206,7 +232,7 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
         ],
         measured=measured,
         breaks_at=breaks,
-        ways=_WAYS[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
+        ways=ways[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
     )
     return met, ground_remedies(met, s, z, at, rules, measured) if met.breaks else ()
 
@@ -216,16 +242,26 @@ def _names(post: Post) -> list[str]:
 
 
 def _above(line: Line, met: Met) -> dict[str, float]:
-    """How high over its ground each post must reach for the bays at its sides [m]; both posts of a gate end level."""
+    """How high over its ground each post must reach for the bays at its sides [m]; both posts of a gate end level.
+
+    Beside ground that nobody knows a post is at least as long as on level ground; between two such bays nothing is
+    said.
+    """
     kind = line.trace.kind
     found: dict[str, float] = {}
-    tops = np.maximum(np.append(met.tops_m[:, 0], -np.inf), np.append(-np.inf, met.tops_m[:, 1]))
+    dark = np.array([mode == "assumed" for mode in met.modes])
+    ends = np.where(dark[:, None], -np.inf, met.tops_m)
+    tops = np.maximum(np.append(ends[:, 0], -np.inf), np.append(-np.inf, ends[:, 1]))
+    beside = np.append(dark, False) | np.append(False, dark)
     for here in (range(len(line.bays)), reversed(range(len(line.bays)))):  # gates may follow each other
         for k in here:
-            if line.bays[k].kind == "gate":
+            if met.modes[k] == "gate":
                 tops[k : k + 2] = tops[k : k + 2].max()
-    for post, station, top in zip(line.posts, line.stations, tops.tolist(), strict=True):
+    for post, station, top, least in zip(line.posts, line.stations, tops.tolist(), beside.tolist(), strict=True):
+        if not math.isfinite(top):
+            continue
         high = top + kind.above(post.role) - kind.top_m - height_at(line.profile, station)
+        high = max(high, kind.above(post.role)) if least else high
         found[post.label] = max(high, found.get(post.label, -math.inf))
     return found
 

@@ -12,7 +12,7 @@ import numpy as np
 from palewright.layout.frame import Trace
 from palewright.layout.grade import height_at
 from palewright.layout.meeting_checks import heights_above, rooms
-from palewright.layout.meeting_rules import GroundRemedy, Met
+from palewright.layout.meeting_rules import SLACK_M, GroundRemedy, Met
 from palewright.layout.rising_limits import legal_at
 from palewright.model import (
     Bay,
@@ -37,7 +37,11 @@ STRING_M = 0.6096
 
 
 class Line(Record):
-    """One run in walking order: its posts, their stations [m], the bays between them, its gates, rules of a place."""
+    """One run in walking order: its posts, their stations [m], the bays between them, its gates, rules of a place.
+
+    asked
+        how each bay shall meet the ground, "assumed" where nobody knows it. gates: those whose ground is known.
+    """
 
     trace: Trace
     profile: Profile
@@ -45,6 +49,7 @@ class Line(Record):
     stations: tuple[float, ...]
     bays: tuple[Bay, ...]
     gates: tuple[Gate, ...]
+    asked: tuple[str, ...]
     limits: RunLimits = field(default_factory=RunLimits)
 
 
@@ -53,15 +58,18 @@ def meeting_of(line: Line, met: Met, remedies: Sequence[GroundRemedy], posts: di
     spec, profile = line.trace.spec, line.profile
     grounds = [height_at(profile, station) for station in line.stations]
     tops = [ground + posts[post.label].above_m for ground, post in zip(grounds, line.posts, strict=True)]
-    strings = _strings(line, tops, grounds)
-    hung = [mark for mark, count in strings for _ in range(count)]
+    known = _known(line)
+    strings = _strings(line, tops, grounds, known)
+    hung = {k: mark.height_m for mark, members in strings for k in members}
     heights = []
     for k, (old, ground, top) in enumerate(zip(line.posts, grounds, tops, strict=True)):
         hole = posts[old.label].hole
         foot = ground - (hole.in_ground_m if hole is not None else 0.0)
-        step = float(met.bottoms_m[k, 0] - met.bottoms_m[k - 1, 1]) if 0 < k < len(line.bays) else 0.0
+        inner = 0 < k < len(line.bays) and "assumed" not in met.modes[k - 1 : k + 1]
+        step = float(met.bottoms_m[k, 0] - met.bottoms_m[k - 1, 1]) if inner else 0.0
         sigma = float(np.interp(line.stations[k], profile.stations_m, profile.sigmas_m))
-        heights.append(PostHeight(old.label, ground, top, foot, sigma, step, hung[k].height_m - top))
+        below = hung[k] - top if k in hung else None
+        heights.append(PostHeight(old.label, ground, top, foot, sigma, step, below, known[k]))
     return Meeting(
         run=spec.name,
         follows=spec.follows or "best",
@@ -101,27 +109,37 @@ def _bays(line: Line, met: Met) -> tuple[BayMeeting, ...]:
                 highest_m=float(highest[k]),
                 along_m=math.hypot(bay.length_m, float(high - low)),
                 breaks=broken,
+                asked=line.trace.follows_at((line.stations[k] + line.stations[k + 1]) / 2.0) or "best",
             )
         )
     return tuple(found)
 
 
-def _strings(line: Line, tops: Sequence[float], grounds: Sequence[float]) -> list[tuple[LevelLineMark, int]]:
-    """Level strings along the run, each with how many posts in a row hang on it.
+def _known(line: Line) -> list[bool]:
+    """For each post whether the ground under a whole bay at its side is known."""
+    lit = [how != "assumed" for how in line.asked]
+    return [before or after for before, after in itertools.pairwise((False, *lit, False))]
+
+
+def _strings(
+    line: Line, tops: Sequence[float], grounds: Sequence[float], known: Sequence[bool]
+) -> list[tuple[LevelLineMark, range]]:
+    """Level strings along the run, each with the posts in a row that hang on it; none over ground that nobody knows.
 
     Each hangs at its highest post top and reaches as far as a rule does from it. A loop comes back to its first post:
     that hangs on the first string at the one end and on the last at the other.
     """
-    marks: list[tuple[LevelLineMark, int]] = []
+    marks: list[tuple[LevelLineMark, range]] = []
     begun = 0
     for k in range(1, len(tops) + 1):
         span = tops[begun : k + 1]
-        if k < len(tops) and max(span) - min(span) <= STRING_M:
+        if k < len(tops) and known[k] == known[k - 1] and max(span) - min(span) <= STRING_M:
             continue
-        high = max(range(begun, k), key=lambda i: tops[i])
-        labels = dict.fromkeys(post.label for post in line.posts[begun:k])
-        mark = LevelLineMark(tops[high], line.posts[high].label, tops[high] - grounds[high], tuple(labels))
-        marks.append((mark, k - begun))
+        if known[begun]:
+            high = max(range(begun, k), key=lambda i: tops[i])
+            labels = dict.fromkeys(post.label for post in line.posts[begun:k])
+            mark = LevelLineMark(tops[high], line.posts[high].label, tops[high] - grounds[high], tuple(labels))
+            marks.append((mark, range(begun, k)))
         begun = k
     return marks
 
@@ -131,9 +149,15 @@ def said_of(line: Line, met: Met) -> list[Remark]:
     spec = line.trace.spec
     about, run = f"run {spec.name}", ("run", spec.name)
     remarks = []
-    if spec.follows in ("", "best"):
-        modes = ", ".join(f"{mode} {len(list(bays))}" for mode, bays in itertools.groupby(met.modes) if mode != "gate")
+    if "best" in line.asked:
+        left = [mode for mode, how in zip(met.modes, line.asked, strict=True) if how == "best" and mode != "gate"]
+        modes = ", ".join(f"{mode} {len(list(bays))}" for mode, bays in itertools.groupby(left))
         remarks.append(Remark("ground-best-proposed", "note", about, (run, ("modes", modes)), spec.at))
+    for start, end in line.trace.assumed:
+        beside = [post.label for post, at in zip(line.posts, line.stations, strict=True)
+                  if start - SLACK_M <= at <= end + SLACK_M]  # fmt: skip
+        spans = (("from_m", start), ("to_m", end), ("posts", ", ".join(dict.fromkeys(beside))))
+        remarks.append(Remark("level-ground-assumed-part", "assumption", about, (run, *spans), spec.at))
     for rule in dict.fromkeys(item.rule for item in met.breaks):
         broken = [item for item in met.breaks if item.rule == rule]
         worst = max(broken, key=lambda item: item.by_m)

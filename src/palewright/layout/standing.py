@@ -61,6 +61,7 @@ def _stand_leg(
     kind = leg.trace.kind
     line = stocks.of((kind,), ("line",), kind)
     gate_post = stocks.of((kind,), ("gate",), kind) if leg.openings else line
+    change = stocks.of((kind,), ("change",), kind) if leg.trace.parts else line
     labels: list[str] = []
     for stand in parts.stands:
         fixed = stand.fixed
@@ -70,8 +71,8 @@ def _stand_leg(
                 label = _stand_node(frame, fixed.node, near, stocks, boundary, out)
             labels.append(label)
             continue
-        sort = line if fixed is None else gate_post
-        why = "" if fixed is None else "gate " + " and ".join(fixed.gates)
+        sort = line if fixed is None else gate_post if fixed.gates else change
+        why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
         labels.append(_stand_between(leg, stand, sort, near[leg.index], boundary, out, why))
     numbers = _bays(leg, parts, labels, out)
     stretch = max(parts.stretches, key=lambda found: len(found.bays), default=None)

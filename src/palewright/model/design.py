@@ -446,7 +446,10 @@ class Run(Record):
     inside
         what keeps the distance to the boundary that was asked for: "face", "post" or "footing"; "" where none was.
     profile
-        the ground under it; None where no height reaches it.
+        the ground under it; None where no height reaches it. assumed: from which station to which its bays stand on
+        ground that nobody knows, while it is known under others [m].
+    stretches
+        parts that were asked to follow the ground in another way: from station to station [m], and how.
     """
 
     name: str
@@ -462,6 +465,8 @@ class Run(Record):
     inside: str = ""
     fall_by: str = ""
     profile: Profile | None = None
+    assumed: tuple[tuple[float, float], ...] = ()
+    stretches: tuple[tuple[float, float, str], ...] = ()
 
 
 class Design(Record):

@@ -85,7 +85,10 @@ class BayMeeting(Record):
     """How one bay meets the ground.
 
     bay
-        its number. mode: "racked", "stepped", "level-top" or "grade".
+        its number. mode: "racked", "stepped", "level-top", "grade", "gate", or "assumed" where the ground is not known under
+        the whole bay: its figures stand for a fence along the straight line over that ground, and nothing rests on them.
+    asked
+        what was asked of it, "best" where it was left to the program.
     bottom_m, top_m
         heights of the bottom and the top of its infill at its two posts [m].
     least, most
@@ -107,6 +110,12 @@ class BayMeeting(Record):
     highest_m: float
     along_m: float
     breaks: tuple[tuple[str, float], ...] = ()
+    asked: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether the ground under all of it is known."""
+        return self.mode != "assumed"
 
 
 class PostHeight(Record):
@@ -118,6 +127,9 @@ class PostHeight(Record):
         how far the bottom of the fence steps up at it, in walking order [m]; 0 where it runs through.
     below_string_m
         from the level string over it down to its top [m].
+    known
+        whether the ground under a bay at its side is known; where not the post is as long as on level ground, and its
+        heights stand on the straight line over that ground.
     """
 
     post: str
@@ -127,6 +139,7 @@ class PostHeight(Record):
     sigma_m: float
     step_m: float = 0.0
     below_string_m: float | None = None
+    known: bool = True
 
 
 class LevelLineMark(Record):
@@ -170,7 +183,7 @@ class Meeting(Record):
     """How one run meets the ground.
 
     follows
-        as asked; "best" when it was left to the program, which only proposes. weights: what "best" weighed, in words
+        as asked of the run; "best" when it was left to the program, which only proposes. weights: what "best" weighed, in words
         and numbers. cost: of the choice; bound: no choice costs less. proof: how that is known. remedies: of every rule
         that is not kept, in the order of the bays.
     """

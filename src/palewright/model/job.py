@@ -39,6 +39,7 @@ __all__ = [
     "SiteSpec",
     "StepSpec",
     "StakeSpec",
+    "StretchSpec",
     "TapeSpec",
     "Turn",
     "Walk",
@@ -372,6 +373,19 @@ class StepSpec(Record):
     equal: bool = False
 
 
+class StretchSpec(Record):
+    """Part of a run that follows the ground in its own way, from one place to another along it.
+
+    start, end
+        each a distance [m] from a point of the run, by its name; 0 for the point itself.
+    """
+
+    start: tuple[float, str]
+    end: tuple[float, str]
+    follows: str
+    at: Where = field(default_factory=Where)
+
+
 class RunSpec(Record):
     """A fence between two ends.
 
@@ -386,8 +400,8 @@ class RunSpec(Record):
         "left" or "right" of the direction of the run.
     follows
         "racked", "stepped", "level-top", "grade", "mixed" (racked and level bays), "best" or "" (ask).
-    steps
-        what its steps must keep. breaks: points at which a level top may change its height.
+    stretches
+        parts that follow the ground in another way. steps: what its steps must keep. breaks: points at which a level top may change its height.
     divide
         "even", "short first", "short last", "short both" or "panels"; "" for panels at their own
         module where the kind has one, and even bays elsewhere.
@@ -413,6 +427,7 @@ class RunSpec(Record):
     call: tuple[str, ...] = ()
     steps: StepSpec | None = None
     breaks: tuple[str, ...] = ()
+    stretches: tuple[StretchSpec, ...] = ()
 
 
 class RemovalSpec(Record):

@@ -31,7 +31,7 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
     """
     rows: dict[tuple[Any, ...], dict[str, Any]] = {}
     depths: dict[tuple[Any, ...], list[float]] = {}
-    sloped = {height.post for meeting in sheet.plan.design.meetings for height in meeting.posts}
+    sloped = {height.post for meeting in sheet.plan.design.meetings for height in meeting.posts if height.known}
     kinds = sheet.kinds()
     for post in sheet.plan.design.posts:
         if post.hole is None:

@@ -113,6 +113,12 @@ class Sheet(Record):
         if trial:
             flags.append(self("common.trial_runs", runs=_names(trial)))
         flat = [self._level(run) for run in plan.design.runs if run.level_assumed]
+        show = self.measures.length
+        flat += [
+            self("common.level_part", run=short(run.name, 40), start=show(a), end=show(b))
+            for run in plan.design.runs
+            for a, b in run.assumed
+        ]
         if flat:
             flags.append(f"{self('common.level', runs=', '.join(flat))}: {self('common.lengths_not_final')}")
         if self.assumed():

@@ -59,9 +59,16 @@ def _page(sheet: Sheet, run: Run, meeting: Meeting) -> dict[str, Any]:
         ],
         "steps": any(abs(height.step_m) > _STEP_M for height in meeting.posts),
         "posts": [
-            _post(sheet, posts[height.post], height, string) for height, string in zip(meeting.posts, hung, strict=True)
+            _post(
+                sheet,
+                posts[height.post],
+                height,
+                string,
+                any(not met.known for met in meeting.bays[max(0, k - 1) : k + 1]),
+            )
+            for k, (height, string) in enumerate(zip(meeting.posts, hung, strict=True))
         ],
-        "bays": [_bay(sheet, run, meeting, k, hung) for k in range(len(meeting.bays))],
+        "bays": list(_bay_rows(sheet, run, meeting, hung)),
         "proposed": _proposed(sheet, meeting),
     }
 
@@ -76,7 +83,10 @@ def _string_of(meeting: Meeting, k: int) -> tuple[int, LevelLineMark] | None:
     return None
 
 
-def _post(sheet: Sheet, post: Post, height: PostHeight, hung: tuple[int, LevelLineMark] | None) -> dict[str, Any]:
+def _post(
+    sheet: Sheet, post: Post, height: PostHeight, hung: tuple[int, LevelLineMark] | None, unsure: bool
+) -> dict[str, Any]:
+    """One post under its level string; ``unsure``: the ground under a bay at its side is not known."""
     show, hole = sheet.measures, post.hole
     off = post.stock_m - post.length_m
     cut = sheet("slope.cut_from", stock=show.length(post.stock_m), off=show.small(off)) if post.stock_m else ""
@@ -88,13 +98,36 @@ def _post(sheet: Sheet, post: Post, height: PostHeight, hung: tuple[int, LevelLi
         "length": show.length(post.length_m) if hole is not None else sheet("crew.no_hole"),
         "hole": show.inches(hole.depth_m) if hole is not None else "",
         "step": _signed(sheet, height.step_m) if abs(height.step_m) > _STEP_M else "",
-        "cut": cut if hole is not None else "",
+        "cut": _not_final(sheet, cut, height, unsure) if hole is not None else "",
     }
+
+
+def _not_final(sheet: Sheet, cut: str, height: PostHeight, unsure: bool) -> str:
+    """What to cut off a post; first that the ground beside it is not known, where that is so."""
+    if not unsure:
+        return cut
+    said = sheet("slope.post_dark" if not height.known else "slope.post_beside_dark")
+    return f"{said} {cut}" if cut else said
 
 
 def _signed(sheet: Sheet, value: float) -> str:
     key = "slope.up" if value > 0.0 else "slope.down"
     return sheet(key, by=sheet.measures.small(abs(value)))
+
+
+def _bay_rows(
+    sheet: Sheet, run: Run, meeting: Meeting, hung: list[tuple[int, LevelLineMark] | None]
+) -> Iterator[dict[str, Any]]:
+    """A row for each bay; one for neighbours over ground that nobody knows."""
+    bays = sheet.plan.design.bays
+    for known, group in itertools.groupby(range(len(meeting.bays)), key=lambda k: meeting.bays[k].known):
+        places = list(group)
+        if known:
+            yield from (_bay(sheet, run, meeting, k, hung) for k in places)
+            continue
+        start, end = bays[meeting.bays[places[0]].bay - 1].start, bays[meeting.bays[places[-1]].bay - 1].end
+        yield {"bay": f"{start} – {end}", "mode": sheet("slope.dark"), "rise": "", "along": "", "low": ["", ""],
+               "least": None, "most": None, "do": [sheet("slope.bay_dark")], "broken": True}  # fmt: skip
 
 
 def _bay(
@@ -124,7 +157,7 @@ def _under(sheet: Sheet, hung: tuple[int, LevelLineMark] | None, height_m: float
 
 def _proposed(sheet: Sheet, meeting: Meeting) -> str:
     """What "best" weighed, where the way to meet the ground was left to the program."""
-    if meeting.follows != "best":
+    if all(met.asked != "best" for met in meeting.bays):
         return ""
     weights = ", ".join(f"{sheet('slope.weight_' + name)} {value:g}" for name, value in meeting.weights)
     return sheet("slope.proposed", weights=weights, cost=f"{meeting.cost:.2f}", bound=f"{meeting.bound:.2f}")
@@ -134,7 +167,7 @@ def gate_lines(sheet: Sheet, gate: Gate) -> list[str]:
     """How high the level bottom of a gate's leaves stands over the ground at both its posts."""
     for _, meeting in _runs(sheet):
         met = next((met for met in meeting.bays if met.bay == gate.bay), None)
-        if met is not None:
+        if met is not None and met.known:
             grounds = {height.post: height.ground_m for height in meeting.posts}
             first, last = gate.posts
             gaps = [sheet.measures.small(met.bottom_m[0] - grounds[label]) for label in (first, last)]
@@ -148,26 +181,41 @@ def meeting_rows(sheet: Sheet) -> list[dict[str, Any]]:
     show = sheet.measures
     for run, meeting in _runs(sheet):
         modes: dict[str, int] = {}
+        lit = [met for met in meeting.bays if met.known]
         for met in meeting.bays:
             modes[met.mode] = modes.get(met.mode, 0) + 1
         posts = sheet.posts()
-        longest = max((posts[height.post] for height in meeting.posts), key=lambda post: post.length_m)
-        ground = [height.ground_m for height in meeting.posts]
+        longest = max((posts[height.post] for height in meeting.posts if height.known), key=lambda post: post.length_m)
+        ground = [height.ground_m for height in meeting.posts if height.known]
         rows.append(
             {
                 "run": short(run.name, 40),
-                "asked": sheet("slope.asked_best") if meeting.follows == "best" else sheet.term(meeting.follows),
-                "bays": ", ".join(f"{count} {sheet.term(mode)}" for mode, count in modes.items()),
+                "asked": _asked(sheet, meeting),
+                "bays": ", ".join(
+                    f"{count} {sheet('slope.dark_bays') if mode == 'assumed' else sheet.term(mode)}"
+                    for mode, count in modes.items()
+                ),
                 "falls": show.length(max(ground) - min(ground)),
                 "longest": f"{show.length(longest.length_m)} ({sheet.post(longest.label)})",
-                "gaps": f"{show.small(min(met.least.gap_m for met in meeting.bays))} – "
-                f"{show.small(max(met.most.gap_m for met in meeting.bays))}",
+                "gaps": f"{show.small(min(met.least.gap_m for met in lit))} – "
+                f"{show.small(max(met.most.gap_m for met in lit))}",
                 "broken": str(sum(bool(met.breaks) for met in meeting.bays) or ""),
                 "proposed": _proposed(sheet, meeting),
                 "remedies": _remedies(sheet, run, meeting),
             }
         )
     return rows
+
+
+def _asked(sheet: Sheet, meeting: Meeting) -> str:
+    """How the run was asked to follow the ground; with the posts where it changes along it."""
+    bays = sheet.plan.design.bays
+    parts = [(asked, list(group)) for asked, group in itertools.groupby(meeting.bays, key=lambda met: met.asked)]
+    words = [sheet("slope.asked_best") if asked == "best" else sheet.term(asked) for asked, _ in parts]
+    if len(parts) == 1:
+        return words[0]
+    ends = ((bays[group[0].bay - 1].start, bays[group[-1].bay - 1].end) for _, group in parts)
+    return ", ".join(f"{start} – {end} {word}" for word, (start, end) in zip(words, ends, strict=True))
 
 
 def _remedies(sheet: Sheet, run: Run, meeting: Meeting) -> list[str]:
@@ -183,9 +231,12 @@ def _remedies(sheet: Sheet, run: Run, meeting: Meeting) -> list[str]:
 def along_words(sheet: Sheet, string: StringLine) -> dict[str, str]:
     """By post: what a tape laid tight on the ground reads from the mark before, where that is not the level gap."""
     ground, found = _ground(sheet, string), {}
+    bays = sheet.plan.design.bays
+    unknown = (bays[met.bay - 1] for _, meeting in _runs(sheet) for met in meeting.bays if not met.known)
+    dark = [{bay.start, bay.end} for bay in unknown]
     for before, mark in itertools.pairwise(string.marks):
         known = next((knots for knots in ground if _within(knots, before) and _within(knots, mark)), None)
-        if known is None:
+        if known is None or {before.post, mark.post} in dark:
             continue
         along = along_slope(mark.gap_m, _height(known, mark.reads_m) - _height(known, before.reads_m))
         if along - mark.gap_m > _MARK_M:

@@ -52,6 +52,10 @@ def judge_yards(rule: Rule, fence: Fence, lot: Lot, front: tuple[int, ...]) -> l
 
 
 def _height(rule: Rule, fence: Fence, stretch: Stretch, yard: str) -> list[Finding]:
+    return [finding for part in fence.by_ground(stretch) for finding in _height_of(rule, fence, part, yard)]
+
+
+def _height_of(rule: Rule, fence: Fence, stretch: Stretch, yard: str) -> list[Finding]:
     if fence.on_ground(stretch):
         from palewright.permit.on_ground import height_on_ground
 
@@ -61,7 +65,7 @@ def _height(rule: Rule, fence: Fence, stretch: Stretch, yard: str) -> list[Findi
     run = fence.runs[stretch.run]
     verdict, slug = ("meets" if height <= most + SLACK_M else "does-not"), ""
     # where the top does not follow the ground, it stands higher at the low end by what the ground falls
-    drop = abs(run.fall_m or 0.0) if run.follows not in ("racked", "grade") else 0.0
+    drop = abs(run.fall_m or 0.0) if not fence.racks(stretch, ("racked", "grade")) else 0.0
     if verdict == "meets" and height + drop > most + SLACK_M:
         verdict, slug = "ask", "ground-falls"
     return [found(rule, verdict, "height", stretch, provided=height, required=most, bound="most", yard=yard, ask=slug)]

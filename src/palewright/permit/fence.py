@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
@@ -52,7 +53,9 @@ class Fence:
         self.posts: dict[str, Post] = {post.label: post for post in design.posts}
         self.bays: dict[int, Bay] = {bay.number: bay for bay in design.bays}
         self.runs = {run.name: run for run in design.runs}
-        self.met: dict[int, BayMeeting] = {met.bay: met for meeting in design.meetings for met in meeting.bays}
+        self.met: dict[int, BayMeeting] = {
+            met.bay: met for meeting in design.meetings for met in meeting.bays if met.known
+        }
         self._spans: dict[int, tuple[float, float]] = {}
 
     # ------------------------------------------------------------ stretches
@@ -105,6 +108,23 @@ class Fence:
     def on_ground(self, stretch: Stretch) -> bool:
         """Whether it is known how every bay of a stretch meets the ground."""
         return all(number in self.met for number in stretch.bays)
+
+    def racks(self, stretch: Stretch, ways: Sequence[str]) -> bool:
+        """Whether every part of a stretch was asked to follow the ground in one of these ways."""
+        run = self.runs[stretch.run]
+        parts = [how for a, b, how in run.stretches if min(b, stretch.high_m) - max(a, stretch.low_m) > _LEAST_M]
+        return {run.follows, *parts} <= set(ways)
+
+    def by_ground(self, stretch: Stretch) -> list[Stretch]:
+        """A stretch cut where ground that is known ends and ground that nobody knows begins."""
+        made = []
+        for _, group in itertools.groupby(stretch.bays, key=lambda number: number in self.met):
+            bays = tuple(group)
+            low, high = max(self.span(bays[0])[0], stretch.low_m), min(self.span(bays[-1])[1], stretch.high_m)
+            legs = tuple(dict.fromkeys(self.bays[number].leg for number in bays))
+            ends = (self.bays[bays[0]].start, self.bays[bays[-1]].end)
+            made.append(Stretch(stretch.run, stretch.fence, low, high, bays, ends, legs))
+        return made if len(made) > 1 else [stretch]
 
     # ------------------------------------------------------------ heights and looks
 

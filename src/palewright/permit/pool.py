@@ -29,7 +29,7 @@ def judge_pool(
             continue
         for stretch in fence.whole():
             if stretch.run in barrier:
-                made += _barrier(rule, fence, stretch)
+                made += [finding for part in fence.by_ground(stretch) for finding in _barrier(rule, fence, part)]
                 made += _water(rule, fence, stretch, water)
         for gate in fence.design.gates:
             if gate.run in barrier:
@@ -61,7 +61,7 @@ def _barrier(rule: Rule, fence: Fence, stretch: Stretch) -> list[Finding]:
         made.append(_bound(rule, stretch, "barrier-height", min([kind.top_m, *low]), height, True, ""))
     if gap is not None:
         finding = _bound(rule, stretch, "gap-under", kind.bottom_gap_m, gap, False, "")
-        if finding.verdict == "meets" and run.fall_m and run.follows != "racked":
+        if finding.verdict == "meets" and run.fall_m and not fence.racks(stretch, ("racked",)):
             finding = ask(rule, "gap-under", "ground-falls", stretch, provided=kind.bottom_gap_m, required=gap,
                           bound="most")  # fmt: skip
         made.append(finding)

@@ -11,7 +11,7 @@ def post_on_ground(plan: Plan, label: str) -> tuple[Reason, ...]:
     """Top, and how far it lies below the level string over it."""
     found = []
     for meeting in plan.design.meetings:
-        for height in (height for height in meeting.posts if height.post == label):
+        for height in (height for height in meeting.posts if height.post == label and height.known):
             about = f"post {label}"
             ends = (("ground_m", height.ground_m), ("ground known to_m", height.sigma_m))
             formula = f"higher of the bays at its sides in run {meeting.run}, and what it stands above them"
@@ -32,9 +32,13 @@ def bay_on_ground(plan: Plan, number: int) -> tuple[Reason, ...]:
     for meeting in plan.design.meetings:
         for bay in (bay for bay in meeting.bays if bay.bay == number):
             about = f"bay {number}"
+            if not bay.known:
+                formula = "the ground under part of it is not known: laid out as on level ground"
+                found.append(Reason(about, "meets the ground", bay.mode, "", formula, (("asked", bay.asked),)))
+                continue
             ends = (("bottom at its first post_m", bay.bottom_m[0]), ("at its last_m", bay.bottom_m[1]))
             misses = tuple((f"misses {rule} by_m", by) for rule, by in bay.breaks)
-            words: tuple[tuple[str, float | int | str], ...] = (("asked", meeting.follows), *ends, *misses)
+            words: tuple[tuple[str, float | int | str], ...] = (("asked", bay.asked), *ends, *misses)
             proof = meeting.proof or "the level of its leaf"
             found += [
                 Reason(about, "meets the ground", bay.mode, "", proof, words),
@@ -70,7 +74,7 @@ def deeper(about: str, hole: Hole, sorts: list[list[Reason]]) -> tuple[Reason, .
 
 def gate_on_ground(plan: Plan, gate: Gate) -> tuple[Reason, ...]:
     """How high its leaves hang, where the ground under its run is known."""
-    if not any(bay.bay == gate.bay for meeting in plan.design.meetings for bay in meeting.bays):
+    if not any(bay.bay == gate.bay and bay.known for meeting in plan.design.meetings for bay in meeting.bays):
         return ()
     formula = "highest ground known in the swing + room below a leaf - ground at the first hinge post"
     inputs = (("the swing rises by_m", gate.uphill_m), ("most room below the shut leaf_m", gate.low_gap_m))

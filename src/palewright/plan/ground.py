@@ -85,12 +85,13 @@ def ground_under(
     lines = {name: np.array(path, dtype=float).reshape(-1, 2) for name, path in paths}
     places = {point.name: point.xy for point in site.points} | dict(called or {})
     work = _Work(GroundDatum(job, site, places, lines), job)
-    found, said = [], [*work.datum.remarks, *words_only(job)]
+    found, said = [], list[Remark]()
     for name, path in lines.items():
         laid, straight = work.run(name, path)
         said += work.said(name, laid, straight)
         if laid.profile is not None:
             found.append(laid.profile)
+    said = [*work.datum.remarks, *words_only(job), *said]
     return Ground(tuple(found), tuple(said), work.heights if work.surface is not None or work.files else None)
 
 
@@ -194,10 +195,27 @@ class _Work:
         return found
 
     def run(self, name: str, path: Floats) -> tuple[Laid, Pieces]:
-        """The ground under one run, and the straight lines between shots that nobody vouched for."""
-        close, far, bare = self._between(path, self._shots(path))
-        firm = [Source("drops", _hung(path, hung)) for hung in self.datum.strings]
-        stories = [Source("story", piece) for piece in self._stories(path)]
+        """The ground under one run, and the straight lines between shots that nobody vouched for.
+
+        Heights that hang on no others are laid beside none: of several islands the one that reaches farthest counts.
+        """
+        found = [self._island(name, path, island) for island in range(self.datum.islands + 1)]
+        length = float(path_stations(path)[-1])
+        reach = [length - sum(gap.to_m - gap.from_m for gap in laid.unknown) for laid, _ in found]
+        best = reach.index(max(reach))
+        if sum(far > 1e-3 for far in reach) > 1:
+            self.datum.remarks.append(Remark("ground-island-left", "caution", f"run {name}", (("run", name),)))
+        return found[best]
+
+    def _island(self, name: str, path: Floats, island: int) -> tuple[Laid, Pieces]:
+        """The ground under one run by the heights that hang together; files and loose spots belong to island 0."""
+        close, far, bare = self._between(path, self._shots(path, island))
+        firm = [Source("drops", _hung(path, hung)) for hung in self.datum.strings if hung.island == island]
+        stories = [Source("story", piece) for piece in self._stories(path, island)]
+        if island:
+            laid = lay(name, path, [*firm, *close, *stories, *far])
+            known = lay(name, path, [*firm, *close, *stories])
+            return laid, _within(bare, [(u.from_m, u.to_m) for u in known.unknown])
         files = [self._file(surface, path) for surface in sorted(self.files, key=lambda one: one.how == "grid")]
         spots = [] if self.surface is None else [self.surface]
         between = [source for surface in spots for source in self._spanned(path, surface_pieces(surface, path))]
@@ -225,12 +243,15 @@ class _Work:
         pieces = surface_pieces(surface, path, sag)
         return Source(surface.how, pieces._replace(z0=pieces.z0 + self.lift, z1=pieces.z1 + self.lift))
 
-    def _shots(self, path: Floats) -> list[_Shot]:
-        """Heights on a run, by station; of two at one station the better known."""
-        rows = [_Shot(0.0, z, s, how) for _, (z, s, how) in self.datum.known.items() if _ in self.datum.places]
-        xy = [self.datum.places[n] for n in self.datum.known if n in self.datum.places]
-        rows += [_Shot(0.0, z, s, "spots") for _, z, s in self.datum.loose]
-        xy += [place for place, _, _ in self.datum.loose]
+    def _shots(self, path: Floats, island: int) -> list[_Shot]:
+        """Heights of one island on a run, by station; of two at one station the better known."""
+        places, islands = self.datum.places, self.datum.island
+        names = [name for name in self.datum.known if name in places and islands.get(name, 0) == island]
+        rows = [_Shot(0.0, *self.datum.known[name]) for name in names]
+        xy = [places[name] for name in names]
+        loose = self.datum.loose if not island else []
+        rows += [_Shot(0.0, z, s, "spots") for _, z, s in loose]
+        xy += [place for place, _, _ in loose]
         if not xy:
             return []
         at, off = stations_near(path, np.array(xy))
@@ -263,17 +284,20 @@ class _Work:
             reach = float(np.hypot(*(ends[1] - ends[0]))) / 2.0
             alone = self.surface is None or not (np.hypot(*(others - ends.mean(axis=0)).T) < reach).any()
             near = b.station - a.station <= _CLOSE_M and alone
-            (close if near else far).append(Source(how if how in _HOW else "spots", piece, compared=False))
+            source = Source(how if how in _HOW else "spots", piece, compared=False, bridge=not near)
+            (close if near else far).append(source)
             if alone and not near:
                 bare.append(piece)
         return close, far, bare
 
-    def _stories(self, path: Floats) -> list[Pieces]:
+    def _stories(self, path: Floats, island: int) -> list[Pieces]:
         """Even slopes whose two points lie on the run."""
         found = []
         for fall in self.datum.falls:
             names = (fall.start, fall.end)
             if not all(name in self.datum.known and name in self.datum.places for name in names):
+                continue
+            if self.datum.island.get(names[0], 0) != island:
                 continue
             at, off = stations_near(path, np.array([self.datum.places[name] for name in names]))
             if off.max() > ON_LINE_M or abs(at[1] - at[0]) < 1e-3:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -20,6 +21,8 @@ ON_LINE_M = 0.3048
 """A height so near a run counts as measured on it: 1 ft (common practice) [m]."""
 _FAR_M = 30.48
 """Heights of a place whose distance from the tool is not known count as read over 100 ft (our own choice) [m]."""
+_SAME_PLACE_M = 0.01
+"""Two strings that were measured from at places so near each other show one piece of ground (our own choice) [m]."""
 _LEVELS = ("levels", "levels")
 
 
@@ -46,7 +49,7 @@ def along_path(path: Floats, stations: Floats) -> Floats:
 class HungString:
     """A level string in its place: where the rule stood (n, 2), drops and their sigmas [m], the points that it passes.
 
-    ``height``: of the string [m] and its sigma, once it is tied.
+    ``height``: of the string [m] and its sigma, once it is tied. ``island``: as of points, see :class:`GroundDatum`.
     """
 
     spec: StringSpec
@@ -56,6 +59,7 @@ class HungString:
     sigmas: Floats
     ties: dict[str, tuple[float, float]] = field(default_factory=dict)
     height: tuple[float, float] | None = None
+    island: int = 0
 
     def ground(self) -> tuple[Floats, Floats]:
         """Heights of the ground where the rule stood, and their standard deviations [m]."""
@@ -69,7 +73,9 @@ class GroundDatum:
     job, site
         as written and resolved. places: of named points. paths: of the runs, (k, 2) [m].
     ``known``: height, sigma [m] and how it is known, of every point that has one; ``loose``: spots at coordinates.
-    ``floats``: nothing gave a height, the first point counts as zero. Raises ProblemError: tools whose accuracy nobody
+    ``floats``: nothing gave a height, the first point counts as zero. ``island``: of points whose heights hang together
+    and on no others, while others are known, a number from 1 on; no height of one island may be laid beside another's.
+    Raises ProblemError: tools whose accuracy nobody
     knows, strings that reach past their end.
     """
 
@@ -80,6 +86,8 @@ class GroundDatum:
         self.loose: list[tuple[XY, float, float]] = []
         self.falls = [fall for fall in job.falls if fall.even]
         self.floats = False
+        self.island: dict[str, int] = {}
+        self.islands = 0
         #: points that runs and the boundary are drawn by: their heights are of the ground, not of a step or a lid
         self.ground_points = {ref.name for run in job.runs for ref in run.through} | {
             n for run in job.runs for n in run.call
@@ -88,6 +96,7 @@ class GroundDatum:
         self._levels(site)
         self._spots(job.ground.spots)
         self.strings = [self._hang(spec) for spec in job.ground.strings if self._placed(spec)]
+        self._join()
 
     def _levels(self, site: Site) -> None:
         heights = site.heights
@@ -156,8 +165,23 @@ class GroundDatum:
                     hung.ties[name] = (float(np.interp(s, stations, drops)), float(np.interp(s, stations, sigmas)))
         return hung
 
+    def _join(self) -> None:
+        """Strings that a rule stood under at one place are tied there: the ground below both is one."""
+        for (i, one), (k, two) in itertools.combinations(enumerate(self.strings, 1), 2):
+            if one.ties.keys() & two.ties.keys():
+                continue
+            apart = np.hypot(*(one.xy[:, None] - two.xy[None, :]).T).T
+            a, b = np.unravel_index(int(apart.argmin()), apart.shape)
+            if apart[a, b] <= _SAME_PLACE_M:
+                name = f"the place that strings {i} and {k} share"
+                one.ties[name] = (float(one.drops[a]), float(one.sigmas[a]))
+                two.ties[name] = (float(two.drops[b]), float(two.sigmas[b]))
+
     def _along_run(self, spec: StringSpec) -> tuple[Floats, float]:
-        """The path of a string's run, and the station of the point that its own stations count from."""
+        """The path of a string's run, and the station of the point that its own stations count from.
+
+        From the last point of a run that is not closed they count back, as gates do.
+        """
         path = self.paths[spec.run]
         if not spec.start:
             return path, 0.0
@@ -172,7 +196,8 @@ class GroundDatum:
                     hint="name a point that the run goes through",
                 )
             )
-        return path, float(at[0])
+        last = path_stations(path)[-1] - float(at[0]) <= ON_LINE_M and not np.allclose(path[0], path[-1])
+        return (path[::-1], 0.0) if last and spec.drops[-1][0] > ON_LINE_M else (path, float(at[0]))
 
     # ------------------------------------------------------------ tying
 
@@ -184,8 +209,7 @@ class GroundDatum:
             height is tied to it. Where there is none either, the first point counts as zero.
         """
         while True:
-            while self._spread():
-                pass
+            self._settle()
             name = self._first_open()
             if name is None:
                 break
@@ -195,6 +219,8 @@ class GroundDatum:
             else:
                 if self.known or self.floats:
                     self.remarks.append(Remark("ground-not-tied", "caution", "heights", (("point", name),)))
+                    self.islands += 1
+                    self.island[name] = self.islands
                 self.floats = True
                 self.known[name] = (0.0, 0.0, "zero")
         self._contradicted()
@@ -203,6 +229,8 @@ class GroundDatum:
                 if self.known or self.floats:
                     what = (("point", hung.spec.run or hung.spec.start or hung.spec.ends[0]),)
                     self.remarks.append(Remark("ground-not-tied", "caution", "heights", what, hung.spec.at))
+                    self.islands += 1
+                    hung.island = self.islands
                 self.floats = True
                 hung.height = (float(hung.drops[0]), 0.0)
 
@@ -236,6 +264,16 @@ class GroundDatum:
                 if off <= ON_LINE_M and abs(miss) > allowed_miss(own, np.interp(at, along, sigma)):
                     found.append((xy, abs(miss), hung.spec))
         return found
+
+    def _settle(self) -> None:
+        """Carry heights as far as they go; what they reach belongs to the last island, if there is one."""
+        known, open_ = set(self.known), [hung for hung in self.strings if hung.height is None]
+        while self._spread():
+            pass
+        if self.islands:
+            self.island |= {name: self.islands for name in self.known if name not in known}
+            for hung in open_:
+                hung.island = self.islands if hung.height is not None else 0
 
     def _spread(self) -> bool:
         """Carry heights along strings and falls; whether any was new."""

@@ -23,7 +23,7 @@ _SAME = 1e-6
 _CHORD_M = 0.3048
 _NOT_HERE = (
     ("ends", "ends"), ("given", "given bays"), ("shortest_m", "shortest bay"), ("divide", "bays"), ("steps", "steps"),
-    ("breaks", "top changes at"),
+    ("breaks", "top changes at"), ("stretches", "stretches"),
 )  # fmt: skip
 
 

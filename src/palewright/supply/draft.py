@@ -95,7 +95,7 @@ def pieces_of(design: Design, kinds: Mapping[str, Kind]) -> dict[str, list[Piece
     posts = {post.label: post for post in design.posts}
     bays = {bay.number: bay for bay in design.bays}
     ground = {run.name: run.profile for run in design.runs}
-    met = {bay.bay: bay for meeting in design.meetings for bay in meeting.bays}
+    met = {bay.bay: bay for meeting in design.meetings for bay in meeting.bays if bay.known}
     found: dict[str, list[Piece]] = {name: [] for name in kinds}
     for leg in design.legs:
         ends = list(itertools.accumulate((bays[number].length_m for number in leg.bays), initial=leg.from_m))
