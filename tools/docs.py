@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parent.parent
 ROOMS = (
     "errors", "notation", "sources", "tables", "plane", "model", "boundary", "survey", "layout", "strength",
     "stakeout", "supply", "locate", "permit", "draw", "papers", "exchange", "jobfile", "plan",
-    "web",
+    "store", "web",
 )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from palewright.errors import OutputError, PalewrightError, ProblemError, TableE
 __all__ = ["cli", "main"]
 
 _COMMANDS = {
+    "backup": "palewright.cli.backup:backup",
     "check": "palewright.cli.check:check",
     "explain": "palewright.cli.explain:explain",
     "export": "palewright.cli.export:export",
@@ -22,6 +23,7 @@ _COMMANDS = {
     "new": "palewright.cli.new:new",
     "plan": "palewright.cli.plan:plan",
     "pocket": "palewright.cli.pocket:pocket",
+    "restore": "palewright.cli.restore:restore",
     "schema": "palewright.cli.schema:schema",
     "serve": "palewright.cli.serve:serve",
     "survey": "palewright.cli.survey:survey",

@@ -1,0 +1,169 @@
+"""SQLite: one file in the data folder, shared by threads and processes."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import threading
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any
+
+from palewright.errors import Problem, ProblemError
+from palewright.store.database import MIGRATIONS, Row, newer, refuse, statements
+from palewright.store.trouble import disk_full, files_told, locked, read_only
+
+__all__ = ["SqliteDatabase"]
+
+_WAIT_S = 20.0
+_KEPT = 8
+
+
+class SqliteDatabase:
+    """A database file with a write-ahead log; a commit is on the disk before it is acknowledged.
+
+    Writers of one process take turns by a lock and those of several processes wait for each other for up to 20 s.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._turn = threading.Lock()
+        self._free: list[sqlite3.Connection] = []
+        self._process = os.getpid()
+        with files_told(path.parent), locked(path.parent / ".lock"), _told(path):
+            self._migrate()
+
+    def _migrate(self) -> None:
+        link = self._connect()
+        try:
+            version = link.execute("PRAGMA user_version").fetchone()["user_version"]
+            if version > MIGRATIONS[-1]:
+                raise newer(version, str(self.path))
+            if version == 0 and link.execute("SELECT name FROM sqlite_master").fetchone():
+                raise refuse("data-not-ours", f"{self.path} is a database of another program; it was left as it is")
+            link.execute("PRAGMA journal_mode = WAL")
+            link.execute("BEGIN IMMEDIATE")
+            for number in [number for number in MIGRATIONS if number > version]:
+                for statement in statements(number):
+                    link.execute(statement)
+                link.execute(f"PRAGMA user_version = {number}")
+            link.execute("COMMIT")
+        finally:
+            link.close()
+
+    def _connect(self) -> sqlite3.Connection:
+        link = sqlite3.connect(self.path, timeout=_WAIT_S, isolation_level=None, check_same_thread=False)
+        link.row_factory = _by_name
+        link.execute("PRAGMA synchronous = FULL")
+        link.execute("PRAGMA foreign_keys = ON")
+        return link
+
+    @contextmanager
+    def _linked(self, begin: str) -> Iterator[_Work]:
+        with _told(self.path):
+            if self._process != os.getpid():  # connections do not survive a fork; the parent's are left alone
+                self._left, self._free, self._process = self._free, [], os.getpid()
+            link = self._free.pop() if self._free else self._connect()
+            try:
+                link.execute(begin)
+                yield _Work(link)
+                link.execute("COMMIT")
+            except BaseException:
+                with suppress(sqlite3.Error):
+                    if link.in_transaction:
+                        link.execute("ROLLBACK")
+                raise
+            finally:
+                if len(self._free) < _KEPT and not link.in_transaction:
+                    self._free.append(link)
+                else:
+                    link.close()
+
+    @contextmanager
+    def reading(self) -> Iterator[_Work]:
+        """A transaction that sees one state and changes nothing."""
+        with self._linked("BEGIN") as work:
+            yield work
+
+    @contextmanager
+    def writing(self) -> Iterator[_Work]:
+        """A transaction that is committed at its end or undone."""
+        with self._turn, self._linked("BEGIN IMMEDIATE") as work:
+            yield work
+
+    def faults(self) -> list[str]:
+        """What SQLite's own check finds wrong with the file."""
+        with self.reading() as work:
+            found = [str(row["integrity_check"]) for row in work.rows("PRAGMA integrity_check")]
+        return [] if found == ["ok"] else found
+
+    def close(self) -> None:
+        """Close what is open."""
+        while self._free:
+            self._free.pop().close()
+
+
+class _Work:
+    """A transaction on one connection."""
+
+    def __init__(self, link: sqlite3.Connection) -> None:
+        self._link = link
+
+    def each(self, sql: str, **values: object) -> Iterator[Row]:
+        yield from self._link.execute(sql, values)
+
+    def rows(self, sql: str, **values: object) -> list[Row]:
+        return self._link.execute(sql, values).fetchall()
+
+    def run(self, sql: str, **values: object) -> int:
+        return self._link.execute(sql, values).rowcount
+
+    def many(self, sql: str, values: Iterable[Row]) -> None:
+        self._link.executemany(sql, values)
+
+
+def _by_name(cursor: sqlite3.Cursor, row: tuple[Any, ...]) -> Row:
+    return {column[0]: value for column, value in zip(cursor.description, row, strict=True)}
+
+
+@contextmanager
+def _told(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise ProblemError(_problem(error, path)) from error
+
+
+def _problem(error: sqlite3.Error, path: Path) -> Problem:
+    """What SQLite says, in words; by its result codes, https://sqlite.org/rescode.html."""
+    name = getattr(error, "sqlite_errorname", "")
+    if name.startswith("SQLITE_FULL"):
+        return disk_full(str(path))
+    if name.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
+        return read_only(str(path))
+    if name.startswith("SQLITE_CANTOPEN"):
+        return Problem(
+            "data-folder-read-only",
+            f"{path} cannot be opened for writing",
+            hint="let this user read and write the folder, or name another with --data",
+        )
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return Problem(
+            "data-busy",
+            f"{path} is held by another program for longer than {_WAIT_S:.0f} s; this change was not saved",
+            hint="do it again; if it stays so, see which program holds the file",
+        )
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+        return damaged(path, str(error))
+    return Problem("data-disk-failed", f"{path} cannot be read or written", found=str(error))
+
+
+def damaged(path: Path, found: str) -> Problem:
+    """The problem of a database file that is not what was written."""
+    return Problem(
+        "data-damaged",
+        f"{path} is damaged",
+        found=found,
+        hint="move it aside and restore a backup; every job's folder beside it still holds its job.yaml and yard.json",
+    )
