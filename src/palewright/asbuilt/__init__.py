@@ -7,6 +7,7 @@ from palewright.asbuilt.fold import fold
 from palewright.late import late
 
 if TYPE_CHECKING:
+    from palewright.asbuilt.advising import Advice, advise
     from palewright.asbuilt.built import as_built
     from palewright.asbuilt.limits import BayLimits, bay_limits, verdict
     from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
@@ -14,10 +15,12 @@ if TYPE_CHECKING:
     from palewright.asbuilt.names import bay_about, check_ids, known_abouts
 
 __all__ = [
+    "Advice",
     "BayLimits",
     "BayThen",
     "Moved",
     "Mover",
+    "advise",
     "as_built",
     "bay_about",
     "bay_limits",
@@ -36,10 +39,12 @@ __all__ = [
 __getattr__ = late(
     __name__,
     {
+        "Advice": "advising",
         "BayLimits": "limits",
         "BayThen": "moving",
         "Moved": "moving",
         "Mover": "moving",
+        "advise": "advising",
         "as_built": "built",
         "bay_about": "names",
         "bay_limits": "limits",

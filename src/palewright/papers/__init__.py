@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from palewright.papers.permit import permit_data
     from palewright.papers.pins import pins_data
     from palewright.papers.stock import item_name
-    from palewright.papers.write import set_paper, write_papers
+    from palewright.papers.write import paper_names, set_paper, write_papers
 
 __all__ = [
     "LANGUAGES",
@@ -31,12 +31,14 @@ __all__ = [
     "in_language",
     "item_name",
     "materials_data",
+    "paper_names",
     "permit_data",
     "pins_data",
     "say",
     "set_paper",
     "text",
     "write_papers",
+    "yard_pack",
 ]
 
 #: a check needs none of these
@@ -50,9 +52,11 @@ __getattr__ = late(
         "in_language": "names",
         "item_name": "stock",
         "materials_data": "materials",
+        "paper_names": "write",
         "permit_data": "permit",
         "pins_data": "pins",
         "set_paper": "write",
         "write_papers": "write",
+        "yard_pack": "yard",
     },
 )

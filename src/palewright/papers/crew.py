@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 from palewright.model import Gate, Plan, Post, Run
@@ -16,9 +17,11 @@ from palewright.papers.stops import stop_flags, stops
 from palewright.papers.strings import TIE_M, string_page
 from palewright.papers.words import has, table
 
-__all__ = ["crew_data"]
+__all__ = ["crew_data", "gate_words", "order_words", "trouble_words"]
 
 _FOOT = 0.3048
+_PAGES = re.compile(r" \([^()]*@@[^()]*\)")
+_WHY = ("rock", "root", "pipe", "other")
 _GAS_AWAY = 30.48
 _WIRE_AWAY = 3.048
 """Distances of the cautions: 100 ft from a gas leak, 10 ft from wires up to 50 kV (29 CFR 1926.1408, from memory)."""
@@ -40,7 +43,7 @@ def crew_data(plan: Plan) -> dict[str, Any]:
         "marks": _marks(sheet),
         "strings": [string_page(sheet, string) for string in plan.stakeout.strings],
         "gap_note": sheet("crew.gap_note_metric" if sheet.measures.style == "metric" else "crew.gap_note"),
-        "gates": [_gate(sheet, gate) for gate in plan.design.gates],
+        "gates": [gate_words(sheet, gate) for gate in plan.design.gates],
         **checks_data(sheet),
         "heights": heights_pages(sheet),
         "slope_words": table("slope", sheet.language),
@@ -108,6 +111,17 @@ def _order(sheet: Sheet) -> list[str]:
     return steps
 
 
+def order_words(sheet: Sheet) -> list[str]:
+    """The order of work without the pages of the crew sheets."""
+    return [_PAGES.sub("", step) for step in _order(sheet)]
+
+
+def trouble_words(sheet: Sheet) -> list[dict[str, Any]]:
+    """What to do at a rock, a root, a pipe, or anything else in a hole."""
+    rock, offline, pipe, gas, power = _trouble(sheet)
+    return [{"why": why, "say": [pipe, gas, power] if why == "pipe" else [rock, offline]} for why in _WHY]
+
+
 def _slugs(sheet: Sheet) -> list[str]:
     """Steps of the order of work by their keys; level strings are hung before the first hole."""
     slugs = list(dict.fromkeys(("locate", *sheet.plan.stakeout.order)))
@@ -160,7 +174,8 @@ def _marks(sheet: Sheet) -> str:
     return sheet("crew.mark_size", sizes="; ".join(parts))
 
 
-def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
+def gate_words(sheet: Sheet, gate: Gate) -> dict[str, Any]:
+    """A gate: between which posts, opening, leaf, hardware."""
     show = sheet.measures
     first, last = gate.posts
     hinges = [label for label in gate.hinge if label]

@@ -23,7 +23,7 @@ from palewright.papers.digs import dig_rows
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import table, whose
 
-__all__ = ["stretches_data"]
+__all__ = ["running_station", "stretches_data"]
 
 _SHOWN = (
     "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "curve turn", "wood every",
@@ -87,7 +87,7 @@ def _side(sheet: Sheet, line: LinePlan) -> str:
     return sheet("stretches.side", side=short(sheet.term(side), 80)) if side else sheet("stretches.side_ask")
 
 
-def _station(sheet: Sheet, metres: float) -> str:
+def running_station(sheet: Sheet, metres: float) -> str:
     """A running station: 9+00 (hundreds of feet), or kilometres and metres; between two of them the rest as well."""
     whole, unit, digits = (1000.0, 1.0, 3) if sheet.measures.style == "metric" else (30.48, 0.3048, 2)
     steps = round(metres / unit * 100.0)
@@ -103,10 +103,10 @@ def _assembly(sheet: Sheet, one: Assembly) -> dict[str, Any]:
     brace = sheet(f"stretches.brace_{one.brace}")
     return {
         "label": one.label,
-        "at": _station(sheet, one.station_m),
+        "at": running_station(sheet, one.station_m),
         "what": what,
         "brace": brace,
-        "posts": [f"{post.label} {_station(sheet, post.station_m)}" for post in one.posts],
+        "posts": [f"{post.label} {running_station(sheet, post.station_m)}" for post in one.posts],
         "rails": str(one.rails) if one.rails else "",
         "wires": _wires(sheet, one),
     }
@@ -127,7 +127,7 @@ def _fixed(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
         posts = [post for post in line.fixed if post.role == role]
         if posts:
             what = sheet(f"stretches.do_{role}", depth=sheet.measures.length(depths[posts[0].label]))
-            at = [{"label": post.label, "at": _station(sheet, post.station_m)} for post in posts]
+            at = [{"label": post.label, "at": running_station(sheet, post.station_m)} for post in posts]
             made.append({"what": what, "posts": at})
     return made
 
@@ -154,7 +154,7 @@ def _off_ground(sheet: Sheet, remark: Remark) -> str:
     args: dict[str, Any] = dict(remark.args)
     key = "off_stretch" if args["count"] == 1 else "off_stretches"
     stretches = sheet(f"stretches.{key}", first=args["first"], last=args["last"])
-    ends = {"start": _station(sheet, args["from_m"]), "end": _station(sheet, args["to_m"])}
+    ends = {"start": running_station(sheet, args["from_m"]), "end": running_station(sheet, args["to_m"])}
     return sheet("stretches.off_ground", stretches=stretches, **ends)
 
 
@@ -174,7 +174,7 @@ def _stretch(sheet: Sheet, one: Stretch, known: bool) -> dict[str, Any]:
         "end": sheet("stretches.to", label=one.end),
         "length": show.length(one.along_m),
         "unknown": "" if known else sheet("stretches.ground_unknown"),
-        "from": _station(sheet, one.from_m),
+        "from": running_station(sheet, one.from_m),
         "posts": _posts(sheet, one),
         "running": "; ".join(_running(sheet, one, at) for at in one.running),
     }
@@ -183,7 +183,7 @@ def _stretch(sheet: Sheet, one: Stretch, known: bool) -> dict[str, Any]:
 def _curve(sheet: Sheet, one: LineCurve) -> str:
     show = sheet.measures
     key = f"stretches.curve_{one.outside}"
-    return sheet(key, start=_station(sheet, one.from_m), end=_station(sheet, one.to_m),
+    return sheet(key, start=running_station(sheet, one.from_m), end=running_station(sheet, one.to_m),
                  radius=show.length(one.radius_m), bay=show.length(one.bay_m),
                  middle=show.length(one.middle_m))  # fmt: skip
 
@@ -207,8 +207,8 @@ def _posts(sheet: Sheet, one: Stretch) -> str:
 def _running(sheet: Sheet, one: Stretch, at: Running) -> str:
     past = sheet.measures.length(at.past_m)
     if at.post:
-        return sheet("stretches.running", station=_station(sheet, at.station_m), past=past, post=at.post)
-    return sheet("stretches.running_first", station=_station(sheet, at.station_m), past=past, label=one.start)
+        return sheet("stretches.running", station=running_station(sheet, at.station_m), past=past, post=at.post)
+    return sheet("stretches.running_first", station=running_station(sheet, at.station_m), past=past, label=one.start)
 
 
 def _sights(sheet: Sheet, line: LinePlan) -> list[str]:
@@ -216,11 +216,11 @@ def _sights(sheet: Sheet, line: LinePlan) -> list[str]:
 
 
 def _sight(sheet: Sheet, leg: LineLeg) -> str:
-    ends = {"start": _station(sheet, leg.from_m), "end": _station(sheet, leg.to_m)}
+    ends = {"start": running_station(sheet, leg.from_m), "end": running_station(sheet, leg.to_m)}
     if len(leg.sights_m) > _MOST_SIGHTS:
         every = sheet.measures.length(leg.sights_m[0] - leg.from_m)
         return sheet("stretches.sights_many", count=len(leg.sights_m), every=every, **ends)
-    return sheet("stretches.sights", at=", ".join(_station(sheet, sight) for sight in leg.sights_m), **ends)
+    return sheet("stretches.sights", at=", ".join(running_station(sheet, sight) for sight in leg.sights_m), **ends)
 
 
 def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
@@ -230,7 +230,7 @@ def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
         rolls = [roll for roll in line.rolls if roll.what == what]
         places: dict[str, int] = {}
         for roll in rolls:
-            place = _station(sheet, roll.station_m)
+            place = running_station(sheet, roll.station_m)
             places[place] = places.get(place, 0) + 1
         said = ", ".join(place if n == 1 else f"{place} ({n})" for place, n in places.items())
         rows.append({"what": sheet(f"item.{what}"), "count": str(len(rolls)), "at": said})
@@ -239,7 +239,7 @@ def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
 
 def _miles(sheet: Sheet, line: LinePlan) -> str:
     count = math.floor(line.length_m / _MILE_M)
-    return ", ".join(f"{k}: {_station(sheet, k * _MILE_M)}" for k in range(1, count + 1))
+    return ", ".join(f"{k}: {running_station(sheet, k * _MILE_M)}" for k in range(1, count + 1))
 
 
 def _rule(sheet: Sheet, rule: WireRule) -> dict[str, str]:

@@ -1,0 +1,83 @@
+"""What to move, and how far, when a check of the stake-out reads off."""
+
+from __future__ import annotations
+
+import math
+
+from palewright.model import CornerCheck, Plan, StringLine, Tie
+from palewright.plane import XY, angle_between, distance, sub
+from palewright.record import Record
+
+__all__ = ["Advice", "advise", "swing"]
+
+
+class Advice(Record):
+    """What to move: "stake" (square to its string) or "nail" (along the tape), its name, and its string, "" of a nail.
+
+    toward
+        where it moves when the tape reads too long: a post, or what the tape is held from. per: how far it moves for
+        each metre that the tape is off.
+    """
+
+    what: str
+    name: str
+    string: str
+    toward: str
+    per: float
+
+
+def swing(leg_a: float, leg_b: float, angle: float, far: float) -> float:
+    """How far the far end of one string moves, square to it, for each metre that a diagonal is off.
+
+    leg_a, leg_b
+        from the corner to both ends of the diagonal [m], > 0. angle: between them [rad, 0 < angle < pi].
+    far
+        from the corner to what is moved [m], >= 0.
+    Returns far x c / (a b sin(angle)), c the diagonal; to first order. Raises ValueError outside the ranges.
+    Source: geometry (law of cosines, differentiated).
+
+    >>> round(swing(9.0, 12.0, math.pi / 2, 60.0), 4)
+    8.3333
+    """
+    if not (leg_a > 0.0 and leg_b > 0.0 and far >= 0.0 and 0.0 < angle < math.pi):
+        raise ValueError("legs are longer than 0, and the angle lies between 0 and pi")
+    diagonal = math.sqrt(leg_a**2 + leg_b**2 - 2.0 * leg_a * leg_b * math.cos(angle))
+    return far * diagonal / (leg_a * leg_b * math.sin(angle))
+
+
+def advise(plan: Plan, check: Tie | CornerCheck) -> Advice:
+    """What to move for a check that is off: the far stake of the second string, or the nail that a tape places."""
+    strings = {string.name: string for string in plan.stakeout.strings}
+    places = {post.label: post.xy for post in plan.design.posts}
+    if isinstance(check, CornerCheck):
+        one, two = (strings[name] for name in check.strings)
+        crossing = next(
+            c.xy for c in plan.stakeout.crossings if c.post == check.post and set(c.strings) == set(check.strings)
+        )
+        return _stake(one, two, crossing, (*check.legs_m, check.angle), places)
+    if check.why == "diagonal":
+        for two in plan.stakeout.strings:
+            for one in plan.stakeout.strings:
+                corner = _corner(one, two, check)
+                if corner:
+                    a, b, c = places[check.start], places[check.end], places[corner]
+                    legs = (distance(a, c), distance(b, c), angle_between(sub(a, c), sub(b, c)))
+                    return _stake(one, two, c, legs, places)
+    return Advice("nail", check.end, "", check.start, 1.0)
+
+
+def _corner(one: StringLine, two: StringLine, check: Tie) -> str:
+    """The post where two strings meet whose far ends a diagonal joins, the second ending where it ends; "" none."""
+    ends = [{string.marks[0].post, string.marks[-1].post} if string.marks else set() for string in (one, two)]
+    shared = ends[0] & ends[1]
+    joined = one.name != two.name and check.start in ends[0] - shared and check.end in ends[1] - shared
+    return next(iter(shared), "") if joined else ""
+
+
+def _stake(
+    one: StringLine, two: StringLine, corner: XY, legs: tuple[float, float, float], places: dict[str, XY]
+) -> Advice:
+    """The far stake of the second string moves; toward the far post of the first, which makes the angle smaller."""
+    stake = max(two.stakes, key=lambda stake: distance(stake.xy, corner))
+    toward = max((mark.post for mark in one.marks), key=lambda label: distance(places[label], corner))
+    return Advice("stake", stake.label, two.name, toward, swing(*legs, distance(stake.xy, corner)))

@@ -1,0 +1,125 @@
+"""What a phone says of a hole that is moved along its string: the bays then, what stops it, what to do instead."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from palewright.asbuilt import BayThen, Moved, Mover, bay_about, mark_m
+from palewright.model import Bay, Post
+from palewright.papers.sheet import Sheet
+from palewright.papers.words import has
+from palewright.papers.yard_rows import END, joined
+
+__all__ = ["bay_ranges", "moved_table", "signs"]
+
+_REACH_M, _REACH_MANY_M = 0.3048, 0.1524
+"""How far a hole is thought to be moved at all: 1 ft, half of it on jobs of more than 400 holes (our own choice)."""
+
+_MANY = 400
+_STEP_IN, _STEP_MM = 0.0127, 0.010
+
+
+def _reach(sheet: Sheet) -> tuple[int, int]:
+    """How many marks a step is, and how many a hole is moved at most."""
+    mark = mark_m(sheet.plan.settings)
+    step = max(1, round((_STEP_MM if sheet.measures.style == "metric" else _STEP_IN) / mark))
+    far = _REACH_MANY_M if len(sheet.plan.design.posts) > _MANY else _REACH_M
+    return step, int(far / mark / step + 1e-6) * step
+
+
+def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) -> dict[str, Any]:
+    """Bays for every step, and what to say for every mark, of one hole moved along its first string.
+
+    onward, back
+        in words: toward which post the tape reads up, and toward which it reads down.
+    """
+    mark = mark_m(sheet.plan.settings)
+    step, reach = _reach(sheet)
+    rows = []
+    for at in range(-reach, reach + 1, step):
+        moved = mover.moved(post.label, at * mark)
+        bays = [{"about": bay_about(then.bay), "length": sheet.measures.length(then.length_m)} for then in moved.bays]
+        label = sheet("yard.moved_none")
+        if at:
+            label = sheet("crew.move", length=sheet.measures.small(abs(at) * mark), post=onward if at > 0 else back)
+        rows.append({"at": at, "along_m": at * mark, "label": label, "bays": bays})
+
+    def say(at: int) -> tuple[bool, str]:
+        return _verdict(sheet, mover, post, mover.moved(post.label, at * mark), (onward, back))
+
+    far = (False, sheet("yard.moved_far", most=sheet.measures.small(reach * mark)))
+    return {"step": step, "rows": rows, "ranges": joined(-reach, reach, say, far, far)}
+
+
+def _verdict(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[str, str]) -> tuple[bool, str]:
+    hand = post.hole is not None and post.hole.hand_dig
+    if moved.fits:
+        said = "yard.stays" if not moved.at_m else "yard.fits"
+        return True, " ".join([sheet(said), *([sheet("yard.by_hand")] if hand else [])])
+    if moved.stop in ("fixed", "given bay"):
+        return False, sheet("yard.fixed")
+    reasons = [_bay(sheet, mover, then) for then in moved.bays if then.verdict != "fits"]
+    reasons += [sheet("yard.into_zone", zone=sheet.zone(zone)) for zone in moved.zones]
+    if moved.over_line:
+        reasons.append(sheet("yard.over_line"))
+    if moved.stop:
+        stop = moved.stop.removeprefix("zone ")
+        reasons.append(sheet("yard.stopped", stop=sheet(f"stop.{stop}") if has(f"stop.{stop}") else sheet.zone(stop)))
+    return False, " ".join([*reasons, *_instead(sheet, mover, post, moved, ways)])
+
+
+def _bay(sheet: Sheet, mover: Mover, then: BayThen) -> str:
+    limits = mover.limits[then.bay.number]
+    ends = f"{then.bay.start}-{then.bay.end}"
+    if then.verdict == "too-long":
+        return sheet("yard.bay_long", bay=ends, longest=sheet.measures.length(limits.longest_m))
+    return sheet("yard.bay_short", bay=ends, shortest=sheet.measures.length(limits.shortest_m))
+
+
+def _instead(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[str, str]) -> list[str]:
+    """What to do when it may not stand there: how far it may go either way, one post more, or the office."""
+    mark = mark_m(sheet.plan.settings)
+    back, onward = mover.room(post.label)
+    rooms = [(onward, ways[0]), (back, ways[1])]
+    if moved.at_m < 0.0:
+        rooms.reverse()
+    said = []
+    for key, (room, way) in zip(("yard.instead_this", "yard.instead_other"), rooms, strict=True):
+        if room >= mark:
+            said.append(sheet(key, length=sheet.measures.down(room), way=sheet("yard.toward", post=way)))
+    long = [then.bay for then in moved.bays if then.verdict == "too-long"]
+    if long and not moved.zones and not moved.over_line:
+        said.append(sheet("yard.one_more", bay=f"{long[0].start}-{long[0].end}"))
+    return [*said, sheet("yard.else_office")]
+
+
+def signs(mover: Mover, bay: Bay) -> list[int]:
+    """For each end of a bay what a move onward along its string does to it: 1 longer, -1 shorter, 0 nothing."""
+    found = []
+    for label in (bay.start, bay.end):
+        on = mover.on(label)
+        other = mover.posts[bay.end if label == bay.start else bay.start].xy
+        here = mover.posts[label].xy
+        away = (here[0] - other[0], here[1] - other[1])
+        part = 0.0 if on is None else on.u[0] * away[0] + on.u[1] * away[1]
+        size = (away[0] ** 2 + away[1] ** 2) ** 0.5
+        along = size > 0.0 and abs(part) > 0.99 * size
+        found.append((1 if part > 0.0 else -1) if along else 0)
+    return found
+
+
+def bay_ranges(sheet: Sheet, mover: Mover, bay: Bay) -> list[dict[str, Any]]:
+    """What to say of a bay by how many marks longer it is than planned, whichever of its posts was moved."""
+    mark = mark_m(sheet.plan.settings)
+    limits = mover.limits[bay.number]
+    least = -int((bay.length_m - limits.shortest_m) / mark + 1e-6)
+    most = int((limits.longest_m - bay.length_m) / mark + 1e-6)
+    ends = f"{bay.start}-{bay.end}"
+    short = sheet("yard.bay_short", bay=ends, shortest=sheet.measures.length(limits.shortest_m))
+    long = sheet("yard.bay_long", bay=ends, longest=sheet.measures.length(limits.longest_m))
+    office = sheet("yard.else_office")
+    return [
+        {"from": -END, "to": least - 1, "ok": False, "say": f"{short} {office}"},
+        {"from": least, "to": most, "ok": True, "say": sheet("yard.fits")},
+        {"from": most + 1, "to": END, "ok": False, "say": f"{long} {office}"},
+    ]
