@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from os import PathLike, fspath
 from pathlib import Path
 
 from palewright.errors import JobError, Problem, Where
 from palewright.jobfile.reader import read_bytes, read_file
 from palewright.jobfile.source import Node, Source, need_table, read_source
-from palewright.jobfile.writing import Plain, write_value
+from palewright.jobfile.splicing import (
+    above,
+    dash_of,
+    end_of,
+    line_end,
+    line_start,
+    next_line,
+    start_of,
+    without_line,
+    without_part,
+)
+from palewright.jobfile.trees import KeyPath, changed, inserted, parts_of, path_of, plain, removed, renamed, same
+from palewright.jobfile.writing import Plain, write_block, write_item, write_value
 from palewright.model import Job
 
 __all__ = ["Document", "KeyPath"]
-
-KeyPath = str | Sequence[str | int]
-_PART = re.compile(r"\[([0-9]{1,6})\]|\.?([^.\[\]]+)")
 
 
 class Document:
@@ -60,8 +69,8 @@ class Document:
 
     def get(self, path: KeyPath) -> Plain:
         """The value at a key path, text as typed; None where nothing stands."""
-        node = self._find(_parts(path))[0]
-        return None if node is None else _plain(node)
+        node = self._find(parts_of(path))[0]
+        return None if node is None else plain(node)
 
     def set(self, path: KeyPath, value: Plain) -> None:
         """Put a value at a key path; the rest of the file stays as it is.
@@ -69,11 +78,66 @@ class Document:
         A key that is not there is added at the end of its table, and a list grows by one when the number after its
         last item is given. Raises JobError when the path leads through text, or past the end of a list.
         """
-        parts = _parts(path)
-        before = _plain(self._top)
+        parts = parts_of(path)
+        before = plain(self._top)
         text = self._edited(parts, value)
         source, top = _parse(text.encode("utf-8"), self.file)
-        if _plain(top) != _changed(before, parts, value):
+        if plain(top) != changed(before, parts, value):
+            raise JobError(self._cannot(parts, "the file cannot be changed there"))
+        self._source, self._top = source, top
+
+    def insert(self, path: KeyPath, value: Plain, *, levels: int = 0, before: Sequence[str] = ()) -> None:
+        """Put a new entry in.
+
+        path
+            ends with the number that the item shall have in its list, or with a key that is not there yet.
+        levels
+            how many levels of it stand in lines; what is in brackets already stays there.
+        before
+            keys of the same table before which the new key is to stand; the first that is there counts. Without one it
+            stands last.
+        A list or a table that is not there yet is made. Raises JobError where nothing can stand.
+        """
+        parts = parts_of(path)
+        before_tree = plain(self._top)
+        made = parts
+        while len(made) > 1 and self._find(made[:-1])[0] is None:
+            value, made, levels = self._under(made, len(made) - 1, value), made[:-1], levels + 1
+        self._take(self._inserted(made, value, levels, before), made, inserted(before_tree, made, value, before))
+
+    def remove(self, path: KeyPath) -> None:
+        """Take an entry out, with its comments: those in it, behind it, and straight above it.
+
+        A list or table that loses its last entry stays, empty. Raises JobError where nothing stands there.
+        """
+        parts = parts_of(path)
+        node, key, holder = self._find(parts)
+        if node is None or holder is None or not parts:
+            raise JobError(self._cannot(parts, "nothing stands at this key path"))
+        self._take(self._removed(parts, node, key, holder), parts, removed(plain(self._top), parts))
+
+    def rename(self, path: KeyPath, name: str) -> None:
+        """Give a key another name. Raises JobError where it is not there, or the name is taken."""
+        parts = parts_of(path)
+        _, key, holder = self._find(parts)
+        if key is None or holder is None or any(k.text == name for k, _ in holder.pairs):
+            raise JobError(self._cannot(parts, "this key cannot get that name"))
+        text = self._source.text
+        new = write_value(name, self._in_flow(parts))
+        self._take(text[: key.start] + new + text[key.end :], parts, renamed(plain(self._top), parts, name))
+
+    def line(self, path: KeyPath) -> int:
+        """The line of the value at a key path, from 1; 0 where nothing stands."""
+        node = self._find(parts_of(path))[0]
+        return 0 if node is None else self._source.place(node.start)[0]
+
+    def _take(self, text: str, parts: Sequence[str | int], wanted: Plain) -> None:
+        """Take over an edited text, if it reads as it should."""
+        try:
+            source, top = _parse(text.encode("utf-8"), self.file)
+        except JobError as error:
+            raise JobError(self._cannot(parts, "the file cannot be changed there")) from error
+        if not same(plain(top), wanted):
             raise JobError(self._cannot(parts, "the file cannot be changed there"))
         self._source, self._top = source, top
 
@@ -83,7 +147,7 @@ class Document:
         return self._mark + self._source.text.encode("utf-8")
 
     def _cannot(self, parts: Sequence[str | int], what: str) -> Problem:
-        return Problem("cannot-edit", what, Where(file=self.file, path=_path(parts)), found=_path(parts))
+        return Problem("cannot-edit", what, Where(file=self.file, path=path_of(parts)), found=path_of(parts))
 
     def _find(self, parts: Sequence[str | int]) -> tuple[Node | None, Node | None, Node | None]:
         """The node at a path, its key (in a table), and the list or table that holds it."""
@@ -147,7 +211,7 @@ class Document:
         new = write_value(value, flow)
         if node.kind == "text" and node.start == node.end:
             return text[: node.start] + " " + new + text[node.start :]
-        end = _end(node)
+        end = end_of(node)
         if node.kind == "text":
             raw = text[node.start : node.end]
             tail = raw[len(raw.rstrip("\r\n")) :] if raw[:1] in "|>" else ""
@@ -155,10 +219,11 @@ class Document:
         if node.flow or key is None:
             return text[: node.start] + new + text[end:]
         colon = text.index(":", key.end) + 1
-        line = self._source.starts[self._source.place(node.start)[0] - 1]
+        begin = start_of(text, node)
+        line = line_start(text, begin)
         if line < colon:
-            return text[: node.start] + new + text[end:]
-        rest = _line_end(text, end)
+            return text[:begin] + new + text[end:]
+        rest = line_end(text, end)
         return text[:colon] + " " + new + text[colon:line].rstrip("\r\n \t") + text[rest:]
 
     def _added(self, holder: Node, before: str, value: Plain) -> str:
@@ -168,12 +233,113 @@ class Document:
             children = holder.items or [value for _, value in holder.pairs]
             if not children:
                 return text[: holder.start + 1] + before + write_value(value, True) + text[close:]
-            last = _end(children[-1])
+            last = end_of(children[-1])
             return text[:last] + ", " + before + write_value(value, True) + text[last:]
-        last = _line_end(text, _end(holder))
-        column = self._source.place(holder.start)[1] - 1
-        line_end = "\r\n" if "\r\n" in text else "\n"
-        return text[:last] + line_end + " " * column + before + write_value(value) + text[last:]
+        last = line_end(text, end_of(holder))
+        column = self._column(holder)
+        return text[:last] + self._ends("\n") + " " * column + before + write_value(value) + text[last:]
+
+    def _inserted(self, parts: Sequence[str | int], value: Plain, levels: int, before: Sequence[str]) -> str:
+        holder = self._find(parts[:-1])[0] if len(parts) > 1 else self._top
+        assert holder is not None
+        part = parts[-1]
+        if holder.is_null or (not holder.items and not holder.pairs):
+            made: Plain = {part: value} if isinstance(part, str) else [value]
+            if not isinstance(part, str) and part != 0:
+                raise JobError(self._cannot(parts, "a new list begins with item 0"))
+            return self._filled(holder, parts, made, levels + 1)
+        if holder.kind == "list" and isinstance(part, int) and 0 <= part <= len(holder.items):
+            spots = [start_of(self._source.text, item) for item in holder.items]
+            return self._among(holder, spots, part, "", value, levels)
+        if holder.kind == "table" and isinstance(part, str) and all(k.text != part for k, _ in holder.pairs):
+            names = [k.text for k, _ in holder.pairs]
+            at = next((names.index(name) for name in before if name in names), len(names))
+            spots = [k.start for k, _ in holder.pairs]
+            return self._among(holder, spots, at, write_value(part, holder.flow) + ":", value, levels)
+        raise JobError(self._cannot(parts, "nothing can stand at this key path"))
+
+    def _filled(self, holder: Node, parts: Sequence[str | int], made: Plain, levels: int) -> str:
+        """The text with a list or table put where an empty one, or nothing, stands."""
+        text, key = self._source.text, self._find(parts[:-1])[1]
+        flow = self._in_flow(parts[:-1])
+        if flow or key is None or not levels:
+            return self._replaced(holder, key, flow, made)
+        column = key.start - line_start(text, key.start)
+        colon = text.index(":", key.end) + 1
+        rest = text[max(end_of(holder), colon) : line_end(text, max(end_of(holder), colon))].rstrip()
+        block = self._ends(write_block(made, levels, column))
+        return text[:colon] + ("  " + rest.strip() if rest.strip() else "") + block + text[line_end(text, colon) :]
+
+    def _among(self, holder: Node, spots: Sequence[int], at: int, key: str, value: Plain, levels: int) -> str:
+        """The text with an entry put before the one at ``at``, or behind the last."""
+        text = self._source.text
+        if holder.flow:
+            new = (f"{key} " if key else "") + write_value(value, True)
+            if at < len(spots):
+                return text[: spots[at]] + new + ", " + text[spots[at] :]
+            return self._added(holder, f"{key} " if key else "", value)
+        column = self._column(holder)
+        if key:
+            new = " " * column + key + write_block(value, levels, column, column + len(key))
+        else:
+            new = " " * column + "-" + write_item(value, levels, column)
+        end = self._ends("\n")
+        gap = end if holder is self._top and "\n" in new and _BLANK.search(text) else ""
+        new = self._ends(new)
+        if at < len(spots) and key and text[line_start(text, spots[at]) : spots[at]].strip():
+            return text[: spots[at]] + new.lstrip(" ") + end + " " * column + text[spots[at] :]
+        if at < len(spots):
+            place = above(text, line_start(text, spots[at]), column)
+            if gap and text[:place].strip() and not _ends_blank(text[:place]):
+                new = gap + new
+            return text[:place] + new + end + gap + text[place:]
+        last = line_end(text, end_of(holder))
+        return text[:last] + end + gap + new + text[last:]
+
+    def _column(self, holder: Node) -> int:
+        """Where the keys or the dashes of a table or list in lines stand."""
+        first = dash_of(self._source.text, holder.items[0]) if holder.items else holder.pairs[0][0].start
+        return first - line_start(self._source.text, first)
+
+    def _ends(self, text: str) -> str:
+        return text.replace("\n", "\r\n") if "\r\n" in self._source.text else text
+
+    def _removed(self, parts: Sequence[str | int], node: Node, key: Node | None, holder: Node) -> str:
+        text = self._source.text
+        spans = [(start_of(text, item), end_of(item)) for item in holder.items]
+        spans = spans or [(k.start, max(end_of(v), k.end)) for k, v in holder.pairs]
+        starts = [span[0] for span in spans]
+        k = starts.index(key.start if key is not None else start_of(text, node))
+        if holder.flow:
+            return without_part(text, spans, k, holder.end - 1)
+        if len(spans) == 1:
+            empty: Plain = [] if holder.items else {}
+            holder_key = self._find(parts[:-1])[1]
+            if holder is self._top:
+                raise JobError(self._cannot(parts, "the last key of a file stays"))
+            return self._replaced(holder, holder_key, self._in_flow(parts[:-1]), empty)
+        start, end = spans[k]
+        if key is None:
+            start = dash_of(self._source.text, node)
+        column = start - line_start(text, start)
+        if text[line_start(text, start) : start].strip():  # it shares the line of a dash with what it stands in
+            return self._lifted(spans, k)
+        return without_line(text, start, end, column, holder is self._top)
+
+    def _lifted(self, spans: Sequence[tuple[int, int]], k: int) -> str:
+        """The text without the first entry of a table behind a dash: the next one takes its place."""
+        text = self._source.text
+        start, following = spans[k][0], spans[k + 1][0]
+        between = text[next_line(text, line_end(text, spans[k][1])) : line_start(text, following)]
+        line = line_start(text, start)
+        return text[:line] + between + text[line:start] + text[following:]
+
+
+_BLANK = re.compile(r"\n\r?\n")
+
+
+def _ends_blank(text: str) -> bool:
+    return text.endswith(("\n\n", "\r\n\r\n"))
 
 
 def _parse(data: bytes, file: str) -> tuple[Source, Node]:
@@ -184,76 +350,3 @@ def _parse(data: bytes, file: str) -> tuple[Source, Node]:
     if problems:
         raise JobError(problems)
     return source, top
-
-
-def _parts(path: KeyPath) -> list[str | int]:
-    """A key path as a list of keys and numbers."""
-    if not isinstance(path, str):
-        return list(path)
-    parts: list[str | int] = []
-    at = 0
-    while at < len(path):
-        match = _PART.match(path, at)
-        if match is None:
-            raise JobError(
-                Problem("cannot-edit", "this is not a key path", found=path, allowed="runs[0].gates[1].opening")
-            )
-        parts.append(int(match.group(1)) if match.group(1) is not None else match.group(2))
-        at = match.end()
-    return parts
-
-
-def _path(parts: Sequence[str | int]) -> str:
-    text = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in parts)
-    return text.removeprefix(".")
-
-
-def _end(node: Node) -> int:
-    """Where a value really ends; a list or table in lines has no mark of its own."""
-    if node.kind == "text" or node.flow:
-        return node.end
-    last = node.items[-1] if node.items else node.pairs[-1][1] if node.pairs else None
-    return node.end if last is None else max(_end(last), node.pairs[-1][0].end + 1 if node.pairs else 0)
-
-
-def _line_end(text: str, offset: int) -> int:
-    """The end of the line that holds an offset, its line end not counted."""
-    if offset and text[offset - 1] == "\n":
-        offset -= 2 if text[offset - 2 : offset] == "\r\n" else 1
-        return offset
-    match = re.compile(r"\r\n|\r|\n").search(text, offset)
-    return len(text) if match is None else match.start()
-
-
-def _plain(node: Node) -> Plain:
-    if node.kind == "list":
-        return [_plain(item) for item in node.items]
-    if node.kind == "table":
-        return {key.text: _plain(value) for key, value in node.pairs}
-    return None if node.is_null else node.text
-
-
-def _as_read(value: Plain) -> Plain:
-    """A value as it reads back: text, lists and tables."""
-    if isinstance(value, str):
-        return value
-    if isinstance(value, Mapping):
-        return {str(key): _as_read(item) for key, item in value.items()}
-    if isinstance(value, Sequence):
-        return [_as_read(item) for item in value]
-    return write_value(value)
-
-
-def _changed(tree: Plain, parts: Sequence[str | int], value: Plain) -> Plain:
-    """The tree with one value put in."""
-    if not parts:
-        return _as_read(value)
-    first, rest = parts[0], parts[1:]
-    if isinstance(tree, Mapping):
-        return {**tree, str(first): _changed(tree.get(str(first)), rest, value)}
-    if isinstance(tree, Sequence) and not isinstance(tree, str) and isinstance(first, int):
-        items = [*tree, None] if first == len(tree) else list(tree)
-        items[first] = _changed(items[first], rest, value)
-        return items
-    below = _changed(None, rest, value)
-    return [below] if isinstance(first, int) else {first: below}

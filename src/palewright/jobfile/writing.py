@@ -7,9 +7,12 @@ from collections.abc import Mapping, Sequence
 
 from palewright.jobfile.values import UNSURE_NAME
 
-__all__ = ["Plain", "write_value"]
+__all__ = ["Plain", "write_block", "write_value"]
 
 Plain = str | int | bool | None | Sequence["Plain"] | Mapping[str, "Plain"]
+
+WIDTH = 120
+"""A line of a job file that a person can read."""
 
 _BAD_START = set("-?:,[]{}#&*!|>'\"%@`=~ ")
 _NULLS = frozenset({"", "null", "Null", "NULL", "<<"})
@@ -41,6 +44,68 @@ def write_value(value: Plain, flow: bool = False) -> str:
         inner = (f"{_write_text(str(key), True)}: {write_value(item, True)}" for key, item in value.items())
         return "{" + ", ".join(inner) + "}"
     return "[" + ", ".join(write_value(item, True) for item in value) + "]"
+
+
+def write_block(value: Plain, levels: int, column: int, lead: int = 0) -> str:
+    """A value as it stands behind ``key:``, its lines in block style for so many levels; brackets below them.
+
+    column
+        of the key (or of the dash) it belongs to; ``lead``: how many characters stand before it on its first line.
+    Lists of tables inside a table stand in lines; brackets that are too long for a line are broken at a comma.
+
+    >>> print("runs:" + write_block([{"name": "rear", "through": ["A", "B"], "gates": [{"opening": "4 ft"}]}], 2, 0))
+    runs:
+      - name: rear
+        through: [A, B]
+        gates:
+          - {opening: 4 ft}
+    """
+    if levels <= 0 or isinstance(value, str) or not isinstance(value, Mapping | Sequence) or not value:
+        return " " + write_wrapped(value, column, max(lead, column) + 1)
+    pad = "\n" + " " * (column + 2)
+    if isinstance(value, Mapping):
+        return "".join(pad + row for row in _rows(value, levels, column + 2))
+    return "".join(pad + "-" + write_item(item, levels - 1, column + 2) for item in value)
+
+
+def write_item(item: Plain, levels: int, column: int) -> str:
+    """An item of a list as it stands behind its dash at ``column``; its lines in block style for so many levels."""
+    if levels > 0 and isinstance(item, Mapping) and item:
+        return " " + ("\n" + " " * (column + 2)).join(_rows(item, levels, column + 2))
+    return " " + write_wrapped(item, column, column + 2)
+
+
+def _rows(value: Mapping[str, Plain], levels: int, column: int) -> list[str]:
+    rows = []
+    for name, item in value.items():
+        key = _write_text(str(name), False) + ":"
+        deeper = levels - 1
+        if deeper <= 0 and isinstance(item, Sequence) and not isinstance(item, str):
+            tables = bool(item) and all(isinstance(part, Mapping) for part in item)
+            deeper = int(tables or (column + len(key) + len(write_value(item)) > WIDTH and len(item) > 2))
+        rows.append(key + write_block(item, deeper, column, column + len(key)))
+    return rows
+
+
+def write_wrapped(value: Plain, column: int, start: int) -> str:
+    """A value in brackets, broken at commas between its parts where the line would get too long."""
+    text = write_value(value, False)
+    if start + len(text) <= WIDTH or isinstance(value, str) or not isinstance(value, Mapping | Sequence):
+        return text
+    if isinstance(value, Mapping):
+        parts = [f"{_write_text(str(key), True)}: {write_value(item, True)}" for key, item in value.items()]
+    else:
+        parts = [write_value(item, True) for item in value]
+    indent = max(start + 1, column + 1)
+    lines = [text[0]]
+    for k, part in enumerate(parts):
+        piece = part + ("," if k + 1 < len(parts) else text[-1])
+        room = indent if len(lines) > 1 else start
+        if len(lines[-1]) > 1 and room + len(lines[-1]) + len(piece) + 1 > WIDTH:
+            lines.append(piece)
+        else:
+            lines[-1] += piece if len(lines[-1]) == 1 and len(lines) == 1 else " " + piece
+    return ("\n" + " " * indent).join(lines)
 
 
 def _write_text(text: str, flow: bool) -> str:
