@@ -241,3 +241,29 @@ def test_without_json_in_the_persons_own_notation() -> None:
     assert "diagonal 10' 0\"" in done.stdout
     assert "formula:" in done.stdout
     assert "source:" in done.stdout
+
+
+def test_metric_lengths_get_concrete_in_litres() -> None:
+    # (pi 0.25^2 / 4 - 0.09^2) x 0.75 m3 = 30.74 L
+    done = run("concrete", "--hole", "250 mm", "--depth", "750 mm", "--post", "90 mm")
+    assert "30.7 L of concrete (36.8 L of hole)" in done.stdout
+
+
+def test_a_kind_of_gate_as_people_write_it() -> None:
+    # 36 in opening, 32 1/4 in leaf: leaflet of a trade body
+    assert answer("gate", "--kind", "Chain Link", "--opening", "36 in")["leaf_m"] == pytest.approx(32.25 * INCH)
+    assert "did you mean vinyl-panels?" in run("gate", "--kind", "vinyl", "--opening", "36 in").stderr
+
+
+def test_a_tape_that_hangs_too_deep_is_refused() -> None:
+    # a span that weighs as much as the pull: catenary chord 95.143 ft of 100, parabola 95.833
+    hung = ("tape", "--read", "100 ft", "--weight-per-length", "0.02 lb/ft", "--pull")
+    assert run(*hung, "2 lb").returncode == 1
+    assert "hold the tape up at more places" in run(*hung, "2 lb").stderr
+    assert answer(*hung, "5 lb")["true_m"] == pytest.approx(100 * FOOT * (1 - 0.16 / 24))
+
+
+def test_a_shortest_bay_above_the_longest_is_told_in_feet() -> None:
+    done = run("spacing", "100 ft", "--longest", "8 ft", "--shortest", "9 ft")
+    assert done.returncode == 1
+    assert "found 9' 0\"; allowed: 0 to the longest bay, 8' 0\"" in done.stderr

@@ -10,7 +10,16 @@ import click
 
 from palewright.cli.pocket_close import close
 from palewright.cli.pocket_ground import rack, slope
-from palewright.cli.pocket_parts import LOOSE, common, print_answer, read_degrees, read_length, read_quantity, show
+from palewright.cli.pocket_parts import (
+    LOOSE,
+    common,
+    print_answer,
+    read_degrees,
+    read_length,
+    read_quantity,
+    show,
+    show_volume,
+)
 from palewright.errors import ProblemError
 
 __all__ = ["pocket"]
@@ -143,7 +152,7 @@ def gate(kind: str, opening: str, leaves: int, unit: str, why: bool, as_json: bo
     """Leaf that fits an opening, with the hardware allowance of the kind."""
     from palewright import plan
 
-    answer = plan.pocket_gate(kind, read_length(opening, unit, "--opening"), leaves)
+    answer = plan.pocket_gate("-".join(kind.lower().split()), read_length(opening, unit, "--opening"), leaves)
     print_answer(answer, as_json, why, _gate_words)
 
 
@@ -265,10 +274,7 @@ def _square_words(values: dict[str, Any]) -> list[str]:
 
 
 def _concrete_words(values: dict[str, Any]) -> list[str]:
-    cubic = 0.3048**3
-    lines = [
-        f"one hole: {values['net_m3'] / cubic:.2f} cu ft of concrete ({values['gross_m3'] / cubic:.2f} cu ft of hole)"
-    ]
+    lines = [f"one hole: {show_volume(values['net_m3'])} of concrete ({show_volume(values['gross_m3'])} of hole)"]
     lines.append("bags for one hole: " + ", ".join(f"{n} x {bag}" for bag, n in values["bags"].items()))
     if values["holes"] > 1:
         lines.append(

@@ -14,7 +14,7 @@ from palewright.errors import Problem, ProblemError, Where
 if TYPE_CHECKING:
     from palewright.plan import Pocket
 
-__all__ = ["LOOSE", "common", "print_answer", "read_degrees", "read_length", "read_quantity", "show"]
+__all__ = ["LOOSE", "common", "print_answer", "read_degrees", "read_length", "read_quantity", "show", "show_volume"]
 
 #: answers are printed as the first length was typed
 _STYLE = "palewright.style"
@@ -105,3 +105,10 @@ def show(value_m: float) -> str:
     from palewright.notation import show_length
 
     return show_length(value_m, click.get_current_context().meta.get(_STYLE, "feet-inches"), fraction=16)
+
+
+def show_volume(value_m3: float) -> str:
+    """A volume in cubic feet, or in litres where the first length was metric."""
+    if click.get_current_context().meta.get(_STYLE) == "metric":
+        return f"{value_m3 * 1000.0:.1f} L"
+    return f"{value_m3 / 0.3048**3:.2f} cu ft"

@@ -449,8 +449,9 @@ def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: s
             Problem(
                 "bay-out-of-range",
                 "the shortest bay",
-                found=f"{shortest_m:.6g} m",
-                allowed=f"0 to the longest bay, {longest_m:.6g} m",
+                found=_say(shortest_m) if math.isfinite(shortest_m) else f"{shortest_m}",
+                allowed=f"0 to the longest bay, {_say(longest_m)}" if math.isfinite(longest_m) else "a length",
+                hint="exchange the two, or allow a shorter bay",
             )
         )
     if 0.0 < longest_m < length_m < math.inf and length_m / longest_m > MOST_BAYS:

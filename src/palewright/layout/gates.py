@@ -138,12 +138,16 @@ def _entry(kind_name: str) -> GateAllowance:
     try:
         return gate_allowances()[kind_name]
     except KeyError:
+        from difflib import get_close_matches
+
+        near = get_close_matches(kind_name, gate_allowances(), n=1, cutoff=0.4)
         raise JobError(
             Problem(
                 "gate-kind-unknown",
                 "no hardware allowance is known for this kind of gate",
                 found=kind_name,
                 allowed=", ".join(gate_allowances()),
+                hint=f"did you mean {near[0]}?" if near else "",
             )
         ) from None
 

@@ -36,6 +36,9 @@ __all__ = [
 ]
 
 _MOST_PANELS = 1000
+_MOST_HANGING = 0.5
+"""Weight of a hanging span, as a share of the pull, up to which the parabola stands for the catenary: at this share
+the chord is out by 1 in 2,700 of the span, and soon more (catenary hung with the pull at its ends)."""
 
 Value = float | int | str | None | list[Any] | dict[str, Any]
 
@@ -252,6 +255,7 @@ def pocket_tape(
         added["pull_m"] = pull_correction(read_m, *pulls, *ribbon)
     if hung:
         weight, pull, spans = hung
+        _check_hanging(weight * read_m / spans, pull)
         added["sag_m"] = sag_correction([read_m / spans] * spans, weight, pull)
     line = measured_line(read_m, added, rise_m)
     corrections = {name.replace("slope", "slope_m"): value for name, value in line.corrections.items()}
@@ -265,3 +269,18 @@ def pocket_tape(
     }
     used = "; ".join(["true = read + corrections", *(formulas[name] for name in corrections)])
     return Pocket(values, used, cite("mahun-distances"))
+
+
+def _check_hanging(weight_n: float, pull_n: float) -> None:
+    """Refuse a span that hangs too deep for the sag correction: its weight against the pull at its ends [N]."""
+    if weight_n > _MOST_HANGING * pull_n * (1.0 + 1e-9):
+        raise ProblemError(
+            Problem(
+                "quantity-out-of-range",
+                "the tape hangs too deep for the sag correction",
+                where=Where(thing="--pull"),
+                found=f"a span that weighs {weight_n / pull_n:.2f} of the pull",
+                allowed=f"up to {_MOST_HANGING:g} of the pull",
+                hint="pull harder, or hold the tape up at more places (--spans)",
+            )
+        )
