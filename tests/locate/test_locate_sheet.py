@@ -139,3 +139,7 @@ def test_a_job_without_zones_asks_for_them() -> None:
 def test_the_two_rooms_mean_the_same_stake() -> None:
     assert STAKE_WIDTH_M == 2 * STAKE_RADIUS_M
     assert STAKE_DEPTH_M == DRIVEN_M
+
+
+def test_a_private_line_of_the_list_in_other_words_is_not_listed_twice() -> None:
+    assert sheet(replace(FULL, private=("Pool lines", "Well", "irrigation line"))).private == PRIVATE_LINES

@@ -136,6 +136,16 @@ def test_sides_that_end_at_a_record_corner_are_said_and_no_others():
     assert "SW (end of side 1), SE (end of side 3)" in line
 
 
+def test_readings_in_doubt_stop_the_crew(tmp_path):
+    """The diagonal reads two feet too much: one check tells that something is wrong and cannot tell what."""
+    text = next(path for path in EXAMPLES if path.stem == "house-and-tape").read_text(encoding="utf-8")
+    job = tmp_path / "misread.yaml"
+    job.write_text(text.replace("reads: 81 ft", "reads: 83 ft"), encoding="utf-8")
+    said = "\n".join(crew_data(engine.make_plan(*engine.load(job)))["stop"])
+    assert "readings is wrong" in said
+    assert "A, C" in said or "A - C" in said
+
+
 def test_without_boundary_and_rules_nothing_stops():
     data = crew_data(planned("house-and-tape"))
     assert data["stop"] == []

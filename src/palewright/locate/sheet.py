@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 
@@ -59,8 +60,14 @@ def locate_sheet(
         remarks.append(Remark("locate-not-entered", "ask", "locate", (("missing", ", ".join(missing)),)))
     if digs and not site.zones:
         remarks.append(Remark("no-zones-typed", "ask", "locate"))
-    private = tuple(dict.fromkeys((*PRIVATE_LINES, *(name for name in typed.private if name))))
+    known = {"", *map(_plain, PRIVATE_LINES)}
+    private = tuple(dict.fromkeys((*PRIVATE_LINES, *(name for name in typed.private if _plain(name) not in known))))
     return LocateSheet(not missing, typed, missing, digs, private, tuple(remarks))
+
+
+def _plain(name: str) -> str:
+    """A name without case and without the word line: "Pool lines" is the pool of the list."""
+    return re.sub(r"\s+lines?$", "", " ".join(name.lower().split()))
 
 
 def _missing(typed: LocateSpec) -> tuple[str, ...]:
