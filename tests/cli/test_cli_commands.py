@@ -88,6 +88,9 @@ def test_output_in_the_way_is_said(tmp_path: Path) -> None:
     done = run("plan", str(ROOT / "examples/house-and-tape.yaml"), "--out", str(file))
     assert done.returncode == 3
     assert file.read_text() == "not a folder"
+    below = run("plan", str(ROOT / "examples/house-and-tape.yaml"), "--out", str(file / "papers"))
+    assert below.returncode == 3
+    assert f"{file} is a file, not a folder" in below.stderr
 
 
 def test_a_missing_job_file_is_a_problem(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ import pytest
 from tests.draw.conftest import plan_named, sheets
 
 from palewright import draw
+from palewright.draw.fonts import text_width
 from palewright.draw.offsets import offsets
 from palewright.draw.scene import Circle, Line, Polygon, Scene
 from palewright.draw.view import Extent, Field, fit, scales
@@ -355,3 +356,10 @@ def test_a_picture_of_tapes_cuts_no_name() -> None:
                 if data["top"] < t.at[1] < data["top"] + data["height"]:
                     assert t.at[0] - half >= data["left"] - 1e-6
                     assert t.at[0] + half <= data["left"] + data["width"] + 1e-6
+
+
+def test_a_long_name_of_a_sheet_is_set_whole_on_two_lines() -> None:
+    last = draw.elevation_sheets(plan_named("corner-lot"))[-1]
+    lines = [t for t in last.texts() if t.role == "sheet-name"]
+    assert [t.text for t in lines] == ["Elevations: runs yard, front, part 3", "of 3"]
+    assert all(text_width(t.text, t.size_mm, "bold") <= 54.0 for t in lines)

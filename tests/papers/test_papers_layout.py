@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from pathlib import Path
 
@@ -36,3 +37,19 @@ def test_crew_sheets_keep_together_and_can_be_read(name: str, language: str, pap
             if char in FIGURES:
                 left, bottom, right, top = page.get_charbox(n)
                 assert max(right - left, top - bottom) >= LEAST_PT or top == bottom, text[max(0, n - 20) : n + 20]
+
+
+@pytest.mark.parametrize(("language", "paper"), [("en", "letter"), ("es", "a4")])
+@pytest.mark.parametrize("name", ["sloping-yard", "chain-link-run"])
+def test_columns_of_the_decision_page_do_not_run_into_each_other(
+    name: str, language: str, paper: str, tmp_path: Path
+) -> None:
+    plan = plan_named(name)
+    plan = replace(plan, settings=replace(plan.settings, language=language, paper=paper, print_style="metric"))
+    (path,) = write_papers(plan, tmp_path, only="decisions.pdf")
+    for page in pypdfium2.PdfDocument(path):
+        text = page.get_textpage()
+        boxes = [text.get_rect(n) for n in range(text.count_rects())]
+        for (l1, b1, r1, t1), (l2, b2, r2, t2) in itertools.combinations(boxes, 2):
+            wide, tall = min(r1, r2) - max(l1, l2), min(t1, t2) - max(b1, b2)
+            assert wide < 1.0 or tall < 2.0, text.get_text_bounded(max(l1, l2), max(b1, b2), min(r1, r2), min(t1, t2))

@@ -211,7 +211,12 @@ def draw_frame(
     put(notes.title, 0, 6.5, 4.4, "bold")
     for k, line in enumerate(notes.under_title[:3]):
         put(line, 0, 11.8 + 4.4 * k, 3.0)
-    put(name, 1, 6.5, 3.6, "bold", "sheet-name")
+    named = wrap(name, 3.0, cells[2] - cells[1] - 2 * _PAD, "bold")
+    if text_width(name, 3.0, "bold") <= cells[2] - cells[1] - 2 * _PAD or len(named) != 2:
+        put(name, 1, 6.5, 3.6, "bold", "sheet-name")
+    else:
+        for k, line in enumerate(named):
+            put(line, 1, 4.4 + 3.8 * k, 3.0, "bold", "sheet-name")
     put(words("not_survey"), 1, 12.2, 3.4, "bold", "not-survey")
     put(words("sheet_of", number=number, total=total), 1, 18.8, 3.4, role="sheet-number")
     put(scale_words or words("scale", scale=scale.words), 2, 6.5, 3.6, "bold", "scale")

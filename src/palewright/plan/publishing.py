@@ -35,8 +35,9 @@ def publish(plan: Plan, folder: Path, progress: Callable[[str], None] = lambda s
     folder = Path(folder)
     stage: Path | None = None
     try:
-        if folder.exists() and not folder.is_dir():
-            raise OutputError(f"{folder} is a file, not a folder")
+        for one in (folder, *folder.parents):
+            if one.exists() and not one.is_dir():
+                raise OutputError(f"{one} is a file, not a folder")
         folder.parent.mkdir(parents=True, exist_ok=True)
         stage = Path(tempfile.mkdtemp(prefix=f".{folder.name or 'out'}-", dir=folder.parent))
         names = _write_all(plan, stage, progress)
