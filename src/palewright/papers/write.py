@@ -22,7 +22,7 @@ from palewright.papers.sketch import sketch, tape_sketch
 from palewright.papers.stretches import stretches_data
 from palewright.papers.survey import survey_data
 
-__all__ = ["set_paper", "write_papers"]
+__all__ = ["paper_names", "set_paper", "write_papers"]
 
 
 _PARTS = {"crew": ("slopes",)}
@@ -69,6 +69,13 @@ def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
             path.write_bytes(make())
             paths.append(path)
     return paths
+
+
+def paper_names(plan: Plan) -> tuple[str, ...]:
+    """File names of the papers that a plan has, in reading order; nothing is typeset."""
+    from palewright.draw import all_sheets
+
+    return tuple(_papers(plan, all_sheets(plan)))
 
 
 def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes]]:

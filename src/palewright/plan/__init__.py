@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from palewright.late import late
-from palewright.plan.engine import load, make_plan
+from palewright.plan.engine import load, load_text, make_plan
 
 if TYPE_CHECKING:
     from palewright.plan.closing import pocket_close
@@ -28,6 +28,7 @@ __all__ = [
     "explain",
     "export",
     "load",
+    "load_text",
     "make_plan",
     "pocket_close",
     "pocket_concrete",

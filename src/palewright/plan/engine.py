@@ -24,7 +24,7 @@ from palewright.stakeout import stake_out
 from palewright.strength import embed, embed_remarks
 from palewright.supply import PriceList, read_prices, take_off
 
-__all__ = ["load", "make_plan"]
+__all__ = ["load", "load_text", "make_plan"]
 
 if TYPE_CHECKING:
     from palewright.ground import Floats
@@ -41,7 +41,43 @@ def load(path: Path) -> tuple[Job, PriceList | None]:
         the job file. Files with a relative name are looked for beside it.
     Raises JobError with every problem of the first file that has one.
     """
-    job = jobfile.read(path)
+    return _with_files(jobfile.read(path), Path(path))
+
+
+def load_text(text: str, folder: Path, file: str = "job.yaml", *, priced: bool = True) -> tuple[Job, PriceList | None]:
+    """Read a job from text that came from elsewhere, and the files that it names: only such as lie in one folder.
+
+    text
+        of the job file. folder: where its files are looked for; none outside of it is opened. file: name for messages.
+    priced
+        False: the price list is not opened, and the job goes on as if it named none.
+    Raises JobError with every problem of the first file that has one, and for every name that leads out of the folder.
+    """
+    job = jobfile.read_text(text, file)
+    home = Path(folder).resolve()
+    named = [(job.rules_file, job.rules_at), (job.prices_file, job.prices_at)]
+    outside = [
+        Problem(
+            "file-outside-folder", "this name leads out of the folder of the job", where=at, found=name,
+            allowed="the name of a file beside the job file",
+        )
+        for name, at in [*named, *((spec.file, spec.at) for spec in job.ground.files)]
+        if name and home not in _resolved(home / name).parents
+    ]  # fmt: skip
+    if outside:
+        raise JobError(outside)
+    return _with_files(job if priced else replace(job, prices_file=""), home / file)
+
+
+def _resolved(path: Path) -> Path:
+    """Where a path leads to; the root where it is no path at all."""
+    try:
+        return path.resolve()
+    except (OSError, ValueError, RuntimeError):
+        return Path("/")
+
+
+def _with_files(job: Job, path: Path) -> tuple[Job, PriceList | None]:
     if job.rules_file:
         text = _beside(path, "rules", "the file of rules", job.rules_file, job.rules_at)
         job = replace(job, rules=read_rules(text, str(Path(path).parent / job.rules_file)))

@@ -1,35 +1,82 @@
-"""The application: pages, and the interface that they use."""
+"""The application: guard, pages, interface, files of the browser's side."""
 
 from __future__ import annotations
 
-from fastapi import FastAPI
-from fastapi.responses import HTMLResponse
-from jinja2 import Environment, PackageLoader
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from importlib import metadata, resources
+from typing import Any
 
+from fastapi import FastAPI, Response
+from starlette.concurrency import run_in_threadpool
+from starlette.staticfiles import StaticFiles
+
+from palewright.web import api_devices, api_drawing, api_files, api_jobs, api_papers, api_yard
+from palewright.web.faults import add_faults
+from palewright.web.guard import Guard
+from palewright.web.house import House
+from palewright.web.pages import fault_page, pages
+from palewright.web.security import TOKEN_HEADER, cookie_name
 from palewright.web.settings import Settings
 
 __all__ = ["create_app"]
 
-
-class House:
-    """What every request shares."""
-
-    def __init__(self, settings: Settings) -> None:
-        self.settings = settings
-        self.pages = Environment(loader=PackageLoader("palewright.web"), autoescape=True)
-
-    def opening(self) -> str:
-        """The path of the first page."""
-        return "/"
+_APIS = (api_jobs.api, api_drawing.api, api_papers.api, api_files.api, api_yard.api, api_devices.api)
+_ABOUT = """The interface that the pages of Palewright use. Every change carries the header X-Page-Token (from
+`/api/about`) beside the session's cookie; every answer from 400 on has the one shape `Fault`."""
 
 
 def create_app(settings: Settings) -> FastAPI:
-    """An application over one folder of jobs."""
-    app = FastAPI(title="Palewright", docs_url=None, redoc_url=None)
-    app.state.house = House(settings)
+    """An application over one folder of jobs. Its store is open from here on, and closed when the server stops."""
+    house = House(settings)
 
-    @app.get("/", response_class=HTMLResponse, include_in_schema=False)
-    def jobs() -> str:
-        return app.state.house.pages.get_template("jobs.html").render(jobs=())  # type: ignore[no-any-return]
+    @asynccontextmanager
+    async def life(app: FastAPI) -> AsyncIterator[None]:
+        yield
+        await run_in_threadpool(house.close)
 
+    app = FastAPI(
+        title="Palewright", version=metadata.version("palewright"), description=_ABOUT, docs_url=None, redoc_url=None,
+        openapi_url=None, lifespan=life,
+    )  # fmt: skip
+    app.state.house = house
+    for api in _APIS:
+        app.include_router(api)
+    app.include_router(pages)
+    static = resources.files("palewright.web").joinpath("static")
+    app.mount("/static", _Static(directory=str(static)), name="static")
+    add_faults(app, fault_page)
+    app.add_middleware(Guard, settings=settings)
+    _describe(app, settings)
     return app
+
+
+class _Static(StaticFiles):
+    """Files of ours; a browser asks each time whether it has the newest."""
+
+    def file_response(self, *args: Any, **kwargs: Any) -> Response:
+        answer = super().file_response(*args, **kwargs)
+        answer.headers["Cache-Control"] = "no-cache"
+        return answer
+
+
+def _describe(app: FastAPI, settings: Settings) -> None:
+    """Say in OpenAPI how a request shows who it is from."""
+    plain = app.openapi
+
+    def described() -> dict[str, Any]:
+        if app.openapi_schema is None:
+            found = plain()
+            found.setdefault("components", {})["securitySchemes"] = {
+                "session": {"type": "apiKey", "in": "cookie", "name": cookie_name(settings.port)},
+                "page": {"type": "apiKey", "in": "header", "name": TOKEN_HEADER},
+            }
+            for path, methods in found["paths"].items():
+                for method, what in methods.items():
+                    if path != "/api/pair":
+                        what["security"] = [{"session": []} if method == "get" else {"session": [], "page": []}]
+                    what["responses"].pop("default", None)
+        assert app.openapi_schema is not None
+        return app.openapi_schema
+
+    app.openapi = described  # type: ignore[method-assign]

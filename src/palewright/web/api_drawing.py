@@ -1,0 +1,109 @@
+"""The drawing table: what a screen shows, edits, drags that save nothing, snapping, undo and redo."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import Query, Response
+
+from palewright.errors import Problem, ProblemError
+from palewright.store import JobEntry
+from palewright.web import shapes
+from palewright.web.api_jobs import entry_on, title_of
+from palewright.web.desk import dragged, folder_of, sight_of
+from palewright.web.routes import JobId, Lang, json_answer, router
+from palewright.web.security import Crew, Estimator, Visit
+
+__all__ = ["api"]
+
+api = router("drawing")
+
+_DRAWN: dict[int | str, dict[str, Any]] = {200: {"model": shapes.Drawn, "description": "the job and its sight"}}
+
+
+@api.get("/jobs/{job}/sight", responses=_DRAWN)
+def sight(visit: Crew, job: JobId, lang: Lang = "en", against: Annotated[str, Query(max_length=80)] = "") -> Response:
+    """What a screen shows of a job as it stands. ``against``: the name of a version to tell the differences to."""
+    entry = visit.house.store.jobs.entry(job)
+    number = None
+    if against:
+        number = next((mark.number for mark in visit.house.store.marks.all(job) if mark.name == against), None)
+        if number is None:
+            raise ProblemError(Problem("mark-unknown", "this job has no version of that name", found=against))
+    return _drawn(visit, entry, lang, against=number)
+
+
+@api.post("/jobs/{job}/edits", responses=_DRAWN)
+def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
+    """Do edits on the job file and save it, all or nothing."""
+    from palewright import drafting
+
+    store = visit.house.store
+    entry = store.jobs.entry(job)
+    text = store.revisions.text(job, new.revision)
+    with visit.house.hand, folder_of(visit.house, job) as folder:
+        done = drafting.apply(text, drafting.edits_from_json(new.edits), folder, new.lang)
+    saved = store.revisions.save(
+        job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
+        why=", ".join(dict.fromkeys(str(edit.get("kind", "")) for edit in new.edits))[:200], key=new.key,
+    )  # fmt: skip
+    return _drawn(visit, saved, new.lang, done.said, done.made)
+
+
+@api.post("/jobs/{job}/trial", responses=_DRAWN)
+def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
+    """What the edits would give; nothing is saved."""
+    from palewright import drafting
+
+    entry = entry_on(visit, job, drag.revision)
+    assert visit.device is not None
+    wanted = drafting.edits_from_json(drag.edits)
+    with dragged(visit.house, entry, visit.device.id, drag.lang) as held:
+        made = held.change(wanted) if drag.answer == "change" else held.move(wanted)
+        return json_answer(_head(entry), drafting.encode(made), b"sight")
+
+
+@api.post("/jobs/{job}/snap")
+def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
+    """What a place near the mouse snaps to, with words."""
+    from palewright import drafting
+
+    entry = entry_on(visit, job, at.revision)
+    assert visit.device is not None
+    start = (at.start[0], at.start[1]) if at.start is not None else None
+    with dragged(visit.house, entry, visit.device.id, at.lang) as held:
+        found = drafting.snap(held.sight, (at.at[0], at.at[1]), at.near_m, at.what, start, at.along)
+    answer: dict[str, Any] = drafting.to_json(found)
+    return answer
+
+
+@api.post("/jobs/{job}/undo", responses=_DRAWN)
+def undo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
+    """Take the last change back."""
+    entry = visit.house.store.revisions.undo(job, on=step.revision, by=visit.by, key=step.key)
+    return _drawn(visit, entry, step.lang)
+
+
+@api.post("/jobs/{job}/redo", responses=_DRAWN)
+def redo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
+    """Do again what was taken back."""
+    entry = visit.house.store.revisions.redo(job, on=step.revision, by=visit.by, key=step.key)
+    return _drawn(visit, entry, step.lang)
+
+
+def _head(entry: JobEntry, said: tuple[str, ...] = (), made: tuple[str, ...] = ()) -> bytes:
+    """All of a Drawn but its sight."""
+    drawn = shapes.Drawn(job=shapes.Job.of(entry), said=list(said), made=list(made), sight={})
+    return drawn.model_dump_json(exclude={"sight"}).encode()
+
+
+def _drawn(
+    visit: Visit,
+    entry: JobEntry,
+    language: str,
+    said: tuple[str, ...] = (),
+    made: tuple[str, ...] = (),
+    *,
+    against: int | None = None,
+) -> Response:
+    return json_answer(_head(entry, said, made), sight_of(visit.house, entry, language, against), b"sight")

@@ -1,0 +1,111 @@
+"""Papers as PDF, exports, and what the material costs."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import Path, Query, Response
+
+from palewright.web import shapes
+from palewright.web.desk import paper, papers_of, plan_of
+from palewright.web.routes import JobId, Lang, bytes_answer, router
+from palewright.web.security import Crew, Estimator, Owner
+
+__all__ = ["EXPORTS", "api"]
+
+api = router("papers")
+
+_KINDS = {
+    "plan-json": ("application/json", "plan.json"),
+    "posts-csv": ("text/csv; charset=utf-8", "posts.csv"),
+    "materials-csv": ("text/csv; charset=utf-8", "materials.csv"),
+    "svg": ("image/svg+xml", "plan.svg"),
+    "dxf": ("image/vnd.dxf", "plan.dxf"),
+    "scene-json": ("application/json", "scene.json"),
+    "landxml": ("application/xml", "plan.xml"),
+    "pnezd-csv": ("text/csv; charset=utf-8", "points.csv"),
+    "geojson": ("application/geo+json", "plan.geojson"),
+    "geopackage": ("application/geopackage+sqlite3", "plan.gpkg"),
+    "shapefile": ("application/zip", "plan-shapefile.zip"),
+    "kml": ("application/vnd.google-earth.kml+xml", "plan.kml"),
+    "gpx": ("application/gpx+xml", "plan.gpx"),
+}
+EXPORTS = tuple(_KINDS)
+"""Every format of a plan; docs/exchange.md."""
+
+
+@api.get("/jobs/{job}/papers")
+def papers(visit: Crew, job: JobId, lang: Lang = "en") -> list[shapes.Paper]:
+    """The papers that this job has, in reading order."""
+    from palewright.web.words import words
+
+    plan = plan_of(visit.house, visit.house.store.jobs.entry(job), priced=False)
+    titles = words(lang)["paper"]
+    return [shapes.Paper(name=name, title=titles.get(name.removesuffix(".pdf"), name)) for name in papers_of(plan)]
+
+
+@api.get(
+    "/jobs/{job}/papers/{name}.pdf",
+    response_class=Response,
+    responses={200: {"content": {"application/pdf": {}}, "description": "the paper"}},
+)
+def one_paper(visit: Crew, job: JobId, name: Annotated[str, Path(max_length=40)], lang: Lang | None = None) -> Response:
+    """A paper as PDF, in the language of the job unless another is asked for. Only the owner's shows prices."""
+    entry = visit.house.store.jobs.entry(job)
+    data = paper(visit.house, entry, f"{name}.pdf", lang or "", priced=visit.priced)
+    return bytes_answer(data, "application/pdf", f"{name}.pdf", inline=True)
+
+
+@api.get(
+    "/jobs/{job}/exports/job-yaml",
+    response_class=Response,
+    responses={200: {"content": {"application/yaml": {}}, "description": "the job file"}},
+)
+def job_file(visit: Estimator, job: JobId) -> Response:
+    """The job file itself."""
+    text = visit.house.store.revisions.text(job)
+    return bytes_answer(text.encode(), "application/yaml", "job.yaml")
+
+
+@api.get(
+    "/jobs/{job}/exports/{form}",
+    response_class=Response,
+    responses={200: {"content": {"application/octet-stream": {}}, "description": "the file"}},
+)
+def one_export(
+    visit: Estimator,
+    job: JobId,
+    form: Annotated[str, Path(max_length=40)],
+    place: Annotated[
+        str, Query(max_length=200, description="POINT, latitude, longitude; for formats on the globe")
+    ] = "",
+    height_m: Annotated[float, Query(ge=-1e4, le=1e4, allow_inf_nan=False)] = 0.0,
+) -> Response:
+    """One file in one format. Only the owner's shows prices."""
+    from palewright import plan as engine
+
+    plan = plan_of(visit.house, visit.house.store.jobs.entry(job), priced=visit.priced)
+    with visit.house.hand:
+        data = engine.export(plan, form, place, height_m)
+    kind, name = _KINDS[form]
+    return bytes_answer(data, kind, name)
+
+
+@api.get("/jobs/{job}/money")
+def money(visit: Owner, job: JobId, lang: Lang = "en") -> shapes.Money:
+    """What the material costs."""
+    from palewright.papers import item_name
+
+    entry = visit.house.store.jobs.entry(job)
+    takeoff = plan_of(visit.house, entry, priced=True).takeoff
+    lines = [
+        shapes.MoneyLine(
+            code=item.code, what=f"{item_name(item.what, lang)} {item.size}".strip(), buy=item.buy, unit=item.buy_unit,
+            price=None if item.price is None else str(item.price), cost=None if item.cost is None else str(item.cost),
+        )
+        for item in takeoff.items
+    ]  # fmt: skip
+    return shapes.Money(
+        revision=entry.revision, currency=takeoff.currency, total=None if takeoff.total is None else str(takeoff.total),
+        unpriced=[line.code for line in lines if line.price is None], lines=lines,
+    )  # fmt: skip

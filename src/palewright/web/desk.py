@@ -1,0 +1,150 @@
+"""From a job of the store to its plan, sight and papers, each kept while the job stays as it is."""
+
+from __future__ import annotations
+
+import tempfile
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from palewright.errors import OutputError, Problem, ProblemError
+
+if TYPE_CHECKING:
+    from palewright.model import Job, Plan
+    from palewright.store import JobEntry
+    from palewright.web.house import House
+
+__all__ = ["dragged", "folder_of", "paper", "papers_of", "plan_of", "problems_of", "read_and_plan", "sight_of"]
+
+FILE = "job.yaml"
+
+
+def _as_it_stands(entry: JobEntry) -> tuple[Any, ...]:
+    return (entry.id, entry.revision, entry.files)
+
+
+@contextmanager
+def folder_of(house: House, job: str) -> Iterator[Path]:
+    """A folder with the files of a job: its own, or a passing one where its own cannot be written."""
+    try:
+        folder = house.store.files.folder(job)
+    except ProblemError:
+        with tempfile.TemporaryDirectory(prefix="palewright-") as passing:
+            house.store.files.lay_out(job, Path(passing))
+            yield Path(passing)
+        return
+    yield folder
+
+
+def read_and_plan(text: str, folder: Path, *, priced: bool, cuts: bool = True) -> tuple[Job, Plan]:
+    """Read and plan the text of a job. Raises JobError with its problems."""
+    from palewright import plan as engine
+
+    job, prices = engine.load_text(text, folder, FILE, priced=priced)
+    return job, engine.make_plan(job, prices, search_cuts=cuts)
+
+
+def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
+    """The plan of a job as it stands. Without ``priced`` its price list is not even opened."""
+
+    def make() -> Plan:
+        text = house.store.revisions.text(entry.id, entry.revision)
+        with house.hand, folder_of(house, entry.id) as folder:
+            return read_and_plan(text, folder, priced=priced)[1]
+
+    made: Plan = house.plans.get((*_as_it_stands(entry), priced), make)
+    return made
+
+
+def problems_of(house: House, job: str, text: str) -> tuple[Problem, ...]:
+    """What is wrong with a text, () when it can be planned. Prices play no part."""
+    try:
+        with house.hand, folder_of(house, job) as folder:
+            read_and_plan(text, folder, priced=False, cuts=False)
+    except ProblemError as error:
+        return error.problems
+    return ()
+
+
+def sight_of(house: House, entry: JobEntry, language: str, against: int | None = None) -> bytes:
+    """What a screen shows of a job as it stands, as JSON. ``against``: a revision that it is compared with."""
+
+    def make() -> bytes:
+        from palewright import drafting
+
+        texts = house.store.revisions
+        text = texts.text(entry.id, entry.revision)
+        earlier = texts.text(entry.id, against) if against is not None else None
+        with house.hand, folder_of(house, entry.id) as folder:
+            return drafting.encode(drafting.sight(text, folder, language=language, against=earlier, file=FILE))
+
+    return house.sights.get((*_as_it_stands(entry), language, against), make)
+
+
+class _Held:
+    """A trial with the lock that lets one request at a time use it."""
+
+    def __init__(self, trial: Any) -> None:
+        self.trial = trial
+        self.lock = threading.Lock()
+
+
+@contextmanager
+def dragged(house: House, entry: JobEntry, device: str, language: str) -> Iterator[Any]:
+    """The trial that one device drags things about in."""
+
+    def make() -> _Held:
+        from palewright import drafting
+
+        text = house.store.revisions.text(entry.id, entry.revision)
+        with folder_of(house, entry.id) as folder:
+            return _Held(drafting.Trial(text, folder, language=language))
+
+    with house.hand:
+        held: _Held = house.trials.get((*_as_it_stands(entry), device, language), make)
+        with held.lock:
+            yield held.trial
+
+
+def papers_of(plan: Plan) -> Sequence[str]:
+    """File names of the papers of a plan, in reading order."""
+    from palewright import papers
+
+    return papers.paper_names(plan)
+
+
+def paper(house: House, entry: JobEntry, name: str, language: str, *, priced: bool) -> bytes:
+    """One paper of a job as PDF, in a language, "" for the job's own."""
+
+    def make() -> bytes:
+        plan = plan_of(house, entry, priced=priced)
+        if language:
+            plan = replace(plan, settings=replace(plan.settings, language=language))
+        with house.hand:
+            known = papers_of(plan)
+        if name not in known:
+            raise ProblemError(
+                Problem("paper-unknown", "this plan has no such paper", found=name, allowed=", ".join(known))
+            )
+        return set_alone(house, plan, name)
+
+    return house.papers.get((*_as_it_stands(entry), name, language, priced), make)
+
+
+def set_alone(house: House, plan: Plan, name: str) -> bytes:
+    """Typeset one paper while no other is."""
+    from palewright import plan as engine
+
+    return _printed(house, lambda path: engine.publish_paper(plan, name, path))
+
+
+def _printed(house: House, write: Callable[[Path], None]) -> bytes:
+    with house.press, tempfile.TemporaryDirectory(prefix="palewright-") as folder:
+        path = Path(folder) / "paper.pdf"
+        write(path)
+        if not path.is_file():
+            raise OutputError("the paper was not written")
+        return path.read_bytes()

@@ -1,0 +1,149 @@
+"""What stands before every request: which names the server answers to, whose pages may ask, how much may be sent."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from palewright.errors import Problem
+from palewright.web.faults import fault
+from palewright.web.settings import Settings
+
+__all__ = ["Guard"]
+
+_SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+_RAW = re.compile(r"/api/jobs/[^/]+/(?:files|yard/photos)/[^/]+")
+_MEGABYTE = 1 << 20
+_MOST = ((re.compile(r"/api/jobs/[^/]+/files/"), 64), (re.compile(r"/api/jobs/[^/]+/yard/photos/"), 25))
+_USUAL = 4  # a job file of 1 MB, its characters escaped
+
+_POLICY = (
+    "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; "
+    "frame-src 'self'; frame-ancestors {}"
+)
+_HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "geolocation=(), microphone=(), payment=(), usb=()",
+}
+
+
+class _TooLargeError(Exception):
+    """More came in than is taken."""
+
+
+class Guard:
+    """Wraps an application. Host and Origin are checked, bodies are counted while they come in, headers are added."""
+
+    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+        self.app = app
+        self.names = settings.names
+        self.origins = frozenset(f"{settings.scheme}://{name}" for name in settings.names)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+        if scope["type"] != "http":
+            if scope["type"] == "lifespan":
+                await self.app(scope, receive, send)
+            return
+        path, headers = scope["path"], Headers(scope=scope)
+        most = next((mb for pattern, mb in _MOST if pattern.match(path)), _USUAL) * _MEGABYTE
+        problem = self._refused(scope, headers) or _announced(headers, most)
+        send = _dressed(send, path)
+        if problem is not None:
+            await fault([problem])(scope, receive, send)
+            return
+        counted = _Counted(receive, send, most)
+        try:
+            await self.app(scope, counted.receive, counted.send)
+        except _TooLargeError:
+            pass
+        except Exception:
+            if not counted.over:
+                raise
+        if counted.over and not counted.begun:
+            await fault([_too_large(most)])(scope, receive, send)
+
+    def _refused(self, scope: Scope, headers: Headers) -> Problem | None:
+        host, origin = headers.get("host", "").lower(), headers.get("origin")
+        if host not in self.names:
+            return Problem("host-unknown", "this server does not go by that name", found=host[:200])
+        site = headers.get("sec-fetch-site", "none")
+        foreign = origin is not None and origin.lower() not in self.origins
+        if foreign or (scope["method"] not in _SAFE and site not in ("same-origin", "none")):
+            return Problem(
+                "origin-unknown", "the request came from a page of another site", found=(origin or site)[:200]
+            )
+        return _wrong_kind(scope, headers)
+
+
+def _wrong_kind(scope: Scope, headers: Headers) -> Problem | None:
+    """A body that is no JSON where JSON is meant: a form of a foreign page can send no JSON."""
+    path = scope["path"]
+    if scope["method"] not in ("POST", "PUT", "PATCH") or not path.startswith("/api/") or _RAW.fullmatch(path):
+        return None
+    kind = headers.get("content-type", "").partition(";")[0].strip().lower()
+    empty = headers.get("content-length", "0") == "0" and "transfer-encoding" not in headers
+    if kind == "application/json" or (empty and not kind):
+        return None
+    return Problem(
+        "content-kind-unknown", "what was sent is not marked as JSON", found=kind, allowed="application/json"
+    )
+
+
+def _announced(headers: Headers, most: int) -> Problem | None:
+    length = headers.get("content-length", "0")
+    return _too_large(most) if length.isdigit() and int(length[:18]) > most else None
+
+
+def _too_large(most: int) -> Problem:
+    return Problem("request-too-large", "more was sent than is taken at once", allowed=f"{most // _MEGABYTE} MB")
+
+
+class _Counted:
+    """Counts what comes in; past the limit nothing more is read and nothing of the application is sent."""
+
+    def __init__(self, receive: Receive, send: Send, most: int) -> None:
+        self._receive, self._send, self._left = receive, send, most
+        self.over = self.begun = False
+
+    async def receive(self) -> Message:
+        if self.over:
+            raise _TooLargeError
+        message = await self._receive()
+        self._left -= len(message.get("body", b""))
+        if self._left < 0:
+            self.over = True
+            raise _TooLargeError
+        return message
+
+    async def send(self, message: Message) -> None:
+        if self.over and not self.begun:
+            return
+        self.begun = True
+        await self._send(message)
+
+
+def _dressed(send: Send, path: str) -> Send:
+    """Sends with the headers that every answer carries."""
+    framed = path.endswith(".pdf")
+    extra: Iterable[tuple[str, str]] = (
+        *_HEADERS.items(),
+        ("Content-Security-Policy", _POLICY.format("'self'" if framed else "'none'")),
+        ("X-Frame-Options", "SAMEORIGIN" if framed else "DENY"),
+    )
+
+    async def dressed(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in extra:
+                headers[name] = value
+            headers.setdefault("Cache-Control", "no-store")
+        await send(message)
+
+    return dressed

@@ -1,0 +1,77 @@
+"""What all requests of one server share: the store, sessions, plans at hand, papers already set."""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from importlib import metadata
+from typing import Any, Generic, TypeVar
+
+from palewright.store import Store
+from palewright.web.security import Rate, Sessions
+from palewright.web.settings import Settings
+
+__all__ = ["House", "Shelf"]
+
+T = TypeVar("T")
+
+
+class Shelf(Generic[T]):
+    """Keeps the last few things made; two requests for the same thing make it once."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._lock = threading.Lock()
+        self._kept: OrderedDict[Hashable, T] = OrderedDict()
+        self._making: dict[Hashable, threading.Lock] = {}
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        """The thing under a key, made if it is not there. What ``make`` raises is raised, and nothing is kept."""
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+            lock = self._making.setdefault(key, threading.Lock())
+        with lock:
+            with self._lock:
+                if key in self._kept:
+                    return self._kept[key]
+            try:
+                made = make()
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)
+            with self._lock:
+                self._kept[key] = made
+                while len(self._kept) > self._most:
+                    self._kept.popitem(last=False)
+            return made
+
+
+class House:
+    """One open folder of jobs and everything that is kept in memory beside it."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.version = metadata.version("palewright")
+        self.store = Store.open(settings.data, settings.url or None)
+        self.sessions = Sessions(self.store)
+        self.pairing = Rate(each=10, every=40, seconds=60.0)
+        self.plans: Shelf[Any] = Shelf(24)
+        self.sights: Shelf[bytes] = Shelf(48)
+        self.trials: Shelf[Any] = Shelf(24)
+        self.papers: Shelf[bytes] = Shelf(48)
+        self.hand = threading.BoundedSemaphore(max(2, os.cpu_count() or 2))
+        """Held while something is computed: more at once would only slow each other down."""
+        self.press = threading.Lock()
+        """Held while a paper is typeset: one at a time."""
+
+    def opening(self) -> str:
+        """The path that signs a browser in as the owner, once."""
+        return f"/open/{self.store.people.opening('owner')}"
+
+    def close(self) -> None:
+        """Close the store."""
+        self.store.close()

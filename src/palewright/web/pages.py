@@ -1,0 +1,130 @@
+"""The pages: HTML made here, filled by our own modules in the browser through the interface."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from palewright.errors import Problem, ProblemError
+from palewright.web.faults import plain_problem
+from palewright.web.routes import JobId
+from palewright.web.security import Anyone, Crew, Estimator, Owner, Visit, page_token, sign_in
+from palewright.web.words import choose, words
+
+if TYPE_CHECKING:
+    from palewright.web.house import House
+
+__all__ = ["fault_page", "pages"]
+
+pages = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+_KEPT = "palewright-language"
+
+
+@functools.cache
+def _templates() -> Environment:
+    return Environment(
+        loader=PackageLoader("palewright.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True,
+    )  # fmt: skip
+
+
+@pages.get("/")
+def jobs(visit: Crew, request: Request) -> Response:
+    """The list of jobs, and three ways to begin one."""
+    return _page(request, "jobs.html", visit, jobs=visit.house.store.jobs.all())
+
+
+@pages.get("/jobs/{job}")
+def table(visit: Estimator, request: Request, job: JobId) -> Response:
+    """The drawing table."""
+    return _job_page(request, "table.html", visit, job)
+
+
+@pages.get("/jobs/{job}/text")
+def text(visit: Estimator, request: Request, job: JobId) -> Response:
+    """The job file as text."""
+    entry = visit.house.store.jobs.entry(job)
+    found = visit.house.store.revisions.text(job, entry.revision)
+    return _page(request, "text.html", visit, job=entry, text=found)
+
+
+@pages.get("/jobs/{job}/papers")
+def papers(visit: Crew, request: Request, job: JobId) -> Response:
+    """Papers to look at and print, and files to download."""
+    from palewright.web.api_papers import EXPORTS
+
+    return _job_page(request, "papers.html", visit, job, exports=EXPORTS)
+
+
+@pages.get("/jobs/{job}/money")
+def money(visit: Owner, request: Request, job: JobId) -> Response:
+    """What the material costs."""
+    return _job_page(request, "money.html", visit, job)
+
+
+@pages.get("/yard/{job}")
+def yard(visit: Crew, request: Request, job: JobId) -> Response:
+    """The phone's page."""
+    return _job_page(request, "yard.html", visit, job)
+
+
+@pages.get("/devices")
+def devices(visit: Owner, request: Request) -> Response:
+    """Devices that may come in, and codes for new ones."""
+    return _page(request, "devices.html", visit)
+
+
+@pages.get("/pair")
+def pair(visit: Anyone, request: Request) -> Response:
+    """Where a code is typed."""
+    return _page(request, "pair.html", visit)
+
+
+@pages.get("/open/{token}")
+def opening(visit: Anyone, request: Request, token: str) -> Response:
+    """The address that ``palewright serve`` prints: it signs one browser in, once."""
+    if visit.role == "owner":
+        return RedirectResponse("/", 303)
+    visit.house.pairing.take(visit.address)
+    made = visit.house.store.people.pair(token, words(_language(request))["page"]["this_machine"])
+    answer = RedirectResponse("/", 303)
+    sign_in(answer, visit.house, made.token)
+    return answer
+
+
+def fault_page(request: Request, status: int, problems: Sequence[Problem]) -> Response:
+    """What went wrong, on a page of its own, in words."""
+    return _page(request, "fault.html", None, status=status, problems=[plain_problem(problem) for problem in problems])
+
+
+def _job_page(request: Request, template: str, visit: Visit, job: str, **data: Any) -> Response:
+    entry = visit.house.store.jobs.entry(job)
+    if entry.gone:
+        raise ProblemError(Problem("job-gone", "this job was removed"))
+    return _page(request, template, visit, job=entry, **data)
+
+
+def _language(request: Request) -> str:
+    asked, kept = request.query_params.get("lang", ""), request.cookies.get(_KEPT, "")
+    return choose(asked, kept, request.headers.get("accept-language", ""))
+
+
+def _page(request: Request, template: str, visit: Visit | None, **data: Any) -> Response:
+    language = _language(request)
+    house: House = request.app.state.house
+    shown = {
+        "w": words(language), "lang": language, "path": request.url.path, "role": visit.role if visit else "",
+        "name": visit.by if visit else "", "token": page_token(visit.token) if visit and visit.token else "",
+        "shared": house.settings.shared, "job": None, "main": template.removesuffix(".html"),
+    }  # fmt: skip
+    text = _templates().get_template(template).render(shown | data)
+    answer = HTMLResponse(text, data.get("status", 200))
+    if request.query_params.get("lang") == language:
+        answer.set_cookie(_KEPT, language, max_age=31536000, samesite="strict", httponly=True, path="/")
+    return answer

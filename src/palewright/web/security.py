@@ -1,0 +1,173 @@
+"""Who is asking: sessions of paired devices, the token of the page, roles, and how often a code may be tried."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import threading
+import time
+from collections import deque
+from collections.abc import Awaitable, Callable
+from typing import TYPE_CHECKING, Annotated
+
+from fastapi import Depends, Request, Response
+from starlette.concurrency import run_in_threadpool
+
+from palewright.errors import Problem, ProblemError
+from palewright.record import Record
+
+if TYPE_CHECKING:
+    from palewright.store import Device, Store
+    from palewright.web.house import House
+
+__all__ = ["Anyone", "Crew", "Estimator", "Owner", "Rate", "Sessions", "Visit", "cookie_name", "page_token", "sign_in"]
+
+ROLES = ("crew", "estimator", "owner")
+TOKEN_HEADER = "X-Page-Token"
+_SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+_LONG = 180 * 24 * 3600
+
+
+class Visit(Record):
+    """One request of a known device, or of nobody: ``device`` None."""
+
+    house: House
+    device: Device | None
+    token: str
+    address: str
+
+    @property
+    def role(self) -> str:
+        """owner, estimator, crew, or "" for nobody."""
+        return self.device.role if self.device is not None else ""
+
+    @property
+    def by(self) -> str:
+        """The name that a change is written under."""
+        return self.device.name if self.device is not None else ""
+
+    @property
+    def priced(self) -> bool:
+        """Whether prices may be shown: to the owner alone."""
+        return self.role == "owner"
+
+    def may(self, least: str) -> bool:
+        """Whether the role is at least this one."""
+        return self.device is not None and ROLES.index(self.role) >= ROLES.index(least)
+
+
+def cookie_name(port: int) -> str:
+    """Name of the session's cookie: of its own for each port, as browsers keep one jar for a machine."""
+    return f"palewright-{port}"
+
+
+def page_token(session: str) -> str:
+    """The token that a page sends back with every change; nobody can make it without the session's cookie.
+
+    >>> page_token("a") == page_token("a"), page_token("a") == page_token("b"), len(page_token("a"))
+    (True, False, 43)
+    """
+    import base64
+
+    made = hmac.digest(session.encode(), b"page token", hashlib.sha256)
+    return base64.urlsafe_b64encode(made).decode().rstrip("=")
+
+
+def sign_in(response: Response, house: House, session: str) -> None:
+    """Hand out the session's cookie."""
+    response.set_cookie(
+        cookie_name(house.settings.port), session, max_age=_LONG, httponly=True, samesite="strict",
+        secure=house.settings.secure, path="/",
+    )  # fmt: skip
+
+
+class Sessions:
+    """The devices of the sessions seen in the last seconds, so that a drag does not ask the store for each step."""
+
+    def __init__(self, store: Store, keep_s: float = 5.0) -> None:
+        self._store, self._keep = store, keep_s
+        self._known: dict[str, tuple[float, Device]] = {}
+
+    def known(self, token: str) -> Device | None:
+        """The device, if it was looked up a moment ago."""
+        found = self._known.get(token)
+        return found[1] if found is not None and time.monotonic() - found[0] < self._keep else None
+
+    def look_up(self, token: str) -> Device | None:
+        """Ask the store."""
+        device = self._store.people.device(token)
+        if device is not None:
+            if len(self._known) > 1000:
+                self._known.clear()
+            self._known[token] = (time.monotonic(), device)
+        return device
+
+    def forget(self) -> None:
+        """Ask the store again for everybody: a session was ended."""
+        self._known.clear()
+
+
+class Rate:
+    """At most so many tries in so many seconds, by address and altogether."""
+
+    def __init__(self, each: int, every: int, seconds: float, clock: Callable[[], float] = time.monotonic) -> None:
+        self._limits, self._seconds, self._clock = (each, every), seconds, clock
+        self._tries: dict[str, deque[float]] = {}
+        self._lock = threading.Lock()
+
+    def take(self, address: str) -> None:
+        """Count one try. Raises ProblemError when there were too many."""
+        now = self._clock()
+        with self._lock:
+            for name, most in zip((address, "*"), self._limits, strict=True):
+                tries = self._tries.setdefault(name, deque())
+                while tries and now - tries[0] > self._seconds:
+                    tries.popleft()
+                if len(tries) >= most:
+                    raise ProblemError(Problem("too-many-tries", "too many codes were tried", hint="wait a minute"))
+                tries.append(now)
+            if len(self._tries) > 1000:
+                self._tries = {name: tries for name, tries in self._tries.items() if tries and name == "*"}
+
+
+def _at_least(least: str) -> Callable[[Request], Awaitable[Visit]]:
+    """The one dependency that decides whether a request may go on; ``least`` "" lets everybody in."""
+
+    async def allowed(request: Request) -> Visit:
+        house: House = request.app.state.house
+        visit = await _visit(request, house)
+        if not least:
+            return visit
+        if visit.device is None:
+            raise ProblemError(Problem("not-signed-in", "this browser is not signed in"))
+        if not visit.may(least):
+            raise ProblemError(
+                Problem("role-not-enough", "this role may not do this", found=visit.role, allowed=f"{least} or above")
+            )
+        if request.method not in _SAFE:
+            sent = request.headers.get(TOKEN_HEADER, "").encode()
+            if not hmac.compare_digest(sent, page_token(visit.token).encode()):
+                raise ProblemError(
+                    Problem(
+                        "page-token-missing", "the request does not carry the token of the page", hint="reload the page"
+                    )
+                )
+        return visit
+
+    allowed.least = least  # type: ignore[attr-defined]
+    return allowed
+
+
+async def _visit(request: Request, house: House) -> Visit:
+    address = request.client.host if request.client is not None else ""
+    token = request.cookies.get(cookie_name(house.settings.port), "")
+    device = None
+    if token and len(token) < 200 and token.isascii():
+        device = house.sessions.known(token) or await run_in_threadpool(house.sessions.look_up, token)
+    return Visit(house, device, token if device is not None else "", address)
+
+
+Anyone = Annotated[Visit, Depends(_at_least(""))]
+Crew = Annotated[Visit, Depends(_at_least("crew"))]
+Estimator = Annotated[Visit, Depends(_at_least("estimator"))]
+Owner = Annotated[Visit, Depends(_at_least("owner"))]

@@ -1,0 +1,79 @@
+/**
+ * The elevation of a run under the plan, with the same ids so that a post lights in both.
+ * @typedef {import("./types.js").Elevation} Elevation
+ * @typedef {import("./types.js").XY} XY
+ */
+
+import { shape, trace } from "./paint.js";
+
+const ROOM = 26;
+
+/** @param {SVGSVGElement} page @param {Elevation} run */
+export function drawElevation(page, run) {
+  const { width, height } = page.getBoundingClientRect();
+  const [s0, z0, s1, z1] = run.extent;
+  const flat = (width - 2 * ROOM) / Math.max(s1 - s0, 0.5);
+  const up = Math.min((height - 2 * ROOM) / Math.max(z1 - z0, 0.5), flat * 4);
+  /** @type {(at: XY) => XY} */
+  const put = ([s, z]) => [ROOM + (s - s0) * flat, height - ROOM - (z - z0) * up];
+  page.replaceChildren();
+  page.setAttribute("viewBox", `0 0 ${width} ${height}`);
+  const ground = shape("path", { d: trace(run.ground.map(put)), class: "earth-line" });
+  if (run.ground.length > 1) {
+    const [first, last] = [put(run.ground[0]), put(run.ground[run.ground.length - 1])];
+    page.append(shape("path", { d: `${trace(run.ground.map(put))}L${last[0]} ${height}L${first[0]} ${height}Z`, class: "earth" }));
+  }
+  for (const [from, to] of run.unknown ?? [])
+    page.append(shape("rect", { x: put([from, 0])[0], y: 0, width: (to - from) * flat, height, class: "unknown" }));
+  for (const bay of run.bays) page.append(bayOf(bay, put));
+  page.append(ground);
+  for (const post of run.posts) page.append(postOf(post, put, flat));
+  for (const bay of run.bays) if (bay.gap) page.append(gapOf(bay.gap, put));
+  page.setAttribute("aria-label", run.say);
+  return { exaggerated: up / flat };
+}
+
+/** @param {import("./types.js").Bay} bay @param {(at: XY) => XY} put */
+function bayOf(bay, put) {
+  const corners = /** @type {XY[]} */ ([[bay.from, bay.bottom[0]], [bay.to, bay.bottom[1]], [bay.to, bay.top[1]], [bay.from, bay.top[0]]]);
+  const group = shape("g", { class: `bay${bay.gate ? " gate" : ""}${bay.breaks?.length ? " breaks" : ""}` });
+  group.dataset.id = bay.gate ?? bay.id;
+  group.append(shape("path", { d: trace(corners.map(put), true) }));
+  const title = shape("title");
+  title.textContent = [bay.text, ...(bay.breaks ?? [])].join("\n");
+  group.append(title);
+  return group;
+}
+
+/** @param {import("./types.js").SidePost} post @param {(at: XY) => XY} put @param {number} flat */
+function postOf(post, put, flat) {
+  const group = shape("g", { class: "post" });
+  group.dataset.id = post.id;
+  const [x, top] = put([post.at, post.top]);
+  const half = Math.max(post.half * flat, 1);
+  const [, ground] = put([post.at, post.ground]);
+  const [, foot] = put([post.at, post.foot]);
+  group.append(shape("rect", { x: x - half, y: top, width: 2 * half, height: Math.max(ground - top, 0) }));
+  group.append(shape("rect", { x: x - half, y: ground, width: 2 * half, height: Math.max(foot - ground, 0), class: "buried" }));
+  if (post.step) {
+    const step = shape("text", { x, y: top - 6, class: "step" });
+    step.textContent = post.step;
+    group.append(step);
+  }
+  const title = shape("title");
+  title.textContent = post.text;
+  group.append(title);
+  return group;
+}
+
+/** @param {{at: number, z0: number, z1: number, text: string}} gap @param {(at: XY) => XY} put */
+function gapOf(gap, put) {
+  const [x, low] = put([gap.at, gap.z0]);
+  const [, high] = put([gap.at, gap.z1]);
+  const group = shape("g", { class: "gap" });
+  group.append(shape("path", { d: `M${x - 3} ${low}h6M${x - 3} ${high}h6M${x} ${low}V${high}` }));
+  const text = shape("text", { x: x + 5, y: low + 12 });
+  text.textContent = gap.text;
+  group.append(text);
+  return group;
+}

@@ -1,0 +1,97 @@
+/**
+ * Where one looks: metres into pixels, by wheel, fingers, keys and buttons.
+ * @typedef {import("./types.js").XY} XY
+ */
+
+const NEAREST = 4000; // pixels a metre
+const FURTHEST = 0.02;
+
+export class Eye {
+  /**
+   * @param {SVGSVGElement} page
+   * @param {SVGElement} root  its metres, y up
+   * @param {() => void} moved
+   */
+  constructor(page, root, moved) {
+    Object.assign(this, { page, root, moved });
+    this.page = page;
+    this.root = root;
+    this.moved = moved;
+    this.scale = 10;
+    this.left = 0;
+    this.top = 0;
+    page.addEventListener("wheel", (event) => this.#wheel(event), { passive: false });
+  }
+
+  /** Metres of a place on the screen. @param {{clientX: number, clientY: number}} event @returns {XY} */
+  metres(event) {
+    const box = this.page.getBoundingClientRect();
+    return [(event.clientX - box.left - this.left) / this.scale, (this.top - (event.clientY - box.top)) / this.scale];
+  }
+
+  /** Pixels within the drawing of a place in metres. @param {XY} at @returns {XY} */
+  pixels([x, y]) {
+    return [this.left + x * this.scale, this.top - y * this.scale];
+  }
+
+  /** How many metres a number of pixels is. @param {number} pixels */
+  reach(pixels) {
+    return pixels / this.scale;
+  }
+
+  /** Everything of an extent in view. @param {[number, number, number, number]} extent */
+  fit([x0, y0, x1, y1]) {
+    const { width, height } = this.page.getBoundingClientRect();
+    const room = 56;
+    this.scale = this.#limited(Math.min((width - 2 * room) / Math.max(x1 - x0, 1), (height - 2 * room) / Math.max(y1 - y0, 1)));
+    this.left = width / 2 - ((x0 + x1) / 2) * this.scale;
+    this.top = height / 2 + ((y0 + y1) / 2) * this.scale;
+    this.#place();
+  }
+
+  /** @param {XY} at  metres brought to the middle */
+  centre([x, y]) {
+    const { width, height } = this.page.getBoundingClientRect();
+    this.left = width / 2 - x * this.scale;
+    this.top = height / 2 + y * this.scale;
+    this.#place();
+  }
+
+  /** @param {number} dx @param {number} dy  pixels */
+  shift(dx, dy) {
+    this.left += dx;
+    this.top += dy;
+    this.#place();
+  }
+
+  /** Nearer or further with a place on the screen held fast. @param {number} factor @param {{clientX: number, clientY: number}} [at] */
+  near(factor, at) {
+    const box = this.page.getBoundingClientRect();
+    const [px, py] = at ? [at.clientX - box.left, at.clientY - box.top] : [box.width / 2, box.height / 2];
+    const scale = this.#limited(this.scale * factor);
+    const gain = scale / this.scale;
+    this.left = px - (px - this.left) * gain;
+    this.top = py - (py - this.top) * gain;
+    this.scale = scale;
+    this.#place();
+  }
+
+  /** @param {number} scale */
+  #limited(scale) {
+    return Math.min(NEAREST, Math.max(FURTHEST, scale));
+  }
+
+  /** @param {WheelEvent} event */
+  #wheel(event) {
+    event.preventDefault();
+    const lines = event.deltaMode === 1 ? 30 : 1;
+    this.near(Math.exp((-event.deltaY * lines) / 600), event);
+  }
+
+  #place() {
+    this.root.setAttribute("transform", `matrix(${this.scale} 0 0 ${-this.scale} ${this.left} ${this.top})`);
+    this.page.style.setProperty("--one", String(1 / this.scale));
+    this.page.dataset.near = this.scale > 60 ? "close" : this.scale > 14 ? "middle" : this.scale > 5 ? "wide" : "far";
+    this.moved();
+  }
+}

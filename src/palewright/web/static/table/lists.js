@@ -1,0 +1,102 @@
+/**
+ * What stands beside the drawing: figures, notices, tapes, everything that is there, and the chosen thing.
+ * @typedef {import("./types.js").Sight} Sight
+ * @typedef {import("./types.js").Notice} Notice
+ */
+
+import { tag } from "../shared/dom.js";
+
+/** @param {string} about @param {string} text @param {(id: string) => void} choose */
+function link(about, text, choose) {
+  const made = /** @type {HTMLButtonElement} */ (tag("button", { class: "link", type: "button" }, text));
+  made.dataset.about = about;
+  made.addEventListener("click", () => choose(about));
+  return made;
+}
+
+/** @param {HTMLElement} place @param {Sight} sight @param {(key: string) => string} words @param {(id: string) => void} choose */
+export function showCounts(place, sight, words, choose) {
+  const { counts, difference } = sight;
+  const big = [[counts.fence, words("fence")], [String(counts.posts), words("posts")], [String(counts.holes), words("holes")], [String(counts.gates), words("gates")]];
+  const figures = tag("dl", { class: "figures" }, ...big.map(([value, name]) => tag("div", {}, tag("dt", {}, name), tag("dd", {}, value))));
+  const binding = counts.binding ? [tag("p", { class: "binding" }, counts.binding)] : [];
+  const runs = counts.runs.length
+    ? [tag("table", {}, tag("tbody", {}, ...counts.runs.map((run) => tag("tr", {}, tag("th", { scope: "row" }, link(run.about, run.name, choose)), tag("td", {}, run.fence), tag("td", {}, run.length), tag("td", {}, `${run.posts}`)))))]
+    : [];
+  const lines = difference?.lines.length
+    ? [tag("h3", {}, words("since")), tag("ul", { class: "difference" }, ...difference.lines.map((line) => tag("li", {}, line.text)))]
+    : [];
+  place.replaceChildren(figures, ...binding, ...runs, ...lines);
+}
+
+/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, settle: (path: string) => void, textLink: (line: number) => string}} act */
+export function showNotices(place, sight, words, act) {
+  if (!sight.notices.length) return place.replaceChildren(tag("p", { class: "quiet" }, words("nothing_said")));
+  const entry = (/** @type {Notice} */ notice) => {
+    const item = tag("li", { class: `notice ${notice.level}` });
+    item.append(tag("span", { class: "level" }, words(`level_${notice.level}`)), tag("span", { class: "what" }, notice.text));
+    const more = [notice.found && words("found", { what: notice.found }), notice.allowed && words("allowed", { what: notice.allowed }), notice.hint].filter(Boolean);
+    if (more.length) item.append(tag("small", {}, more.join(" · ")));
+    const row = tag("span", { class: "row" });
+    if (notice.about) row.append(link(notice.about, notice.about, act.choose));
+    if (notice.level === "ask" && notice.path) {
+      const settle = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "link" }, words("settle")));
+      settle.addEventListener("click", () => act.settle(/** @type {string} */ (notice.path)));
+      row.append(settle);
+    }
+    if (notice.line) row.append(tag("a", { href: act.textLink(notice.line) }, words("line", { number: String(notice.line) })));
+    item.append(row);
+    return item;
+  };
+  place.replaceChildren(tag("ul", { class: "notices" }, ...sight.notices.map(entry)));
+  return undefined;
+}
+
+/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, change: (tape: import("./types.js").TapeLine) => void, remove: (id: string) => void, measure: (points: string[]) => void}} act */
+export function showTapes(place, sight, words, act) {
+  const rows = sight.tapes.map((tape) => {
+    const row = tag("tr", { class: `tape ${tape.state.replace(" ", "-")}`, title: tape.say });
+    row.dataset.id = tape.id;
+    const change = /** @type {HTMLButtonElement} */ (tag("button", { class: "link", type: "button" }, tape.reads));
+    change.addEventListener("click", () => act.change(tape));
+    const remove = /** @type {HTMLButtonElement} */ (tag("button", { class: "link small", type: "button", "aria-label": words("remove_tape", { what: tape.what }) }, "×"));
+    remove.addEventListener("click", () => act.remove(tape.id));
+    row.append(tag("td", {}, link(tape.id, tape.what, act.choose)), tag("td", { class: "number" }, change), tag("td", { class: "number" }, tape.off), tag("td", {}, words(`tape_${tape.state.replace(" ", "_")}`)), tag("td", {}, remove));
+    if (!tape.guess) return [row];
+    return [row, tag("tr", { class: "guess" }, tag("td", { colspan: "5" }, tape.guess))];
+  });
+  const head = tag("thead", {}, tag("tr", {}, ...["between", "reads", "off", "how", "act"].map((key) => tag("th", { scope: "col" }, words(`tapes_${key}`)))));
+  const next = sight.next.map((one) => {
+    const ask = /** @type {HTMLButtonElement} */ (tag("button", { type: "button" }, words("measure_it")));
+    ask.addEventListener("click", () => act.measure(one.points));
+    return tag("li", {}, one.text, " ", ask);
+  });
+  place.replaceChildren(
+    ...(rows.length ? [tag("table", {}, head, tag("tbody", {}, ...rows.flat()))] : [tag("p", { class: "quiet" }, words("no_tapes"))]),
+    ...(next.length ? [tag("h3", {}, words("next_tape")), tag("ul", {}, ...next)] : []),
+  );
+}
+
+const THINGS = ["run", "gate", "corner", "point", "side", "building", "zone", "old fence", "post"];
+
+/** Everything that can be chosen, reachable by keyboard. @param {HTMLElement} place @param {Sight} sight @param {(key: string) => string} words @param {(id: string) => void} choose */
+export function showThings(place, sight, words, choose) {
+  const open = new Set([...place.querySelectorAll("details[open]")].map((one) => /** @type {HTMLElement} */ (one).dataset.kind));
+  const parts = THINGS.map((kind) => {
+    const items = sight.items.filter((item) => item.kind === kind);
+    if (!items.length) return null;
+    const part = tag("details", {}, tag("summary", {}, `${words(`kind_${kind.replace(" ", "_")}`)} (${items.length})`));
+    part.dataset.kind = kind;
+    if (open.has(kind)) part.setAttribute("open", "");
+    const list = tag("ul", { class: "things" });
+    const fill = () => {
+      if (list.childElementCount || !part.hasAttribute("open")) return;
+      list.append(...items.map((item) => tag("li", {}, link(item.id, item.id, choose))));
+    };
+    part.addEventListener("toggle", fill);
+    fill();
+    part.append(list);
+    return part;
+  });
+  place.replaceChildren(...parts.filter((part) => part !== null));
+}

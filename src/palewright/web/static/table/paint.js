@@ -1,0 +1,190 @@
+/**
+ * Turns the items of a Sight into SVG. Only what changed is made anew, so thousands of posts stay fluid.
+ * @typedef {import("./types.js").Item} Item
+ * @typedef {import("./types.js").XY} XY
+ */
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** Kinds from the bottom of the drawing to its top. */
+export const KINDS = [
+  "shade", "contour", "building", "side", "zone", "pin", "old fence", "old post", "string", "bay", "run", "gate",
+  "hole", "post", "dimension", "tape", "corner", "point",
+];
+
+/**
+ * @param {string} name
+ * @param {Record<string, string | number>} [attributes]
+ * @returns {SVGElement}
+ */
+export function shape(name, attributes = {}) {
+  const made = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, String(value));
+  return made;
+}
+
+/** A number of metres as short as a drawing needs it. @param {number} value */
+const short = (value) => String(Math.round(value * 10000) / 10000);
+
+/** @param {XY[]} points @param {boolean} [closed] */
+export function trace(points, closed = false) {
+  return points.map(([x, y], k) => `${k ? "L" : "M"}${short(x)} ${short(y)}`).join("") + (closed ? "Z" : "");
+}
+
+/** A word of the plan as a class name. @param {string} word */
+const asClass = (word) => word.replaceAll(" ", "-");
+
+/** @param {Item} item */
+function outline(item) {
+  const points = item.points ?? [];
+  if (!item.arc || points.length !== 2) return trace(points, item.closed);
+  const { radius, left, large } = item.arc;
+  const [from, to] = points;
+  // the drawing is mirrored to have y up, so a turn to the left is drawn with the sweep flag set
+  return `${trace([from])}A${short(radius)} ${short(radius)} 0 ${large ? 1 : 0} ${left ? 1 : 0} ${short(to[0])} ${short(to[1])}`;
+}
+
+/** A text that keeps its size on the screen and stands upright. @param {XY} at @param {string} text @param {number} [turn] degrees */
+function words(at, text, turn = 0) {
+  const made = shape("text", { class: "words" });
+  made.style.setProperty("--x", `${short(at[0])}px`);
+  made.style.setProperty("--y", `${short(at[1])}px`);
+  if (turn) made.style.setProperty("--turn", `${short(turn)}deg`);
+  made.textContent = text;
+  return made;
+}
+
+/** Half way along a chain of two points, and the angle at which words along it can be read. @param {XY[]} points */
+function middle(points) {
+  const [a, b] = [points[0], points[points.length - 1]];
+  const slope = (Math.atan2(b[1] - a[1], b[0] - a[0]) * 180) / Math.PI;
+  const turn = slope > 90 ? slope - 180 : slope <= -90 ? slope + 180 : slope;
+  return { at: /** @type {XY} */ ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]), turn };
+}
+
+/** @param {Item} item */
+function box(item) {
+  const [x, y] = /** @type {XY} */ (item.centre);
+  if (item.marks?.includes("round")) return shape("circle", { cx: short(x), cy: short(y), r: short((item.width ?? 0) / 2), class: "body" });
+  const [w, d] = [item.width ?? 0, item.depth ?? item.width ?? 0];
+  return shape("rect", {
+    x: short(x - w / 2), y: short(y - d / 2), width: short(w), height: short(d), class: "body",
+    transform: `rotate(${short(item.axis ?? 0)} ${short(x)} ${short(y)})`,
+  });
+}
+
+/** A mark that keeps its size on the screen. @param {XY} at @param {string} kind */
+function spot(at, kind) {
+  const made = shape("path", { class: `spot ${asClass(kind)}`, d: "M-1 0A1 1 0 1 0 1 0A1 1 0 1 0 -1 0Z" });
+  made.style.setProperty("--x", `${short(at[0])}px`);
+  made.style.setProperty("--y", `${short(at[1])}px`);
+  return made;
+}
+
+/** @param {Item} item @param {SVGElement} group */
+function fill(item, group) {
+  const { kind, points, centre } = item;
+  for (const ring of item.rings ?? []) group.append(shape("path", { d: trace(ring, true), class: "swing" }));
+  if (points?.length) {
+    const line = shape("path", { d: outline(item), class: "line" });
+    if (item.half) {
+      line.classList.add("wide");
+      line.setAttribute("stroke-width", short(2 * item.half));
+    }
+    group.append(line);
+    if (["run", "bay", "side", "gate", "tape", "dimension", "zone"].includes(kind))
+      group.append(shape("path", { d: outline(item), class: "grip" }));
+  }
+  if (centre && kind === "post") group.append(box(item));
+  else if (centre && item.radius && kind !== "corner")
+    group.append(shape("circle", { cx: short(centre[0]), cy: short(centre[1]), r: short(item.radius), class: "body" }));
+  for (const at of item.spots ?? []) group.append(spot(at, "hinge"));
+  if (centre && (kind === "corner" || kind === "point")) group.append(spot(centre, kind));
+  if (item.text) label(item, group);
+}
+
+/** @param {Item} item @param {SVGElement} group */
+function label(item, group) {
+  const text = /** @type {string} */ (item.text);
+  if (item.centre) group.append(words(item.centre, text));
+  else if (item.points?.length) {
+    const { at, turn } = middle(item.points);
+    const plain = item.closed || ["run", "zone"].includes(item.kind);
+    group.append(words(at, text, plain ? 0 : turn));
+  }
+}
+
+/** @param {Item} item @returns {SVGElement} */
+export function drawn(item) {
+  const group = shape("g", { class: ["item", `kind-${asClass(item.kind)}`, ...(item.marks ?? []).map((mark) => `is-${asClass(mark)}`)].join(" ") });
+  group.dataset.id = item.id;
+  if (item.about) group.dataset.about = item.about;
+  if (item.drag) group.dataset.drag = item.drag;
+  if (item.say) {
+    const title = shape("title");
+    title.textContent = item.say;
+    group.append(title);
+  }
+  fill(item, group);
+  return group;
+}
+
+/** A drawing kept in step with the items of a Sight. */
+export class Drawing {
+  /** @param {SVGElement} root  a group whose metres are turned into pixels by whoever owns it */
+  constructor(root) {
+    this.root = root;
+    /** @type {Map<string, SVGElement>} */
+    this.groups = new Map();
+    /** @type {Map<string, {item: Item, element: SVGElement}>} */
+    this.held = new Map();
+    for (const kind of KINDS) {
+      const group = shape("g", { class: `layer layer-${asClass(kind)}` });
+      this.groups.set(kind, group);
+      root.append(group);
+    }
+  }
+
+  /** Every item anew. @param {Item[]} items */
+  show(items) {
+    const wanted = new Set(items.map((item) => item.id));
+    for (const id of [...this.held.keys()]) if (!wanted.has(id)) this.drop(id);
+    this.put(items);
+  }
+
+  /** Some items new or otherwise than before. @param {Item[]} items */
+  put(items) {
+    for (const item of items) {
+      const before = this.held.get(item.id);
+      if (before && before.item === item) continue;
+      const element = drawn(item);
+      if (before) {
+        for (const name of before.element.classList) if (name.startsWith("now-")) element.classList.add(name);
+        before.element.replaceWith(element);
+      } else this.groups.get(item.kind)?.append(element);
+      this.held.set(item.id, { item, element });
+    }
+  }
+
+  /** @param {string} id */
+  drop(id) {
+    this.held.get(id)?.element.remove();
+    this.held.delete(id);
+  }
+
+  /** @param {string} id @returns {Item | undefined} */
+  item(id) {
+    return this.held.get(id)?.item;
+  }
+
+  /** Elements of a thing and of what belongs to it. @param {string} id @returns {SVGElement[]} */
+  of(id) {
+    return [...this.held.values()].filter(({ item }) => item.id === id || item.about === id).map(({ element }) => element);
+  }
+
+  /** Give the things with these ids a state of their own, and take it from all others. @param {string} state @param {Iterable<string>} ids */
+  mark(state, ids) {
+    for (const element of this.root.querySelectorAll(`.now-${state}`)) element.classList.remove(`now-${state}`);
+    for (const id of ids) for (const element of this.of(id)) element.classList.add(`now-${state}`);
+  }
+}

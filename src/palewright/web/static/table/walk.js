@@ -1,0 +1,46 @@
+/**
+ * The first five minutes: plain questions, one at a time, until there is something to draw.
+ * Which question comes next, and what an answer means, is decided by the program behind the page.
+ */
+
+import { api } from "../shared/api.js";
+import { tag } from "../shared/dom.js";
+
+/**
+ * @param {HTMLElement} place
+ * @param {import("./job.js").Job} job
+ * @param {{ask: (ask: any) => Promise<any>, words: (key: string, values?: Record<string, string>) => string, empty: boolean}} act
+ */
+export async function showWalk(place, job, act) {
+  const held = /** @type {HTMLElement} */ (place.parentElement);
+  if (!act.empty && !held.hasAttribute("open")) return;
+  const walk = await api(job.path(`walk?lang=${job.language}`));
+  if (act.empty) held.setAttribute("open", "");
+  const parts = [];
+  if (walk.said?.length) parts.push(tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line))));
+  if (walk.question) parts.push(question(walk.question, job));
+  place.replaceChildren(...parts);
+}
+
+/** @param {any} question @param {import("./job.js").Job} job */
+function question(question, job) {
+  const form = /** @type {HTMLFormElement} */ (tag("form", { class: "walk" }, tag("p", { class: "asked" }, question.text)));
+  for (const field of question.fields ?? []) {
+    const control = field.choices ? tag("select", { name: field.key }) : tag("input", { name: field.key, value: field.value ?? "", autocomplete: "off" });
+    for (const choice of field.choices ?? []) control.append(new Option(choice.text, choice.value));
+    form.append(tag("label", {}, tag("span", {}, field.label), control, ...(field.hint ? [tag("small", {}, field.hint)] : [])));
+  }
+  const row = tag("div", { class: "row" });
+  for (const answer of question.answers ?? []) {
+    const made = tag("button", { type: "submit", value: answer.value, name: "answer" }, answer.text);
+    row.append(made);
+  }
+  form.append(row);
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const data = new FormData(form, /** @type {HTMLElement} */ (event.submitter));
+    const values = Object.fromEntries(data.entries());
+    await job.answer(question.slug, values);
+  });
+  return form;
+}
