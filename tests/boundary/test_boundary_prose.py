@@ -421,6 +421,23 @@ def test_the_hollow_side_of_a_curve_tells_where_it_goes(before: str, curve: str,
         assert list(problems(text)) == ["curve-side-missing"]
 
 
+def test_a_distance_along_the_arc_of_said_curve_is_its_arc() -> None:
+    head = "N 88° E 100 feet to the point of curvature of a curve concave to the southwest, having a radius of 25 feet"
+    found = read_prose(
+        around(head, "along the arc of said curve, 39.27 feet to the point of tangency", "S 2° E 90 feet")
+    )
+    curve = found.calls[1].read.curve
+    assert curve is not None
+    assert curve.arc is not None
+    assert (curve.side, curve.arc.m) == ("right", pytest.approx(39.27 * FT))
+
+
+@pytest.mark.parametrize("nail", ["60d nail found in a fence post", "sixty penny nail set", "20 d common nail"])
+def test_the_size_of_a_nail_in_pennies_is_part_of_it(nail: str) -> None:
+    found = read_prose(around(f"N 100 feet to a {nail}", "E 90 feet", "S 40 W 120 feet"))
+    assert "nail" in found.calls[0].monument
+
+
 def test_a_curve_that_is_hollow_to_its_other_side_is_told() -> None:
     curve = "along a curve to the left, concave southerly, radius 200 feet, delta 30°"
     assert list(problems(around("N 88° E 150 feet", curve, "S 2° W 100 feet"))) == ["curve-side-concave"]

@@ -255,6 +255,7 @@ class _Reader:
         if said is None or found.azimuth is not None or heading is None:
             return
         assert self.before is not None
+        found.take([token for token in self.text.tokens if said.start() <= token.start < said.end()])
         found.azimuth, found.north = heading, self.before.read.north
         found.said.insert(0, self.text.words(*said.span()))
 
@@ -382,9 +383,10 @@ class _Reader:
         broken = True
         for token in tokens:
             if token.kind != "word":
-                broken = True
+                broken = broken or token.kind != "-"
                 continue
-            if broken:
+            between = self.text.plain[made[-1][1] : token.start] if made else ""
+            if broken or not set(between.lower().replace("-", " ").split()) <= _SMALL:
                 made.append((token.start, token.end))
             else:
                 made[-1] = (made[-1][0], token.end)

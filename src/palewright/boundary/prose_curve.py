@@ -103,7 +103,8 @@ class _Curve:
             self.kept.append(token)
         elif self._belongs(at):
             self.kept.append(token)
-            self.bound = token.text if token.text in _KEYS else self.bound if token.text in _BINDS else ""
+            of_arc = self.bound == "arc" and token.text == "curve"  # along the arc of said curve, 39.27 feet
+            self.bound = token.text if token.text in _KEYS else self.bound if of_arc or token.text in _BINDS else ""
         elif not (self.bound == "chord bearing" and token.text in {"and", "for"}):
             self.bound = ""
         return at + 1

@@ -181,7 +181,7 @@ def _check(sheet: Sheet, check: RecordCheck) -> dict[str, Any]:
 
 
 def _within(sheet: Sheet, sigma: float) -> str:
-    return sheet.measures.tolerance(sigma) if sigma < 0.6 else sheet.measures.length(sigma)
+    return sheet.measures.sigma(sigma) if sigma < 0.6 else sheet.measures.length(sigma)
 
 
 def _difference(sheet: Sheet, check: RecordCheck) -> str:
@@ -251,19 +251,22 @@ def _prose(sheet: Sheet, ring: Ring) -> dict[str, Any]:
         for k, line in enumerate(prose.ties, 1)
     ]
     for line, course in zip(prose.lines, ring.courses, strict=True):
-        rows.append(_prose_line(sheet, str(course.number), line, chord=course.arc is not None))
+        rows.append(_prose_line(sheet, str(course.number), line, course=course))
     said = (("begins", (prose.begins,)), ("noted", prose.noted), ("passed", prose.passed))
     around = [sheet(f"boundary.prose_{key}", what=_listed(words)) for key, words in said if any(words)]
     return {"prose": rows, "prose_around": around}
 
 
-def _prose_line(sheet: Sheet, name: str, line: ProseLine, strong: bool = True, chord: bool = False) -> dict[str, Any]:
+def _prose_line(
+    sheet: Sheet, name: str, line: ProseLine, strong: bool = True, course: Course | None = None
+) -> dict[str, Any]:
     """One call; its length in tenths and hundredths, as deeds have it, whatever the job prints."""
     style = "metric" if sheet.measures.style == "metric" else "decimal-feet"
     parts = [] if line.azimuth is None else [show_bearing(line.azimuth)]
     parts += [] if line.length_m is None else [show_length(line.length_m, style)]
-    if chord and parts:
-        parts = [sheet("boundary.chord_of", what="  ".join(parts))]
+    if course is not None and course.arc is not None:
+        curve = _curve(sheet, course)
+        parts = [sheet("boundary.chord_of", what="  ".join(parts)) if parts else sheet("boundary.prose_curve", **curve)]
     said = (("monument", (line.monument,)), ("along", line.along), ("noted", line.noted), ("passed", line.passed))
     return {
         "side": name,
@@ -316,4 +319,7 @@ def _closure(sheet: Sheet, ring: Ring) -> list[dict[str, str]]:
 
 def _fine(sheet: Sheet, m: float) -> str:
     """A small length of the arithmetic: feet to the thousandth, metres to the millimetre."""
-    return f"{m * 1000:.1f} mm" if sheet.measures.style == "metric" else f"{m / 0.3048:.3f} {sheet.term('ft')}"
+    metric = sheet.measures.style == "metric"
+    value = round(m * 1000, 1) if metric else round(m / 0.3048, 3)
+    value += 0.0  # a minus before nothing goes
+    return f"{value:.1f} mm" if metric else f"{value:.3f} {sheet.term('ft')}"

@@ -128,6 +128,14 @@ class Measures(Record):
             step = _HUNDREDTH
         return self.small(math.ceil(m / step - 1e-6) * step)
 
+    def sigma(self, m: float) -> str:
+        """A standard deviation [m]: as a tolerance, or in hundredths of a foot where the job prints feet so.
+
+        >>> Measures().sigma(0.0127), Measures("decimal-feet").sigma(0.0127)
+        ('1/2"', "0.04'")
+        """
+        return self.spread(m) if self.style == "decimal-feet" else self.tolerance(m)
+
     def tolerance(self, m: float) -> str:
         """A tolerance [m], rounded down to 1/16 in (1 mm) and never shown as nothing.
 

@@ -30,7 +30,7 @@ def pins_data(plan: Plan, ring: Ring) -> dict[str, Any]:
     head["locate"]["w"]["band_private"] = sheet("pins.band_private")
     return head | {
         "w": table("pins", sheet.language),
-        "how": sheet("pins.how", off=sheet.measures.tolerance(off))
+        "how": sheet("pins.how", off=sheet.measures.sigma(off))
         if evidence and any(search.radius_m is not None for search in evidence.searches)
         else "",
         "cautions": [
@@ -95,7 +95,7 @@ def _radius(sheet: Sheet, search: PinSearch) -> dict[str, Any]:
     if search.radius_m is None:
         return {"radius": sheet("pins.no_radius"), "radius_how": sheet(f"pins.no_radius_{search.why}"), "given": False}
     show = sheet.measures
-    one, two = (show.tolerance(sigma) for sigma in search.sigmas_m)
+    one, two = (show.sigma(sigma) for sigma in search.sigmas_m)
     how = sheet("pins.radius_how", one=one, two=two)
     return {"radius": sheet("pins.radius", radius=_up(sheet, search.radius_m)), "radius_how": how, "given": True}
 

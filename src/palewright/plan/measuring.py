@@ -47,7 +47,8 @@ class Measuring:
     job
         as written. ``problems``: tools whose accuracy nobody knows, points on one of two places, what the adjustment
         refuses. ``survey``: the network and its adjustment, once :meth:`adjust` has made it; ``adjustment`` can be
-        asked for the covariance of its points.
+        asked for the covariance of its points. ``not_found``: corners of the boundary at which nothing was found:
+        nobody can tape from them.
     """
 
     def __init__(self, job: Job) -> None:
@@ -56,6 +57,7 @@ class Measuring:
         self.survey: Survey | None = None
         self.adjustment: Adjustment | None = None
         self.observations: tuple[Observation, ...] = ()
+        self.not_found: frozenset[str] = frozenset()
         self.tapes = {tape.name: tape for tape in job.tapes}
         if any(m.kind != "rise" for m in job.measured):
             try:
@@ -262,7 +264,7 @@ class Measuring:
     # ------------------------------------------------------------ the network
 
     def _network(self, places: Mapping[str, Fixed], base_line: Sequence[str] = (), whole_site: bool = False) -> Network:
-        """``whole_site``: with every place that does not move, read or not: what may be taped from."""
+        """``whole_site``: with every place that does not move and can be taped from, read or not."""
         specs = {spec.name: spec for spec in self.job.points}
         points = []
         for name in _names(base_line, self.observations):
@@ -272,7 +274,7 @@ class Measuring:
             where = spec.at if spec else Where()
             points.append(NetPoint(name, fixed.xy if fixed else None, held, side, side_of, where))
         points.sort(key=lambda point: not point.held)
-        known = {point.name for point in points}
+        known = {point.name for point in points} | self.not_found
         beside = [NetPoint(name, p.xy, True) for name, p in places.items() if p.how in _HELD and name not in known]
         return Network((*points, *(beside if whole_site else ())), self.observations, self._datum(points, bool(beside)))
 

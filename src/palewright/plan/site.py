@@ -205,6 +205,7 @@ class _Work:
         except ProblemError as error:
             self.problems += error.problems
             return True
+        self.measuring.not_found = frozenset(corner.name for corner in self.ring.corners if not corner.found)
         for corner in self.ring.corners:
             self.fixing.place(corner.name, Fixed(corner.xy, "boundary", assumed), at=spec.at)
         return True
