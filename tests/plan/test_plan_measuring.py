@@ -321,7 +321,7 @@ def test_a_walk_from_the_one_point_with_coordinates_may_begin_along_anything():
 
 def test_nobody_is_sent_to_tape_from_a_corner_at_which_nothing_was_found():
     lot = (
-        "boundary:\n  start: SW\n  names: [SW, NW, NE, SE]\n  calls: [N 60 ft, E 80 ft, S 60 ft, W 80 ft]\n  corners:\n"
+        "boundary:\n  start: SW\n  names: [SW, NW, NE, SE]\n  calls: [N 60 ft, E 60 ft, S 60 ft, W 60 ft]\n  corners:\n"
         "    SW: {found: 5/8 in iron pin, matches record: yes}\n    NW: {found: 5/8 in iron pin, matches record: yes}\n%s"
     )
     body = tapes({"SW P": 40.0, "NW P": 40.0})
