@@ -17,8 +17,9 @@ from palewright.draw.fonts import text_width
 from palewright.draw.offsets import offsets
 from palewright.draw.scene import Circle, Line, Polygon, Scene
 from palewright.draw.view import Extent, Field, fit, scales
-from palewright.draw.words import Words
+from palewright.draw.words import Words, call_words
 from palewright.model import LocateSpec, Plan
+from palewright.notation import show_bearing
 from palewright.papers.crew import crew_data
 from palewright.papers.sketch import tape_sketch
 
@@ -102,12 +103,29 @@ def test_locate_block(hand_plan: Plan) -> None:
         assert "DO NOT DIG" in said(scene)
         assert "NOT A SURVEY" in said(scene)
     typed = LocateSpec(ticket="26-1184", legal_from="Mon 8 June 7:00", expires="22 June")
-    entered = replace(hand_plan, locate=replace(hand_plan.locate, entered=True, typed=typed, missing=("answers",)))
+    part = replace(hand_plan, locate=replace(hand_plan.locate, entered=False, typed=typed, missing=("answers",)))
+    words = said(draw.plan_sheets(part)[0])
+    for text in ("26-1184", "Legal to dig from Mon 8 June 7:00", "LOCATE NOT COMPLETE", "DO NOT DIG", "expose by hand"):
+        assert text in words
+    entered = replace(hand_plan, locate=replace(hand_plan.locate, entered=True, typed=typed, missing=()))
     words = said(draw.plan_sheets(entered)[0])
     assert "26-1184" in words
-    assert "Legal to dig from Mon 8 June 7:00" in words
-    assert "LOCATE NOT COMPLETE" in words
-    assert "expose by hand" in words
+    assert "DO NOT DIG" not in words
+
+
+def test_the_call_of_a_pasted_deed_is_drawn_as_it_was_read() -> None:
+    """The sentence of a curve does not stand on a drawing: arc 112 ft and chord 111.67 ft of the corner lot do."""
+    plan = plan_named("corner-lot")
+    assert plan.site.ring is not None
+    words = Words(plan.settings)
+    curve = plan.site.ring.courses[1]
+    assert call_words(words, curve) == curve.text
+    pasted = replace(curve, text="along said curve to the right " * 4)
+    assert call_words(words, pasted) == (
+        "radius 420' 0\", arc 112' 0\", chord " + f"{show_bearing(curve.azimuth)} 111' 8\""
+    )
+    about = replace(pasted, about=True)
+    assert call_words(words, about) == about.text
 
 
 def test_level_ground_and_fall(hand_plan: Plan) -> None:

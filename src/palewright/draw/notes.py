@@ -35,14 +35,16 @@ class Notes(Record):
 
 def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
     typed, sheet = plan.locate.typed, plan.locate
-    if not sheet.entered:
+    if not any((typed.ticket, typed.called_on, typed.legal_from, typed.expires)):
         return words("locate_missing"), (words("locate_caution"),), False
     lines = [words("locate_from", when=typed.legal_from)] if typed.legal_from else []
     lines += [words("locate_until", when=typed.expires)] if typed.expires else []
-    if sheet.missing:
-        names = ", ".join(words("missing_" + name.replace(" ", "_")) for name in sheet.missing)
-        lines.append(words("locate_part", missing=names))
-    return words("locate_ticket", ticket=typed.ticket), (*lines, words("locate_caution")), True
+    ticket = words("locate_ticket", ticket=typed.ticket)
+    if sheet.entered:
+        return ticket, (*lines, words("locate_caution")), True
+    names = ", ".join(words("missing_" + name.replace(" ", "_")) for name in sheet.missing)
+    lines = [*([ticket] if typed.ticket else []), *lines, words("locate_lacks", missing=names)]
+    return words("locate_incomplete"), (*lines, words("locate_caution")), False
 
 
 def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> Iterable[str]:

@@ -11,7 +11,7 @@ from palewright.draw.fence import gate_name, outward
 from palewright.draw.fonts import text_width, wrap
 from palewright.draw.labels import Option
 from palewright.draw.place import HARD, box_of_text
-from palewright.draw.words import Words
+from palewright.draw.words import Words, call_words
 from palewright.model import Gate, Plan
 from palewright.permit import depth_of, nearest_of_segment
 from palewright.plane import Side, add, area, distance, scale, segments_meet, side_points, sides_area, sub, unit
@@ -166,7 +166,7 @@ def name_gate_short(board: Board, plan: Plan, gate: Gate, words: Words) -> None:
     board.label(lines, p, spots, weight="bold", role="gate", id=gate.name, most=HARD)
 
 
-def name_arcs(board: Board, plan: Plan) -> None:
+def name_arcs(board: Board, plan: Plan, words: Words) -> None:
     """The words of the call of each curved side, a part a line, outside it."""
     ring = plan.site.ring
     if ring is None:
@@ -176,7 +176,7 @@ def name_arcs(board: Board, plan: Plan) -> None:
     for course, side in zip(ring.courses, sides, strict=True):
         if not side.sweep or not course.text:
             continue
-        lines = [line for part in course.text.split(", ") for line in wrap(part, NOTE_MM, _ARC_MM)]
+        lines = [line for part in call_words(words, course).split(", ") for line in wrap(part, NOTE_MM, _ARC_MM)]
         half, rise = board.block(lines, NOTE_MM)
         points = side_points(side, math.inf, 8)
         spots: list[tuple[XY, float]] = []

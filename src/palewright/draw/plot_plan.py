@@ -53,7 +53,7 @@ def plot_drafts(plan: Plan, words: Words) -> list[Draft]:
     mark_sides(board, shown)
     dimensions = building_distances(board, shown)
     label_posts(board, shown, only=_named_posts(shown, permit))
-    name_arcs(board, plan)
+    name_arcs(board, plan, words)
     name_site(board, shown, words)
     for dimension in dimensions:
         name_dimension(board, dimension, words)

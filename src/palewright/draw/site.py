@@ -20,7 +20,7 @@ from palewright.draw.symbols import (
     old_fence_sign,
     thing_sign,
 )
-from palewright.draw.words import Words, corners_found, short
+from palewright.draw.words import Words, call_words, corners_found, short
 from palewright.model import Course, Plan, Ring, SitePoint, Zone
 from palewright.plane import side_points, signed_area
 
@@ -192,7 +192,7 @@ def _name_side(board: Board, ring: Ring, course: Course, words: Words) -> None:
         middle = board.at(side_points(side, math.inf, 2)[1])
         dx, dy = middle[0] - (a[0] + b[0]) / 2, middle[1] - (a[1] + b[1]) / 2
         a, b = (a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)
-    _name_line(board, course.text, a, b, "course", 40.0, 16.0)
+    _name_line(board, call_words(words, course), a, b, "course", 40.0, 16.0)
     if not ring.status.located:
         said = corners_found(words, "not_located", ring.status)
         _beside(board, said, a, b, "course", 14.0, 16.0)

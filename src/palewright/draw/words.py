@@ -6,13 +6,15 @@ import functools
 import tomllib
 from importlib import resources
 
-from palewright.model import LineStatus, Settings
-from palewright.notation import show_inches, show_length
+from palewright.model import Course, LineStatus, Settings
+from palewright.notation import show_bearing, show_inches, show_length
 
-__all__ = ["Words", "corners_found", "languages", "short", "word_table"]
+__all__ = ["Words", "call_words", "corners_found", "languages", "short", "word_table"]
 
 _LONGEST = 36
 _INCHES_M = 0.6
+_LONGEST_CALL = 90
+"""Characters of a call that still stand on a drawing as they were typed (our own choice)."""
 
 
 @functools.cache
@@ -75,3 +77,14 @@ class Words:
 def corners_found(words: Words, key: str, status: LineStatus) -> str:
     """The text of a key with how many corners count, and in another how many pins more do not."""
     return words(f"{key}_more" if status.more else key, found=status.found, total=status.total, more=status.more)
+
+
+def call_words(words: Words, course: Course) -> str:
+    """The call of a side as it was typed; as it was read where a pasted deed makes it too long for a drawing."""
+    if len(course.text) <= _LONGEST_CALL or course.about:
+        return course.text
+    course_read = f"{show_bearing(course.azimuth)} {words.length(course.length_m)}"
+    if course.arc is None:
+        return course_read
+    radius, arc = words.length(course.arc.radius_m), words.length(course.arc.length_m)
+    return words("arc_call", radius=radius, arc=arc, chord=course_read)
