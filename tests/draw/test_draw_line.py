@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -121,3 +122,27 @@ def test_braces_are_drawn_from_the_foot_of_the_pulled_post_to_the_head_of_the_br
     texts = [p.text for p in draft.board.primitives if isinstance(p, Text)]
     assert {"E1, E2", "C1, C2", "G1, G2"} <= set(texts)
     assert {"8' 0\"", "4' 6\"", "3' 6\""} <= set(texts)
+
+
+LOOP = """
+palewright: 1
+job: {title: Loop}
+points: {A: {at: [4000 m, 4000 m]}, B: {at: [14000 m, 5500 m]}, C: {at: [17500 m, 14000 m]}, D: {at: [9000 m, 17000 m]}}
+fences: {pasture: {kind: woven wire, wire side: to the field}}
+runs: [{name: ranch, fence: pasture, through: [A, B, C, D, A]}]
+"""
+
+
+def test_sheets_of_a_long_run_follow_it_and_lead_from_one_to_the_next() -> None:
+    """One walks along the run: each sheet has the next number on a match line, and stations rise from sheet to sheet."""
+    plan = make_plan(jobfile.read_text(LOOP))
+    index, *tiles = plan_sheets(plan)
+    assert {"C1", "C2", "C3", "C4"} <= {p.text for p in index.primitives if isinstance(p, Text)}
+    firsts, leads = [], {}
+    for number, sheet in enumerate(tiles, 2):
+        texts = [p.text for p in sheet.primitives if isinstance(p, Text)]
+        leads[number] = {int(text.split()[-1]) for text in texts if text.startswith("match line")}
+        firsts.append(min(int(text.split("+")[0]) for text in texts if re.fullmatch(r"\d+\+00", text)))
+    assert firsts[1:] == sorted(firsts[1:])  # the first sheet has the end of the loop as well
+    for number in range(2, len(tiles) + 1):  # the next one, or one at whose corner the run passes and that leads there
+        assert any(number + 1 in {one, *leads[one]} for one in leads[number])

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from palewright.draw.board import Board
 from palewright.draw.palette import BLACK, FENCE, PAPER
 from palewright.draw.place import HARD
 from palewright.draw.symbols import brace_sign, opening_sign
+from palewright.draw.view import Extent
 from palewright.model import LineGate, LinePlan, LinePost, Plan
 from palewright.plane import XY, path_place, path_stations
 
-__all__ = ["draw_lines", "line_key", "line_points", "places_of", "station_words", "stations"]
+__all__ = ["along_lines", "draw_lines", "line_key", "line_points", "places_of", "station_words", "stations"]
 
 _DOT_MM = 0.8
 _STIFF_MM = 0.9
@@ -26,6 +27,19 @@ _APART_MM = 22.0
 def line_points(plan: Plan) -> list[XY]:
     """World points of runs of wire that should be on the drawing."""
     return [xy for line in plan.lines for xy in line.path]
+
+
+def along_lines(plan: Plan, extents: Sequence[Extent]) -> list[Extent]:
+    """Parts of a map in the order in which one walks along the runs of wire; the rest after them as they were."""
+    found: list[Extent] = []
+    for line in plan.lines:
+        place = places_of(line)
+        step = min((min(one.width, one.height) for one in extents), default=1.0) / 20.0
+        for k in range(math.ceil(line.length_m / step) + 1):
+            x, y = place(min(k * step, line.length_m))
+            here = [one for one in extents if one.left <= x <= one.right and one.bottom <= y <= one.top]
+            found += [one for one in here[:1] if one not in found]
+    return found + [one for one in extents if one not in found]
 
 
 def line_key(plan: Plan) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from palewright.draw.words import Words, short
 from palewright.model import Assembly, LineGate, LineLeg, LinePlan, Plan
 from palewright.notation import show_angle
 
-__all__ = ["line_notes", "name_lines"]
+__all__ = ["line_notes", "name_corners", "name_lines"]
 
 XY = tuple[float, float]
 _MOST_LABELS = 2_000
@@ -32,6 +32,14 @@ def line_notes(plan: Plan, words: Words) -> Iterator[str]:
         yield words(key, run=short(line.run), side=short(side, 60))
     if any(line.profile is not None for line in plan.lines):
         yield words("wire_level")
+
+
+def name_corners(board: Board, plan: Plan) -> None:
+    """Labels of ends and corners alone, for an overview."""
+    for line in plan.lines:
+        for one in line.assemblies:
+            if one.role in ("end", "corner"):
+                _beside(board, [one.label], board.at(one.posts[0].xy), "bold")
 
 
 def name_lines(board: Board, plan: Plan, words: Words) -> None:

@@ -20,7 +20,7 @@ from palewright.draw.sheets import Draft
 from palewright.draw.view import Field, Scale, scales
 from palewright.draw.words import Words, short
 from palewright.layout.grade import height_at
-from palewright.model import LinePlan, Plan, Profile
+from palewright.model import LinePlan, LinePost, Plan, Profile
 from palewright.record import Record
 
 __all__ = ["profile_drafts"]
@@ -34,6 +34,9 @@ _STEP_MM = 0.4
 _STRIPS = ((1, 2_400.0), (3, 12_000.0), (6, math.inf))
 """In how many strips a run goes, one after the other, as long as its scale is no smaller than this denominator."""
 _DASH = (2.4, 1.6)
+_NAME_MM = 9.0
+"""A name takes so much of a strip; posts nearer to one that is named have none there."""
+_FIRST = {"low": 1, "high": 1, "stiff": 1, "pull": 2}
 _TIMES = (100, 50, 20, 10, 5, 2, 1)
 
 
@@ -73,7 +76,9 @@ def _sheets(plan: Plan, line: LinePlan, profile: Profile, words: Words) -> list[
         strips.append(_Strip(start, end, min(heights)))
         relief = max(relief, max(heights) - min(heights))
     times = next((t for t in _TIMES if relief * k * t <= _RELIEF_MM), 1)
-    notes = _notes(plan, words, times, profile)
+    at = sorted(post.station_m for post in (*(one.posts[0] for one in line.assemblies), *line.fixed))
+    scarce = any((b - a) * k < _NAME_MM for a, b in itertools.pairwise(at))
+    notes = _notes(plan, words, times, profile, scarce)
     each = max(1, int(layout.field.height // _STRIP_MM))
     parts = math.ceil(count / each)
     drafts = []
@@ -86,9 +91,11 @@ def _sheets(plan: Plan, line: LinePlan, profile: Profile, words: Words) -> list[
     return drafts
 
 
-def _notes(plan: Plan, words: Words, times: int, profile: Profile) -> Notes:
+def _notes(plan: Plan, words: Words, times: int, profile: Profile, scarce: bool = True) -> Notes:
+    """``scarce``: some posts have no room for their names."""
     notes = plan_notes(plan, words, "elevation", runs=[])
     keys = ["profile_from_known" if _zero(profile) > 0.0 else "profile_from_start", "profile_key"]
+    keys += ["profile_unnamed"] if scarce else []
     keys += ["profile_dashed"] if profile.unknown else []
     said = (words("profile_times", times=times), *(words(key) for key in keys), *notes.notes)
     return replace(notes, notes=said, trial="")
@@ -165,11 +172,23 @@ def _strip(
             layer="dimension",
             middle=True,
         )
-    posts = [next(p for p in one.posts if p.role != "brace") for one in line.assemblies]
-    names = [one.label for one in line.assemblies]
-    for post, name in (*zip(posts, names, strict=True), *((post, post.label) for post in line.fixed)):
-        if strip.start - 1e-6 <= post.station_m <= strip.end:
-            _post(board, at(post.station_m), name, post.role)
+    held = [(next(p for p in one.posts if p.role != "brace"), one.label) for one in line.assemblies]
+    posts = [*held, *((post, post.label) for post in line.fixed)]
+    here = [(post, name) for post, name in posts if strip.start - 1e-6 <= post.station_m <= strip.end]
+    named = _named(here, mm[0])
+    for post, name in here:
+        _post(board, at(post.station_m), name if post.label in named else "", post.role)
+
+
+def _named(posts: list[tuple[LinePost, str]], mm_per_m: float) -> set[str]:
+    """Which posts have room for their name: ends, corners and gates first, then dips and rises, then pulls."""
+    kept: list[float] = []
+    names = set()
+    for post, _ in sorted(posts, key=lambda one: (_FIRST.get(one[0].role, 0), one[0].station_m)):
+        if all(abs(post.station_m - station) * mm_per_m >= _NAME_MM for station in kept):
+            kept.append(post.station_m)
+            names.add(post.label)
+    return names
 
 
 def _unknown(board: Board, ground: list[XY], words: Words) -> None:
@@ -187,13 +206,19 @@ def _unknown(board: Board, ground: list[XY], words: Words) -> None:
 
 
 def _post(board: Board, foot: XY, name: str, role: str) -> None:
-    """A post that is pulled as a stroke; one that stands first as a ring on the ground, in dips named below it."""
+    """A post that is pulled as a stroke; one that stands first as a ring on the ground, in dips named below it.
+
+    name
+        "" where there is no room for it.
+    """
     top = foot
     if role in ("low", "high", "stiff"):
         board.disc(foot, 0.8, "post", HARD, fill=PAPER, stroke_mm=0.3, id=name)
     else:
         top = (foot[0], foot[1] - _POST_MM)
-        board.chain((foot, top), "post", stroke_mm=0.7, weight=HARD, colour=BLACK, id=name)
+        board.chain((foot, top), "post", stroke_mm=0.7 if name else 0.25, weight=HARD, colour=BLACK, id=name)
+    if not name:
+        return
     half, rise = board.block([name], NOTE_MM, "bold")
     sign = 1.0 if role == "low" else -1.0
     spots = [

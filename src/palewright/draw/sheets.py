@@ -13,7 +13,8 @@ from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
 from palewright.draw.frame import Layout, draw_frame, heading, heading_half, layout_of
 from palewright.draw.labels import Option
-from palewright.draw.line import draw_lines, line_points
+from palewright.draw.line import along_lines, draw_lines, line_points
+from palewright.draw.line_names import name_corners
 from palewright.draw.notes import Notes
 from palewright.draw.palette import BLACK
 from palewright.draw.place import HARD, Box, box_of_text
@@ -43,6 +44,8 @@ ARC_ERROR_M = 0.01
 """How far a chord may stand off an arc where a curved side is drawn or framed by chords [m]."""
 _LABEL_GAP_MM = 1.1
 _OVERLAP_MM = 9.0
+_BESIDE_MM = 30.0
+"""Words of a match line at a corner may stand so far beside it: the fence goes over the corner."""
 _HEADING_MM = 8.0
 _PAD_MM = 13.0
 _STAKE_PAD_MM = 8.0
@@ -151,6 +154,8 @@ def choose(plan: Plan, notes: Notes, strings: bool = False, close: bool = False)
         for layout in layouts
     ]
     extents, layout = min(cut, key=lambda option: len(option[0]))
+    if not plan.design.legs:
+        extents = along_lines(plan, extents)
     return Choice(layout, scale, tuple(extents), True, True)
 
 
@@ -193,11 +198,17 @@ def match_lines(board: Board, number: int, choice: Choice, first: int, words: Wo
         ("bottom", (a[0], b[1]), (b[0], b[1])),
     )
     for side, p, q in edges:
-        other = next((k for k, e in enumerate(choice.extents) if k != number and _touches(mine, e, side)), None)
+        touching = (k for k, e in enumerate(choice.extents) if k != number and _touches(mine, e, side))
+        other, more = next(touching, None), 0.0
         if other is None:
-            continue
+            other, corner = _across(choice.extents, mine, side)
+            if other is None:
+                continue
+            x, y = board.at(corner)
+            p, q, more = (x - _OVERLAP_MM, y), (x + _OVERLAP_MM, y), _BESIDE_MM
         board.chain((p, q), "match", stroke_mm=0.5, dash=(8.0, 1.5, 1.5, 1.5, 1.5, 1.5), colour=BLACK,
                     weight=40.0, crossing=2.0)  # fmt: skip
+        p, q = (p[0] - more, p[1]), (q[0] + more, q[1])
         _name_match(board, words("match", sheet=first + other), side, p, q)
 
 
@@ -228,6 +239,22 @@ def _touches(mine: Extent, other: Extent, side: str) -> bool:
     }[side]
 
 
+def _across(extents: Sequence[Extent], mine: Extent, side: str) -> tuple[int | None, XY]:
+    """The sheet over the corner above or below, and the corner [m]: a fence may go straight from one to the other.
+
+    None where there is none, or where sheets lie between.
+    """
+    for k, e in enumerate(extents if side in ("top", "bottom") else ()):
+        for over in ("left", "right"):
+            beside = replace(e, top=mine.top, bottom=mine.bottom)
+            above = replace(e, left=mine.left, right=mine.right)
+            if _touches(mine, beside, over) and _touches(mine, above, side):
+                between = any(_touches(mine, one, over) or _touches(mine, one, side) for one in extents)
+                x = mine.left if over == "left" else mine.right
+                return (None if between else k), (x, mine.top if side == "top" else mine.bottom)
+    return None, (0.0, 0.0)
+
+
 def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: int, kind_name: str) -> Draft:
     """An overview with the frame of every sheet and its number."""
     extent = extent_of([p for e in choice.extents for p in ((e.left, e.bottom), (e.right, e.top))])
@@ -246,9 +273,11 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
     for leg in plan.design.legs:
         board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=60.0, id=leg.run)
     draw_lines(board, plan, light=True)
+    name_corners(board, plan)
     for k, e in enumerate(choice.extents):
         a, b = board.at((e.left, e.top)), board.at((e.right, e.bottom))
-        board.chain(((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])), "match", closed=True, stroke_mm=0.25)
+        ring = ((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]))
+        board.chain(ring, "match", closed=True, stroke_mm=0.25, weight=2.0, crossing=2.0)
         text = str(first + k)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         spots = [
