@@ -284,7 +284,7 @@ class Document:
         else:
             new = " " * column + "-" + write_item(value, levels, column)
         end = self._ends("\n")
-        gap = end if holder is self._top and "\n" in new and _BLANK.search(text) else ""
+        gap = end if holder is self._top and "\n" in new and self._airy() else ""
         new = self._ends(new)
         if at < len(spots) and key and text[line_start(text, spots[at]) : spots[at]].strip():
             return text[: spots[at]] + new.lstrip(" ") + end + " " * column + text[spots[at] :]
@@ -295,6 +295,11 @@ class Document:
             return text[:place] + new + end + gap + text[place:]
         last = line_end(text, end_of(holder))
         return text[:last] + end + gap + new + text[last:]
+
+    def _airy(self) -> bool:
+        """Whether sections of several lines stand apart in this file; so they do where there is none yet."""
+        lines = self._source.text.strip().count("\n") + 1
+        return _BLANK.search(self._source.text) is not None or lines <= len(self._top.pairs)
 
     def _column(self, holder: Node) -> int:
         """Where the keys or the dashes of a table or list in lines stand."""

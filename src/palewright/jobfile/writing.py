@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from textwrap import wrap
 
 from palewright.jobfile.values import UNSURE_NAME
 
@@ -51,7 +52,8 @@ def write_block(value: Plain, levels: int, column: int, lead: int = 0) -> str:
 
     column
         of the key (or of the dash) it belongs to; ``lead``: how many characters stand before it on its first line.
-    Lists of tables inside a table stand in lines; brackets that are too long for a line are broken at a comma.
+    Lists of tables inside a table stand in lines; brackets that are too long for a line are broken at a comma, and a
+    long text is folded.
 
     >>> print("runs:" + write_block([{"name": "rear", "through": ["A", "B"], "gates": [{"opening": "4 ft"}]}], 2, 0))
     runs:
@@ -60,6 +62,10 @@ def write_block(value: Plain, levels: int, column: int, lead: int = 0) -> str:
         gates:
           - {opening: 4 ft}
     """
+    if isinstance(value, str) and len(value) > WIDTH and value == " ".join(value.split()) and value.isprintable():
+        pad = "\n" + " " * (column + 2)
+        return " >-" + "".join(pad + row for row in wrap(value, WIDTH - column - 2, break_long_words=False,
+                                                        break_on_hyphens=False))  # fmt: skip
     if levels <= 0 or isinstance(value, str) or not isinstance(value, Mapping | Sequence) or not value:
         return " " + write_wrapped(value, column, max(lead, column) + 1)
     pad = "\n" + " " * (column + 2)
@@ -119,7 +125,8 @@ def _write_text(text: str, flow: bool) -> str:
 
 def _is_plain(text: str, flow: bool) -> bool:
     """True when the text means itself without quotes."""
-    if text in _NULLS or text[0] in _BAD_START or text != text.strip() or not text.isprintable():
+    negative = text[0:1] == "-" and text[1:2].isdigit()
+    if text in _NULLS or (text[0] in _BAD_START and not negative) or text != text.strip() or not text.isprintable():
         return False
     if ": " in text or " #" in text or text.endswith(":") or UNSURE_NAME.fullmatch(text) or text.startswith("..."):
         return False

@@ -1,0 +1,165 @@
+"""Edits that rename a thing everywhere, or take it away with what hangs on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from palewright.drafting.desk import Desk, refuse
+from palewright.drafting.edits import Delete, Rename
+from palewright.drafting.naming import Use, known_names, uses_of
+from palewright.drafting.things import things_of
+
+__all__ = ["delete", "rename"]
+
+_KINDS = (
+    "old fence",
+    "point",
+    "corner",
+    "run",
+    "gate",
+    "zone",
+    "building",
+    "fence",
+    "tape",
+    "wall",
+    "walk",
+    "boundary",
+)
+
+
+def _split(desk: Desk, about: str) -> tuple[str, str]:
+    for kind in _KINDS:
+        if about == kind or about.startswith(kind + " "):
+            return kind, about[len(kind) + 1 :]
+    raise desk.unknown(about, [f"{kind} ..." for kind in _KINDS])
+
+
+def rename(desk: Desk, edit: Rename) -> None:
+    """A thing gets another name wherever it is named."""
+    kind, old = _split(desk, edit.about)
+    kind = "point" if kind == "corner" else kind
+    new = " ".join(edit.name.split())
+    if not new:
+        raise refuse("edit-unusable", "a name is needed", edit.name)
+    tree = desk.document.get([])
+    uses = [use for use in uses_of(tree, kind) if use.name == old]
+    if kind == "gate" and not any(use.defines for use in uses):
+        r, g = desk.gate(edit.about)  # it had no name of its own
+        desk.document.insert(["runs", r, "gates", g, "name"], new, before=("opening", "leaf", "starts", "centre", "at"))
+        desk.changed()
+    elif not uses:
+        raise desk.unknown(edit.about, [f"{kind} {name}" for name in {use.name for use in uses_of(tree, kind)}])
+    if any(use.name == new for use in uses_of(tree, kind)):
+        raise refuse("name-taken", "another thing has this name", new)
+    for use in uses:
+        if use.key:
+            desk.document.rename(use.path, new)
+        else:
+            desk.document.set(_renamed(use, uses, new), use.lead + new)
+    desk.changed()
+    desk.job  # noqa: B018 - a name that cannot be read is a problem now
+
+
+def _renamed(use: Use, uses: Sequence[Use], new: str) -> tuple[str | int, ...]:
+    """The key path of a use, after the keys before it were renamed."""
+    path = list(use.path)
+    for other in uses:
+        if other.key and len(other.path) <= len(path) and path[: len(other.path)] == list(other.path):
+            path[len(other.path) - 1] = new
+    return tuple(path)
+
+
+def delete(desk: Desk, edit: Delete) -> None:
+    """A thing goes. A point in the middle of a run goes out of the run; what else needs a thing keeps it."""
+    kind, name = _split(desk, edit.about)
+    if kind in ("point", "corner"):
+        _delete_point(desk, name)
+    elif kind == "run":
+        _delete_run(desk, name)
+    elif kind == "gate":
+        _refuse_used(desk, "gate", name)
+        r, g = desk.gate(edit.about)
+        desk.remove(["runs", r, "gates", g])
+    elif kind == "tape":
+        path = things_of(desk.job).path(edit.about)
+        if not path:
+            raise desk.unknown(edit.about, [f"tape {k + 1}" for k in range(len(desk.job.measured))])
+        desk.remove(path)
+    elif kind in ("wall", "walk"):
+        _delete_row(desk, f"{kind}s", name)
+    elif kind == "boundary":
+        if any(run.sides for run in desk.job.runs):
+            raise refuse("still-needed", "runs follow the sides of the boundary", "boundary", path="boundary")
+        desk.remove("boundary")
+    else:
+        _refuse_used(desk, kind, name)
+        path = things_of(desk.job).path(edit.about)
+        if not path:
+            raise desk.unknown(edit.about, list(things_of(desk.job).paths))
+        desk.remove(path if kind not in ("building", "fence") else [f"{kind}s", name])
+    desk.job  # noqa: B018 - what cannot be read without it is a problem now
+
+
+def _delete_row(desk: Desk, section: str, number: str) -> None:
+    held = desk.document.get([section])
+    count = len(held) if isinstance(held, Sequence) and not isinstance(held, str) else 0
+    if not number.isdigit() or int(number) >= count:
+        raise desk.unknown(f"{section[:-1]} {number}", [f"{section[:-1]} {k}" for k in range(count)])
+    desk.remove([section, int(number)])
+
+
+def _others(desk: Desk, kind: str, name: str) -> list[Use]:
+    """Every place that needs a thing and does not give it."""
+    return [use for use in uses_of(desk.document.get([]), kind) if use.name == name and not use.defines]
+
+
+def _refuse_used(desk: Desk, kind: str, name: str) -> None:
+    uses = _others(desk, kind, name)
+    if uses:
+        from palewright.jobfile.trees import path_of
+
+        where = ", ".join(path_of(use.path) for use in uses[:6])
+        raise refuse(
+            "still-needed", f"other things need {kind} {name}", where, "change these first", where.split(",")[0]
+        )
+
+
+def _delete_point(desk: Desk, name: str) -> None:
+    tree = desk.document.get([])
+    if name not in known_names(tree):
+        raise desk.unknown(f"point {name}", [f"point {known}" for known in known_names(tree)])
+    uses = _others(desk, "point", name)
+    inner = [use for use in uses if use.section == "runs" and len(use.path) == 4 and use.path[2] == "through"]
+    for use in inner:
+        held = desk.document.get(use.path[:-1])
+        if isinstance(held, Sequence) and len(held) <= 2:
+            inner = []
+    if len(inner) < len(uses):
+        _refuse_used(desk, "point", name)
+    for use in reversed(inner):
+        desk.remove(use.path)
+        desk.say("out_of_run", point=name, run=desk.document.get(["runs", use.path[1], "name"]))
+    if desk.document.get(["points", name]) is not None:
+        desk.remove(["points", name])
+    elif not inner:
+        raise refuse("still-needed", "this point is part of a walk, a wall or the boundary", f"point {name}",
+                     "change that instead", things_of(desk.job).path(f"point {name}"))  # fmt: skip
+
+
+def _delete_run(desk: Desk, name: str) -> None:
+    """A run goes, and with it the drawn points that nothing else needs."""
+    k, run = desk.run(name)
+    _refuse_used(desk, "run", name)
+    for called in run.call:
+        if [use for use in _others(desk, "point", called) if use.path[:2] != ("runs", k)]:
+            _refuse_used(desk, "point", called)
+    loose = [ref.name for ref in run.through if ref.name]
+    desk.remove(["runs", k])
+    gone = []
+    for point in dict.fromkeys(loose):
+        held = desk.document.get(["points", point])
+        if isinstance(held, dict) and list(held) == ["at"] and not _others(desk, "point", point):
+            desk.remove(["points", point])
+            gone.append(point)
+    if gone:
+        desk.say("points_gone", points=", ".join(gone))

@@ -1,0 +1,241 @@
+"""The job file on the drawing table: its text, what it says, and where everything stands; read anew after each edit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+
+from palewright.drafting.naming import known_names, new_letters, uses_of
+from palewright.drafting.seeing import read_job
+from palewright.drafting.taped import coordinate_text, metres
+from palewright.drafting.things import gate_names
+from palewright.drafting.words import text as words
+from palewright.errors import Problem, ProblemError, Where
+from palewright.jobfile import Document
+from palewright.jobfile.writing import Plain
+from palewright.model import Job, Plan, RunSpec, Site
+
+__all__ = ["ORDER", "Desk", "refuse"]
+
+XY = tuple[float, float]
+
+ORDER = (
+    "palewright", "job", "boundary", "points", "walls", "walks", "buildings", "measured", "tapes", "levels", "fences",
+    "runs", "remove", "clear of", "heights", "lot", "locate", "site", "stakes", "rules", "agreements", "prices",
+)  # fmt: skip
+"""The sections of a job file in the order in which a person writes them."""
+_SAME_M = 0.004
+
+
+def refuse(slug: str, what: str, found: str = "", hint: str = "", path: str = "") -> ProblemError:
+    """An edit that cannot be done, and what to change instead."""
+    return ProblemError(Problem(slug, what, Where(path=path), found=found, hint=hint))
+
+
+class Desk:
+    """One job while edits are made to it; ``said``: what was done beside what was asked; ``made``: new things."""
+
+    def __init__(self, text: str, folder: Path | None, language: str = "en") -> None:
+        self.document = Document(text)
+        self.folder = folder
+        self.language = language
+        self.said: list[str] = []
+        self.made: list[str] = []
+        self._job: Job | None = None
+        self._site: Site | None = None
+        self._plan: Plan | None = None
+
+    # what the file says
+
+    @property
+    def job(self) -> Job:
+        """The job as it now stands; raises JobError."""
+        if self._job is None:
+            self._job = read_job(self.document.dump(), self.folder)
+        return self._job
+
+    @property
+    def site(self) -> Site:
+        """Where everything stands; raises JobError."""
+        if self._site is None:
+            from palewright.plan.site import build_site
+
+            self._site = build_site(self.job)
+        return self._site
+
+    @property
+    def plan(self) -> Plan:
+        """The whole plan; raises JobError."""
+        if self._plan is None:
+            from palewright.plan import make_plan
+
+            self._plan = make_plan(self.job, search_cuts=False)
+        return self._plan
+
+    @property
+    def style(self) -> str:
+        """How the job prints, and so how it is typed."""
+        printed = self.document.get("job.print")
+        return str(printed) if printed in ("metric", "decimal-feet") else "feet-inches"
+
+    def say(self, key: str, **args: object) -> None:
+        """Tell what was done beside what was asked."""
+        self.said.append(words(f"said.{key}", self.language, **args))
+
+    def places(self) -> dict[str, XY]:
+        """Every named point that has a place."""
+        try:
+            return {point.name: point.xy for point in self.site.points}
+        except ProblemError:
+            return {point.name: point.xy for point in self.job.points if point.xy is not None}
+
+    def run(self, name: str) -> tuple[int, RunSpec]:
+        """A run and its number."""
+        for k, run in enumerate(self.job.runs):
+            if run.name == name:
+                return k, run
+        raise self.unknown(f"run {name}", [f"run {run.name}" for run in self.job.runs])
+
+    def gate(self, about: str) -> tuple[int, int]:
+        """The numbers of the run of a gate and of the gate in it."""
+        known = gate_names(self.job)
+        name = about.removeprefix("gate ")
+        if name not in known:
+            raise self.unknown(about, [f"gate {name}" for name in known])
+        return known[name]
+
+    def unknown(self, about: str, known: Sequence[str]) -> ProblemError:
+        """There is no such thing."""
+        from palewright.jobfile.reading import nearest
+
+        close = nearest(about, known)
+        return refuse(
+            "no-such-thing", "the job has nothing of this name", about, f"did you mean `{close}`?" if close else ""
+        )
+
+    # changing it
+
+    def changed(self) -> None:
+        """The text is another now."""
+        self._job = self._site = self._plan = None
+
+    def set(self, path: str | Sequence[str | int], value: Plain) -> None:
+        """A value at a key path."""
+        self.document.set(path, value)
+        self.changed()
+
+    def insert(self, path: str | Sequence[str | int], value: Plain, levels: int = 0) -> None:
+        """A new entry; a new section of the file stands where a person would put it."""
+        parts = [path] if isinstance(path, str) else list(path)
+        first = str(parts[0])
+        if self.document.get([first]) is None and first in ORDER:
+            later = ORDER[ORDER.index(first) + 1 :]
+            if len(parts) == 1:
+                self.document.insert(parts, value, levels=levels, before=later)
+            else:
+                held: Plain = [value] if isinstance(parts[1], int) else {str(parts[1]): value}
+                if self.document.get([first]) is None and first in _keys(self.document):
+                    self.document.remove([first])
+                self.document.insert([first], held, levels=levels + 1, before=later)
+        else:
+            self.document.insert(parts, value, levels=levels)
+        self.changed()
+
+    def append(self, section: str, value: Plain, levels: int = 0) -> int:
+        """One more item at the end of a list; its number."""
+        held = self.document.get([section])
+        count = len(held) if isinstance(held, Sequence) and not isinstance(held, str) else 0
+        if held is not None and not count:
+            self.document.remove([section])
+        self.insert([section, count], value, levels)
+        return count
+
+    def remove(self, path: str | Sequence[str | int]) -> None:
+        """An entry goes; a list or table that would stay empty goes with it."""
+        from palewright.jobfile.trees import parts_of
+
+        parts = parts_of(path)
+        while len(parts) > 1:
+            holder = self.document.get(parts[:-1])
+            if isinstance(holder, str) or holder is None or len(holder) > 1:  # type: ignore[arg-type]
+                break
+            parts = parts[:-1]
+        self.document.remove(parts)
+        self.changed()
+
+    # new points
+
+    def ref(self, spot: str | XY) -> Plain:
+        """A point as a list of points names it: its name, or its coordinates."""
+        if isinstance(spot, str):
+            if spot not in known_names(self.document.get([])):
+                raise self.unknown(f"point {spot}", [f"point {name}" for name in known_names(self.document.get([]))])
+            return spot
+        near = self.named_near(spot)
+        return near if near else [coordinate_text(value, self.style) for value in spot]
+
+    def named_near(self, spot: XY) -> str:
+        """The named point at a place; "" where there is none."""
+        best = min(((math.dist(xy, spot), name) for name, xy in self.places().items()), default=(math.inf, ""))
+        return best[1] if best[0] <= _SAME_M else ""
+
+    def points_for(self, spots: Sequence[str | XY]) -> list[str]:
+        """Names for places: of what stands there already, else of new points that are made for them."""
+        refs = [self.ref(spot) for spot in spots]
+        loose = [ref for ref in refs if not isinstance(ref, str)]
+        if not loose:
+            return [str(ref) for ref in refs]
+        self.hold_frame()
+        taken = known_names(self.document.get([])) | {use.name for use in uses_of(self.document.get([]), "point")}
+        letters = iter(new_letters(taken, len(loose)))
+        names = []
+        for ref in refs:
+            if isinstance(ref, str):
+                names.append(ref)
+                continue
+            name = next(letters)
+            self.insert(["points", name], {"at": ref})
+            self.made.append(f"point {name}")
+            names.append(name)
+        return names
+
+    def hold_frame(self) -> None:
+        """Give the frame of a job without coordinates its coordinates, so that what is drawn stays where it is."""
+        try:
+            remarks = {remark.slug: dict(remark.args) for remark in self.site.remarks}
+        except ProblemError:
+            return
+        at = self.places()
+        if "frame-from-base-line" in remarks:
+            args = remarks["frame-from-base-line"]
+            names = [str(args["origin"]), str(args["toward"])]
+        elif "frame-from-corner" in remarks:
+            names = [str(remarks["frame-from-corner"]["corner"])]
+        elif "frame-from-point" in remarks:
+            names = [str(remarks["frame-from-point"]["origin"])]
+        else:
+            return
+        for name in names:
+            value = [coordinate_text(c, self.style) for c in at[name]]
+            if self.document.get(["points", name]) is not None:
+                self.document.insert(["points", name, "at"], value)
+                self.changed()
+            else:
+                self.insert(["points", name], {"at": value})
+        self.say("frame", names=", ".join(names))
+
+
+def _keys(document: Document) -> list[str]:
+    tree = document.get([])
+    return list(tree) if isinstance(tree, dict) else []
+
+
+def checked_length(text: str, path: str = "") -> float:
+    """A typed length [m]; raises ProblemError where it is none, or not more than 0."""
+    from palewright.notation import parse_length
+
+    found = float(parse_length(text).m)
+    if found <= 0.0 or metres(text) is None:
+        raise refuse("edit-unusable", "a length larger than 0 is expected", text, path=path)
+    return found

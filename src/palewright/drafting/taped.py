@@ -1,0 +1,73 @@
+"""Lengths and places as a person types them: to what a tape can measure."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from palewright.notation import parse_length
+
+__all__ = ["coordinate_text", "finer_text", "length_text", "metres", "rounded"]
+
+_INCH = 0.0254
+_FOOT = 0.3048
+_METRIC_M = 0.005
+_EIGHTHS = 8
+
+
+def length_text(m: float, style: str = "feet-inches", steps: int = _EIGHTHS) -> str:
+    """A length [m] as it would be typed: to 1/8 in, to 5 mm where the job prints metric, to 0.01 ft in decimal feet.
+
+    steps
+        of an inch; 1 for whole inches, and 2 cm.
+
+    >>> length_text(12.6619), length_text(6.096), length_text(0.165), length_text(-1.0, "metric")
+    ('41\\' 6 1/2"', '20 ft', '6 1/2 in', '-1 m')
+    """
+    if style == "metric":
+        step = _METRIC_M if steps > 1 else 4 * _METRIC_M
+        return f"{round(round(m / step) * step, 3) + 0.0:g} m"
+    if style == "decimal-feet":
+        places = 2 if steps > 1 else 1
+        return f"{round(m / _FOOT, places) + 0.0:.{places}f}".rstrip("0").rstrip(".") + " ft"
+    parts = Fraction(round(abs(m) / _INCH * steps), steps)
+    sign = "-" if m < 0 and parts else ""
+    feet, inches = divmod(parts, 12)
+    whole, rest = divmod(inches, 1)
+    words = " ".join([*([str(whole)] if whole or feet or not rest else []), *([f"{rest}"] if rest else [])])
+    if not inches:
+        return f"{sign}{feet} ft"
+    return f"{sign}{feet}' {words}\"" if feet else f"{sign}{words} in"
+
+
+def finer_text(m: float, style: str) -> str:
+    """The same to 1 mm or a thousandth of a foot, where a typed length hangs on it.
+
+    >>> finer_text(3.05, "feet-inches"), finer_text(3.0507, "metric")
+    ('10.007 ft', '3.051 m')
+    """
+    value, unit = (m, "m") if style == "metric" else (m / _FOOT, "ft")
+    return f"{round(value, 3) + 0.0:.3f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
+def coordinate_text(m: float, style: str, before: str = "") -> str:
+    """A coordinate [m]; the text that stood ``before`` stays where it says the same."""
+    text = length_text(m, style)
+    return before if before and metres(before) == metres(text) else text
+
+
+def metres(text: str) -> float | None:
+    """The length of a text [m]; None for one that is none, or has no unit."""
+    try:
+        return float(parse_length(text, signed=True).m)
+    except ValueError:
+        return None
+
+
+def rounded(m: float, style: str = "feet-inches") -> float:
+    """A length [m] as it reads back when it was typed.
+
+    >>> round(rounded(1.001), 6)
+    1.000125
+    """
+    found = metres(length_text(m, style))
+    return m if found is None else found
