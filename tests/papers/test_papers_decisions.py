@@ -12,9 +12,9 @@ import pytest
 
 from palewright import plan as engine
 from palewright.jobfile import read_text
-from palewright.model import Plan
+from palewright.model import Plan, Remark
 from palewright.papers.decisions import decisions_data
-from palewright.papers.words import has
+from palewright.papers.words import has, say
 from palewright.tables import kind_names, kind_table
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.yaml"))
@@ -62,6 +62,23 @@ def test_each_question_stands_once_with_what_it_is_about_and_its_lines():
         ("Which post carries the hinges: small", "line 13"),
         ("Which way does the gate open: small", "line 13"),
     ]
+
+
+def test_sentences_of_no_topic_have_a_row_each_and_are_not_cut():
+    plan = job()
+    remarks = tuple(
+        Remark("ground-not-reached", "ask", run, (("run", run), ("from_m", 0.0), ("to_m", 9.0))) for run in ("a", "b")
+    )
+    rows = decisions_data(replace(plan, design=replace(plan.design, remarks=remarks)))["asks"]
+    said = [row["what"] for row in rows]
+    for remark in remarks:
+        assert say(remark, plan.settings) in said
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_depth_says_what_it_rests_on(name):
+    """Gate posts on a slope too, whose holes have each a depth of their own."""
+    assert all(row["deep_rests"]["text"] for row in decisions_data(planned(name))["holes"])
 
 
 def test_a_hole_that_rests_on_memory_is_told_apart_from_one_that_was_typed():

@@ -68,14 +68,17 @@ def _span(sheet: Sheet, depths: Iterable[float]) -> str:
 
 
 def _sources(plan: Plan, post: Post) -> tuple[str, str]:
-    """Whose diameter and whose depth a hole has: from the reasons of its sort."""
+    """Whose diameter and whose depth a hole has: from the reasons of its sort, by the rule that governs it.
+
+    On a slope each post has its own depth by that rule.
+    """
     across = deep = ""
     assert post.hole is not None
     for reason in plan.reasons:
         if reason.about == f"{post.kind} {post.role} hole":
             if reason.quantity == "hole diameter" and reason.value == post.hole.diameter_m:
                 across = reason.source
-            if reason.quantity == "hole depth" and reason.value == post.hole.depth_m:
+            if reason.quantity == "hole depth" and dict(reason.inputs).get("governs") == post.hole.governs:
                 deep = reason.source
     return across, deep
 

@@ -19,6 +19,8 @@ _TOPICS = (
 )  # fmt: skip
 """In the order of what they can hurt."""
 
+_LONGEST = 400
+"""Characters of a question: a sentence is never cut, only what is typed without end."""
 _CORNER_KEYS = "found|matches record|what|size|cap|stamp|stands off|rests on|who|when|record"
 _OF_KEY = (
     (r"locate(\..*)?", "locate"),
@@ -79,19 +81,15 @@ class _Row:
 
 def questions(sheet: Sheet) -> list[dict[str, str]]:
     """The rows: what to ask, what it can hurt, the lines of the job file."""
-    rows: dict[str, _Row] = {}
+    rows: dict[tuple[str, str], _Row] = {}
     for at in sheet.plan.asks:
-        topic, thing = topic_of(at.path)
-        _add(rows.setdefault(topic, _Row()).things, thing)
-        rows[topic].typed.append(at.line)
+        _of(rows, *topic_of(at.path)).typed.append(at.line)
     for remark in sheet.plan.remarks:
         if remark.level == "ask":
-            topic, thing = _said(sheet, remark)
-            _add(rows.setdefault(topic, _Row()).things, thing)
-            rows[topic].said.append(remark.at.line)
-    if "locate" in rows:
-        rows["locate"].things = _missing(sheet)
-    return [_row(sheet, topic, rows[topic]) for topic in _TOPICS if topic in rows]
+            _of(rows, *_said(sheet, remark)).said.append(remark.at.line)
+    if ("locate", "") in rows:
+        rows["locate", ""].things = _missing(sheet)
+    return [_row(sheet, topic, row) for topic in _TOPICS for (of, _), row in rows.items() if of == topic]
 
 
 def topic_of(path: str) -> tuple[str, str]:
@@ -118,14 +116,17 @@ def _missing(sheet: Sheet) -> list[str]:
     return [sheet("locate.missing_" + re.sub(r"\W", "_", name)) for name in sheet.plan.locate.missing]
 
 
-def _add(things: list[str], thing: str) -> None:
-    if thing and thing not in things:
-        things.append(thing)
+def _of(rows: dict[tuple[str, str], _Row], topic: str, thing: str) -> _Row:
+    """The row of a topic with a thing in it; a sentence that belongs to no topic has a row of its own."""
+    row = rows.setdefault((topic, thing if topic == "other" else ""), _Row())
+    if thing and thing not in row.things:
+        row.things.append(thing)
+    return row
 
 
 def _row(sheet: Sheet, topic: str, row: _Row) -> dict[str, str]:
     key = topic.replace(" ", "_")
-    what = ", ".join(short(thing, 160) for thing in row.things)
+    what = ", ".join(short(thing, _LONGEST) for thing in row.things)
     asked = sheet(f"ask.{key}_of", what=what) if what else sheet(f"ask.{key}")
     return {"what": asked, "hurts": sheet(f"ask.{key}_hurts"), "lines": lines_of(sheet, row.lines)}
 
