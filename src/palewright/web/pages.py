@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
+from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request, Response
@@ -14,7 +15,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.web.faults import plain_problem
 from palewright.web.routes import JobId
 from palewright.web.security import Anyone, Crew, Estimator, Owner, Visit, page_token, sign_in
-from palewright.web.words import choose, words
+from palewright.web.words import LANGUAGES, choose, words
 
 if TYPE_CHECKING:
     from palewright.web.house import House
@@ -68,10 +69,23 @@ def money(visit: Owner, request: Request, job: JobId) -> Response:
     return _job_page(request, "money.html", visit, job)
 
 
+@pages.get("/yard/sw.js")
+def worker(visit: Anyone) -> Response:
+    """What keeps the phone's pages at hand without signal; it may only look after addresses below its own."""
+    return _of_the_yard("sw.js", "text/javascript")
+
+
+@pages.get("/yard/manifest.webmanifest")
+def manifest(visit: Anyone) -> Response:
+    """What a phone asks for before it installs the page."""
+    return _of_the_yard("manifest.webmanifest", "application/manifest+json")
+
+
 @pages.get("/yard/{job}")
 def yard(visit: Crew, request: Request, job: JobId) -> Response:
     """The phone's page."""
-    return _job_page(request, "yard.html", visit, job)
+    both = {language: words(language)["yard_say"] for language in LANGUAGES}
+    return _job_page(request, "yard.html", visit, job, both=both)
 
 
 @pages.get("/devices")
@@ -101,6 +115,11 @@ def opening(visit: Anyone, request: Request, token: str) -> Response:
 def fault_page(request: Request, status: int, problems: Sequence[Problem]) -> Response:
     """What went wrong, on a page of its own, in words."""
     return _page(request, "fault.html", None, status=status, problems=[plain_problem(problem) for problem in problems])
+
+
+def _of_the_yard(name: str, kind: str) -> Response:
+    data = resources.files("palewright.web").joinpath("static", "yard", name).read_bytes()
+    return Response(data, media_type=kind, headers={"Cache-Control": "no-cache"})
 
 
 def _job_page(request: Request, template: str, visit: Visit, job: str, **data: Any) -> Response:

@@ -75,3 +75,16 @@ export async function once(button, act, place) {
     if (button) button.disabled = false;
   }
 }
+
+/**
+ * What went wrong as plain text, a problem a line.
+ * @param {unknown} error
+ */
+export function textOf(error) {
+  if (!(error instanceof Fault)) return String(error);
+  if (!error.problems.length) return error.message;
+  return error.problems
+    .map(({ what, found, allowed, hint }) =>
+      [what + (found ? `: ${words.found} ${found}` : "") + (allowed ? `; ${words.allowed}: ${allowed}` : ""), hint].filter(Boolean).join(". "))
+    .join("\n");
+}

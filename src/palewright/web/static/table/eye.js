@@ -13,7 +13,6 @@ export class Eye {
    * @param {() => void} moved
    */
   constructor(page, root, moved) {
-    Object.assign(this, { page, root, moved });
     this.page = page;
     this.root = root;
     this.moved = moved;
@@ -32,6 +31,13 @@ export class Eye {
   /** Pixels within the drawing of a place in metres. @param {XY} at @returns {XY} */
   pixels([x, y]) {
     return [this.left + x * this.scale, this.top - y * this.scale];
+  }
+
+  /** @param {XY} place @returns {boolean} */
+  sees(place) {
+    const [x, y] = this.pixels(place);
+    const { width, height } = this.page.getBoundingClientRect();
+    return x > 0 && y > 0 && x < width && y < height;
   }
 
   /** How many metres a number of pixels is. @param {number} pixels */

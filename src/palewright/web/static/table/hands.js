@@ -400,3 +400,42 @@ export class Tape {
     return true;
   }
 }
+
+const UTILITIES = ["", "gas", "electric", "water", "sewer", "communication", "reclaimed"];
+
+/** Every hand by its name. @param {Bench} bench @returns {Record<string, any>} */
+export function handsOf(bench) {
+  const { ask, words } = bench;
+  const clear = async (/** @type {(XY | string)[]} */ points) => {
+    const asked = await ask({
+      title: words("ask_clear"),
+      fields: [
+        { key: "name", label: words("name"), value: "" },
+        { key: "utility", label: words("utility"), value: "", choices: UTILITIES.map((value) => ({ value, text: words(`utility_${value || "none"}`) })) },
+        { key: "width", label: words("width"), value: "1 in" },
+        { key: "each_side", label: words("each_side"), value: "24 in" },
+        { key: "inside", label: words("inside"), value: "hand dig", choices: ["hand dig", "no hole"].map((value) => ({ value, text: words(value.replace(" ", "_")) })) },
+      ],
+    });
+    return asked ? [{ kind: "zone", points, closed: false, ...asked }] : null;
+  };
+  const building = async (/** @type {(XY | string)[]} */ points) => {
+    const name = await ask({ title: words("ask_building"), value: words("house") });
+    return name ? [{ kind: "building", name, points }] : null;
+  };
+  return {
+    look: new Look(bench),
+    fence: new Chain(bench, {
+      what: "run", least: 2, closed: false, hint: "hint_fence",
+      done: async (points) => [{ kind: "run", name: "", fence: "", points, yard: "", closed: false }],
+    }),
+    gate: new Gate(bench),
+    clear: new Chain(bench, { what: "zone", least: 2, closed: false, hint: "hint_clear", done: clear }),
+    building: new Chain(bench, { what: "building", least: 3, closed: true, hint: "hint_building", done: building }),
+    boundary: new Chain(bench, {
+      what: "boundary", least: 3, closed: true, hint: "hint_boundary",
+      done: async (points) => [{ kind: "boundary", points, names: [] }],
+    }),
+    tape: new Tape(bench),
+  };
+}

@@ -4,7 +4,7 @@
  * @typedef {import("./types.js").Change} Change
  */
 
-import { api, newKey } from "../shared/api.js";
+import { get, newKey, send } from "../shared/api.js";
 
 /** Parts of a sight that a change replaces whole. */
 const PARTS = ["whole", "title", "extent", "elevations", "notices", "counts", "difference", "tapes", "next", "asks", "assumed"];
@@ -30,20 +30,20 @@ export class Job extends EventTarget {
 
   /** @param {string} tail */
   path(tail) {
-    return `/api/jobs/${this.id}/${tail}`;
+    return `/jobs/${this.id}/${tail}`;
   }
 
   async load() {
     const against = this.against ? `&against=${encodeURIComponent(this.against)}` : "";
-    this.#take(await api(this.path(`sight?lang=${this.language}${against}`)));
+    this.#take(await get(this.path(`sight?lang=${this.language}${against}`)));
   }
 
   /** @param {any} answer */
   #take(answer) {
     this.waiting = null;
-    this.revision = answer.revision;
-    this.canUndo = answer.can_undo;
-    this.canRedo = answer.can_redo;
+    this.revision = answer.job.revision;
+    this.canUndo = answer.job.can_undo;
+    this.canRedo = answer.job.can_redo;
     this.sight = answer.sight;
     this.dispatchEvent(new CustomEvent("sight", { detail: { said: answer.said ?? [], made: answer.made ?? [] } }));
   }
@@ -53,7 +53,7 @@ export class Job extends EventTarget {
    * @param {object[]} edits
    */
   save(edits) {
-    return this.#next((key) => ({ path: "edits", body: { revision: this.revision, edits, key, lang: this.language, against: this.against || null } }));
+    return this.#next((key) => ({ path: "edits", body: { revision: this.revision, edits, key, lang: this.language } }));
   }
 
   undo() {
@@ -69,11 +69,16 @@ export class Job extends EventTarget {
     return this.#next((key) => ({ path: "walk", body: { revision: this.revision, question, values, key, lang: this.language } }));
   }
 
+  /** @returns {Promise<{name: string, revision: number}[]>} */
+  marks() {
+    return get(this.path("marks"));
+  }
+
   /** Give what is saved a name. @param {string} name */
   async mark(name) {
     await this.saving;
     try {
-      await api(this.path("marks"), { method: "POST", body: { name, revision: this.revision } });
+      await send("POST", this.path("marks"), { name, revision: this.revision });
       this.dispatchEvent(new Event("marked"));
     } catch (error) {
       this.dispatchEvent(new CustomEvent("refused", { detail: error }));
@@ -87,7 +92,7 @@ export class Job extends EventTarget {
       const { path, body } = ask(key);
       this.dispatchEvent(new Event("saving"));
       try {
-        this.#take(await api(this.path(path), { method: "POST", body }));
+        this.#take(await send("POST", this.path(path), body));
         return true;
       } catch (error) {
         this.restore();
@@ -113,8 +118,8 @@ export class Job extends EventTarget {
         const edits = this.waiting;
         this.waiting = null;
         try {
-          const change = await api(this.path("trial"), { method: "POST", body: { revision: this.revision, edits, lang: this.language } });
-          if (this.wanted) this.dispatchEvent(new CustomEvent("change", { detail: change.change ?? change }));
+          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "change", lang: this.language });
+          if (this.wanted) this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
         } catch (error) {
           this.dispatchEvent(new CustomEvent("not-there", { detail: error }));
         }
@@ -138,7 +143,7 @@ export class Job extends EventTarget {
 
   /** @param {object} ask @returns {Promise<import("./types.js").Snap>} */
   snap(ask) {
-    return api(this.path("snap"), { method: "POST", body: { revision: this.revision, lang: this.language, ...ask } });
+    return send("POST", this.path("snap"), { revision: this.revision, lang: this.language, ...ask });
   }
 }
 

@@ -3,18 +3,18 @@
  * Which question comes next, and what an answer means, is decided by the program behind the page.
  */
 
-import { api } from "../shared/api.js";
+import { get } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
 
 /**
  * @param {HTMLElement} place
  * @param {import("./job.js").Job} job
- * @param {{ask: (ask: any) => Promise<any>, words: (key: string, values?: Record<string, string>) => string, empty: boolean}} act
+ * @param {{words: (key: string, values?: Record<string, string>) => string, empty: boolean}} act
  */
 export async function showWalk(place, job, act) {
   const held = /** @type {HTMLElement} */ (place.parentElement);
   if (!act.empty && !held.hasAttribute("open")) return;
-  const walk = await api(job.path(`walk?lang=${job.language}`));
+  const walk = await get(job.path(`walk?lang=${job.language}`));
   if (act.empty) held.setAttribute("open", "");
   const parts = [];
   if (walk.said?.length) parts.push(tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line))));

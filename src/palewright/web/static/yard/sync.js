@@ -2,7 +2,7 @@
  * Sends what is kept when there is a signal, and takes what others sent. Sending twice does no harm: every entry has an id of its own.
  */
 
-import { api } from "../shared/api.js";
+import { get, send } from "../shared/api.js";
 
 const AT_ONCE = 200;
 const PAUSE = 20_000;
@@ -50,7 +50,8 @@ export class Sync extends EventTarget {
       this.left = waiting.length;
       const part = waiting.slice(0, AT_ONCE);
       const saw = await this.box.fact(`saw ${this.box.job}`, 0);
-      const answer = await api(`/api/jobs/${this.box.job}/yard/entries?after=${saw}`, part.length ? { method: "POST", body: { entries: part, after: saw } } : {});
+      const path = `/jobs/${this.box.job}/yard/entries`;
+      const answer = part.length ? await send("POST", path, { entries: part, after: saw }) : await get(`${path}?after=${saw}`);
       await this.box.arrived(answer.entries, answer.last);
       if (part.length) {
         const numbers = answer.numbers;
@@ -65,7 +66,7 @@ export class Sync extends EventTarget {
 
   async #photos() {
     for (const { id, blob } of await this.box.unsentPhotos()) {
-      await api(`/api/jobs/${this.box.job}/yard/photos/${id}`, { method: "PUT", raw: blob });
+      await send("PUT", `/jobs/${this.box.job}/yard/photos/${id}`, blob);
       await this.box.photoSent(id);
     }
   }
