@@ -13,6 +13,7 @@ from palewright.exchange import dumps, loads
 from palewright.exchange.features import features
 from palewright.exchange.lines_csv import line_posts_csv
 from palewright.model import Plan
+from palewright.papers.stretches import stretches_data
 from palewright.papers.write import write_papers
 from palewright.plan import make_plan
 from palewright.plan.publishing import publish
@@ -181,3 +182,53 @@ def test_tables_of_posts_that_there_are_none_of_are_left_out(tmp_path: Path) -> 
     names = {path.name for path in publish(plan, tmp_path).files}
     assert "line-posts.csv" in names
     assert not names & {"posts.csv", "holes.csv"}
+
+
+def test_braces_are_counted_by_the_rule_that_asks_for_them() -> None:
+    """By hand: 900 ft make 3 pulls of 330 ft at most, 300 and 483 ft beside the gate 1 and 2, 600 ft make 2."""
+    (data,) = stretches_data(make_plan(jobfile.read(EXAMPLES / "field-fence-tennessee.yaml")))["lines"]
+    rows = {row["what"]: (row["count"], row["rule"], row["value"]) for row in data["braces"]}
+    assert rows["end"][0] == rows["corner"][0] == rows["gate post"][0] == "2"
+    assert rows["pull assembly"] == ("4", "longest pull", "330' 0\"")
+    assert rows["single H"][0] == "10"
+    assert [row["source"] for row in data["braces"] if row["what"] == "pull assembly"] == [
+        "USDA NRCS Tennessee, CS-382-3, woven wire fence"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "brace", "expected"),
+    [
+        (
+            "tennessee",
+            "single",
+            {"brace": 8, "pull": 8, "rail": 12, "diagonal": 16, "wood": 38, "steel": 114, "bay": 160},
+        ),
+        (
+            "tennessee",
+            "double",
+            {"brace": 20, "pull": 8, "rail": 24, "diagonal": 32, "wood": 31, "steel": 114, "bay": 153},
+        ),
+        (
+            "virginia",
+            "single",
+            {"brace": 8, "pull": 2, "rail": 9, "diagonal": 10, "wood": 31, "steel": 101, "bay": 137},
+        ),
+        (
+            "virginia",
+            "double",
+            {"brace": 17, "pull": 2, "rail": 18, "diagonal": 20, "wood": 30, "steel": 97, "bay": 132},
+        ),
+    ],
+)
+def test_the_field_by_single_and_double_braces_under_both_rules(
+    name: str, brace: str, expected: dict[str, int]
+) -> None:
+    """Counted by hand from 0, 900, 1,199 2/3, 1,216 1/3, 1,700 and 2,300 ft: pulls, brace rails of 8 ft, equal bays."""
+    text = (EXAMPLES / f"field-fence-{name}.yaml").read_text("utf-8")
+    other = "double" if brace == "single" else "single"
+    (line,) = make_plan(jobfile.read_text(text.replace(f"brace: {other}", f"brace: {brace}"))).lines
+    assert {what: line.count(what) for what in expected} == expected
+    assert (line.count("end"), line.count("corner"), line.count("gate")) == (2, 2, 2)
+    assert sum(roll.what == "woven-wire" for roll in line.rolls) == 8
+    assert sum(roll.what == "barbed-wire" for roll in line.rolls) == 2

@@ -68,6 +68,7 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "order": [sheet(f"stretches.order_{k}") for k in range(1, 6)],
         "sights": _sights(sheet, line),
         "assemblies": [_assembly(sheet, one) for one in line.assemblies],
+        "braces": _braces(sheet, line),
         "gates": [_gate(sheet, gate) for gate in line.gates],
         "stretches": [_stretch(sheet, one, _known(line, one)) for one in line.stretches],
         "curves": [_curve(sheet, one) for one in line.curves],
@@ -117,6 +118,37 @@ def _labels(sheet: Sheet, line: LinePlan) -> str:
     posts = [post for one in line.assemblies for post in one.posts]
     roles = {post.role for post in (*posts, *line.fixed)}
     return "; ".join(sheet(f"stretches.label_{role}") for role in _ROLES if role in roles)
+
+
+def _braces(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
+    """How many assemblies of each sort there are, and the rule that asks for them with its source."""
+    rows = []
+    for role, key in (("end", ""), ("corner", "corner from"), ("anchor", "anchor over"), ("gate", ""),
+                      ("pull", "longest pull")):  # fmt: skip
+        count = sum(one.role == role for one in line.assemblies)
+        if count:
+            rows.append(_asked(sheet, line, count, sheet(f"stretches.role_{role}"), key or f"stretches.asked_{role}"))
+    for brace in ("single", "double", "strut", "none"):
+        count = sum(one.brace == brace for one in line.assemblies)
+        if count:
+            rows.append(_asked(sheet, line, count, sheet(f"stretches.brace_{brace}"), "brace"))
+    double = line.rules.rule("double over")
+    if double is not None and line.rules.word("brace") == "by pull":
+        said = _rule(sheet, double)
+        rows.append(said | {"count": "", "what": "", "rule": said["what"]})
+    return rows
+
+
+def _asked(sheet: Sheet, line: LinePlan, count: int, what: str, key: str) -> dict[str, str]:
+    rule = line.rules.rule(key)
+    asked = {"what": sheet(key), "value": "", "source": ""} if rule is None else _rule(sheet, rule)
+    return {
+        "rule": asked["what"],
+        "value": asked["value"],
+        "source": asked["source"],
+        "count": f"{count:,}",
+        "what": what,
+    }
 
 
 def _fixed(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
@@ -223,17 +255,18 @@ def _sight(sheet: Sheet, leg: LineLeg) -> str:
     return sheet("stretches.sights", at=", ".join(running_station(sheet, sight) for sight in leg.sights_m), **ends)
 
 
-def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, str]]:
+def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
+    """Rolls of each wire, and the stations where they are dropped; in brackets how many, where there are several."""
     kinds = dict.fromkeys(roll.what for roll in line.rolls)
-    rows = []
+    rows: list[dict[str, Any]] = []
     for what in kinds:
         rolls = [roll for roll in line.rolls if roll.what == what]
         places: dict[str, int] = {}
         for roll in rolls:
             place = running_station(sheet, roll.station_m)
             places[place] = places.get(place, 0) + 1
-        said = ", ".join(place if n == 1 else f"{place} ({n})" for place, n in places.items())
-        rows.append({"what": sheet(f"item.{what}"), "count": str(len(rolls)), "at": said})
+        said = [place if n == 1 else f"{place} ({n})" for place, n in places.items()]
+        rows.append({"what": sheet(f"item.{what}"), "count": f"{len(rolls):,}", "at": said})
     return rows
 
 
