@@ -28,7 +28,8 @@ from palewright.plane import add, sub, unit
 __all__ = ["as_built"]
 
 _MARKS = 0.5
-"""A bay that changed by less than half a mark of the tape is as planned."""
+"""A panel is cut anew where its bay changed by more than half a mark of the tape; rails are told where it changed by
+more than the job's tolerance, for they are cut where they are nailed."""
 
 
 def as_built(plan: Plan, yard: Yard) -> AsBuilt:
@@ -100,7 +101,8 @@ def _bay(plan: Plan, mover: Mover, known: Known, places: dict[str, Place], bay: 
     if built is not None and clear is not None:
         limits, mark = mover.limits[bay.number], mark_m(plan.settings)
         said, by = verdict(limits, built, mark * _MARKS)
-        changed = abs(built - bay.length_m) > mark * _MARKS
+        least = mark * _MARKS if limits.panel == "panel" else plan.settings.tolerance_m
+        changed = abs(built - bay.length_m) > least
         remake = "post" if said != "fits" else limits.panel if changed else ""
     return BuiltBay(
         bay.number, bay.run, bay.start, bay.end, bay.kind, bay.length_m, bay.clear_m, built, clear, said, by, remake,

@@ -167,7 +167,7 @@ def _allowed(what: str) -> str:
 
 
 def _problem(slug: str, what: str, where: Where, found: object, allowed: str, hint: str = "") -> Problem:
-    text = found if isinstance(found, str) else repr(found)
+    text = found if isinstance(found, str) and found.strip() else repr(found)
     return Problem(slug, what, where, found=text[:80] + ("..." if len(text) > 80 else ""), allowed=allowed, hint=hint)
 
 

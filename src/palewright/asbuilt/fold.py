@@ -35,7 +35,7 @@ def fold(entries: Iterable[YardEntry]) -> Yard:
     saw = _seen(kept)
     fields: dict[tuple[str, str], list[_Given]] = defaultdict(list)
     notes, photos = [], []
-    for entry in kept:
+    for entry in sorted(kept, key=_arrived):
         if entry.what == "note":
             notes.append(YardNote(entry.about, str(entry.value.get("text", "")), entry.who, entry.device, entry.made))
         elif entry.what == "photo":
@@ -98,7 +98,10 @@ def _state(about: str, field: str, given: list[_Given]) -> YardState:
     values = {_key(one.value) for one in heads}
     conflict = len(values) > 1
     value = None if conflict or not heads else heads[0].value
-    return YardState(about, field, value, conflict, _said(heads), _said(sorted(earlier, key=_arrival)))
+    heads.sort(key=lambda one: (one.entry.device, one.entry.seq))
+    return YardState(
+        about, field, value, conflict, _said(heads), _said(sorted(earlier, key=lambda one: _arrived(one.entry)))
+    )
 
 
 def _key(value: float | bool | str | None) -> tuple[str, object]:
@@ -107,8 +110,8 @@ def _key(value: float | bool | str | None) -> tuple[str, object]:
     return ("number", round(float(value), _SAME_PLACES))
 
 
-def _arrival(given: _Given) -> tuple[bool, int, str, int]:
-    entry = given.entry
+def _arrived(entry: YardEntry) -> tuple[bool, int, str, int]:
+    """In order of arrival, what has not arrived last."""
     return (entry.number == 0, entry.number, entry.device, entry.seq)
 
 

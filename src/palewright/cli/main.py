@@ -15,6 +15,7 @@ from palewright.errors import OutputError, PalewrightError, ProblemError, TableE
 __all__ = ["cli", "main"]
 
 _COMMANDS = {
+    "asbuilt": "palewright.cli.asbuilt:asbuilt",
     "backup": "palewright.cli.backup:backup",
     "check": "palewright.cli.check:check",
     "explain": "palewright.cli.explain:explain",

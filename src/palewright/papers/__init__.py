@@ -11,6 +11,7 @@ from palewright.papers.words import LANGUAGES, say, text
 
 if TYPE_CHECKING:
     from palewright.papers.agreement import agreement_data
+    from palewright.papers.asbuilt import asbuilt_data, asbuilt_pdf
     from palewright.papers.boundary import boundary_data
     from palewright.papers.crew import crew_data
     from palewright.papers.decisions import decisions_data
@@ -25,6 +26,8 @@ __all__ = [
     "LANGUAGES",
     "Measures",
     "agreement_data",
+    "asbuilt_data",
+    "asbuilt_pdf",
     "boundary_data",
     "crew_data",
     "decisions_data",
@@ -46,6 +49,8 @@ __getattr__ = late(
     __name__,
     {
         "agreement_data": "agreement",
+        "asbuilt_data": "asbuilt",
+        "asbuilt_pdf": "asbuilt",
         "boundary_data": "boundary",
         "crew_data": "crew",
         "decisions_data": "decisions",

@@ -37,17 +37,17 @@ def _template(name: str) -> str:
     return "\n".join([scene, *(folder.joinpath(f"{part}.typ").read_text("utf-8") for part in parts)])
 
 
-def set_paper(name: str, data: dict[str, Any]) -> bytes:
+def set_paper(name: str, data: dict[str, Any], drawn: dict[str, Any] | None = None) -> bytes:
     """The PDF/UA bytes of a paper from its data.
 
     name
-        "crew", "materials", "decisions", "survey", "boundary", "pins" or "stretches"; ``data`` as its data function
-        returns it.
+        "crew", "materials", "decisions", "survey", "boundary", "pins", "stretches" or "asbuilt"; ``data`` as its data
+        function returns it. drawn: pictures of ours that go in beside it as they are.
         What a person typed is data, never markup. Raises OutputError when it cannot be set.
     """
     from palewright.draw.typeset import compile_pdf
 
-    return compile_pdf(_template(name), clean(data, data.get("language") == "es"))
+    return compile_pdf(_template(name), clean(data, data.get("language") == "es") | (drawn or {}))
 
 
 def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:

@@ -6,6 +6,7 @@ from palewright.late import late
 from palewright.plan.engine import load, load_text, make_plan
 
 if TYPE_CHECKING:
+    from palewright.plan.as_built import load_yard, photos_beside, publish_as_built
     from palewright.plan.closing import pocket_close
     from palewright.plan.explaining import explain, things
     from palewright.plan.exporting import export
@@ -28,8 +29,10 @@ __all__ = [
     "explain",
     "export",
     "load",
+    "load_yard",
     "load_text",
     "make_plan",
+    "photos_beside",
     "pocket_close",
     "pocket_concrete",
     "pocket_gate",
@@ -41,6 +44,7 @@ __all__ = [
     "pocket_tape",
     "pocket_tie",
     "publish",
+    "publish_as_built",
     "publish_paper",
     "things",
 ]
@@ -53,6 +57,8 @@ __getattr__ = late(
         "Published": "publishing",
         "explain": "explaining",
         "export": "exporting",
+        "load_yard": "as_built",
+        "photos_beside": "as_built",
         "pocket_close": "closing",
         "pocket_concrete": "pocket",
         "pocket_gate": "pocket",
@@ -64,6 +70,7 @@ __getattr__ = late(
         "pocket_tape": "pocket",
         "pocket_tie": "pocket",
         "publish": "publishing",
+        "publish_as_built": "as_built",
         "publish_paper": "publishing",
         "things": "explaining",
     },

@@ -1,0 +1,352 @@
+"""The as-built sheet as data: what was planned, what was built, what is open; a record of the crew, no survey."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from palewright.errors import Problem
+from palewright.model import AsBuilt, BuiltCheck, BuiltGate, BuiltLine, BuiltPost, BuiltRun, Plan, YardSaid, YardState
+from palewright.papers.asbuilt_bays import bay_rows, bays_open
+from palewright.papers.clean import short
+from palewright.papers.names import in_language
+from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.words import has, table
+
+__all__ = ["asbuilt_data", "asbuilt_pdf"]
+
+_TWO_SIDES_95 = 1.96
+"""Standard deviations within which 95 of 100 errors lie, to both sides (normal distribution)."""
+
+_MOST_PHOTO, _MOST_PHOTOS = 8_000_000, 24_000_000
+"""Photos beyond so many bytes, one and all together, are listed and not printed (our own choice)."""
+
+_KINDS = ((b"\xff\xd8\xff", "jpeg"), (b"\x89PNG\r\n\x1a\n", "png"))
+
+
+def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -> dict[str, Any]:
+    """Everything that the as-built sheet prints, as plain data, in the language of the plan.
+
+    cautions
+        of the file of entries, as :func:`palewright.exchange.read_entries` returns them.
+    """
+    shown = in_language(plan)
+    sheet = Sheet.of(shown)
+    names = _names(plan, shown)
+    return sheet.head("asbuilt.document") | {
+        "w": table("asbuilt", sheet.language),
+        "open": _open(sheet, built, cautions),
+        "conflicts": [_conflict(sheet, names, state) for state in built.conflicts],
+        "posts": [_post(sheet, post) for post in built.posts],
+        "known": sheet("asbuilt.line_note") if any(post.line is not None for post in built.posts) else "",
+        "bays": bay_rows(sheet, built),
+        "bays_open": bays_open(sheet, built),
+        "gates": [_gate(sheet, names, gate) for gate in built.gates],
+        "runs": [_run(sheet, names, run) for run in built.runs],
+        "checks": [_check(sheet, check) for check in built.checks],
+        "wire": [sheet("asbuilt.wire", run=short(run, 40), done=done, count=count) for run, done, count in built.wire],
+        "photos": _photos(sheet, names, built),
+        "notes": [
+            {"about": _about(sheet, names, note.about), "text": short(note.text, 400), "by": _by(note.who, note.made)}
+            for note in built.notes
+        ],
+        "ticket": _ticket(sheet, built),
+        "signed": short(built.signed, 60),
+        "cautions": [sheet(f"asbuilt.caution_{name}") for name in ("record", "line", "ground", "code")],
+    }
+
+
+def asbuilt_pdf(
+    plan: Plan, built: AsBuilt, photos: Mapping[str, bytes] | None = None, cautions: Sequence[Problem] = ()
+) -> bytes:
+    """The PDF/UA bytes of the as-built sheet.
+
+    photos
+        pictures by their id, JPEG or PNG; others, and very large ones, are listed without a print.
+    Raises OutputError when it cannot be set.
+    """
+    from palewright.papers.write import set_paper
+
+    data = asbuilt_data(plan, built, cautions)
+    pictures = _pictures(photos or {})
+    return set_paper("asbuilt", data, {"pictures": pictures, "signature": pictures.get(built.signature, "")})
+
+
+def _pictures(photos: Mapping[str, bytes]) -> dict[str, str]:
+    """Each picture inside a drawing of fixed size, by its id."""
+    found: dict[str, str] = {}
+    size = 0
+    for name, data in photos.items():
+        kind = next((kind for start, kind in _KINDS if data.startswith(start)), "")
+        size += len(data)
+        if kind and len(data) <= _MOST_PHOTO and size <= _MOST_PHOTOS:
+            inside = f'href="data:image/{kind};base64,{base64.b64encode(data).decode()}"'
+            found[name] = (
+                '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 300">'
+                f'<image width="400" height="300" preserveAspectRatio="xMidYMid meet" {inside}/></svg>'
+            )
+    return found
+
+
+def _names(plan: Plan, shown: Plan) -> dict[str, str]:
+    """Gates by the name that entries know, as the sheet calls them."""
+    return {old.name: new.name for old, new in zip(plan.design.gates, shown.design.gates, strict=True)}
+
+
+def _about(sheet: Sheet, names: Mapping[str, str], about: str) -> str:
+    """What an entry is about, in words."""
+    sort, _, name = about.partition(" ")
+    if not has(f"asbuilt.about_{sort}"):
+        return short(about, 60)
+    return sheet(f"asbuilt.about_{sort}", name=short(names.get(name, name), 40))
+
+
+def _by(who: str, made: str) -> str:
+    """Who said it and what the clock of the device showed: "crew lead, 2026-05-04 08:12"."""
+    return ", ".join(filter(None, (short(who, 30), made[:16].replace("T", " "))))
+
+
+# ---------------------------------------------------------------- what is open
+
+
+def _open(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> list[str]:
+    """What stands first on the sheet: everything that keeps the job from being closed."""
+    said: list[str] = []
+
+    def tell(key: str, labels: Sequence[str]) -> None:
+        if labels:
+            posts = sheet("common.post" if len(labels) == 1 else "common.posts")
+            said.append(sheet(f"asbuilt.open_{key}", count=len(labels), which=ranges(labels), posts=posts))
+
+    if built.conflicts:
+        said.append(sheet("asbuilt.open_conflicts", count=len(built.conflicts)))
+    tell("holes", built.open_holes)
+    tell("shallow", [post.post for post in built.posts if post.deep_enough is False])
+    tell("over", [post.post for post in built.posts if post.line is not None and _over(post.line)])
+    tell("bays", [f"{bay.start}-{bay.end}" for bay in built.bays if bay.remake == "post"])
+    tell("panels", [f"{bay.start}-{bay.end}" for bay in built.bays if bay.remake == "panel" and not bay.remade])
+    tell("failed", [check.check.removeprefix("check ") for check in built.checks if check.verdict == "failed"])
+    tell("gates", [gate.gate for gate in built.gates if gate.fits is False])
+    tell(
+        "gaps",
+        [
+            run.run
+            for run in built.runs
+            if run.limit_by and run.gap_m is not None and run.gap_m > run.gap_limit_m + 1e-6
+        ],
+    )
+    tell("unmeasured", [post.post for post in built.posts if post.along_m is None or post.aside_m is None])
+    said += [
+        sheet("asbuilt.open_missing", device=short(gap.device, 30), first=gap.first, last=gap.last)
+        for gap in built.missing
+    ]
+    clocks = sorted(
+        {problem.where.thing.removeprefix("device ") for problem in cautions if problem.slug == "yard-clock"}
+    )
+    said += [sheet("asbuilt.open_clock", device=short(device, 30)) for device in clocks]
+    if built.unknown:
+        said.append(sheet("asbuilt.open_unknown", which=", ".join(short(name, 30) for name in built.unknown[:8])))
+    if not sheet.plan.locate.entered and any(post.done for post in built.posts):
+        said.append(sheet("asbuilt.open_locate"))
+    if built.ticket_closed is not True:
+        said.append(sheet("asbuilt.open_ticket"))
+    if not built.signed:
+        said.append(sheet("asbuilt.open_signed"))
+    return said
+
+
+def _over(line: BuiltLine) -> bool:
+    return min(line.face_m, line.post_m, line.footing_m) < -1e-6
+
+
+def _conflict(sheet: Sheet, names: Mapping[str, str], state: YardState) -> dict[str, Any]:
+    field, _, string = state.field.partition("@")
+    what = (
+        sheet(f"asbuilt.field_{field.replace('.', '_')}") if has(f"asbuilt.field_{field.replace('.', '_')}") else field
+    )
+    if string:
+        what = sheet("asbuilt.field_at", what=what, string=short(string, 30))
+    return {
+        "about": _about(sheet, names, state.about),
+        "what": what,
+        "said": [
+            f"{_value(sheet, field, one)} ({_by(one.who, one.made)}, {short(one.device, 30)})" for one in state.said
+        ],
+    }
+
+
+def _value(sheet: Sheet, field: str, said: YardSaid) -> str:
+    value = said.value
+    if value is None:
+        return sheet("asbuilt.taken_back")
+    if isinstance(value, bool):
+        return sheet("asbuilt.yes" if value else "asbuilt.no")
+    if isinstance(value, str):
+        return sheet(f"asbuilt.why_{value}") if has(f"asbuilt.why_{value}") else short(value, 60)
+    return sheet.measures.small(value) if field != "measured.depth_m" else sheet.measures.inches(value)
+
+
+# ---------------------------------------------------------------- posts
+
+
+def _post(sheet: Sheet, post: BuiltPost) -> dict[str, Any]:
+    show = sheet.measures
+    disputed = {field.partition("@")[0] for field in post.disputed}
+    none = sheet("asbuilt.not_measured")
+
+    def cell(value: str, *fields: str) -> str:
+        return sheet("asbuilt.disputed") if disputed & set(fields) else value
+
+    along = aside = deep = none
+    reads = face = ""
+    moved = _moved(sheet, post)
+    if post.along_m is not None:
+        same = moved and abs(post.along_m - (post.moved_m or 0.0)) < 1e-5
+        along = "" if same else _plus(sheet, post.along_m, "on", "back")
+        reads = show.length(post.planned_m + post.along_m)
+    if post.aside_m is not None:
+        aside, face = _plus(sheet, post.aside_m, "away", "near"), show.length(post.offset_m + post.aside_m)
+    if post.depth_m is not None:
+        deep = show.inches(post.depth_m)
+    return {
+        "post": post.post,
+        "done": post.done,
+        "string": post.string,
+        "planned": show.length(post.planned_m) if post.string else "",
+        "reads": reads,
+        "along": cell(along, "measured.back_m", "moved.along_m"),
+        "face": show.length(post.offset_m) if post.string else "",
+        "face_built": face,
+        "aside": cell(aside, "measured.offset_m", "measured.aside_m"),
+        "needed": show.inches(post.needed_m),
+        "deep": cell(deep, "measured.depth_m"),
+        "shallow": post.deep_enough is False,
+        "line_planned": show.small(_nearest(post.planned_line)) if post.planned_line is not None else "",
+        "line": _line(sheet, post, cell(none, "measured.offset_m")),
+        "over": post.line is not None and _over(post.line),
+        "moved": moved,
+    }
+
+
+def _nearest(line: BuiltLine) -> float:
+    """The nearer of fence face and post face [m]."""
+    return min(line.face_m, line.post_m)
+
+
+def _line(sheet: Sheet, post: BuiltPost, none: str) -> list[str]:
+    """Distance to the line as built, its plus-minus or why there is none."""
+    if post.planned_line is None:
+        return []
+    if post.line is None:
+        return [none]
+    show = sheet.measures
+    far = _nearest(post.line)
+    said = show.small(far) if far >= 0.0 else sheet("asbuilt.over_by", by=show.small(-far))
+    if post.line.sigma_m is None:
+        return [said, "±?"]
+    return [said, "± " + show.up(_TWO_SIDES_95 * post.line.sigma_m)]
+
+
+def _plus(sheet: Sheet, by: float, plus: str, minus: str) -> str:
+    """A difference in words: "1/4 in on"; nothing where it is less than half a mark."""
+    said = sheet.measures.small(abs(by))
+    if said == sheet.measures.small(0.0):
+        return sheet("asbuilt.as_planned")
+    return sheet(f"asbuilt.by_{plus if by > 0.0 else minus}", by=said)
+
+
+def _moved(sheet: Sheet, post: BuiltPost) -> str:
+    if post.moved_m is None:
+        return ""
+    why = sheet(f"asbuilt.why_{post.why}") if post.why else sheet("asbuilt.why_other")
+    return sheet("asbuilt.moved", by=_plus(sheet, post.moved_m, "on", "back"), why=why)
+
+
+# ---------------------------------------------------------------- gates, runs, checks
+
+
+def _gate(sheet: Sheet, names: Mapping[str, str], gate: BuiltGate) -> dict[str, Any]:
+    show, none = sheet.measures, sheet("asbuilt.not_measured")
+    fits = ""
+    if gate.fits is not None:
+        leaves = show.length(gate.leaves_m)
+        fits = sheet("asbuilt.leaves_fit" if gate.fits else "asbuilt.leaves_not", leaves=leaves)
+    low = gate.latch_m is not None and gate.latch_planned_m is not None and gate.latch_m < gate.latch_planned_m - 1e-6
+    return {
+        "gate": short(names.get(gate.gate, gate.gate), 40),
+        "posts": "-".join(gate.posts),
+        "planned": show.length(gate.opening_m),
+        "clear": none if gate.clear_m is None else show.length(gate.clear_m),
+        "by": "" if gate.clear_m is None else _plus(sheet, gate.clear_m - gate.opening_m, "wider", "narrower"),
+        "fits": fits,
+        "bad": gate.fits is False,
+        "latch_planned": sheet("asbuilt.latch_none")
+        if gate.latch_planned_m is None
+        else show.length(gate.latch_planned_m),
+        "latch": none if gate.latch_m is None else show.length(gate.latch_m),
+        "low": low,
+    }
+
+
+def _run(sheet: Sheet, names: Mapping[str, str], run: BuiltRun) -> dict[str, Any]:
+    show, none = sheet.measures, sheet("asbuilt.not_measured")
+    against = run.planned_m if run.signed_m is None else run.signed_m
+    built = run.built_m if run.built_m is not None else run.bays_m
+    gap = ""
+    if run.gap_m is not None:
+        gap = show.small(run.gap_m) + (f" ({_about(sheet, names, run.gap_at)})" if run.gap_at.startswith("bay") else "")
+    wide = bool(run.limit_by) and run.gap_m is not None and run.gap_m > run.gap_limit_m + 1e-6
+    limit = sheet(f"asbuilt.limit_{run.limit_by}", limit=show.small(run.gap_limit_m)) if run.limit_by else ""
+    return {
+        "run": short(run.run, 40),
+        "planned": show.length(run.planned_m),
+        "signed": sheet("asbuilt.signed_none") if run.signed_m is None else show.length(run.signed_m),
+        "built": none if built is None else show.length(built),
+        "how": "" if built is None else sheet("asbuilt.taped" if run.built_m is not None else "asbuilt.summed"),
+        "by": "" if built is None else _plus(sheet, built - against, "longer", "shorter"),
+        "gap": gap or none,
+        "limit": limit,
+        "wide": wide,
+    }
+
+
+def _check(sheet: Sheet, check: BuiltCheck) -> dict[str, Any]:
+    show = sheet.measures
+    labels = {post.label for post in sheet.plan.design.posts}
+    if check.what.startswith("corner "):
+        what = sheet("crew.corner_at", post=check.what.removeprefix("corner "))
+    else:
+        what = " – ".join(sheet.post(name) if name in labels else short(name, 30) for name in check.of)
+    return {
+        "number": check.check.removeprefix("check "),
+        "what": what,
+        "expected": show.length(check.expected_m),
+        "tolerance": sheet("common.tolerance", tolerance=show.tolerance(check.tolerance_m)),
+        "reads": "" if check.reads_m is None else show.length(check.reads_m),
+        "tries": ", ".join(show.length(tried) for tried in check.tries_m),
+        "verdict": sheet(f"asbuilt.check_{check.verdict or 'open'}"),
+        "bad": check.verdict == "failed",
+    }
+
+
+# ---------------------------------------------------------------- photos, ticket
+
+
+def _photos(sheet: Sheet, names: Mapping[str, str], built: AsBuilt) -> list[dict[str, str]]:
+    return [
+        {
+            "number": str(k),
+            "id": photo.photo,
+            "about": _about(sheet, names, photo.about),
+            "shows": short(photo.shows, 120),
+            "by": _by(photo.who, photo.made),
+        }
+        for k, photo in enumerate(built.photos, 1)
+    ]
+
+
+def _ticket(sheet: Sheet, built: AsBuilt) -> str:
+    number = built.ticket or sheet.plan.locate.typed.ticket
+    key = "closed" if built.ticket_closed else "open" if built.ticket_closed is False else "unsaid"
+    return sheet(f"asbuilt.ticket_{key}", number=short(number, 40) or sheet("asbuilt.ticket_none"))

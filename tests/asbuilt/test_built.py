@@ -1,0 +1,154 @@
+"""As built beside the plan: differences, bays, distances to the line, and nothing that nobody measured."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from tests.asbuilt.yards import EIGHTH, day, plan_of, said
+
+from palewright.asbuilt import as_built, fold
+from palewright.asbuilt.line import measured_sigma
+from palewright.model import AsBuilt, LineDistance
+
+
+def built(*rows: tuple[str, str, dict[str, object]], name: str = "tansy-court") -> AsBuilt:
+    return as_built(plan_of(name), fold(said(*rows)))
+
+
+def post(made: AsBuilt, label: str):
+    return next(post for post in made.posts if post.post == label)
+
+
+def bay(made: AsBuilt, start: str, end: str):
+    return next(bay for bay in made.bays if (bay.start, bay.end) == (start, end))
+
+
+def test_nothing_entered_is_nothing_known() -> None:
+    made = built()
+    assert all((p.along_m, p.aside_m, p.depth_m, p.xy, p.line, p.done) == (None,) * 5 + (False,) for p in made.posts)
+    assert all((b.built_m, b.clear_m, b.verdict) == (None, None, "") for b in made.bays)
+    assert all((g.clear_m, g.latch_m, g.fits) == (None,) * 3 for g in made.gates)
+    assert all((r.built_m, r.bays_m, r.gap_m) == (None,) * 3 for r in made.runs)
+    assert len(made.open_holes) == len(made.posts)
+    assert made.ticket_closed is None
+
+
+def test_a_tick_is_not_a_measurement() -> None:
+    made = built(("post 4", "done", {"done": True}))
+    assert post(made, "4").done
+    assert post(made, "4").along_m is None
+
+
+def test_a_moved_post_makes_one_bay_longer_and_the_next_shorter() -> None:
+    rows = [(f"post {n}", "measured", {"offset_m": 0.56515, "back_m": 0.0}) for n in (5, 6, 8)]
+    made = built(*rows, ("post 7", "moved", {"along_m": 12 * EIGHTH, "why": "rock"}))
+    one, two = bay(made, "6", "7"), bay(made, "7", "8")
+    assert one.built_m - one.planned_m == pytest.approx(12 * EIGHTH, abs=1e-9)
+    assert two.built_m - two.planned_m == pytest.approx(-12 * EIGHTH, abs=1e-9)
+    assert one.verdict == two.verdict == "fits"
+    assert (post(made, "7").why, post(made, "7").aside_m) == ("rock", None)
+    assert post(made, "7").line is None
+
+
+def test_a_bay_beyond_the_longest_is_told_with_by_how_much() -> None:
+    rows = [(f"post {n}", "measured", {"back_m": 0.0}) for n in (5, 7)]
+    made = built(*rows, ("post 6", "measured", {"back_m": 0.15}))
+    long = bay(made, "5", "6")
+    assert (long.verdict, long.remake) == ("too-long", "post")
+    assert long.by_m == pytest.approx(long.planned_m + 0.15 - 8 * 0.3048)
+
+
+def test_a_corner_measured_from_both_strings_is_a_place() -> None:
+    """Offsets from two strings that cross give both coordinates: the place is off by both, square to each string."""
+    plan = plan_of()
+    strings = {string.name: string for string in plan.stakeout.strings}
+    rows = [("post 1", "measured", {"offset_m": strings["A"].face_m + 0.02}),
+            ("post 1", "measured", {"offset_m": strings["D"].face_m - 0.01, "string": "D"})]  # fmt: skip
+    made = built(*rows)
+    here, there = next(p.xy for p in plan.design.posts if p.label == "1"), post(made, "1").xy
+    for name, by in (("A", 0.02), ("D", -0.01)):
+        (ax, ay), (bx, by_) = strings[name].start_xy, strings[name].end_xy
+        size = math.dist((ax, ay), (bx, by_))
+
+        def off(p: tuple[float, float], a=(ax, ay), d=((bx - ax) / size, (by_ - ay) / size)) -> float:
+            return abs(d[0] * (p[1] - a[1]) - d[1] * (p[0] - a[0]))
+
+        assert off(there) - off(here) == pytest.approx(by, abs=1e-9)
+
+
+def test_a_post_away_from_the_string_is_nearer_to_the_line_by_as_much() -> None:
+    made = built(("post 15", "measured", {"offset_m": 0.56515 + 0.01, "back_m": 0.0}))
+    line, planned = post(made, "15").line, post(made, "15").planned_line
+    assert line.face_m - planned.face_m == pytest.approx(-0.01, abs=1e-6)
+    assert line.footing_m - planned.footing_m == pytest.approx(-0.01, abs=1e-6)
+    assert line.sigma_m < planned.sigma_m
+
+
+def test_uncertainty_of_a_measured_post() -> None:
+    """Root of the sum of squares without the setting of the post, with one reading: 1/8 in / (2 sqrt 3), JCGM 100."""
+    parts = (
+        ("line", 0.003),
+        ("network", 0.004),
+        ("corner tapes", 0.0),
+        ("string", 0.00635),
+        ("post", 0.00635),
+        ("hole", 0.0254),
+    )
+    row = LineDistance("2", "rear", 1, 0.2, 0.2, 0.1, 0.01, 0.03, parts=parts)
+    upper, lower = measured_sigma(row, EIGHTH)
+    assert upper == pytest.approx(math.sqrt(0.003**2 + 0.004**2 + 0.00635**2 + (EIGHTH**2 / 12.0)))
+    assert lower == pytest.approx(math.sqrt(upper**2 + 0.0254**2))
+
+
+def test_what_entries_disagree_on_is_not_used() -> None:
+    two = [*said(("post 3", "measured", {"offset_m": 0.56, "depth_m": 1.1}))]
+    two.append(
+        replace(two[0], id="x", device="other", seq=1, saw=0, number=2, value={"offset_m": 0.60, "depth_m": 1.1})
+    )
+    made = as_built(plan_of(), fold(two))
+    assert (post(made, "3").aside_m, post(made, "3").line, post(made, "3").depth_m) == (None, None, 1.1)
+    assert post(made, "3").disputed == ("measured.offset_m",)
+    assert len(made.conflicts) == 1
+
+
+def test_one_string_under_two_names_that_disagree() -> None:
+    made = built(("post 3", "measured", {"offset_m": 0.56}), ("post 3", "measured", {"offset_m": 0.60, "string": "A"}))
+    assert post(made, "3").aside_m is None
+    assert post(made, "3").disputed
+
+
+def test_the_invented_day() -> None:
+    made = as_built(plan_of(), fold(day()))
+    assert [state.about for state in made.conflicts] == ["post 20"]
+    assert (post(made, "7").why, post(made, "7").moved_m) == ("rock", pytest.approx(0.0381))
+    assert made.open_holes == ("28",)
+    check = next(check for check in made.checks if check.check == "check 10")
+    assert (check.verdict, len(check.tries_m)) == ("passed", 1)
+    assert [(b.start, b.verdict) for b in made.bays if b.verdict not in ("", "fits")] == [("15", "too-long")]
+    assert (made.ticket_closed, made.ticket, made.signed) == (True, "26-0412-118", "owner of lot 7")
+    rear = next(run for run in made.runs if run.run == "rear")
+    assert rear.gap_m > rear.gap_limit_m
+    assert made.unknown == ()
+
+
+def test_an_entry_about_what_the_plan_does_not_have_is_named_and_not_used() -> None:
+    made = built(("post 99", "done", {"done": True}), ("gate barn", "gate", {"clear_m": 3.0}))
+    assert set(made.unknown) == {"post 99", "gate barn"}
+
+
+def test_stretches_of_wire() -> None:
+    name = "field-fence-virginia"
+    run = plan_of(name).lines[0].run
+    made = built((f"stretch {run}/1", "done", {"done": True}), (f"run {run}", "length", {"built_m": 400.0}), name=name)
+    assert made.wire[0][:2] == (run, 1)
+    assert made.runs[-1].built_m == 400.0
+
+
+def test_panels_are_cut_to_the_bays_as_built() -> None:
+    made = built(
+        *[(f"post {n}", "measured", {"back_m": by}) for n, by in ((2, 0.0), (3, -0.02), (4, 0.0))], name="corner-lot"
+    )
+    changed = [b for b in made.bays if b.built_m is not None]
+    assert changed
+    for b in changed:
+        assert b.clear_m - b.planned_clear_m == pytest.approx(b.built_m - b.planned_m)

@@ -1,0 +1,140 @@
+"""What the phone says of a moved hole, against the bays and zones measured from the moved places with shapely."""
+
+import itertools
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, Polygon
+from tests.asbuilt.yards import EIGHTH, plan_of
+
+from palewright.asbuilt import Mover
+from palewright.model import Plan, Zone
+from palewright.papers import yard_pack
+
+JOBS = ["tansy-court", "corner-lot", "chain-link-run"]
+
+
+def zone_shape(zone: Zone) -> object:
+    if zone.closed and len(zone.points) > 2:
+        return Polygon(zone.points).buffer(zone.half_m, quad_segs=64)
+    line = LineString(zone.points) if len(zone.points) > 1 else Point(zone.points[0])
+    return line.buffer(zone.half_m, quad_segs=64)
+
+
+def true_answer(plan: Plan, label: str, at: float) -> bool | None:
+    """Whether a line post moved along its string may stand there; None where rounding decides."""
+    mover = Mover(plan)
+    on = mover.on(label)
+    post = mover.posts[label]
+    xy = (post.xy[0] + on.u[0] * at, post.xy[1] + on.u[1] * at)
+    margins = []
+    for bay in plan.design.bays:
+        if label not in (bay.start, bay.end) or bay.kind == "gate":
+            continue
+        other = mover.posts[bay.end if bay.start == label else bay.start].xy
+        length = math.dist(xy, other)
+        kind = next(kind for kind in plan.kinds if kind.name == bay.fence)
+        margins += [kind.longest_m - length, length - max(kind.shortest_m, kind.longest_m / 3.0)]
+    for zone in plan.site.zones:
+        if zone.kind not in ("no hole", "pin", "hand dig"):
+            continue
+        shape = zone_shape(zone)
+        now, then = (shape.distance(Point(p)) - post.hole.diameter_m / 2.0 for p in (post.xy, xy))
+        if now >= -1e-6:
+            margins.append(then)
+    worst = min(margins)
+    return None if abs(worst) < 1e-3 else worst > 0.0
+
+
+@pytest.mark.parametrize("name", JOBS)
+@given(data=st.data())
+@settings(max_examples=60, deadline=None)
+def test_a_row_says_what_measuring_the_moved_places_says(name: str, data: st.DataObject) -> None:
+    plan = plan_of(name)
+    free = [p.label for p in plan.design.posts if p.move and p.move.back_stop not in ("fixed", "given bay")]
+    sloped = {met.post for meeting in plan.design.meetings for met in meeting.posts}
+    label = data.draw(st.sampled_from([one for one in free if one not in sloped]))
+    ticks = data.draw(st.integers(-96, 96))
+    truth = true_answer(plan, label, ticks * EIGHTH)
+    if truth is None or ticks == 0:
+        return
+    hole = next(hole for hole in pack(name)["holes"] if hole["label"] == label)
+    row = next(row for row in hole["moved"]["ranges"] if row["from"] <= ticks <= row["to"])
+    assert row["ok"] == truth, (label, ticks, row)
+
+
+PACKS: dict[str, dict] = {}
+
+
+def pack(name: str) -> dict:
+    if name not in PACKS:
+        PACKS[name] = yard_pack(plan_of(name), "en")
+    return PACKS[name]
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_room_on_the_phone_is_the_room_of_the_crew_sheet(name: str) -> None:
+    """Every mark within what the plan allows fits, and the next one does not."""
+    plan = plan_of(name)
+    mover = Mover(plan)
+    for post in plan.design.posts:
+        back, onward = mover.room(post.label)
+        if not post.move or back + onward == 0.0:
+            continue
+        assert {round(back, 9), round(onward, 9)} == {round(post.move.back_m, 9), round(post.move.on_m, 9)}
+        assert mover.moved(post.label, onward).fits
+        assert mover.moved(post.label, -back).fits
+        assert not mover.moved(post.label, onward + 0.002).fits
+        assert not mover.moved(post.label, -back - 0.002).fits
+
+
+@pytest.mark.parametrize("name", [*JOBS, "sloping-yard", "house-and-tape"])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_table_answers_every_mark_once(name: str, language: str) -> None:
+    made = yard_pack(plan_of(name), language)
+    tables = [hole[key]["rows"] for hole in made["holes"] for key in ("offset", "depth")]
+    tables += [hole["moved"]["ranges"] for hole in made["holes"]]
+    tables += [check["rows"] for check in made["checks"]] + [bay["ranges"] for bay in made["bays"]]
+    tables += [gate["clear"]["rows"] for gate in made["gates"]] + [run["gap"]["rows"] for run in made["runs"]]
+    assert tables
+    for rows in tables:
+        assert (rows[0]["from"], rows[-1]["to"]) == (-(10**9), 10**9)
+        assert all(one["to"] + 1 == two["from"] for one, two in itertools.pairwise(rows))
+        assert all(row["from"] <= row["to"] and row["say"] for row in rows)
+
+
+def test_both_posts_of_a_bay_moved() -> None:
+    """Bay by the sum of the moves of its ends, each with its sign: against the distance between the moved places."""
+    plan = plan_of()
+    mover = Mover(plan)
+    bay = next(bay for bay in pack("tansy-court")["bays"] if bay["about"] == "bay 13-14")
+    for one, two in ((-10, 8), (20, -4), (6, 6), (-16, 16)):
+        places = {}
+        for label, ticks in (("13", one), ("14", two)):
+            on, xy = mover.on(label), mover.posts[label].xy
+            places[label] = (xy[0] + on.u[0] * ticks * EIGHTH, xy[1] + on.u[1] * ticks * EIGHTH)
+        net = bay["signs"][0] * one + bay["signs"][1] * two
+        row = next(row for row in bay["ranges"] if row["from"] <= net <= row["to"])
+        assert row["ok"] == (math.dist(places["13"], places["14"]) <= 8 * 0.3048)
+
+
+def test_a_pack_in_millimetres_and_in_hundredths_of_a_foot() -> None:
+    from dataclasses import replace
+
+    plan = plan_of()
+    for style, unit in (("metric", {"metre": 1000, "mm": 1}), ("decimal-feet", {"feet": 100})):
+        made = yard_pack(replace(plan, settings=replace(plan.settings, print_style=style)), "en")
+        assert unit.items() <= made["units"].items()
+        hole = next(hole for hole in made["holes"] if hole["label"] == "2")
+        row = next(row for row in hole["moved"]["ranges"] if row["from"] <= 0 <= row["to"])
+        assert row["ok"]
+        assert hole["depth"]["ticks"] * made["units"]["tick_m"] == pytest.approx(1.0922, abs=0.0016)
+
+
+def test_nobody_digs_before_the_locate() -> None:
+    made = pack("tansy-court")
+    assert made["locate"]["dig"] is False
+    assert "DO NOT DIG" in made["locate"]["head"]
+    assert all(hole["wait"] for hole in made["holes"])

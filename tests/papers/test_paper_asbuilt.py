@@ -1,0 +1,125 @@
+"""The as-built sheet as a reader gets it: the text of its PDF, in both languages and on both papers."""
+
+import io
+from dataclasses import replace
+
+import pypdfium2
+import pytest
+from PIL import Image
+from tests.asbuilt.yards import TODAY, day, plan_of, said
+
+from palewright.asbuilt import as_built, check_entries, fold
+from palewright.model import Plan, YardEntry
+from palewright.papers import asbuilt_data, asbuilt_pdf
+
+
+def in_language(language: str, paper: str = "letter") -> Plan:
+    plan = plan_of()
+    return replace(plan, settings=replace(plan.settings, language=language, paper=paper))
+
+
+def text_of(pdf: bytes) -> str:
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf)]
+    return " ".join(" ".join(pages).split())
+
+
+def entries_with(*more: YardEntry) -> list[YardEntry]:
+    return [*day(), *more]
+
+
+@pytest.mark.parametrize(
+    ("language", "paper", "words"),
+    [
+        ("en", "letter", ["As built: Tansy Court lot 7", "Entries disagree", '41" (crew hand', "moved 1 1/2\" on: rock",
+                          "TOO LONG by", "before: 100' 0 1/4\"", "not measured", "It is no survey", "NOT SET",
+                          "26-0412-118: entered as closed", "Not measured at both posts: 27 to 33", "owner of lot 7"]),
+        ("es", "a4", ["Como quedó: Tansy Court lot 7", "Anotaciones en desacuerdo", "movido 1 1/2\" adelante: roca",
+                      "LARGO por", "antes: 100' 0 1/4\"", "no medido", "No es un levantamiento", "NO PUESTO",
+                      "26-0412-118: anotada como cerrada", "27 a 33"]),
+    ],
+)  # fmt: skip
+def test_what_the_sheet_of_the_invented_day_says(language: str, paper: str, words: list[str]) -> None:
+    plan = in_language(language, paper)
+    pdf = asbuilt_pdf(plan, as_built(plan, fold(day())))
+    said_there = text_of(pdf).replace("\u00a0", " ")
+    for word in words:
+        assert word in said_there, word
+    width, height = pypdfium2.PdfDocument(pdf)[0].get_size()
+    assert (round(width), round(height)) == ((612, 792) if paper == "letter" else (595, 842))
+
+
+def test_an_empty_yard_prints_no_planned_figure_as_built() -> None:
+    plan = plan_of()
+    data = asbuilt_data(plan, as_built(plan, fold([])))
+    assert all((row["reads"], row["face_built"]) == ("", "") for row in data["posts"])
+    assert {row["along"] for row in data["posts"]} == {row["deep"] for row in data["posts"]} == {"not measured"}
+    assert data["bays"] == []
+    assert {run["built"] for run in data["runs"]} == {"not measured"}
+    assert {check["verdict"] for check in data["checks"]} == {"not done"}
+    assert "Not signed." in data["open"]
+    assert "The locate ticket was not entered as closed." in data["open"]
+
+
+def test_what_is_open_stands_first() -> None:
+    plan = plan_of()
+    rows = [
+        ("post 2", "measured", {"offset_m": 0.56515 + 0.30, "back_m": 0.0, "depth_m": 0.9}),
+        ("gate side gate", "gate", {"clear_m": 1.15}),
+        ("check 9", "checked", {"reads_m": 10.7}),
+        ("post 99", "done", {"done": True}),
+    ]
+    entries = said(*rows)
+    entries = [replace(entries[0], made="1970-01-01T00:00:00"), *entries[1:3], replace(entries[3], seq=9)]
+    cautions = check_entries(entries, TODAY)
+    data = asbuilt_data(plan, as_built(plan, fold(entries)), cautions)
+    told = "\n".join(data["open"])
+    for word in ("HOLE NOT DEEP ENOUGH (1): post 2", "OVER THE LINE by these measurements (1): post 2", "Check failed (1): 9",
+                 "Gate leaves do not fit: side gate", "its numbers 4 to 8", "clock of phone", "not used: post 99"):  # fmt: skip
+        assert word in told, word
+
+
+def test_signed_length() -> None:
+    plan = plan_of()
+    plan = replace(plan, settings=replace(plan.settings, signed=(("rear", 75.0),)))
+    made = as_built(plan, fold(said(("run rear", "length", {"built_m": 75.3048}))))
+    rear = next(run for run in asbuilt_data(plan, made)["runs"] if run["run"] == "rear")
+    assert (rear["signed"], rear["built"], rear["by"]) == ("246' 0 3/4\"", "247' 0 3/4\"", '12" longer')
+
+
+def test_photos_are_printed_small_and_what_is_no_picture_is_only_listed() -> None:
+    plan = plan_of()
+    made = as_built(plan, fold(day()))
+    blob = io.BytesIO()
+    Image.new("RGB", (320, 200), (40, 90, 40)).save(blob, "PNG")
+    bare = asbuilt_pdf(plan, made)
+    shown = asbuilt_pdf(plan, made, {"rock-at-post-7": blob.getvalue()})
+    assert count_pictures(shown) == count_pictures(bare) + 1
+    broken = asbuilt_pdf(
+        plan, made, {"rock-at-post-7": b"\x89PNG\r\n\x1a\nnot a picture", "gas-at-post-18": b"<script>"}
+    )
+    assert "rock at post 7" in text_of(broken)
+
+
+def count_pictures(pdf: bytes) -> int:
+    pages = pypdfium2.PdfDocument(pdf)
+    return sum(1 for page in pages for thing in page.get_objects(max_depth=8) if thing.type == 3)
+
+
+def test_what_a_person_typed_is_never_markup() -> None:
+    plan = plan_of()
+    nasty = '#panic("x") *b* <script> $1$ \\ @a ' + "w" * 3000
+    entries = said(
+        ("post 2", "note", {"text": nasty[:2000]}),
+        ("job", "signed", {"name": nasty[:500]}),
+        ("job", "photo", {"photo": "p1", "shows": nasty[:1500]}),
+        ("job", "ticket", {"number": nasty[:300]}),
+    )
+    assert '#panic("x") *b*' in text_of(asbuilt_pdf(plan, as_built(plan, fold(entries))))
+
+
+def test_a_signature_as_a_picture() -> None:
+    plan = plan_of()
+    blob = io.BytesIO()
+    Image.new("L", (300, 90), 200).save(blob, "JPEG")
+    made = as_built(plan, fold(said(("job", "signed", {"name": "owner", "photo": "sig"}))))
+    assert count_pictures(asbuilt_pdf(plan, made, {"sig": blob.getvalue()})) == 1
