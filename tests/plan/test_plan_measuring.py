@@ -271,6 +271,18 @@ def test_two_tapes_leave_a_side_open_and_the_tape_that_decides_is_named_though_n
     )
 
 
+def test_a_point_on_two_tapes_is_asked_for_though_the_figure_floats_and_the_rest_of_it_is_rigid():
+    """A quadrilateral with both diagonals but one, its corner D sided, and a well on two tapes: places by coordinates."""
+    at = {"A": (0.0, 0.0), "B": (38.375, 0.0), "D": (-10.0, 30.13), "S": (33.0, 29.5), "W": (44.0, 18.6)}
+    rows = {f"{a} {b}": math.dist(at[a], at[b]) for a, b in ("AB", "AD", "BD", "AS", "BS", "DS", "SW", "BW")}
+    hint = refused(tapes(rows), "points: {D: {left of: [A, B]}}\n")["point-either-side"]
+    assert "W: {left of: [" in hint
+    assert hint.endswith(" to W decides")
+    for side, east in (("left", 26.55), ("right", 44.0)):  # the other place: W mirrored in the line from S to B
+        result = made(tapes(rows), f"points: {{D: {{left of: [A, B]}}, W: {{{side} of: [B, S]}}}}\n")
+        assert place(result, "W")[0] == pytest.approx(east, abs=0.02)
+
+
 def test_one_tie_is_named_with_the_tape_that_fixes_the_point():
     result = made(tapes({"A B": 40.0, "A Q": 20.0}), PINS % "")
     assert said(result, "next-tape")["next-tape-fixes"]["tapes"] in ("B – Q", "C – Q")

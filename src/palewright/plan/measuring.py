@@ -33,6 +33,8 @@ __all__ = ["Measuring"]
 _HELD = ("coordinates", "boundary")
 #: Moves below this are rounding, not news [m].
 _NOISE_M = 1e-9
+#: Points of a base line: placing them says nothing of the side on which others have them.
+_BASE_LINE = 2
 #: Tapes that miss each other by so many standard deviations do not meet.
 _APART = 5.0
 #: A pair of wrong readings is as good as the best where its sum of squares is larger by less than this: 20 to 1.
@@ -91,7 +93,8 @@ class Measuring:
         found = rough_places(network, self.job.tape_m)
         new = {name: xy for name, xy in found.places.items() if name in missing}
         self.problems += [p for p in found.problems if p.severity == "error"]
-        sides = [other.name for other in found.ambiguous if other.name in new]
+        base = placed if network.datum == "least" and len(placed) <= _BASE_LINE else set()
+        sides = [other.name for other in found.ambiguous if other.name in new or other.name in base]
         if new and not found.handed and not sides:
             sides = list(new)[:1]
         for name in sides:

@@ -98,7 +98,7 @@ def rough_places(network: Network, tape_m: float = 30.48) -> RoughPlaces:
     undetermined = tuple(name for name in index.points if name not in world.at)
     doubtful = {name: built.doubtful[name] for name in index.points if name in built.doubtful}
     ambiguous = tuple(OtherPlace(name, *two, parted_by(world, name, *two)) for name, two in doubtful.items())
-    advice = [settling_advice(world, other.name, other.xy, other.other, tape_m) for other in ambiguous]
+    advice = [settling_advice(world, other.name, other.xy, other.other, tape_m, doubtful) for other in ambiguous]
     advice += fixing_advice(world, built.apart, undetermined, tape_m)
     return RoughPlaces(
         {name: world.at[name] for name in index.points if name in world.at},

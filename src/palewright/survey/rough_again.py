@@ -218,12 +218,19 @@ def _rooted(index: Index, name: str, moved: set[str]) -> bool:
 
 
 def _moved(network: Network, one: dict[str, XY], two: dict[str, XY]) -> set[str]:
-    """Points whose place differs between two figures; of figures in frames of their own those with other distances."""
+    """Points whose place differs between two figures; of figures in frames of their own those with other distances.
+
+    There those are named, the ones with most other distances first, without which no distance differs.
+    """
     names = list(one)
     a, b = np.array([one[n] for n in names]), np.array([two[n] for n in names])
     if any(p.held for p in network.points):
-        off = np.hypot(*(a - b).T)
-    else:
-        apart = [np.hypot(*(c[:, None] - c[None]).transpose(2, 0, 1)) for c in (a, b)]
-        off = np.median(np.abs(apart[0] - apart[1]), axis=1)
-    return {name for name, far in zip(names, off.tolist(), strict=True) if far > _SAME_M}
+        return {name for name, far in zip(names, np.hypot(*(a - b).T).tolist(), strict=True) if far > _SAME_M}
+    apart = [np.hypot(*(c[:, None] - c[None]).transpose(2, 0, 1)) for c in (a, b)]
+    other = np.abs(apart[0] - apart[1]) > _SAME_M
+    found: set[str] = set()
+    while other.any():
+        most = int(np.argmax(other.sum(axis=0)))
+        found.add(names[most])
+        other[most, :] = other[:, most] = False
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import statistics
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from palewright.errors import Problem
 from palewright.model import Advice, Observation
@@ -122,12 +122,18 @@ def parted_by(world: Cluster, name: str, xy: XY, other: XY) -> tuple[str, str]:
     return "", ""
 
 
-def settling_advice(world: Cluster, name: str, xy: XY, other: XY, tape_m: float) -> Advice | None:
-    """The tape that tells best on which of two places a point is; None where no placed point can tell."""
+def settling_advice(
+    world: Cluster, name: str, xy: XY, other: XY, tape_m: float, doubtful: Collection[str] = ()
+) -> Advice | None:
+    """The tape that tells best on which of two places a point is; None where no placed point can tell.
+
+    doubtful
+        points whose own place is not settled: none of them tells.
+    """
     near = [
         (abs(math.dist(xy, q) - math.dist(other, q)), -k, p)
         for k, (p, q) in enumerate(world.at.items())
-        if p != name and 0.0 < math.dist(xy, q) <= tape_m and p not in _tapes(world, name)
+        if p != name and p not in doubtful and 0.0 < math.dist(xy, q) <= tape_m and p not in _tapes(world, name)
     ]
     if not near or max(near)[0] < 1e-3:
         return None
