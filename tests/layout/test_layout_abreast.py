@@ -72,3 +72,23 @@ def test_what_cannot_be_is_said(change: dict[str, str], slug: str) -> None:
         made(**change)
     assert slug in [problem.slug for problem in caught.value.problems]
     assert all(problem.where.line for problem in caught.value.problems)
+
+
+@pytest.mark.parametrize(
+    ("inset", "off_in"),
+    [
+        ("footing: 2 in", 2 + 10 / 2),  # hole of a 4x4 10 in, of a 2 3/8 in pipe 9 1/2 in
+        ("post: 6 in", 6 + 3.5 / 2),  # the 4x4 that the board fence shares is the thicker one
+        ("face: 6 in", 6 + 3.5 / 2),
+    ],
+)
+def test_a_post_shared_with_a_thicker_fence_keeps_the_inset_too(inset: str, off_in: float) -> None:
+    text = JOB.format(sides="[1, 2, 3]", begins="left", call="[A, B, C, D]").replace("post: 12 in", inset)
+    text = text.replace("fences:\n", "fences:\n  link: {kind: chain-link, fabric: 4 ft}\n")
+    design = plan.make_plan(read_text(text.replace("{name: rear, fence: f,", "{name: rear, fence: link,"))).design
+    leg = next(leg for leg in design.legs if leg.run == "rear")
+    assert leg.start[0] / FOOT * 12 == pytest.approx(off_in, abs=1e-6)
+    of, asked = inset.split(": ")
+    for post in design.posts:
+        if any(run == "rear" for run, _ in post.places):
+            assert dict(post.inset)[of] >= int(asked.removesuffix(" in")) * FOOT / 12 - 1e-9

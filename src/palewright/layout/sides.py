@@ -61,7 +61,8 @@ def all_side_offsets(
             owner.setdefault(number, spec.name)
     for _, spec, kind in known:
         if ring is not None and spec.sides:
-            for number, offset in side_offsets(ring, spec, kind, owner).items():
+            met = _met(len(ring.courses), spec, known)
+            for number, offset in side_offsets(ring, spec, kind, owner, met).items():
                 if owner.get(number) == spec.name:
                     offsets.setdefault(number, offset)
     if ring is None:
@@ -74,13 +75,26 @@ def all_side_offsets(
     return offsets
 
 
-def side_offsets(ring: Ring, spec: RunSpec, kind: Kind, fenced: Collection[int] = ()) -> dict[int, float]:
+def _met(total: int, spec: RunSpec, known: Sequence[tuple[int, RunSpec, Kind]]) -> list[Kind]:
+    """The fences of other runs that share a post with a run by sides: they go through it, or along the next side."""
+    beside = {_next(total, number, step) for number in spec.sides for step in (-1, 1)} - set(spec.sides)
+    return [
+        kind
+        for _, other, kind in known
+        if other is not spec
+        if not beside.isdisjoint(other.sides) or any(ref.name in spec.call for ref in other.through if ref.name)
+    ]
+
+
+def side_offsets(
+    ring: Ring, spec: RunSpec, kind: Kind, fenced: Collection[int] = (), met: Sequence[Kind] = ()
+) -> dict[int, float]:
     """How far inside each side a run's line of post centres must lie [m].
 
     ring, spec, kind
         the boundary, a run by sides and its fence; ``spec.inset`` None counts as the face on the line.
-    fenced
-        sides that carry any fence.
+    fenced, met
+        sides that carry any fence. met: fences of other runs that share a post with this one.
 
     Returns side number to offset [m], for the run's own sides: so that every fence face (inset of the face), every post
     (of the post) or every footing edge (of the footing) along the side keeps at least the distance asked for. The
@@ -98,21 +112,23 @@ def side_offsets(ring: Ring, spec: RunSpec, kind: Kind, fenced: Collection[int] 
             other = _next(total, number, step)
             if ((step == 1) == backward) if other in own else (other in fenced):
                 axes.append(other)
-        result[number] = _needed(ring, spec, kind, number, axes)
+        result[number] = _needed(ring, spec, kind, number, axes, met)
     return result
 
 
-def _needed(ring: Ring, spec: RunSpec, kind: Kind, number: int, axes: Sequence[int]) -> float:
+def _needed(ring: Ring, spec: RunSpec, kind: Kind, number: int, axes: Sequence[int], met: Sequence[Kind] = ()) -> float:
     """The offset from one side for posts square to the sides ``axes`` [m]."""
     inset = spec.inset or InsetSpec("face", 0.0)
     roles = ["line", "end", "corner", *(["gate"] if spec.gates else [])]
+    shared = [(one, role) for one in met for role in ("end", "corner")]
+    stock = [*((kind, role) for role in roles), *shared]
     if inset.of == "footing":
-        return inset.distance_m + max(kind.hole(role).diameter_m for role in roles) / 2.0
+        return inset.distance_m + max(one.hole(role).diameter_m for one, role in stock) / 2.0
     post = max(
-        reach(outline_of(kind.post(role)), axis, scale(_inward(ring, along), -1.0))
+        reach(outline_of(one.post(role)), axis, scale(_inward(ring, along), -1.0))
         for other in axes
         for along, axis in _headings(ring, kind, number, other, inset.distance_m)
-        for role in roles
+        for one, role in stock
     )
     facing = _facing(kind)
     side = inward_side(ring, number)
