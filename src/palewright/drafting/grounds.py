@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from palewright.drafting.sight_records import Item
 from palewright.drafting.speech import Speech
-from palewright.model import Job, Plan
+from palewright.model import Design, Job
 
 __all__ = ["ground_items"]
 
 
-def ground_items(job: Job, made: Plan, speech: Speech) -> Iterator[Item]:
+def ground_items(job: Job, design: Design, speech: Speech) -> Iterator[Item]:
     """Nothing where no height is known."""
     yield from ()

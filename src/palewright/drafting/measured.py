@@ -22,9 +22,9 @@ _KINDS = {
 _ADVICE = ("next-tape", "next-tape-line", "next-tape-fixes")
 
 
-def tape_lines(job: Job, site: Site, speech: Speech) -> tuple[TapeLine, ...]:
+def tape_lines(job: Job, site: Site | None, speech: Speech) -> tuple[TapeLine, ...]:
     """One line for everything under ``measured`` and ``walls``, in the order of the file."""
-    survey = site.survey
+    survey = site.survey if site is not None else None
     seen = _by_path(survey) if survey is not None else {}
     return tuple(_line(number, m, survey, seen.get(m.at.path, ()), speech) for number, m in enumerate(job.measured, 1))
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from palewright import jobfile, plan
 from palewright.drafting.counting import counts_of, difference_of
@@ -22,11 +21,12 @@ from palewright.drafting.speech import Speech, settings_of
 from palewright.drafting.strings import string_items
 from palewright.drafting.things import Things, things_of
 from palewright.drafting.wishes import wish_items
-from palewright.errors import JobError, Problem, ProblemError
-from palewright.model import Job, Plan, Remark, Site
+from palewright.errors import JobError, Problem, ProblemError, Where
+from palewright.model import Design, Job, Kind, LinePlan, Plan, Remark, Settings, Site, Stakeout
+from palewright.plan.engine import Laid, load_text
 from palewright.plan.site import build_site
 
-__all__ = ["changes", "read_job", "sight", "sight_of"]
+__all__ = ["broken", "changes", "read_job", "sight", "sight_of", "sight_of_laid", "unread"]
 
 _FEET = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 _METRES = (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000)
@@ -42,7 +42,7 @@ def sight(
     *,
     language: str = "en",
     against: str | None = None,
-    file: str = "",
+    file: str = "job.yaml",
     strings: bool = False,
     today: date | None = None,
 ) -> Sight:
@@ -56,36 +56,21 @@ def sight(
     try:
         job = read_job(text, folder, file)
     except ProblemError as error:
-        things = Things({}, {}, {})
-        return _bare(problem_notices(error.problems, things), language)
+        return unread(error.problems, language)
     earlier = _planned(against, folder, today) if against is not None else None
     try:
         made = plan.make_plan(job, None, today, search_cuts=False)
     except ProblemError as error:
-        return _broken(job, error.problems, language)
+        return broken(job, error.problems, language)
     return sight_of(made, job, language=language, against=earlier, strings=strings)
 
 
-def read_job(text: str, folder: Path | None = None, name: str = "") -> Job:
-    """The job of a text, with the files that it names; prices are not read. Raises JobError."""
+def read_job(text: str, folder: Path | None = None, name: str = "job.yaml") -> Job:
+    """The job of a text, with the files of its folder that it names; prices are not read. Raises JobError."""
+    if folder is not None:
+        return load_text(text, folder, name, priced=False)[0]
     job = jobfile.read_text(text, name)
-    if not (job.rules_file or job.ground.files):
-        return job
-    if folder is None:
-        return replace(job, rules_file="") if job.rules_file and not job.ground.files else job
-    with tempfile.NamedTemporaryFile("w", suffix=".yaml", dir=folder, delete=False, encoding="utf-8") as file:
-        file.write(_without_prices(text))
-    try:
-        return plan.load(Path(file.name))[0]
-    finally:
-        os.unlink(file.name)
-
-
-def _without_prices(text: str) -> str:
-    document = jobfile.Document(text)
-    if document.get("prices") is not None:
-        document.set("prices", "ask")
-    return document.dump()
+    return replace(job, rules_file="", prices_file="", ground=replace(job.ground, files=()))
 
 
 def _planned(text: str, folder: Path | None, today: date | None) -> Plan | None:
@@ -96,85 +81,107 @@ def _planned(text: str, folder: Path | None, today: date | None) -> Plan | None:
 
 
 def sight_of(
-    made: Plan, job: Job, *, language: str = "en", against: Plan | None = None, strings: bool = False,
-    whole: bool = True,
-) -> Sight:  # fmt: skip
+    made: Plan, job: Job, *, language: str = "en", against: Plan | None = None, strings: bool = False
+) -> Sight:
     """What a screen shows of a plan.
 
     against
         an earlier plan of the job, for the differences. strings: draw the strings of the crew too.
-    whole
-        False: only what is drawn, and said of site and layout; the rest is left out.
     """
-    speech, things = Speech(made.settings, language), things_of(job)
-    site, design = made.site, made.design
+    shown = Shown(made.settings, made.site, made.kinds, made.design, made.lines, made.asks, _more(made),
+                  made.stakeout if strings else None)  # fmt: skip
+    return see(shown, job, language, against)
+
+
+def sight_of_laid(laid: Laid, job: Job, *, language: str = "en", against: Plan | None = None) -> Sight:
+    """What a screen shows of a job that is laid out and no more: without what only a whole plan says."""
+    kinds = tuple(laid.kinds.values())
+    shown = Shown(laid.settings, laid.site, kinds, laid.design, laid.lines, job.asks, None, None)
+    return see(shown, job, language, against)
+
+
+class Shown(NamedTuple):
+    """The parts of a plan that a screen shows; ``more``: what only a whole plan says, None while it is not known."""
+
+    settings: Settings
+    site: Site
+    kinds: tuple[Kind, ...]
+    design: Design
+    lines: tuple[LinePlan, ...]
+    asks: tuple[Where, ...]
+    more: tuple[Remark, ...] | None
+    stakeout: Stakeout | None
+
+
+def see(shown: Shown, job: Job, language: str, against: Plan | None) -> Sight:
+    """The parts of a plan as a screen shows them."""
+    speech, things = Speech(shown.settings, language), things_of(job)
+    site, design = shown.site, shown.design
     lines = tape_lines(job, site, speech)
     items = [
-        *ground_items(job, made, speech),
+        *ground_items(job, shown.design, speech),
         *site_items(job, site, things, speech),
         *fence_items(design, things, speech),
-        *line_items(made.lines, things, speech),
+        *line_items(shown.lines, things, speech),
         *tape_items(job, site, lines),
-        *(string_items(made.stakeout, speech) if strings else ()),
+        *(string_items(shown.stakeout, speech) if shown.stakeout is not None else ()),
     ]
-    remarks = shown_remarks(made, whole)
-    counts = counts_of(design, made.lines, speech)
+    remarks = site.remarks + design.remarks + tuple(remark for line in shown.lines for remark in line.remarks)
+    remarks += shown.more or ()
+    counts = counts_of(design, shown.lines, speech)
     return Sight(
-        title=made.settings.title,
+        title=shown.settings.title,
         language=speech.language,
-        print=made.settings.print_style,
+        print=shown.settings.print_style,
         north=site.north,
         extent=extent_of(items),
-        bars=bars_of(made.settings.print_style, speech),
+        bars=bars_of(shown.settings.print_style, speech),
         items=tuple(items),
-        elevations=elevations_of(design, {kind.name: kind for kind in made.kinds}, things, speech),
+        elevations=elevations_of(design, {kind.name: kind for kind in shown.kinds}, things, speech),
         notices=notices_of(remarks, things, items, speech),
         counts=counts,
-        difference=_difference(made, counts, against, speech),
+        difference=_difference(design, counts, against, speech),
         tapes=lines,
         next=next_tapes(site, remarks, speech),
-        asks=asks_of(made.asks, things, speech),
+        asks=asks_of(shown.asks, things, speech),
         assumed=_assumed(remarks, speech),
-        whole=whole,
+        whole=shown.more is not None,
     )
 
 
-def shown_remarks(made: Plan, whole: bool) -> tuple[Remark, ...]:
-    """What is said on the screen: not what is said of the list to buy, which has its own sheet."""
-    said = made.site.remarks + made.design.remarks
-    said += tuple(remark for line in made.lines for remark in line.remarks)
-    if not whole:
-        return said
+def _more(made: Plan) -> tuple[Remark, ...]:
+    """What only a whole plan says; not what is said of the list to buy, which has its own sheet."""
     inside = made.inside.remarks if made.inside is not None else ()
     permit = made.permit.remarks if made.permit is not None else ()
-    return said + made.stakeout.remarks + inside + made.locate.remarks + permit
+    return made.stakeout.remarks + inside + made.locate.remarks + permit
 
 
-def _difference(made: Plan, counts: Counts, against: Plan | None, speech: Speech) -> Difference | None:
+def _difference(design: Design, counts: Counts, against: Plan | None, speech: Speech) -> Difference | None:
     if against is None:
         return None
     before = counts_of(against.design, against.lines, speech)
-    return difference_of(made.design, counts, against.design, before, speech)
+    return difference_of(design, counts, against.design, before, speech)
 
 
 def _assumed(remarks: Sequence[Remark], speech: Speech) -> tuple[str, ...]:
     return tuple(dict.fromkeys(speech.remark(remark) for remark in remarks if remark.level == "assumption"))
 
 
-def _bare(notices: tuple[object, ...], language: str) -> Sight:
+def unread(problems: Iterable[Problem], language: str) -> Sight:
     """Nothing can be drawn: the file cannot be read."""
+    notices = problem_notices(problems, Things({}, {}, {}))
     speech = Speech(settings_of(Job("")), language)
     return Sight(
-        "", speech.language, "feet-inches", False, _EMPTY, bars_of("feet-inches", speech), (), (), notices,  # type: ignore[arg-type]
+        "", speech.language, "feet-inches", False, _EMPTY, bars_of("feet-inches", speech), (), (), notices,
         Counts(), drawn=False,
     )  # fmt: skip
 
 
-def _broken(job: Job, problems: Iterable[Problem], language: str) -> Sight:
+def broken(job: Job, problems: Iterable[Problem], language: str) -> Sight:
     """A job that cannot be planned: its site where that stands, and the runs as they were asked for."""
     speech, things = Speech(settings_of(job), language), things_of(job)
     site = _site(job)
-    lines = tape_lines(job, site, speech) if site is not None else ()
+    lines = tape_lines(job, site, speech)
     items: list[Item] = []
     if site is not None:
         items += site_items(job, site, things, speech)

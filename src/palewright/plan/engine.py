@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from palewright import jobfile
 from palewright.errors import JobError, Problem, ProblemError, Where
@@ -24,14 +24,16 @@ from palewright.stakeout import stake_out
 from palewright.strength import embed, embed_remarks
 from palewright.supply import PriceList, read_prices, take_off
 
-__all__ = ["load", "load_text", "make_plan"]
+__all__ = ["Laid", "lay_job", "load", "load_text", "make_plan"]
 
 if TYPE_CHECKING:
     from palewright.ground import Floats
     from palewright.layout.rising import Limits
     from palewright.layout.rising_gates import Heights
+    from palewright.survey import Adjustment
 
 _T = TypeVar("_T")
+Lay = Callable[..., Design]
 
 
 def load(path: Path) -> tuple[Job, PriceList | None]:
@@ -133,31 +135,17 @@ def make_plan(
         buy is then cut by the rule of the trade and may ask for more. For a check, or while a corner is dragged about.
     Raises JobError with every problem that can be found at the stage where the first one stands.
     """
-    problems: list[Problem] = []
-    whole, (job, wire) = job, split_wire(job)
-    kinds = _kinds(job, problems)
-    made = _gather(lambda: site_and_network(whole), problems)
-    if problems or made is None:
-        raise JobError(problems)
-    site, network = made
-    said: list[Remark] = []
-    lines = _lines(wire, site, said) if wire is not None else ()
-    under = _under(job, site, said)
-    given = (under.profiles, under.heights, _limits(job, site, under)) if under is not None else ()
-    design = lay_out(job, site, kinds, _embedder(job), *given)
-    said += under.said if under is not None else []
-    said += [remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m)]
-    said += _pools(job, site, design, kinds, under)
-    laid = [remark for remark in design.remarks if not (lines and remark.slug == "nothing-to-lay-out")]
-    design = replace(design, remarks=(*laid, *said))
-    stakeout = stake_out(job, site, design, network)
-    inside = how_far_inside(job, site, kinds, design, stakeout, network)
+    laid = lay_job(job)
+    job, site, kinds, design, lines = laid.job, laid.site, laid.kinds, laid.design, laid.lines
+    stakeout = stake_out(job, site, design, laid.network)
+    inside = how_far_inside(job, site, kinds, design, stakeout, laid.network)
     locate = locate_sheet(job, site, design, stakeout, lines)
     takeoff = take_off(job, site, design, kinds, prices, search_cuts, lines)
-    permit = judge(job, site, design, kinds, today or date.today(), under.heights if under is not None else None)
+    heights = laid.under.heights if laid.under is not None else None
+    permit = judge(job, site, design, kinds, today or date.today(), heights)
     return Plan(
         version=PLAN_VERSION,
-        settings=_settings(job, site),
+        settings=laid.settings,
         site=site,
         kinds=tuple(kinds.values()),
         design=design,
@@ -169,6 +157,49 @@ def make_plan(
         inside=inside,
         lines=lines,
     )
+
+
+class Laid(NamedTuple):
+    """A job as far as it is drawn: what a plan is made from. ``job``: without its runs of wire, which are ``lines``."""
+
+    job: Job
+    site: Site
+    network: Adjustment | None
+    kinds: dict[str, Kind]
+    design: Design
+    lines: tuple[LinePlan, ...]
+    under: _Under | None
+
+    @property
+    def settings(self) -> Settings:
+        """How its papers print."""
+        return _settings(self.job, self.site)
+
+
+def lay_job(job: Job, lay: Lay = lay_out) -> Laid:
+    """The site and the layout of a job, without what is made from them.
+
+    lay
+        what lays out its runs, with the arguments of :func:`palewright.layout.lay_out`.
+    Raises JobError with every problem that can be found at the stage where the first one stands.
+    """
+    problems: list[Problem] = []
+    whole, (job, wire) = job, split_wire(job)
+    kinds = _kinds(job, problems)
+    made = _gather(lambda: site_and_network(whole), problems)
+    if problems or made is None:
+        raise JobError(problems)
+    site, network = made
+    said: list[Remark] = []
+    lines = _lines(wire, site, said) if wire is not None else ()
+    under = _under(job, site, said)
+    given = (under.profiles, under.heights, _limits(job, site, under)) if under is not None else ()
+    design = lay(job, site, kinds, _embedder(job), *given)
+    said += under.said if under is not None else []
+    said += [remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m)]
+    said += _pools(job, site, design, kinds, under)
+    laid = [remark for remark in design.remarks if not (lines and remark.slug == "nothing-to-lay-out")]
+    return Laid(job, site, network, kinds, replace(design, remarks=(*laid, *said)), lines, under)
 
 
 def _lines(wire: Job, site: Site, said: list[Remark]) -> tuple[LinePlan, ...]:
@@ -278,4 +309,5 @@ def _settings(job: Job, site: Site) -> Settings:
         paint_m=job.stakes.paint_m,
         frost_m=job.site.frost_m,
         file=Path(job.file).name,
+        signed=tuple((run.name, run.signed_m) for run in job.runs if run.signed_m is not None),
     )
