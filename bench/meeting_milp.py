@@ -6,10 +6,10 @@ by demand meet), r[i] = 1 when bay i is racked, d = u[i + 1] - v[i] the step, p 
 
     low(t) <= (1 - t) u + t v <= high(t)              at every knot
     |v - u| <= rack r
-    least p - most m <= d <= most p - least m, d = multiple x k, p + m <= 1, p + m <= 2 - r[i] - r[i + 1]
+    least p - most m <= d <= most p - least m, d = multiple x k, p + m <= 1
     post >= u, v above the target at the post, >= 0;   gap >= |u - target|, |v - target|
-    even >= |d - d before| where three bays are level; bend >= |change of slope| where two are racked
-    change >= |r[i + 1] - r[i]|
+    even >= |d - d before| where three bays are level; bend >= |change of slope| where two are racked without a step
+    change >= |r[i + 1] - r[i]|, change >= p + m + r[i] + r[i + 1] - 2
 
 The objective is multiplied by a thousand, so that the absolute gap at which HiGHS stops, 1e-6, is one of 1e-9.
 """
@@ -160,20 +160,21 @@ def _looks(model, u, v, r, asked, posts, rules, weights) -> None:  # type: ignor
     least = rules.smallest_step_m / g - 1e-7 if rules.smallest_step_m else 1.0
     every = max(1, round(rules.step_multiple_m / g))
     for i in range(n - 1):
-        both = asked[i] == asked[i + 1] == "racked"
+        both, flags = asked[i] == asked[i + 1] == "racked", []
         if not both:
             step = [(u[i + 1], 1.0), (v[i], -1.0)]
             up, down = (model.column(0.0, 1.0, True, weights.step) for _ in range(2))
             model.add([*step, (up, -most[i]), (down, least)], -np.inf, 0.0)
             model.add([*step, (up, -least), (down, most[i])], 0.0, np.inf)
             model.add([(up, 1.0), (down, 1.0)], 0.0, 1.0)
-            model.add([(up, 1.0), (down, 1.0), (r[i], 1.0), (r[i + 1], 1.0)], -np.inf, 2.0)
+            flags += [up, down]
             if every > 1:
                 times = model.column(-np.inf, np.inf, True)
                 model.add([*step, (times, -float(every))], 0.0, 0.0)
             change = model.column(0.0, 1.0, False, weights.change)
             model.add([(change, 1.0), (r[i], 1.0), (r[i + 1], -1.0)], 0.0, np.inf)
             model.add([(change, 1.0), (r[i], -1.0), (r[i + 1], 1.0)], 0.0, np.inf)
+            model.add([(change, 1.0), (up, -1.0), (down, -1.0), (r[i], -1.0), (r[i + 1], -1.0)], -2.0, np.inf)
         if "stepped" not in asked[i : i + 2] and weights.bend:
             rate = g * _BEND_BAY
             terms = [
@@ -184,7 +185,7 @@ def _looks(model, u, v, r, asked, posts, rules, weights) -> None:  # type: ignor
             ]
             ends = [*((u[k], v[k]) for k in (i, i + 1)), *((v[k], u[k]) for k in (i, i + 1))]
             free = 4.0 * rate * max(model.upper[a] - model.lower[b] for a, b in ends) / size.min()
-            _absolute(model, [(c, rate * x) for c, x in terms], weights.bend, free, [r[i], r[i + 1]], 2, None)
+            _absolute(model, [(c, rate * x) for c, x in terms], weights.bend, free, [r[i], r[i + 1]], 2, None, flags)
     for i in range(n - 2):
         if "racked" in asked[i : i + 3]:
             continue
@@ -193,9 +194,10 @@ def _looks(model, u, v, r, asked, posts, rules, weights) -> None:  # type: ignor
         _absolute(model, terms, weights.even * g, free, r[i : i + 3], 0, weights.new if rules.equal else None)
 
 
-def _absolute(model, terms, weight, free, flags, at_one, fixed) -> None:  # type: ignore[no-untyped-def]
-    """Price of |terms|, unless a flag is not as it must be: all 1 (``at_one`` their number) or all 0."""
+def _absolute(model, terms, weight, free, flags, at_one, fixed, without=()) -> None:  # type: ignore[no-untyped-def]
+    """Price of |terms|, unless a flag is not as it must be: all 1 (``at_one`` their number) or all 0; ``without``: 0."""
     off = [(flag, -free) for flag in flags] if at_one else [(flag, free) for flag in flags]
+    off += [(flag, free) for flag in without]
     slack = -free * at_one
     if fixed is None:
         price = model.column(0.0, np.inf, False, weight)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
@@ -25,9 +26,9 @@ def _dense(s: Floats, a: float, b: float) -> Floats:
 
 
 def _sampled(
-    met: Met, s: Floats, z: Floats, posts: Floats, asked: GroundRules, ref: tuple[Floats, Floats] | None
+    met: Met, s: Floats, z: Floats, posts: Floats, asked: GroundRules, above: Callable[[Floats], Floats] | None
 ) -> set[tuple[str, int]]:
-    """(rule, bay) of everything that dense sampling finds broken."""
+    """(rule, bay) of everything that dense sampling finds broken; above: heights from which the law counts."""
     found = set()
     for i, (a, b) in enumerate(pairwise(posts.tolist())):
         at = _dense(s, a, b)
@@ -41,9 +42,28 @@ def _sampled(
             found.add(("least-gap", i))
         if gap.max() > asked.most_m + 1e-8:
             found.add(("most-gap", i))
-        if asked.legal_m is not None and ref is not None and (top - np.interp(at, *ref)).max() > asked.legal_m + 1e-8:
+        if asked.legal_m is not None and above is not None and (top - above(at)).max() > asked.legal_m + 1e-8:
             found.add(("legal-height", i))
     return found
+
+
+def _counted_from(
+    way: str, s: Floats, z: Floats, beside: tuple[Floats, Floats], within: float
+) -> Callable[[Floats], Floats]:
+    """Heights from which the law counts, looked up place by place, without the program's own way to find them."""
+
+    def highest(at: Floats, sign: float) -> Floats:
+        near = np.abs(s[None, :] - at[:, None]) <= within
+        knots = np.where(near, sign * z, -np.inf).max(axis=1)
+        ends = np.stack([sign * np.interp(np.clip(at + d, s[0], s[-1]), s, z) for d in (-within, within)])
+        return sign * np.maximum(knots, ends.max(axis=0))
+
+    return {
+        "own grade": lambda at: np.interp(at, s, z),
+        "higher side": lambda at: np.maximum(np.interp(at, s, z), np.interp(at, *beside)),
+        "highest within": lambda at: highest(at, 1.0),
+        "lowest within": lambda at: highest(at, -1.0),
+    }.get(way, lambda at: np.full(len(at), np.inf))
 
 
 @pytest.mark.parametrize("part", range(10))
@@ -59,11 +79,12 @@ def test_a_thousand_random_profiles(part: int) -> None:
             mode = [str(one) for one in rng.choice(MODES, bays)]
         way = str(rng.choice(_WAYS))
         beside = (np.array([0.0, posts[-1]]), np.interp([0.0, posts[-1]], s, z) + rng.normal(0.0, 0.1, 2))
-        ref = reference(s, z, way, posts_m=posts, within_m=float(rng.uniform(0.1, 3.0)), beside=beside)
+        within = float(rng.uniform(0.1, 3.0))
+        ref = reference(s, z, way, posts_m=posts, within_m=within, beside=beside)
         gates = rng.random(bays) < 0.1
         met = meet(s, z, posts, asked, mode, gates=gates.tolist(), measured=ref)
         told = {(item.rule, item.bay) for item in met.breaks}
-        dense = _sampled(met, s, z, posts, asked, None if way == "post" else ref)
+        dense = _sampled(met, s, z, posts, asked, _counted_from(way, s, z, beside, within))
         assert dense <= told, (part, k, mode, way)
         if way == "post" and asked.legal_m is not None:
             tall = met.tops_m - np.interp(np.stack([posts[:-1], posts[1:]], axis=1), s, z)
@@ -71,7 +92,7 @@ def test_a_thousand_random_profiles(part: int) -> None:
             assert high == {bay for rule, bay in told if rule == "legal-height"}
         # what is told is there: the worst place of a gap is a knot or a post
         assert {item for item in told if item[0] in ("least-gap", "most-gap")} <= dense
-        _rack_and_steps(met, posts, asked)
+        _rack_and_steps(met, posts, asked, [mode] * bays if isinstance(mode, str) else mode)
         kept += not told
         for remedy in ground_remedies(met, s, z, posts, asked, ref):
             assert remedy.amount_m > 0.0
@@ -80,7 +101,8 @@ def test_a_thousand_random_profiles(part: int) -> None:
     assert kept >= 15
 
 
-def _rack_and_steps(met: Met, posts: Floats, asked: GroundRules) -> None:
+def _rack_and_steps(met: Met, posts: Floats, asked: GroundRules, modes: list[str]) -> None:
+    """Racked bays keep their limit and step only where a level bay might stand; steps are as they must be."""
     told = {(item.rule, item.bay) for item in met.breaks}
     rise = np.diff(met.bottoms_m, axis=1)[:, 0]
     for i, mode in enumerate(met.modes):
@@ -91,7 +113,7 @@ def _rack_and_steps(met: Met, posts: Floats, asked: GroundRules) -> None:
         if not i or not {mode, met.modes[i - 1]} <= {"racked", "stepped"}:
             continue
         step = abs(met.bottoms_m[i, 0] - met.bottoms_m[i - 1, 1])
-        if mode == met.modes[i - 1] == "racked":
+        if mode == met.modes[i - 1] == "racked" and not {"mixed", "best"}.intersection(modes[i - 1 : i + 1]):
             assert step < 1e-9
         elif step > 1e-9:
             assert step >= asked.smallest_step_m - 1e-8
@@ -141,17 +163,26 @@ def test_a_conflict_says_rule_place_and_size_and_offers_remedies() -> None:
     assert not halves.breaks
 
 
-def test_steep_ground_cannot_be_racked_and_steps_instead() -> None:
-    """20 percent under panels that rack 10 in in 72 in: racked breaks the limit, best steps where it must."""
+def test_steep_ground_is_racked_as_far_as_it_goes_and_steps_at_the_posts() -> None:
+    """20 percent under panels that rack 10 in in 72 in: racked alone breaks a limit; mixed racks by 10 and steps 4.4.
+
+    With a gap of 1/2 to 7 in level bays cannot do it: each takes 14.4 in of fall. Racked bays take 4.4 in of it.
+    """
     posts = np.arange(6) * 6 * FT
     s, z = posts[[0, -1]], np.array([0.0, -0.2 * posts[-1]])
-    asked = GroundRules(1.5, 0.5 * IN, 2 * IN, 18 * IN, rack=10 / 72)
-    racked = meet(s, z, posts, asked, "racked")
+    asked = GroundRules(1.5, 0.5 * IN, 2 * IN, 7 * IN, rack=10 / 72)
+    racked, stepped = (meet(s, z, posts, asked, mode) for mode in ("racked", "stepped"))
     assert racked.breaks
-    best = meet(s, z, posts, asked, "best")
-    assert not best.breaks
-    assert "stepped" in best.modes
-    assert best.weights == racked.weights
+    assert stepped.breaks
+    for mode in ("mixed", "best"):
+        met = meet(s, z, posts, asked, mode)
+        assert not met.breaks
+        assert met.modes == ("racked",) * 5
+        assert np.diff(met.bottoms_m, axis=1)[:, 0] / IN == pytest.approx([-10.0] * 5, abs=0.25)
+        assert (met.bottoms_m[1:, 0] - met.bottoms_m[:-1, 1]) / IN == pytest.approx([-4.4] * 4, abs=0.5)
+        assert met.parts["step"] == pytest.approx(4 * met.weights.step)
+        assert met.parts["change"] == pytest.approx(4 * met.weights.change)
+        assert met.parts["bend"] == 0.0
 
 
 def test_equal_steps_on_an_even_fall() -> None:

@@ -24,14 +24,17 @@ _LABELS_MM = 9.5
 _GATE_MM = 13.0
 _NAME_MM = 6.0
 _BELOW_MM = 12.8
-_LEFT_MM = 27.0
-_RIGHT_MM = 19.0
+_LEVEL_MM = (27.0, 19.0)
+_GROUND_MM = (22.0, 9.0)
+"""Left and right of a row: heights in parts and depths of holes stand there, on real ground only names of figures."""
 _TRIAL_MM = 9.0
 _STRING_MM = 4.5
-_TRUE = 100.0
+_TRUE = 120.0
 """Down to this scale heights are drawn as large as lengths; at a smaller one twice as large, where a gap of 2 in would
-be under half a millimetre."""
+be a quarter of a millimetre."""
 _MOST_GAP_MM = 30.0
+_MOST_TOGETHER = 12
+"""Runs of more than so many are not tried on common sheets (our own choice): their papers would take long."""
 
 _ARCHITECT = (
     (48.0, '1/4" = 1\'-0"', (0, 2, 4, 8)),
@@ -56,6 +59,11 @@ class _Row(Record):
     tall: float
     high: float
     slope: Slope | None = None
+
+    @property
+    def beside(self) -> tuple[float, float]:
+        """Room that its figures need to the left and to the right of it [mm]."""
+        return _LEVEL_MM if self.slope is None else _GROUND_MM
 
     @property
     def first(self) -> bool:
@@ -105,7 +113,8 @@ def _rows(plan: Plan, strip: Strip, field: Field, scale: Scale, words: Words, na
     """The run cut at posts into rows that fit across the field, and on a slope into its height."""
     k = 1000.0 / scale.denominator
     stations = [s for s, _ in strip.posts]
-    room, most = (field.width - _LEFT_MM - _RIGHT_MM) / k, field.height - _TRIAL_MM
+    beside = sum(_LEVEL_MM if strip.meeting is None else _GROUND_MM)
+    room, most = (field.width - beside) / k, field.height - _TRIAL_MM
     times = 1.0 if scale.denominator <= _TRUE else 2.0
     bind = Binding.of(strip.meeting) if strip.meeting is not None else None
     while True:
@@ -135,17 +144,20 @@ def _row(
 
 
 def _scale_for(plan: Plan, strip: Strip, field: Field, words: Words) -> Scale:
-    """The larger scale where the run fits in one row; else the usual one, smaller when three sheets would not do."""
+    """The larger scale where the run fits in one row; else the one of fewest sheets that draws heights as large as
+    lengths; smaller when three sheets would not do."""
     offered = _scales(plan.settings.print_style)
     room = field.height - _TRIAL_MM
-    chosen = offered[-1]
+    fewest, chosen = 4, offered[-1]
     for k, scale in enumerate(offered):
         rows = _rows(plan, strip, field, scale, words, True)
         if max(row.tall for row in rows) > room or (k == 0 and len(rows) > 1):
             continue
-        chosen = scale
-        if len(_even([row.tall for row in rows], room)) <= 3:
-            return scale
+        sheets = len(_even([row.tall for row in rows], room))
+        if sheets < fewest and (scale.denominator <= _TRUE or fewest > 3):
+            fewest, chosen = sheets, scale
+        if k == 0:
+            break
     return chosen
 
 
@@ -165,23 +177,45 @@ def elevation_drafts(plan: Plan, words: Words) -> list[Draft]:
         else:
             groups.append([strip])
         last = scale
-    return [draft for group in groups for draft in _group(plan, group, words)]
+    return [draft for group in _together(plan, groups, words) for draft in _group(plan, group, words)]
 
 
-def _group(plan: Plan, strips: list[Strip], words: Words) -> list[Draft]:
-    """The sheets of runs that share a scale."""
+def _together(plan: Plan, groups: list[list[Strip]], words: Words) -> list[list[Strip]]:
+    """Neighbouring groups made one where that saves a sheet."""
+    made = groups[:1]
+    for group in groups[1:]:
+        both = [*made[-1], *group]
+        few = len(both) <= _MOST_TOGETHER
+        if few and _sheets(plan, both, words) < _sheets(plan, made[-1], words) + _sheets(plan, group, words):
+            made[-1] = both
+        else:
+            made.append(group)
+    return made
+
+
+def _sheets(plan: Plan, strips: list[Strip], words: Words) -> int:
+    return len(_packed(plan, strips, words)[2])
+
+
+def _packed(plan: Plan, strips: list[Strip], words: Words) -> tuple[Layout, Scale, list[list[_Row]]]:
+    """The rows of runs that share a scale, sheet by sheet: in as few sheets as a scale with true heights allows."""
     notes = _notes(plan, strips, words)
     layout = layout_of(plan.settings.paper, False, notes)
     field = layout.field
     largest = max((_scale_for(plan, strip, field, words) for strip in strips), key=lambda s: s.denominator)
-    offered = _scales(plan.settings.print_style)
-    offered = offered[:2] if len(strips) > 1 and largest == offered[0] else [largest]
+    smaller = [scale for scale in _scales(plan.settings.print_style) if scale.denominator > largest.denominator]
+    offered = [largest, *(scale for scale in smaller if scale.denominator <= _TRUE)]
     room = field.height - (_TRIAL_MM if notes.trial else 0.0)
     options = []
     for scale in offered:
         rows = [row for strip in strips for row in _rows(plan, strip, field, scale, words, len(strips) > 1)]
         options.append((scale, [rows[a:b] for a, b in _even([row.tall for row in rows], room)]))
-    scale, sheets = min(options, key=lambda option: len(option[1]))
+    return layout, *min(options, key=lambda option: len(option[1]))
+
+
+def _group(plan: Plan, strips: list[Strip], words: Words) -> list[Draft]:
+    """The sheets of runs that share a scale."""
+    layout, scale, sheets = _packed(plan, strips, words)
     whole = all(sheet[0].first for sheet in sheets)
     drafts = []
     for number, sheet in enumerate(sheets):
@@ -211,9 +245,10 @@ def _sheet(
     for row in rows:
         top += gap
         ground = top + row.above + row.high * k
-        left = field.left + _LEFT_MM
+        before, after = row.beside
+        left = field.left + before
         if len(rows) == 1:
-            left = (field.left + field.right + _LEFT_MM - _RIGHT_MM - (row.end - row.start) * k) / 2
+            left = (field.left + field.right + before - after - (row.end - row.start) * k) / 2
         view = View(scale.denominator, (row.start, 0.0), 0.0, (left, ground), scale.words)
         board = board or Board(field, view)
         first, board.view = board.view, view

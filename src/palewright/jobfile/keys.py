@@ -289,8 +289,8 @@ RUN = Section("run", "A fence between two ends.", (
     Key("closed", YesNo(), "The run comes back to its first point.", "yes"),
     Key("inside boundary", INSET, "How far inside the boundary.", "{face: 8 in}"),
     Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),
-    Key("follows", FOLLOWS, "How the fence meets the"
-        " ground; `mixed`: racked and level bays; `best` proposes, and prints what it weighs.", "racked", ask=True),
+    Key("follows", FOLLOWS, "How the fence meets the ground; `mixed`: racked and level bays, and steps where racking does"
+        " not suffice; `best` proposes, and prints what it weighs.", "racked", ask=True),
     Key("stretches", Each(STRETCH), "Parts of the run that follow the ground in another way; the rest keeps `follows`.",
         "[{from: A, to: 40 ft from A, follows: stepped}]"),
     Key("steps", STEPS, "What its steps must keep.", "{in: 1 in, smallest: 3 in}"),
@@ -307,6 +307,7 @@ RUN = Section("run", "A fence between two ends.", (
     Key("given bays", Each(GIVEN), "Bays that are given; the rest is divided between them.",
         "[{at: B, toward: C, bay: 8 ft, why: brace}]"),
     Key("strings", Choice.of("yard", "out"), "Side on which the strings of this run are set.", "yard"),
+    Key("signed", Length(), "Its length as signed for; the as-built sheet compares with it.", "180 ft"),
 ))  # fmt: skip
 
 REMOVE = Section("remove", "An old fence that stands in the way.", (

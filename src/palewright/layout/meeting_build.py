@@ -104,6 +104,7 @@ def build(
         weights.change,
         np.array([0.0, *(weights.bend * grid.step * BEND_BAY_M / bay.length for bay in bays)]),
         np.array([1.0, *(_ratio(a.length, b.length) for a, b in pairwise(bays)), 1.0]),
+        [False, *("mixed" in pair for pair in pairwise(asked)), False],
     )
 
 

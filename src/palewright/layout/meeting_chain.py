@@ -1,7 +1,8 @@
 """The best chain of bays over posts, each racked or level, on a grid of elevations: a dynamic programme, exact.
 
 A bay is racked (its bottom runs from u at one post to v at the next) or level (u = v = e). Elevations are whole numbers
-of the grid. Two racked bays share their height at the post between them; beside a level bay there may be a step.
+of the grid. Beside a level bay there may be a step. Two racked bays share their height at the post between them, or step
+there too where one of them might be level: that is priced as a step and a change, and ends the line that bends.
 
 State after a bay: racked (u, v); level (p, e), where p is the level before it; or level (e) where the bay before was
 racked or none. The price of a bend or of unequal steps, w |l - 2 m + r|, joins three neighbours l, m, r. For each m its
@@ -12,7 +13,7 @@ of sampled functions, Theory of Computing 8 (2012), section 2.1 (L1); Bellman's 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -42,6 +43,8 @@ class Chain(NamedTuple):
         mode.
     bend, ratio
         price per grid of rise at each post, and length of the bay before over that of the bay after.
+    joint
+        for each post whether two racked bays may step at it.
     """
 
     posts: list[tuple[int, Floats]]
@@ -53,6 +56,7 @@ class Chain(NamedTuple):
     change: float
     bend: Floats
     ratio: Floats
+    joint: Sequence[bool]
 
 
 class State(NamedTuple):
@@ -99,6 +103,8 @@ def _next(chain: Chain, i: int, was: State) -> State:
         if was.racked is not None:
             q = _line_back(chain, i)
             arrive = nearest(was.racked, chain.posts[i - 1][0], q, float(chain.bend[i])) + here[:, None]
+            if chain.joint[i]:
+                arrive = np.minimum(arrive, _stepping(chain, i, was.racked).min(0)[:, None])
         if any_level is not None:
             step = _steps(chain, chain.levels[i - 1][0], any_level.size, chain.posts[i][0], here.size)
             tall = np.maximum(chain.levels[i - 1][3][:, None], here[None, :])
@@ -113,6 +119,15 @@ def _next(chain: Chain, i: int, was: State) -> State:
         if any_level is not None:
             after = _level_after(chain, i, was)
     return State(racked, alone, after)
+
+
+def _stepping(chain: Chain, i: int, racked: Floats) -> Floats:
+    """Least price up to a step between two racked bays at post i: by the height before it and the one after."""
+    first, here = chain.posts[i]
+    step = _steps(chain, first, here.size, first, here.size)
+    gone: Floats = racked.min(0)[:, None] + step + np.maximum(here[:, None], here[None, :]) + chain.change
+    np.fill_diagonal(gone, np.inf)
+    return gone
 
 
 def _level_after(chain: Chain, i: int, was: State) -> Floats:
@@ -236,6 +251,10 @@ def _before(chain: Chain, i: int, was: State, kind: str, at: tuple[int, ...]) ->
             rows = chain.posts[i - 1][0] + np.arange(len(was.racked))
             gone = was.racked[:, at[0]] + chain.bend[i] * np.abs(rows - q) + chain.posts[i][1][at[0]]
             offer(gone, "racked", (at[0],))
+            if chain.joint[i]:
+                stepped = _stepping(chain, i, was.racked)[:, at[0]]
+                k = int(stepped.argmin())
+                options.append((float(stepped[k]), "racked", (int(was.racked[:, k].argmin()), k)))
         _offer_levels(chain, i, was, chain.posts[i][0] + at[0], float(chain.posts[i][1][at[0]]), offer)
     elif kind == "alone":
         step = _steps(chain, chain.posts[i][0], chain.posts[i][1].size, chain.levels[i][0] + at[0], 1)[:, 0]

@@ -40,8 +40,10 @@ def priced(
     level, racked = np.asarray(modes) == "stepped", np.asarray(modes) == "racked"
     uneven = np.abs(np.diff(step))[level[2:] & level[1:-1] & level[:-2]]
     slope = rise / np.diff(posts_m)
-    bend = np.abs(np.diff(slope))[racked[1:] & racked[:-1]] * BEND_BAY_M
+    both = racked[1:] & racked[:-1]
+    bend = np.abs(np.diff(slope))[both & ~stepped] * BEND_BAY_M
     changed = sum(a != b and not {a, b}.intersection(OPEN) for a, b in zip(modes[1:], modes[:-1], strict=True))
+    changed += int((both & stepped).sum())
     return {
         "post": weights.post * float(extra.sum()),
         "gap": weights.gap * float(off[fence].sum()),

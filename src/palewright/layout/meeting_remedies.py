@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -26,11 +27,12 @@ def ground_remedies(
     posts_m: Floats,
     rules: GroundRules,
     measured: tuple[Floats, Floats] | None = None,
+    asked: Sequence[str] = (),
 ) -> tuple[GroundRemedy, ...]:
     """Remedies for every break of an answer, in the order of its breaks; each would heal its break by itself.
 
     met, stations_m, heights_m, posts_m, rules, measured
-        as asked and answered in :func:`meeting.meet`.
+        as asked and answered in :func:`meeting.meet`; asked: of each bay, its own way unless given.
     "more-levels": into how many stretches with a top of their own a level top has to be divided, at posts.
     "fill" and "cut": how much the ground must change at the worst place, between two stations. "kick-board": its least
     height. "another-bay": into how many bays the bay has to be divided so that it keeps its rules by itself.
@@ -61,7 +63,8 @@ def ground_remedies(
         if met.modes[item.bay] == "level-top":
             found += _more_levels(met, stations_m, heights_m, posts_m, rules, own, item)
             continue
-        count = _divided(met, stations_m, heights_m, posts_m, rules, own, item)
+        how = "mixed" if asked and asked[item.bay] in ("mixed", "best") else met.modes[item.bay]
+        count = _divided(stations_m, heights_m, posts_m, rules, own, item, "racked" if how == "grade" else how)
         if count:
             ends = posts_m[item.bay : item.bay + 2].tolist()
             each = (ends[1] - ends[0]) / count
@@ -87,17 +90,16 @@ def _stretch(met: Met, s: Floats, z: Floats, posts: Floats, item: GroundBreak) -
 
 
 def _divided(
-    met: Met,
     s: Floats,
     z: Floats,
     posts: Floats,
     rules: GroundRules,
     measured: tuple[Floats, Floats],
     item: GroundBreak,
+    how: str,
 ) -> int:
     """Into how many even bays the bay must be divided to keep its rules by itself; 0 where that does not help."""
     a, b = posts[item.bay : item.bay + 2]
-    how = "racked" if met.modes[item.bay] == "grade" else met.modes[item.bay]
     if item.rule == "largest-step":
         return math.ceil(item.found_m / item.allowed_m - 1e-9) if item.allowed_m > 0.0 else 0
     base = float(ground_at(s, z, np.array([a]))[0]) + rules.target_m

@@ -234,7 +234,8 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
         breaks_at=breaks,
         ways=ways[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
     )
-    return met, ground_remedies(met, s, z, at, rules, measured) if met.breaks else ()
+    asked = () if kind.family == "chain link" else line.asked  # fabric does not step within a bay either
+    return met, ground_remedies(met, s, z, at, rules, measured, asked) if met.breaks else ()
 
 
 def _names(post: Post) -> list[str]:
