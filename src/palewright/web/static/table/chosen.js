@@ -70,7 +70,7 @@ function follows(item, sight, act) {
   const run = sight.elevations.find((one) => one.about === item.id);
   if (!run) return [];
   const pick = /** @type {HTMLSelectElement} */ (tag("select", { name: "follows" }));
-  for (const choice of run.choices) pick.append(new Option(choice.text, choice.value, false, choice.value === run.follows));
+  for (const choice of run.choices ?? []) pick.append(new Option(choice.text, choice.value, false, choice.value === run.follows));
   pick.addEventListener("change", () => act.save([{ kind: "follows", run: run.run, follows: pick.value }]));
   return [tag("label", {}, tag("span", {}, act.words("follows")), pick)];
 }

@@ -9,27 +9,27 @@ import { shape, trace } from "./paint.js";
 const ROOM = 26;
 
 /** @param {SVGSVGElement} page @param {Elevation} run */
-export function drawElevation(page, run) {
+export function drawElevation(page, { ground: line = [], unknown = [], bays = [], posts = [], extent, say }) {
   const { width, height } = page.getBoundingClientRect();
-  const [s0, z0, s1, z1] = run.extent;
+  const [s0, z0, s1, z1] = extent;
   const flat = (width - 2 * ROOM) / Math.max(s1 - s0, 0.5);
   const up = Math.min((height - 2 * ROOM) / Math.max(z1 - z0, 0.5), flat * 4);
   /** @type {(at: XY) => XY} */
   const put = ([s, z]) => [ROOM + (s - s0) * flat, height - ROOM - (z - z0) * up];
   page.replaceChildren();
   page.setAttribute("viewBox", `0 0 ${width} ${height}`);
-  const ground = shape("path", { d: trace(run.ground.map(put)), class: "earth-line" });
-  if (run.ground.length > 1) {
-    const [first, last] = [put(run.ground[0]), put(run.ground[run.ground.length - 1])];
-    page.append(shape("path", { d: `${trace(run.ground.map(put))}L${last[0]} ${height}L${first[0]} ${height}Z`, class: "earth" }));
+  const ground = shape("path", { d: trace(line.map(put)), class: "earth-line" });
+  if (line.length > 1) {
+    const [first, last] = [put(line[0]), put(line[line.length - 1])];
+    page.append(shape("path", { d: `${trace(line.map(put))}L${last[0]} ${height}L${first[0]} ${height}Z`, class: "earth" }));
   }
-  for (const [from, to] of run.unknown ?? [])
+  for (const [from, to] of unknown)
     page.append(shape("rect", { x: put([from, 0])[0], y: 0, width: (to - from) * flat, height, class: "unknown" }));
-  for (const bay of run.bays) page.append(bayOf(bay, put));
+  for (const bay of bays) page.append(bayOf(bay, put));
   page.append(ground);
-  for (const post of run.posts) page.append(postOf(post, put, flat));
-  for (const bay of run.bays) if (bay.gap) page.append(gapOf(bay.gap, put));
-  page.setAttribute("aria-label", run.say);
+  for (const post of posts) page.append(postOf(post, put, flat));
+  for (const bay of bays) if (bay.gap) page.append(gapOf(bay.gap, put));
+  page.setAttribute("aria-label", say);
   return { exaggerated: up / flat };
 }
 

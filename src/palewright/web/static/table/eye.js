@@ -48,10 +48,10 @@ export class Eye {
   /** Everything of an extent in view. @param {[number, number, number, number]} extent */
   fit([x0, y0, x1, y1]) {
     const { width, height } = this.page.getBoundingClientRect();
-    const room = 56;
-    this.scale = this.#limited(Math.min((width - 2 * room) / Math.max(x1 - x0, 1), (height - 2 * room) / Math.max(y1 - y0, 1)));
+    const [above, room] = [80, 48]; // words stand above the drawing
+    this.scale = this.#limited(Math.min((width - 2 * room) / Math.max(x1 - x0, 1), (height - above - room) / Math.max(y1 - y0, 1)));
     this.left = width / 2 - ((x0 + x1) / 2) * this.scale;
-    this.top = height / 2 + ((y0 + y1) / 2) * this.scale;
+    this.top = (height + above - room) / 2 + ((y0 + y1) / 2) * this.scale;
     this.#place();
   }
 

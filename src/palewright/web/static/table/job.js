@@ -9,6 +9,9 @@ import { get, newKey, send } from "../shared/api.js";
 /** Parts of a sight that a change replaces whole. */
 const PARTS = ["whole", "title", "extent", "elevations", "notices", "counts", "difference", "tapes", "next", "asks", "assumed"];
 
+/** What a sight leaves out is empty. */
+const EMPTY = { items: [], elevations: [], notices: [], tapes: [], next: [], asks: [], assumed: [], bars: [] };
+
 export class Job extends EventTarget {
   /** @param {string} id @param {string} language */
   constructor(id, language) {
@@ -44,7 +47,7 @@ export class Job extends EventTarget {
     this.revision = answer.job.revision;
     this.canUndo = answer.job.can_undo;
     this.canRedo = answer.job.can_redo;
-    this.sight = answer.sight;
+    this.sight = { ...EMPTY, ...answer.sight };
     this.dispatchEvent(new CustomEvent("sight", { detail: { said: answer.said ?? [], made: answer.made ?? [] } }));
   }
 
@@ -149,7 +152,7 @@ export class Job extends EventTarget {
 
 /** A sight with a change laid over it; what did not change is the same object as before. @param {Sight} sight @param {Change} change @returns {Sight} */
 export function changed(sight, change) {
-  const fresh = new Map(change.items.map((item) => [item.id, item]));
+  const fresh = new Map((change.items ?? []).map((item) => [item.id, item]));
   const gone = new Set(change.gone ?? []);
   const items = sight.items.filter((item) => !gone.has(item.id)).map((item) => {
     const now = fresh.get(item.id);

@@ -20,11 +20,11 @@ export function showCounts(place, sight, words, choose) {
   const big = [[counts.fence, words("fence")], [String(counts.posts), words("posts")], [String(counts.holes), words("holes")], [String(counts.gates), words("gates")]];
   const figures = tag("dl", { class: "figures" }, ...big.map(([value, name]) => tag("div", {}, tag("dt", {}, name), tag("dd", {}, value))));
   const binding = counts.binding ? [tag("p", { class: "binding" }, counts.binding)] : [];
-  const runs = counts.runs.length
+  const runs = counts.runs?.length
     ? [tag("table", {}, tag("tbody", {}, ...counts.runs.map((run) => tag("tr", {}, tag("th", { scope: "row" }, link(run.about, run.name, choose)), tag("td", {}, run.fence), tag("td", {}, run.length), tag("td", {}, `${run.posts}`)))))]
     : [];
-  const lines = difference?.lines.length
-    ? [tag("h3", {}, words("since")), tag("ul", { class: "difference" }, ...difference.lines.map((line) => tag("li", {}, line.text)))]
+  const lines = difference?.lines?.length
+    ? [tag("h3", {}, words("since")), tag("ul", { class: "difference" }, ...(difference?.lines ?? []).map((line) => tag("li", {}, line.text)))]
     : [];
   place.replaceChildren(figures, ...binding, ...runs, ...lines);
 }

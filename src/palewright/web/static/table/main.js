@@ -15,6 +15,7 @@ import { Job, changed } from "./job.js";
 import { listen } from "./listen.js";
 import { showCounts, showNotices, showTapes, showThings } from "./lists.js";
 import { Drawing, shape } from "./paint.js";
+import { roomFor } from "./room.js";
 import { showWalk } from "./walk.js";
 import { words } from "./words.js";
 
@@ -31,7 +32,11 @@ paper.append(holder);
 
 const job = new Job(opened.job, opened.lang);
 const drawing = new Drawing(root);
-const eye = new Eye(paper, holder, showBar);
+const giveRoom = roomFor(drawing, paper);
+const eye = new Eye(paper, holder, () => {
+  showBar();
+  giveRoom();
+});
 const ask = asker(at("ask"), words);
 /** @type {Sight | null} */
 let shown = null;
@@ -73,6 +78,7 @@ function choose(id) {
 /** @param {string} id */
 function light(id) {
   drawing.mark("chosen", id ? [id] : []);
+  giveRoom();
   for (const element of document.querySelectorAll("#elevation .lit, #beside .lit")) element.classList.remove("lit");
   if (!id) return;
   const wanted = `[data-id="${CSS.escape(id)}"]`;
@@ -96,9 +102,10 @@ function showElevation(about) {
     side.replaceChildren();
     return;
   }
-  at("elevation-name").textContent = `${run.run}, ${run.length}`;
+  const counted = shown?.counts.runs?.find((one) => one.about === run.about);
+  at("elevation-name").textContent = [run.run, counted?.length].filter(Boolean).join(", ");
   const pick = /** @type {HTMLSelectElement} */ (at("follows"));
-  pick.replaceChildren(...run.choices.map((choice) => new Option(choice.text, choice.value, false, choice.value === run.follows)));
+  pick.replaceChildren(...(run.choices ?? []).map((choice) => new Option(choice.text, choice.value, false, choice.value === run.follows)));
   pick.onchange = () => job.save([{ kind: "follows", run: run.run, follows: pick.value }]);
   const { exaggerated } = drawElevation(side, run);
   at("exaggerated").textContent = exaggerated > 1.05 ? words("heights_times", { times: exaggerated.toFixed(1) }) : "";
@@ -207,7 +214,8 @@ job.addEventListener("change", (event) => {
   drawing.show(sight.items);
   showCounts(at("counts"), sight, words, see);
   if ("elevations" in change) showElevation(elevationRun);
-  drawing.mark("moved", change.items.map((item) => item.id).filter((id) => id.startsWith("post ")));
+  giveRoom();
+  drawing.mark("moved", (change.items ?? []).map((item) => item.id).filter((id) => id.startsWith("post ")));
 });
 job.addEventListener("not-there", (event) => tell(textOf(/** @type {CustomEvent} */ (event).detail)));
 job.addEventListener("refused", (event) => {

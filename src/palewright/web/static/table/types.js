@@ -54,7 +54,7 @@
  * @property {string} about
  * @property {string} follows
  * @property {{value: string, text: string}[]} choices
- * @property {string} length
+ * @property {number} length  metres
  * @property {boolean} level
  * @property {[number, number, number, number]} extent  station, height, station, height [m]
  * @property {XY[]} ground

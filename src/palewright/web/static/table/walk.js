@@ -14,7 +14,8 @@ import { tag } from "../shared/dom.js";
 export async function showWalk(place, job, act) {
   const held = /** @type {HTMLElement} */ (place.parentElement);
   if (!act.empty && !held.hasAttribute("open")) return;
-  const walk = await get(job.path(`walk?lang=${job.language}`));
+  const walk = await get(job.path(`walk?lang=${job.language}`)).catch(() => null);
+  if (!walk) return;
   if (act.empty) held.setAttribute("open", "");
   const parts = [];
   if (walk.said?.length) parts.push(tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line))));
