@@ -342,3 +342,13 @@ def test_nobody_is_sent_to_tape_from_a_corner_at_which_nothing_was_found():
     assert "SE" not in bare
     found = lot % "    SE: {found: 5/8 in iron pin, matches record: yes}\n"
     assert "a tape from SE to P decides" in refused(found + body, "", "")["point-either-side"]
+
+
+def test_what_stands_on_the_site_may_be_taped_from_though_nobody_has_yet():
+    result = made(
+        "measured:\n  - {position: T, coordinates: [20 ft, 10 ft], with: phone}\n  - {tape: [A, T], reads: 22.36 ft}\n",
+        PINS % "",
+    )
+    args = said(result, "next-tape")["next-tape"]
+    assert {args["start"], args["end"]} in ({"B", "T"}, {"C", "T"})
+    assert args["after_m"] < 0.2 < 3.0 < args["before_m"]

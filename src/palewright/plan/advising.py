@@ -32,10 +32,12 @@ def fixing_tapes(network: Network, names: Collection[str], tape_m: float) -> tup
 
 
 def advice_for(
-    job: Job, network: Network, adjustment: Adjustment, ring: Ring | None, first: Sequence[Advice] = ()
+    job: Job, network: Network, whole: Network, adjustment: Adjustment, ring: Ring | None, first: Sequence[Advice] = ()
 ) -> tuple[Advice, ...]:
     """The tapes that would do most for the points that fences go through, or for all where none is one of them.
 
+    whole
+        the network with every place of the site that may be taped from, read already or not.
     first
         tapes that fix what nothing fixes: they go before, and before anything is made better.
 
@@ -50,8 +52,11 @@ def advice_for(
     free = {point.name for point in network.points if not point.held} & at.keys()
     through = {ref.name for run in job.runs for ref in run.through}
     used = through & free or free
+    corners = {c.name for c in ring.corners} if ring is not None else set()
     pins = {c.name: c.xy for c in ring.corners if c.counts} if ring is not None else {}
+    known = {point.name for point in network.points}
     if network.datum == "held":
+        pins |= {p.name: p.xy for p in whole.points if p.xy and p.name not in known and p.name not in corners}
         at = pins | at
     places = [(name,) for name in at if name in used]
     lines = _near_lines({name: at[name] for name in at if name in through}, ring, pins.keys() & at.keys())

@@ -152,8 +152,9 @@ class Measuring:
             if suspect.alone and adjusted.without is not None:  # told from the rest, not from a fit that it spoiled
                 suspect = replace(suspect, by=-adjusted.without.fits[suspect.index].residual)
             suspects.append(guess_suspect(suspect, observation, fit.redundancy, tape_m=self.job.tape_m))
-        first = fixing_tapes(self._network(places, base_line, True), adjusted.undetermined, self.job.tape_m)
-        advice = advice_for(self.job, network, self.adjustment, ring, first)
+        whole = self._network(places, base_line, whole_site=True)
+        first = fixing_tapes(whole, adjusted.undetermined, self.job.tape_m)
+        advice = advice_for(self.job, network, whole, self.adjustment, ring, first)
         self.survey = Survey(network, replace(adjusted, suspects=tuple(suspects), advice=advice))
         if adjusted.leaned_on and not adjusted.dof:
             return {}
