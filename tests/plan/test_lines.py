@@ -8,6 +8,8 @@ import pypdfium2
 import pytest
 
 from palewright import jobfile
+from palewright.draw.plan_sheet import plan_sheets
+from palewright.draw.scene import Text
 from palewright.errors import JobError
 from palewright.exchange import dumps, loads
 from palewright.exchange.features import features
@@ -232,3 +234,21 @@ def test_the_field_by_single_and_double_braces_under_both_rules(
     assert (line.count("end"), line.count("corner"), line.count("gate")) == (2, 2, 2)
     assert sum(roll.what == "woven-wire" for roll in line.rolls) == 8
     assert sum(roll.what == "barbed-wire" for roll in line.rolls) == 2
+
+
+@pytest.mark.parametrize(
+    ("style", "step_m", "count", "name"), [("feet-inches", 1609.344, 3, "mile 3"), ("metric", 1000.0, 5, "km 5")]
+)
+def test_mileage_posts_stand_every_mile_or_kilometre(style: str, step_m: float, count: int, name: str) -> None:
+    text = f"""
+palewright: 1
+job: {{title: Long, print: {style}}}
+points: {{A: {{at: [0 m, 0 m]}}, B: {{at: [5500 m, 0 m]}}}}
+fences: {{f: {{kind: barbed wire, wire side: to the field}}}}
+runs: [{{name: long, fence: f, through: [A, B]}}]
+"""
+    plan = make_plan(jobfile.read_text(text))
+    assert plan.lines[0].miles_m == pytest.approx([step_m * k for k in range(1, count + 1)])
+    assert loads(dumps(plan)).lines[0].miles_m == plan.lines[0].miles_m
+    drawn = {p.text for sheet in plan_sheets(plan) for p in sheet.primitives if isinstance(p, Text)}
+    assert name in drawn

@@ -9,6 +9,7 @@ from palewright.draw.board import LABEL_MM, NOTE_MM, Board, clip_chain, readable
 from palewright.draw.fonts import text_width
 from palewright.draw.labels import Option
 from palewright.draw.line import places_of, stations
+from palewright.draw.palette import PAPER
 from palewright.draw.place import HARD, box_of_text
 from palewright.draw.words import Words, short
 from palewright.model import Assembly, LineGate, LineLeg, LinePlan, Plan
@@ -58,6 +59,7 @@ def name_lines(board: Board, plan: Plan, words: Words) -> None:
         for leg in line.legs:
             _leg(board, place, leg, words)
         if board.only is None:
+            _miles(board, line, metric, words)
             _stations(board, line, metric)
 
 
@@ -122,6 +124,17 @@ def _leg(board: Board, place: Callable[[float], XY], leg: LineLeg, words: Words)
         board.write(text, at, NOTE_MM, "middle", angle, "dimension", "regular", "dimension")
 
     board.labels.put(options, draw)
+
+
+def _miles(board: Board, line: LinePlan, metric: bool, words: Words) -> None:
+    """Mileage posts: a small diamond on the run, and its number."""
+    place = places_of(line)
+    for number, station in enumerate(line.miles_m, 1):
+        x, y = board.at(place(station))
+        if not board.names((x, y), 2.0):
+            continue
+        board.area(((x - 1.1, y), (x, y - 1.1), (x + 1.1, y), (x, y + 1.1)), "fence", fill=PAPER, stroke_mm=0.3)
+        _beside(board, [words("kilometre" if metric else "mile", number=number)], (x, y), "regular")
 
 
 def _stations(board: Board, line: LinePlan, metric: bool) -> None:

@@ -150,8 +150,6 @@ def _strip(
         ground = [at(station) for station in _samples(a, b, mm[0])]
         style = {"stroke_mm": 0.5} if known else {"stroke_mm": 0.25, "dash": _DASH}
         board.chain(ground, "ground", weight=HARD, crossing=24.0, id=line.run, **style)
-        if not known:
-            _unknown(board, ground, words)
     axis = foot[1] + 5.0
     board.chain(((foot[0], axis), (at(strip.end)[0], axis)), "dimension", stroke_mm=0.18, weight=60.0)
     for station, text in station_words(line, mm[0], plan.settings.print_style == "metric"):
@@ -161,7 +159,8 @@ def _strip(
             board.write(text, (x, axis + 4.2), NOTE_MM, "middle", layer="dimension", role="station")
     zero, whole = height_at(profile, _zero(profile)), 0.1 if plan.settings.print_style == "metric" else 0.3048
     heights = [height_at(profile, s) for a, b, known in pieces if known for s in _samples(a, b, mm[0])]
-    for height in dict.fromkeys((min(heights), max(heights)) if heights else ()):
+    tall = bool(heights) and (max(heights) - min(heights)) * mm[1] > NOTE_MM * 1.2
+    for height in [min(heights), max(heights)] if tall else heights[:1]:
         y = foot[1] - (height - strip.low) * mm[1]
         board.chain(((foot[0] - 2.0, y), (foot[0] - 0.6, y)), "dimension", stroke_mm=0.18)
         board.write(
@@ -178,6 +177,9 @@ def _strip(
     named = _named(here, mm[0])
     for post, name in here:
         _post(board, at(post.station_m), name if post.label in named else "", post.role)
+    for a, b, known in pieces:
+        if not known:
+            _unknown(board, [at(station) for station in _samples(a, b, mm[0])], words)
 
 
 def _named(posts: list[tuple[LinePost, str]], mm_per_m: float) -> set[str]:

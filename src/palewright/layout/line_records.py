@@ -121,12 +121,13 @@ def line_plan(
     closed: bool,
     profile: Profile | None,
     every_m: float = 30.48,
+    mile_m: float = 1609.344,
 ) -> LinePlan:
     """The records of a line.
 
     run
         its name. line: as :func:`palewright.layout.line.lay_line` laid it out. openings: its gates. every_m: from
-        running station to running station [m].
+        running station to running station [m]. mile_m: from mileage post to mileage post [m].
     """
     labels = _Labels(line, closed)
     assemblies = _assemblies(line, rules, labels, closed)
@@ -154,6 +155,7 @@ def line_plan(
         counts=tuple(counts.items()),
         profile=profile,
         curves=_curves(line),
+        miles_m=tuple(k * mile_m for k in range(1, math.floor(length / mile_m) + 1)),
         fixed=tuple(
             _post(line, label, NAMES[role], along)
             for label, role, along in zip(labels.fixed, line.fixed_role.tolist(), line.fixed.tolist(), strict=True)

@@ -13,7 +13,6 @@ __all__ = ["is_wire", "resolve_wire"]
 
 _BRACES = ("none", "single", "double", "by pull", "strut")
 _ASKED = ("longest bay", "longest pull", "brace", "anchor over", "corner from", "wood every", "depth line")
-_OWN = ("rules", "wire side", "mileage")
 
 
 def is_wire(spec: FenceSpec) -> bool:
@@ -106,7 +105,7 @@ def _typed(
     if known is None and key not in wire_keys():
         problems.append(
             Problem("kind-key-unknown", f"the kind {spec.kind} has no such key", at, found=key,
-                    allowed=", ".join([*_OWN[:2], *wire_keys()]), hint=_nearest(key, [*wire_keys(), *_OWN]))
+                    allowed=", ".join(["rules", *wire_keys()]), hint=_nearest(key, ["rules", *wire_keys()]))
         )  # fmt: skip
         return None
     if key == "brace":

@@ -251,6 +251,8 @@ class LinePlan(Record):
         the ground that it was laid on; None where that is not known, and then it is taken for level.
     fixed
         posts that stand first within its stretches.
+    miles_m
+        stations of the mileage posts: every mile, or every kilometre where the job prints metres.
     moves, in_zones
         line posts that are moved clear of zones, and posts that stand in one.
     """
@@ -274,6 +276,7 @@ class LinePlan(Record):
     fixed: tuple[LinePost, ...] = ()
     moves: tuple[PostMove, ...] = ()
     in_zones: tuple[PostZone, ...] = ()
+    miles_m: tuple[float, ...] = ()
     remarks: tuple[Remark, ...] = ()
     reasons: tuple[Reason, ...] = ()
 

@@ -33,7 +33,6 @@ _SHOWN = (
 _TERMS = {"tie": "tie-off"}
 _MOST_SIGHTS = 6
 _ROLES = ("end", "corner", "anchor", "gate", "pull", "brace", "stiff", "low", "high")
-_MILE_M = 1609.344
 
 
 def stretches_data(plan: Plan) -> dict[str, Any]:
@@ -271,8 +270,7 @@ def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
 
 
 def _miles(sheet: Sheet, line: LinePlan) -> str:
-    count = math.floor(line.length_m / _MILE_M)
-    return ", ".join(f"{k}: {running_station(sheet, k * _MILE_M)}" for k in range(1, count + 1))
+    return ", ".join(f"{k}: {running_station(sheet, at)}" for k, at in enumerate(line.miles_m, 1))
 
 
 def _rule(sheet: Sheet, rule: WireRule) -> dict[str, str]:

@@ -27,8 +27,8 @@ from palewright.supply.line import wire_rolls
 __all__ = ["lay_lines"]
 
 _SAME = 1e-6
-#: from running station to running station [m]: 100 ft, or 25 m.
-_EVERY_M = (30.48, 25.0)
+#: from running station to running station, and from mileage post to mileage post [m].
+_EVERY_M = ((30.48, 1609.344), (25.0, 1000.0))
 _MOST_POSTS = 1_000_000
 
 
@@ -86,7 +86,7 @@ def _lay(
                     found=f"{posts:.0f} bays", allowed=f"up to {_MOST_POSTS}", hint="check the units of the run")
         )  # fmt: skip
     line = lay_line(way, path.closed, [(o.from_m, o.to_m) for o in openings], rules)
-    made = line_plan(run.name, line, rules, openings, path.closed, profile, _EVERY_M[job.print_style == "metric"])
+    made = line_plan(run.name, line, rules, openings, path.closed, profile, *_EVERY_M[job.print_style == "metric"])
     moves, in_zones = posts_in_zones(line, made, site.zones)
     stretches = tuple(_past_moved(one, moves) for one in made.stretches) if moves else made.stretches
     made = replace(made, rolls=wire_rolls(made), moves=moves, in_zones=in_zones, stretches=stretches)
