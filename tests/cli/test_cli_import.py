@@ -24,7 +24,7 @@ def test_a_drawing_becomes_a_job_that_checks(tmp_path: Path) -> None:
     done = run("import", str(drawing), "--out", str(job), "--title", "Lot 7")
     assert done.returncode == 0, done.stderr
     # 5,000 and half a circle of 50 ft; 200 ft and half its way round, 157 ft 1 in
-    assert "4 corners, 8,927 sq ft, 357' 1\" round; read in ft" in done.stdout
+    assert "4 corners, 8,927 sq ft, 357' 1\" round; lengths in feet" in done.stdout
     assert f"palewright check {job}" in done.stdout
     checked = run("check", str(job))
     assert checked.returncode == 0, checked.stderr

@@ -185,3 +185,10 @@ def test_nonsense_of_any_size_is_answered_at_once(text: str) -> None:
         parse_length(text)
     assert time.perf_counter() - started < 0.5
     assert len(caught.value.problems[0].render()) < 1500
+
+
+@pytest.mark.parametrize(("text", "hint"), [("60 fet", "did you mean feet?"), ("3 meterz", "did you mean meter?")])
+def test_a_misspelt_unit_is_answered_with_the_nearest(text: str, hint: str) -> None:
+    with pytest.raises(NotationError) as caught:
+        parse_length(text)
+    assert caught.value.problems[0].hint == hint

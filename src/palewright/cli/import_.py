@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 __all__ = ["import_"]
 
+_UNITS = {"in": "inches", "ft": "feet", "ft US": "US survey feet", "m": "metres"}
+
 
 @click.command(name="import")
 @click.argument("file", type=click.Path(path_type=Path))
@@ -100,7 +102,9 @@ def _say(made: Imported, job: Path) -> None:
         click.echo(caution.render(), err=True)
     for ring in drawn.rings:
         size = f"{show_area(ring_area(ring), made.style)}, {show_length(path_length(ring), made.style)} round"
-        click.echo(f"ring {ring.name}: {len(ring.points)} corners, {size}; read in {drawn.unit}")
+        click.echo(
+            f"ring {ring.name}: {len(ring.points)} corners, {size}; lengths in {_UNITS.get(drawn.unit, drawn.unit)}"
+        )
     if drawn.frame is not None:
         frame = drawn.frame
         click.echo(f"ground distances and true north, from {frame.crs}")

@@ -267,8 +267,9 @@ class _Reader:
         name = glued or known.words.get(word.text)
         if name is None or state:
             raise bad(
-                self.text, "unit-unknown", "this is not a unit of length", word.start, word.end, allowed=_unit_words()
-            )
+                self.text, "unit-unknown", "this is not a unit of length", word.start, word.end,
+                allowed=_unit_words(), hint=_nearest_unit(word.text),
+            )  # fmt: skip
         survey = survey or glued is not None
         inner, after = self._bracketed(at + 1)
         if inner and set(inner) <= _ENGINEER | {"s"}:
@@ -329,6 +330,13 @@ def _possessive(tokens: list[Token], at: int) -> int:
     """The last token of ``engineer's``: the word itself, or the s behind its mark."""
     mark = at + 1 < len(tokens) and tokens[at + 1].kind == "'"
     return at + 2 if mark and at + 2 < len(tokens) and tokens[at + 2].text == "s" else at + mark
+
+
+def _nearest_unit(word: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(word, units().words, n=1, cutoff=0.6)
+    return f"did you mean {near[0]}?" if near else "a length is written 12 ft, 12' 6 1/2\" or 3.25 m"
 
 
 def _unit_words() -> str:
