@@ -150,3 +150,15 @@ def _built(name: str, key: str, sources: str) -> bool:
     return any(f"{name}.{'_'.join(parts[:k])}_" in sources for k in range(1, len(parts))) or (
         f'"{key}"' in sources or f"{name}.{{" in sources
     )
+
+
+def test_a_name_that_ends_in_a_full_stop_gives_a_sentence_no_second_one():
+    said = say(
+        Remark("network-points-loose", "caution", "x", (("found", "the oak of J. Marrow Jr."),)), sample_plan().settings
+    )
+    assert said == "The measurements do not fix every point: the oak of J. Marrow Jr."
+    assert (
+        text("boundary.bearings", bearings="plat of J. Marrow Jr.")
+        == "Bearings are counted from: plat of J. Marrow Jr."
+    )
+    assert text("boundary.bearings", bearings="plat, ...") == "Bearings are counted from: plat, ...."

@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 import re
 import tomllib
+from collections import defaultdict
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -23,6 +24,7 @@ LANGUAGES = ("en", "es")
 
 _HOLE = re.compile(r"\{(\w+)\}")
 _HEAD = re.compile(r"^\[(\w+)\]$", re.MULTILINE)
+_STOPS = re.compile(r"(?<!\.)\.\.(?!\.)")
 _FOOTING = re.compile(r"(.*), old footing (\d+)", re.DOTALL)
 _NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found"})
 
@@ -116,7 +118,8 @@ def text(key: str, language: str = "en", /, **args: object) -> str:
 
 
 def _fill(sentence: str, args: Mapping[str, object]) -> str:
-    return _HOLE.sub(lambda match: str(args[match.group(1)]), sentence)
+    """A sentence with its places filled in; words that end in a full stop of their own give it no second one."""
+    return _STOPS.sub(".", _HOLE.sub(lambda match: str(args[match.group(1)]), sentence))
 
 
 def term(word: str, language: str) -> str:
@@ -163,7 +166,7 @@ def say(remark: Remark, settings: Settings) -> str:
         pairs = "; ".join(f"{name} {value}" for name, value in shown.items())
         about = f"{remark.about}: " if remark.about else ""
         return about + remark.slug.replace("-", " ") + (f" ({pairs})" if pairs else "")
-    return _HOLE.sub(lambda match: shown.get(match.group(1), "?"), sentence)
+    return _fill(sentence, defaultdict(lambda: "?", shown))
 
 
 def _sentence(slug: str, given: set[str], language: str) -> str | None:
