@@ -19,7 +19,7 @@ import click
 ROOT = Path(__file__).resolve().parent.parent
 ROOMS = (
     "errors", "notation", "sources", "tables", "plane", "model", "boundary", "survey", "layout", "strength",
-    "stakeout", "supply", "locate", "permit", "draw", "papers", "exchange", "jobfile", "plan",
+    "stakeout", "supply", "locate", "permit", "asbuilt", "draw", "papers", "exchange", "jobfile", "plan",
     "store", "web",
 )  # fmt: skip
 

@@ -152,3 +152,19 @@ def test_panels_are_cut_to_the_bays_as_built() -> None:
     assert changed
     for b in changed:
         assert b.clear_m - b.planned_clear_m == pytest.approx(b.built_m - b.planned_m)
+
+
+def test_a_signed_length_comes_from_the_job_file(tmp_path) -> None:
+    from tests.asbuilt.yards import EXAMPLES
+
+    from palewright import plan as engine
+
+    text = (
+        (EXAMPLES / "chain-link-run.yaml")
+        .read_text("utf-8")
+        .replace("runs:\n  - name:", "runs:\n  - signed: 205 ft\n    name:")
+    )
+    (tmp_path / "job.yaml").write_text(text, "utf-8")
+    plan = engine.make_plan(*engine.load(tmp_path / "job.yaml"), search_cuts=False)
+    made = as_built(plan, fold([]))
+    assert [run.signed_m for run in made.runs][:1] == [pytest.approx(205 * 0.3048)]

@@ -74,6 +74,7 @@ class _Runs:
             table.get("yard", ""), table.get("follows", ""), divide, ends, gates, given, table.get("shortest bay"),
             table.get("strings", self.strings), table.at, begins, finishes, tuple(call),
             self._steps(table), self._breaks(table, points), stretches,
+            table.get("signed"),
         )  # fmt: skip
 
     def _steps(self, table: Table) -> StepSpec | None:

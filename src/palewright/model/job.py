@@ -400,6 +400,8 @@ class RunSpec(Record):
         "left" or "right" of the direction of the run.
     follows
         "racked", "stepped", "level-top", "grade", "mixed" (racked and level bays), "best" or "" (ask).
+    signed_m
+        its length as signed for [m], for the as-built sheet alone.
     stretches
         parts that follow the ground in another way. steps: what its steps must keep. breaks: points at which a level top may change its height.
     divide
@@ -428,6 +430,7 @@ class RunSpec(Record):
     steps: StepSpec | None = None
     breaks: tuple[str, ...] = ()
     stretches: tuple[StretchSpec, ...] = ()
+    signed_m: float | None = None
 
 
 class RemovalSpec(Record):
