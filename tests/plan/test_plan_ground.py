@@ -284,3 +284,19 @@ def test_a_hump_between_far_spots_is_no_conflict() -> None:
         conflicts = [remark for remark in found.remarks if remark.slug == "ground-conflict"]
         assert [remark.slug for remark in conflicts] == told
         assert all(dict(remark.args)["from_m"] == 0.0 for remark in conflicts)
+
+
+def test_a_tape_between_known_heights_counts_as_level_and_both_readings_are_told() -> None:
+    """A 50 ft tape whose ends are 5 ft apart in height: along the slope it is 49.749 ft level, 3 in less."""
+    tape = "measured: [{tape: [A, B], reads: 50%s}]\n"
+    found = ground("  - {spot: B, height: 95}", more=tape % "")
+    args = next(dict(r.args) for r in found.remarks if r.slug == "tapes-on-slope")
+    assert (args["tapes"], args["most_m"] / FOOT) == ("A - B", pytest.approx(50 - 2475**0.5))
+    assert "tapes-on-slope" not in slugs(ground("  - {spot: B, height: 98}", more=tape % ", rises: 2"))
+    assert "tapes-on-slope" not in slugs(ground("  - {spot: B, height: 99.5}", more=tape % ""))
+
+
+def test_a_typed_rise_that_the_heights_contradict_is_told() -> None:
+    found = ground("  - {spot: B, height: 95}", more="measured: [{tape: [A, B], reads: 50, rises: 2}]\n")
+    args = next(dict(r.args) for r in found.remarks if r.slug == "tape-rise-differs")
+    assert (args["typed_m"] / FOOT, args["found_m"] / FOOT) == (pytest.approx(2), pytest.approx(5))

@@ -26,11 +26,12 @@ from palewright.ground import (
     path_stations,
     steep,
     surface_pieces,
-    tin,
 )
-from palewright.model import Job, Profile, Remark, Site, Terrain
+from palewright.model import Job, Profile, Remark, Site
 from palewright.plan.ground_asked import has_heights, words_only
-from palewright.plan.ground_datum import ON_LINE_M, GroundDatum, HungString, along_path, height_sigma, stations_near
+from palewright.plan.ground_datum import ON_LINE_M, GroundDatum, HungString, along_path, stations_near
+from palewright.plan.ground_surfaces import file_surface, spot_surface
+from palewright.plan.ground_tapes import tapes_on_slopes
 from palewright.plane import XY
 
 __all__ = ["Ground", "ground_under"]
@@ -91,7 +92,7 @@ def ground_under(
         said += work.said(name, laid, straight)
         if laid.profile is not None:
             found.append(laid.profile)
-    said = [*work.datum.remarks, *words_only(job), *said]
+    said = [*work.datum.remarks, *tapes_on_slopes(job, work.datum), *words_only(job), *said]
     return Ground(tuple(found), tuple(said), work.heights if work.surface is not None or work.files else None)
 
 
@@ -101,12 +102,12 @@ class _Work:
     def __init__(self, datum: GroundDatum, job: Job) -> None:
         self.datum = datum
         self.terrain = job.ground.terrain
-        self.files: list[Surface] = [_surface(terrain) for terrain in self.terrain]
+        self.files: list[Surface] = [file_surface(terrain) for terrain in self.terrain]
         self.lift = self._lift()
         datum.tie(self._file_height)
         datum.remarks += self._off_files()
         self.spots = self._spot_rows()
-        self.surface, remark = _spot_surface(self.spots, next((spot.at for spot in job.ground.spots), Where()))
+        self.surface, remark = spot_surface(self.spots, next((spot.at for spot in job.ground.spots), Where()))
         if len(self.spots) and _off_runs(datum, self.spots[:, :2]).max() > ON_LINE_M:
             datum.remarks += remark
         for (x, y), miss, spec in datum.spots_off_strings():
@@ -374,32 +375,3 @@ def _hung(path: Floats, hung: HungString) -> Pieces:
     order = np.argsort(at[a], kind="stable")
     a, b = a[order], b[order]
     return Pieces(at[a], at[b], z[a], z[b], sigma[a], sigma[b])
-
-
-def _spot_surface(spots: Floats, at: Where) -> tuple[Surface | None, list[Remark]]:
-    """Triangles over spots; None where there are too few, or all on a line."""
-    try:
-        return tin(spots[:, :3], spots[:, 3]), []
-    except ProblemError as error:
-        if error.problems[0].slug not in ("spots-too-few", "spots-on-a-line"):
-            raise _placed(error, at) from error
-        slug = error.problems[0].slug
-        return None, [Remark(slug, "note", "heights", (("count", len(spots)),))] if len(spots) else []
-
-
-def _surface(terrain: Terrain) -> Surface:
-    """A file of ground as a surface, as good as the person says, or as a contour map."""
-    spec = terrain.spec
-    sigma = height_sigma(spec.how or "contour map", spec.within, 0.0, spec.at)
-    try:
-        if spec.kind == "grid":
-            assert terrain.affine is not None
-            return Grid(terrain.values, terrain.affine, sigma, terrain.to_plane)
-        return tin(terrain.points, sigma, terrain.faces, "surface")
-    except ProblemError as error:
-        raise _placed(error, replace(spec.at, thing=spec.file)) from error
-
-
-def _placed(error: ProblemError, where: Where) -> ProblemError:
-    """The problem at the place in the job that names what is wrong."""
-    return ProblemError(*(replace(p, where=p.where if p.where.line else where) for p in error.problems))
