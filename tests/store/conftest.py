@@ -55,7 +55,14 @@ def made(store: Store, title: str = "Tansy Court lot 7", text: str = TEXT) -> st
 
 def entry(device: str = "phone-1", seq: int = 1, about: str = "post 1", **given: object) -> YardEntry:
     """An entry from a yard."""
-    said = {"id": str(uuid.uuid4()), "who": "Ana", "saw": 0, "made": "2026-05-04T09:00:00", "what": "done", "value": {"done": True}}
+    said = {
+        "id": str(uuid.uuid4()),
+        "who": "Ana",
+        "saw": 0,
+        "made": "2026-05-04T09:00:00",
+        "what": "done",
+        "value": {"done": True},
+    }
     return YardEntry(**{**said, "device": device, "seq": seq, "about": about, **given})  # type: ignore[arg-type]
 
 

@@ -166,7 +166,10 @@ def test_a_copy_of_a_job_has_its_files(store: Store, tmp_path: Path) -> None:
     copy = store.jobs.create(TEXT, title="copy", by="desk", files_from=job).id
     store.files.put(job, "prices.csv", b"2", by="desk")
     store.files.put(copy, "more.csv", b"3", by="desk")
-    assert [(one.name, store.files.read(copy, one.name)) for one in store.files.all(copy)] == [("more.csv", b"3"), ("prices.csv", b"1")]
+    assert [(one.name, store.files.read(copy, one.name)) for one in store.files.all(copy)] == [
+        ("more.csv", b"3"),
+        ("prices.csv", b"1"),
+    ]
     store.revisions.save(copy, "two", on=1, title="copy", by="desk")
     path = store.files.lay_out(copy, tmp_path / "out", 1)
     assert tree(path.parent) == {"job.yaml", "prices.csv", "more.csv"}
@@ -294,9 +297,10 @@ def test_a_photo_twice_is_one_and_another_with_its_id_is_refused(store: Store) -
 
 def test_an_upload_that_breaks_off_leaves_nothing(lite: Store) -> None:
     job = made(lite)
-    with pytest.raises(ConnectionResetError), lite.photos.receive(job, str(uuid.uuid4()), by="phone-1") as intake:
+    intake = lite.photos.receive(job, str(uuid.uuid4()), by="phone-1")
+    with intake:
         intake.write(JPEG)
-        raise ConnectionResetError
+        assert len(tree(lite.folder / "kept")) == 1
     assert tree(lite.folder / "kept") == set()
 
 

@@ -21,7 +21,13 @@ def test_entries_are_numbered_in_order_of_arrival_and_come_back_as_sent(store: S
     job = made(store)
     sent = [
         entry("phone-1", 1, "post 12", what="measured", value={"depth_m": 0.9144, "back_m": -0.0031750000000000003}),
-        entry("phone-1", 2, "gate side gate", what="note", value={"text": "roca 🪨 <script>", "list": [1, None, True, "x"]}),
+        entry(
+            "phone-1",
+            2,
+            "gate side gate",
+            what="note",
+            value={"text": "roca 🪨 <script>", "list": [1, None, True, "x"]},
+        ),
     ]
     arrival = store.yard.append(job, sent)
     assert (arrival.numbers, arrival.last) == ((1, 2), 2)
@@ -54,7 +60,11 @@ def test_another_entry_with_the_same_id_is_refused_and_nothing_of_the_lot_is_tak
     job, other = made(store), made(store, "Other")
     first = entry()
     store.yard.append(job, [first])
-    for wrong, place in ((replace(first, value={"done": False}), job), (replace(first, device="phone-2"), job), (first, other)):
+    for wrong, place in (
+        (replace(first, value={"done": False}), job),
+        (replace(first, device="phone-2"), job),
+        (first, other),
+    ):
         with pytest.raises(ProblemError) as caught:
             store.yard.append(place, [entry(seq=2), wrong])
         assert slugs(caught.value) == ["entry-id-used"]

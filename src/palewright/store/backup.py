@@ -1,8 +1,9 @@
-"""Backup and restore: everything in one zip file, that moves between SQLite and PostgreSQL.
+"""Backup: everything in one zip file, that moves between SQLite and PostgreSQL.
 
-``palewright-backup.json`` says what is in it; ``tables/*.jsonl`` has the rows, one on a line; photos and files beside
-jobs stand under ``jobs/<folder>/`` and older ones under ``kept/``, each once; ``job.yaml`` and ``yard.json`` of every
-job are there to be read, and are made anew from the rows by a restore. Open pairing codes are not in it.
+``palewright-backup.json`` says what is in it; ``tables/*.jsonl`` has the rows, one on a line; photos and the files
+beside a job stand under ``jobs/<folder>/`` and what was replaced since under ``kept/``; ``job.yaml`` and
+``yard.json`` of every job are there to be read, and are made anew from the rows by a restore. Open pairing codes are
+not in it.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from palewright.errors import OutputError, Problem
 from palewright.record import Record
 from palewright.store.core import Core
 from palewright.store.database import MIGRATIONS, Work, refuse
-from palewright.store.entries import JOIN, entry_of
+from palewright.store.entries import JOIN, entry_of, get_revision, get_text
 from palewright.store.folders import ENDINGS, JOB_FILE, YARD_FILE, folder_name
 from palewright.store.kept import kept_path
 from palewright.store.yard_rows import yard_json
@@ -89,10 +90,10 @@ def _fill(core: Core, work: Work, box: zipfile.ZipFile) -> tuple[int, tuple[Prob
     missing: list[str] = []
     cautions: list[Problem] = []
     for digest_of, member in _members(work):
-        if digest_of in kept or digest_of in missing:
+        if digest_of in missing or (digest_of in kept and member.startswith("kept/")):
             continue
         if _put_kept(box, kept_path(core.folder, digest_of), digest_of, member):
-            kept[digest_of] = member
+            kept.setdefault(digest_of, member)
         else:
             missing.append(digest_of)
             cautions.append(_missing(member))
@@ -145,13 +146,8 @@ def _put_folders(work: Work, box: zipfile.ZipFile) -> None:
     """What a person reads: every job's text and its yard entries."""
     for row in work.rows(JOIN):
         entry = entry_of(row)
-        (text,) = work.rows(
-            """SELECT t.text FROM revisions r JOIN texts t ON t.digest = r.digest
-            WHERE r.job = :job AND r.number = :number""",
-            job=entry.id,
-            number=entry.revision,
-        )
-        box.writestr(f"jobs/{folder_name(entry)}/{JOB_FILE}", text["text"].encode("utf-8"))
+        text = get_text(work, get_revision(work, entry.id, entry.revision).text_digest)
+        box.writestr(f"jobs/{folder_name(entry)}/{JOB_FILE}", text.encode("utf-8"))
         box.writestr(f"jobs/{folder_name(entry)}/{YARD_FILE}", yard_json(work, entry))
 
 

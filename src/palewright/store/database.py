@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from palewright.errors import Problem, ProblemError
 
-__all__ = ["MIGRATIONS", "Database", "Row", "Work", "newer", "refuse", "statements"]
+__all__ = ["MIGRATIONS", "Database", "Row", "Work", "newer", "refuse", "rows_refused", "statements"]
 
 Row = Mapping[str, Any]
 
@@ -66,6 +66,11 @@ def newer(found: object, where: str) -> ProblemError:
         allowed=f"up to {MIGRATIONS[-1]}",
         hint="use the later version; nothing was changed",
     )
+
+
+def rows_refused(where: str, found: str) -> Problem:
+    """The problem of rows that do not go with the schema: a backup that was changed, or a fault of ours."""
+    return Problem("data-rows-refused", f"{where} refused what was to be written; nothing was changed", found=found)
 
 
 def refuse(slug: str, what: str, *, found: str = "", allowed: str = "", hint: str = "") -> ProblemError:

@@ -12,8 +12,8 @@ from palewright.store.database import Row, Work, refuse
 from palewright.store.records import ChangedElsewhere, JobEntry, Revision
 
 __all__ = [
-    "JOB_ID", "JOIN", "append", "check_text", "entry_of", "get_job", "get_revision", "hold_job", "insert_revision",
-    "keep_text", "plain", "present", "revision_of", "title_line",
+    "JOB_ID", "JOIN", "append", "check_text", "entry_of", "get_job", "get_revision", "get_text", "hold_job",
+    "insert_revision", "keep_text", "plain", "present", "revision_of", "title_line",
 ]  # fmt: skip
 
 JOB_ID = re.compile(r"[0-9a-f]{16}", re.ASCII)
@@ -76,6 +76,19 @@ def revision_of(row: Row) -> Revision:
         row["job"], row["number"], row["title"], row["digest"], row["made_by"], row["made_at"], row["why"],
         row["undo_to"], row["redo_to"],
     )  # fmt: skip
+
+
+def get_text(work: Work, digest: str) -> str:
+    """A text by its digest. Raises ProblemError ``data-damaged`` where what is kept is not what was saved."""
+    rows = work.rows("SELECT text FROM texts WHERE digest = :digest", digest=digest)
+    text = rows[0]["text"] if rows else ""
+    if not isinstance(text, str) or sha256(text.encode("utf-8", "replace")).hexdigest() != digest:
+        raise refuse(
+            "data-damaged",
+            "The text of a job is not what was saved: the database is damaged",
+            hint="restore a backup; the job's folder in the data folder still holds its job.yaml",
+        )
+    return text
 
 
 def check_text(core: Core, text: str) -> None:

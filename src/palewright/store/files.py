@@ -8,7 +8,7 @@ from pathlib import Path
 
 from palewright.store.core import Core, line
 from palewright.store.database import Work, refuse
-from palewright.store.entries import get_job, get_revision, hold_job, present
+from palewright.store.entries import get_job, get_revision, get_text, hold_job, present
 from palewright.store.folders import JOB_FILE, STATE_FILE, YARD_FILE, Folders
 from palewright.store.kept import Intake, kept_path
 from palewright.store.records import FileEntry
@@ -155,8 +155,7 @@ class Files:
         Raises ProblemError ``job-unknown``, ``revision-unknown``, ``data-...``.
         """
         with self._core.database.reading() as work:
-            digest = get_revision(work, job, number).text_digest
-            text: str = work.rows("SELECT text FROM texts WHERE digest = :digest", digest=digest)[0]["text"]
+            text = get_text(work, get_revision(work, job, number).text_digest)
             files = _files(work, job)
         with files_told(folder):
             folder.mkdir(parents=True, exist_ok=True)

@@ -20,7 +20,7 @@ from pathlib import Path
 from palewright.errors import Problem, ProblemError
 from palewright.store.core import Core
 from palewright.store.database import Work
-from palewright.store.entries import get_job
+from palewright.store.entries import get_job, get_revision, get_text
 from palewright.store.kept import kept_path, sweep
 from palewright.store.records import JobEntry
 from palewright.store.trouble import locked, replace_file
@@ -141,12 +141,7 @@ class Folders:
         place.mkdir(parents=True, exist_ok=True)
 
     def _write_text(self, work: Work, entry: JobEntry, place: Path, said: list[Problem]) -> None:
-        (row,) = work.rows(
-            """SELECT t.text, t.digest FROM revisions r JOIN texts t ON t.digest = r.digest
-            WHERE r.job = :job AND r.number = :number""",
-            job=entry.id,
-            number=entry.revision,
-        )
+        digest = get_revision(work, entry.id, entry.revision).text_digest
 
         def ours(digest: str) -> bool:
             return bool(
@@ -156,8 +151,8 @@ class Folders:
             )
 
         target = place / JOB_FILE
-        if _free(target, row["digest"], ours, said):
-            replace_file(target, row["text"].encode("utf-8"))
+        if _free(target, digest, ours, said):
+            replace_file(target, get_text(work, digest).encode("utf-8"))
 
     def _write_files(self, work: Work, job: str, place: Path, said: list[Problem]) -> None:
         rows = work.rows("SELECT name, digest FROM files WHERE job = :job ORDER BY number", job=job)

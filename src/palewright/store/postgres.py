@@ -15,7 +15,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from palewright.errors import Problem, ProblemError
-from palewright.store.database import MIGRATIONS, Row, newer, refuse, statements
+from palewright.store.database import MIGRATIONS, Row, newer, refuse, rows_refused, statements
 from palewright.store.trouble import disk_full, read_only
 
 __all__ = ["PostgresDatabase"]
@@ -32,8 +32,12 @@ class PostgresDatabase:
         self._engine: Engine = create_engine(
             url, pool_size=8, max_overflow=40, pool_pre_ping=True, connect_args={"connect_timeout": 10}
         )
-        with _told(self._where), self._engine.begin() as link:
-            _migrate(link, self._where)
+        try:
+            with _told(self._where), self._engine.begin() as link:
+                _migrate(link, self._where)
+        except BaseException:
+            self.close()
+            raise
 
     @contextmanager
     def reading(self) -> Iterator[_Work]:
@@ -154,4 +158,4 @@ def _problem(error: SQLAlchemyError, where: str) -> Problem:
             found=said,
             hint="see whether its server runs and whether its name, user and password are right",
         )
-    return Problem("data-disk-failed", f"The database {where} refused a statement", found=said)
+    return rows_refused(where, said)

@@ -50,9 +50,13 @@ def restoring(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, Any]]]:
             yield box, manifest
     except FileNotFoundError as error:
         raise _unusable(path, "there is no such file") from error
+    except OSError as error:
+        raise _unusable(path, error.strerror or str(error)) from error
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
         raise _unusable(path, str(error)) from error
-    except ProblemError:
+    except ProblemError as error:
+        if error.problems[0].slug == "data-rows-refused":
+            raise _unusable(path, error.problems[0].found) from error
         raise
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise _unusable(path, f"its contents are not as a backup has them ({error})") from error

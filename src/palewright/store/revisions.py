@@ -9,6 +9,7 @@ from palewright.store.entries import (
     check_text,
     get_job,
     get_revision,
+    get_text,
     keep_text,
     plain,
     present,
@@ -31,9 +32,7 @@ class Revisions:
     def text(self, job: str, number: int | None = None) -> str:
         """The text of a revision, of the head for None. Raises ProblemError ``job-unknown``, ``revision-unknown``."""
         with self._core.database.reading() as work:
-            digest = get_revision(work, job, number).text_digest
-            text: str = work.rows("SELECT text FROM texts WHERE digest = :digest", digest=digest)[0]["text"]
-        return text
+            return get_text(work, get_revision(work, job, number).text_digest)
 
     def entry(self, job: str, number: int | None = None) -> Revision:
         """One revision, the head for None. Raises ProblemError ``job-unknown``, ``revision-unknown``."""
