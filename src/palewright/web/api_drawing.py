@@ -11,7 +11,7 @@ from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.api_jobs import entry_on, title_of
 from palewright.web.desk import dragged, folder_of, sight_of
-from palewright.web.routes import JobId, Lang, json_answer, router
+from palewright.web.routes import JobId, Lang, job_of, json_answer, router
 from palewright.web.security import Crew, Estimator, Visit
 
 __all__ = ["api"]
@@ -24,7 +24,7 @@ _DRAWN: dict[int | str, dict[str, Any]] = {200: {"model": shapes.Drawn, "descrip
 @api.get("/jobs/{job}/sight", responses=_DRAWN)
 def sight(visit: Crew, job: JobId, lang: Lang = "en", against: Annotated[str, Query(max_length=80)] = "") -> Response:
     """What a screen shows of a job as it stands. ``against``: the name of a version to tell the differences to."""
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     number = None
     if against:
         number = next((mark.number for mark in visit.house.store.marks.all(job) if mark.name == against), None)
@@ -39,7 +39,7 @@ def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
     from palewright import drafting
 
     store = visit.house.store
-    entry = store.jobs.entry(job)
+    entry = job_of(visit, job)
     text = store.revisions.text(job, new.revision)
     with visit.house.hand, folder_of(visit.house, job) as folder:
         done = drafting.apply(text, drafting.edits_from_json(new.edits), folder, new.lang)

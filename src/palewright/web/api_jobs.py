@@ -12,7 +12,7 @@ from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.desk import problems_of
 from palewright.web.faults import plain_problem
-from palewright.web.routes import JobId, router
+from palewright.web.routes import JobId, job_of, router
 from palewright.web.security import Crew, Estimator, Owner, Visit, page_token
 
 __all__ = ["api", "entry_on", "title_of"]
@@ -73,7 +73,7 @@ def remove_job(visit: Owner, job: JobId, revision: Annotated[int, Query(ge=1, le
 @api.get("/jobs/{job}/text")
 def text(visit: Estimator, job: JobId) -> shapes.Text:
     """The job file, and what is wrong with it."""
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     found = visit.house.store.revisions.text(job, entry.revision)
     return shapes.Text(revision=entry.revision, text=found, problems=_said(visit, job, found))
 
@@ -81,7 +81,7 @@ def text(visit: Estimator, job: JobId) -> shapes.Text:
 @api.put("/jobs/{job}/text")
 def save_text(visit: Estimator, job: JobId, new: shapes.NewText) -> shapes.Saved:
     """Save a whole text. One with problems is saved too: they are in the answer, each with its line."""
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     saved = visit.house.store.revisions.save(
         job,
         new.text,
@@ -97,7 +97,7 @@ def save_text(visit: Estimator, job: JobId, new: shapes.NewText) -> shapes.Saved
 @api.post("/jobs/{job}/check")
 def check_text(visit: Estimator, job: JobId, new: shapes.AnyText) -> shapes.Problems:
     """Read and plan a text as if it were this job's, and save nothing."""
-    visit.house.store.jobs.entry(job)
+    job_of(visit, job)
     return shapes.Problems(problems=_said(visit, job, new.text))
 
 
@@ -165,7 +165,7 @@ def entry_on(visit: Visit, job: str, revision: int) -> JobEntry:
     """
     from palewright.store import ChangedElsewhere
 
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     if entry.revision != revision:
         raise ChangedElsewhere(entry, revision)
     return entry

@@ -8,7 +8,7 @@ from fastapi import Path, Query, Response
 
 from palewright.web import shapes
 from palewright.web.desk import paper, papers_of, plan_of
-from palewright.web.routes import JobId, Lang, bytes_answer, router
+from palewright.web.routes import JobId, Lang, bytes_answer, job_of, router
 from palewright.web.security import Crew, Estimator, Owner
 
 __all__ = ["EXPORTS", "api"]
@@ -39,7 +39,7 @@ def papers(visit: Crew, job: JobId, lang: Lang = "en") -> list[shapes.Paper]:
     """The papers that this job has, in reading order."""
     from palewright.web.words import words
 
-    plan = plan_of(visit.house, visit.house.store.jobs.entry(job), priced=False)
+    plan = plan_of(visit.house, job_of(visit, job), priced=False)
     titles = words(lang)["paper"]
     return [shapes.Paper(name=name, title=titles.get(name.removesuffix(".pdf"), name)) for name in papers_of(plan)]
 
@@ -51,7 +51,7 @@ def papers(visit: Crew, job: JobId, lang: Lang = "en") -> list[shapes.Paper]:
 )
 def one_paper(visit: Crew, job: JobId, name: Annotated[str, Path(max_length=40)], lang: Lang | None = None) -> Response:
     """A paper as PDF, in the language of the job unless another is asked for. Only the owner's shows prices."""
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     data = paper(visit.house, entry, f"{name}.pdf", lang or "", priced=visit.priced)
     return bytes_answer(data, "application/pdf", f"{name}.pdf", inline=True)
 
@@ -84,7 +84,7 @@ def one_export(
     """One file in one format. Only the owner's shows prices."""
     from palewright import plan as engine
 
-    plan = plan_of(visit.house, visit.house.store.jobs.entry(job), priced=visit.priced)
+    plan = plan_of(visit.house, job_of(visit, job), priced=visit.priced)
     with visit.house.hand:
         data = engine.export(plan, form, place, height_m)
     kind, name = _KINDS[form]
@@ -96,7 +96,7 @@ def money(visit: Owner, job: JobId, lang: Lang = "en") -> shapes.Money:
     """What the material costs."""
     from palewright.papers import item_name
 
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     takeoff = plan_of(visit.house, entry, priced=True).takeoff
     lines = [
         shapes.MoneyLine(

@@ -13,7 +13,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.web import shapes
 from palewright.web.api_files import chunks, spooled
 from palewright.web.desk import plan_of
-from palewright.web.routes import JobId, Lang, bytes_answer, router
+from palewright.web.routes import JobId, Lang, bytes_answer, job_of, router
 from palewright.web.security import Crew
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def yard(visit: Crew, job: JobId, lang: Lang = "en") -> shapes.Yard:
     """All that a phone needs for a day without signal."""
     from palewright import papers
 
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     plan = plan_of(visit.house, entry, priced=False)
     with visit.house.hand:
         pack = papers.yard_pack(plan, lang)
@@ -99,7 +99,7 @@ def as_built(visit: Crew, job: JobId) -> dict[str, Any]:
     """What was built, against the plan (docs/as-built.md)."""
     from palewright import asbuilt, exchange
 
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     plan = plan_of(visit.house, entry, priced=False)
     with visit.house.hand:
         built = asbuilt.as_built(plan, asbuilt.fold(visit.house.store.yard.entries(job)))

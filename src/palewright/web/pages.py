@@ -11,9 +11,9 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem
 from palewright.web.faults import plain_problem
-from palewright.web.routes import JobId
+from palewright.web.routes import JobId, job_of
 from palewright.web.security import Anyone, Crew, Estimator, Owner, Visit, page_token, sign_in
 from palewright.web.words import LANGUAGES, choose, words
 
@@ -50,7 +50,7 @@ def table(visit: Estimator, request: Request, job: JobId) -> Response:
 @pages.get("/jobs/{job}/text")
 def text(visit: Estimator, request: Request, job: JobId) -> Response:
     """The job file as text."""
-    entry = visit.house.store.jobs.entry(job)
+    entry = job_of(visit, job)
     found = visit.house.store.revisions.text(job, entry.revision)
     return _page(request, "text.html", visit, job=entry, text=found)
 
@@ -123,10 +123,7 @@ def _of_the_yard(name: str, kind: str) -> Response:
 
 
 def _job_page(request: Request, template: str, visit: Visit, job: str, **data: Any) -> Response:
-    entry = visit.house.store.jobs.entry(job)
-    if entry.gone:
-        raise ProblemError(Problem("job-gone", "this job was removed"))
-    return _page(request, template, visit, job=entry, **data)
+    return _page(request, template, visit, job=job_of(visit, job), **data)
 
 
 def _language(request: Request) -> str:

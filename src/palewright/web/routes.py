@@ -7,10 +7,11 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Path, Query, Request, Response
 
 from palewright.errors import Problem, ProblemError
+from palewright.store import JobEntry
 from palewright.web.security import Visit
 from palewright.web.shapes import Fault, Language
 
-__all__ = ["FAULTS", "FileName", "JobId", "Lang", "bytes_answer", "guarded_name", "json_answer", "router"]
+__all__ = ["FAULTS", "FileName", "JobId", "Lang", "bytes_answer", "guarded_name", "job_of", "json_answer", "router"]
 
 _WORDS = {
     400: "unreadable, or asked under another name",
@@ -40,6 +41,14 @@ Lang = Annotated[Language, Query(description="language of the words")]
 def router(tag: str) -> APIRouter:
     """A router of the interface."""
     return APIRouter(prefix="/api", tags=[tag], responses=FAULTS)
+
+
+def job_of(visit: Visit, job: str) -> JobEntry:
+    """A job that is on the list. Raises ProblemError when there is none, or it was taken off."""
+    entry = visit.house.store.jobs.entry(job)
+    if entry.gone:
+        raise ProblemError(Problem("job-gone", "This job was taken off the list", found=entry.title))
+    return entry
 
 
 def bytes_answer(data: bytes, kind: str, name: str = "", *, inline: bool = False) -> Response:

@@ -37,10 +37,10 @@ export function holeCard(hole, act) {
     tag("h2", {}, hole.title),
     tag("p", { class: "reads" }, hole.reads),
     ...said([hole.rezero, hole.gap], "where"),
-    tag("p", { class: "size" }, hole.hole),
-    ...said([hole.dig, hole.post, hole.also, hole.wait, ...hole.near]),
+    tag("p", { class: "size" }, hole.hole, " ", tag("small", {}, hole.dig)),
+    tick(hole.about, act),
+    ...said([hole.post, hole.also, hole.wait, ...hole.near]),
   );
-  card.append(tick(hole.about, act));
   const limits = hole.move.map((/** @type {any} */ one) => tag("p", { class: "limit" }, tag("strong", {}, one.big), " ", one.small));
   card.append(tag("details", {}, tag("summary", {}, words("yard_may_move")), ...limits, ...moved(hole, act)));
   card.append(measured(hole, act));
