@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 from tests.supply.hand_design import FT, IN, Hand, buy, empty_site, job, kind_of, need, taken
 
+from palewright import plan as engine
 from palewright.errors import JobError
+from palewright.jobfile import read_text
 from palewright.layout.kinds import catalogue
 from palewright.model import Removal
 from palewright.sources import all_sources
@@ -268,3 +270,38 @@ def test_take_off_of_a_large_yard_is_quick():
         take_off(here, site, design, kinds)
         times.append(time.perf_counter() - start)
     assert min(times) < 1.0  # the rails are cut by an integer program: a tenth of a second on a machine that is busy
+
+
+def test_bands_go_round_pipes_of_their_own_size_and_not_round_wood() -> None:
+    """Chain link between a 4x4 shared with boards and a 2 7/8 in gate post: worked by hand.
+
+    Fabric of 4 ft: 3 tension bands and 1 brace band at each end; ends at A (wood), two at the gate, one at C.
+    """
+    text = """palewright: 1
+job: {title: T, tape: 100 ft}
+points: {Z: {at: [0 ft, 30 ft]}, A: {at: [0 ft, 0 ft]}, C: {at: [60 ft, 0 ft]}}
+fences:
+  boards: {kind: boards, board: 6 ft, good side: neighbour}
+  link: {kind: chain-link, fabric: 4 ft, post: {gate: 2 7/8}}
+runs:
+  - {name: side, fence: boards, through: [Z, A], yard: left, follows: racked}
+  - name: front
+    fence: link
+    through: [A, C]
+    yard: left
+    follows: grade
+    gates: [{opening: 4 ft, starts: 20 ft from A, hinges: near A, swings: to yard}]
+"""
+    made = engine.make_plan(read_text(text))
+    takeoff = made.takeoff
+    bands = {(item.what, item.size): item.need for item in takeoff.items if item.what.endswith("-band")}
+    assert bands == {
+        ("tension-band", "2 7/8 in"): 6,
+        ("brace-band", "2 7/8 in"): 2,
+        ("tension-band", "2 3/8 in"): 3,
+        ("brace-band", "2 3/8 in"): 1,
+    }
+    need = {item.what: item.need for item in takeoff.items}
+    assert (need["tension-bar"], need["rail-end"], need["carriage-bolt"]) == (4, 4, 12)
+    (told,) = [remark for remark in takeoff.remarks if remark.slug == "mesh-on-square-post"]
+    assert dict(told.args)["posts"] == next(post.label for post in made.design.posts if post.role == "corner")

@@ -23,7 +23,7 @@ def take_mesh(draft: Draft, kind: Kind, pieces: list[Piece], posts: list[Post]) 
     bays = bay_numbers(pieces)
     line = [post for post in posts if post.role == "line"]
     terminals = [post for post in posts if post.number and post.role != "line"]
-    ends = [end.label for piece in pieces for end in (piece.start, piece.end)]
+    ends = [end for piece in pieces for end in (piece.start, piece.end)]
     fabric = f"fabric.{inches(kind.infill_m)}in.{code_of(word(kind, 'gauge'))}ga"
     roll = number(kind, "roll")
     draft.add(
@@ -110,40 +110,51 @@ def _wire(draft: Draft, kind: Kind, pieces: list[Piece], total: float, bays: tup
     )
 
 
-def _ends(draft: Draft, kind: Kind, ends: list[str], bays: tuple[int, ...]) -> None:
-    """The set of fittings at each end of fabric; a corner has two ends and takes two sets."""
+def _ends(draft: Draft, kind: Kind, ends: list[Post], bays: tuple[int, ...]) -> None:
+    """The set of fittings at each end of fabric; a corner has two ends and takes two sets.
+
+    Bands go round pipes, each size by itself; a post that is no pipe, shared with another fence, is told.
+    """
     count = len(ends)
-    served = tuple(dict.fromkeys(ends))
+    served = _once(ends)
+    sizes = [(post, post.section if post.number else kind.post("end").name) for post in ends]
+    pipes = [(post, size) for post, size in sizes if post.round or not post.number]
+    square = _once([post for post in ends if post.number and not post.round])
+    if square:
+        draft.remark("mesh-on-square-post", "caution", "fittings", fence=kind.name, posts=", ".join(square))
     rule = word(kind, "band rule")
     bands = tension_bands(kind.infill_m, rule)
     top = kind.infill_m - 2 * 0.0254
-    terminal = code_of(kind.post("end").name)
     said = "height in feet less one" if rule == "height" else "three by home rule"
     draft.add(
         f"bar.tension.{inches(top)}in", "tension-bar", f"{inches(top)} in", count, "fittings", posts=served,
         rule="one at each end of fabric, 2 in shorter than the fabric",
     )  # fmt: skip
-    draft.add(
-        f"band.tension.{terminal}in", "tension-band", f"{kind.post('end').name} in", bands * count, "fittings",
-        posts=served, rule=f"at each end of fabric: {said}",
-    )  # fmt: skip
     braced = 1 if kind.value("brace") else 0
-    brace_bands = count * ((1 if kind.rails else 0) + braced)
-    draft.add(
-        f"band.brace.{terminal}in", "brace-band", f"{kind.post('end').name} in", brace_bands, "fittings", posts=served,
-        rule="one for each rail end",
-    )  # fmt: skip
+    rails = (1 if kind.rails else 0) + braced
+    for size in dict.fromkeys(size for _, size in pipes):
+        mine = [post for post, of in pipes if of == size]
+        on = _once(mine)
+        draft.add(
+            f"band.tension.{code_of(size)}in", "tension-band", f"{size} in", bands * len(mine), "fittings", posts=on,
+            rule=f"at each end of fabric: {said}",
+        )  # fmt: skip
+        draft.add(
+            f"band.brace.{code_of(size)}in", "brace-band", f"{size} in", rails * len(mine), "fittings", posts=on,
+            rule="one for each rail end",
+        )  # fmt: skip
     draft.add(
         "end.rail",
         "rail-end",
         "",
-        brace_bands,
+        rails * count,
         "fittings",
         posts=served,
         rule="one for each rail that ends on a terminal",
     )
     draft.add(
-        "bolt.carriage", "carriage-bolt", "5/16 x 1 1/4 in", bands * count + brace_bands, "fittings", posts=served,
+        "bolt.carriage", "carriage-bolt", "5/16 x 1 1/4 in", (bands + rails) * len(pipes), "fittings",
+        posts=_once([post for post, _ in pipes]),
         rule="one for each band", source="from memory",
     )  # fmt: skip
     if braced:
@@ -157,6 +168,10 @@ def _ends(draft: Draft, kind: Kind, ends: list[str], bays: tuple[int, ...]) -> N
             "rod.truss", "truss-rod", "3/8 in", count, "fittings", posts=served,
             rule="one at each end of fabric", source="mil1013",
         )  # fmt: skip
+
+
+def _once(posts: list[Post]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(labels(posts)))
 
 
 def _caps(draft: Draft, kind: Kind, line: list[Post], terminals: list[Post]) -> None:
