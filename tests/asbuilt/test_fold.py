@@ -1,8 +1,11 @@
 """The laws of entries: order does not matter, nothing is doubled, what was not seen is a conflict."""
 
+import json
 import random
 from dataclasses import replace
+from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -162,3 +165,16 @@ def test_notes_and_photos_are_all_kept_and_gaps_are_told() -> None:
     yard = fold(notes)
     assert [note.text for note in yard.notes] == ["note 1", "note 2", "note 5"]
     assert [(gap.device, gap.first, gap.last) for gap in yard.missing] == [("a", 3, 4)]
+
+
+CASES = json.loads((Path(__file__).parents[1] / "snapshots" / "yard" / "fold.json").read_text("utf-8"))
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case["name"] for case in CASES])
+def test_cases_worked_out_by_hand(case: dict) -> None:
+    """Rows of device, seq, saw, number, value, with their state by the rule as written; the phone is held to the same."""
+    state = fold(
+        [entry(device, seq, saw, value, number) for device, seq, saw, number, value in case["entries"]]
+    ).states[0]
+    assert (state.value, state.conflict) == (case["value"], case["conflict"])
+    assert {one.value for one in state.said} == set(case["values"])

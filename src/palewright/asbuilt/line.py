@@ -54,7 +54,7 @@ def measured_sigma(row: LineDistance, mark: float) -> tuple[float, float]:
     What was uncertain about the line, the points, the corners and the string stays; that a post may be set beside its
     mark no longer counts, because it was measured where it stands; the reading of that measurement comes in. A hole
     under it was not measured, so its part stays in the footing. Source: propagation of variance; the reading:
-    JCGM 100:2008, 4.3.7.
+    jcgm-100, 4.3.7.
 
     >>> row = LineDistance("1", "rear", 1, 0.2, 0.2, 0.1, parts=(("line", 0.03), ("string", 0.04), ("post", 0.1)))
     >>> [round(sigma, 6) for sigma in measured_sigma(row, 0.0)]

@@ -25,7 +25,7 @@ def reading_sigma(mark: float) -> float:
         from mark to mark [m], >= 0.
     Returns mark / (2 sqrt 3): anywhere within half a mark either way is as likely. Raises ValueError for a
     negative one.
-    Source: JCGM 100:2008 (Guide to the expression of uncertainty in measurement), 4.3.7 and F.2.2.1.
+    Source: jcgm-100, 4.3.7 and F.2.2.1.
 
     >>> round(reading_sigma(0.0254 / 8) * 1000, 3)
     0.917
