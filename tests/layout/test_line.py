@@ -21,10 +21,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.layout.wire_builder import FT, laid, planned, rules, straight
 
+from palewright.errors import JobError
 from palewright.layout.line import Role
 from palewright.layout.line_ground import Way, dips_and_rises
 from palewright.layout.line_posts import line_posts, post_table
 from palewright.layout.line_records import Opening, line_counts, line_plan
+from palewright.layout.line_sizes import post_length
 from palewright.supply.line import rolls_for, wire_rolls
 
 TENNESSEE = "tennessee 2002"
@@ -213,3 +215,19 @@ def test_dips_and_rises_stand_first() -> None:
     low = table[table["role"] == Role.LOW]
     assert low["station_m"].tolist() == [61.0]
     assert low["length_m"][0] > table[table["role"] == Role.HIGH]["length_m"][0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "length_m"), [(6.5 * FT, 6.5 * FT), ("5 in x 7 1/2 ft", 7.5 * FT), ("100 mm x 2.1 m", 2.1)]
+)
+def test_stock_that_is_typed_is_as_long_as_typed(typed: object, length_m: float) -> None:
+    which = rules(post_line=typed)
+    assert post_length(which, "wood") == pytest.approx(length_m)
+    assert which.word("post line").endswith(("ft", "m"))
+
+
+@pytest.mark.parametrize("typed", ["oak", "6", True, "4 in x"])
+def test_stock_without_a_length_is_refused(typed: object) -> None:
+    with pytest.raises(JobError) as told:
+        rules(post_line=typed)
+    assert [problem.slug for problem in told.value.problems] == ["wire-value"]

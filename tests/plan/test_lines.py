@@ -199,44 +199,6 @@ def test_braces_are_counted_by_the_rule_that_asks_for_them() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "brace", "expected"),
-    [
-        (
-            "tennessee",
-            "single",
-            {"brace": 8, "pull": 8, "rail": 12, "diagonal": 16, "wood": 38, "steel": 114, "bay": 160},
-        ),
-        (
-            "tennessee",
-            "double",
-            {"brace": 20, "pull": 8, "rail": 24, "diagonal": 32, "wood": 31, "steel": 114, "bay": 153},
-        ),
-        (
-            "virginia",
-            "single",
-            {"brace": 8, "pull": 2, "rail": 9, "diagonal": 10, "wood": 31, "steel": 101, "bay": 137},
-        ),
-        (
-            "virginia",
-            "double",
-            {"brace": 17, "pull": 2, "rail": 18, "diagonal": 20, "wood": 30, "steel": 97, "bay": 132},
-        ),
-    ],
-)
-def test_the_field_by_single_and_double_braces_under_both_rules(
-    name: str, brace: str, expected: dict[str, int]
-) -> None:
-    """Counted by hand from 0, 900, 1,199 2/3, 1,216 1/3, 1,700 and 2,300 ft: pulls, brace rails of 8 ft, equal bays."""
-    text = (EXAMPLES / f"field-fence-{name}.yaml").read_text("utf-8")
-    other = "double" if brace == "single" else "single"
-    (line,) = make_plan(jobfile.read_text(text.replace(f"brace: {other}", f"brace: {brace}"))).lines
-    assert {what: line.count(what) for what in expected} == expected
-    assert (line.count("end"), line.count("corner"), line.count("gate")) == (2, 2, 2)
-    assert sum(roll.what == "woven-wire" for roll in line.rolls) == 8
-    assert sum(roll.what == "barbed-wire" for roll in line.rolls) == 2
-
-
-@pytest.mark.parametrize(
     ("style", "step_m", "count", "name"), [("feet-inches", 1609.344, 3, "mile 3"), ("metric", 1000.0, 5, "km 5")]
 )
 def test_mileage_posts_stand_every_mile_or_kilometre(style: str, step_m: float, count: int, name: str) -> None:
@@ -252,3 +214,18 @@ runs: [{{name: long, fence: f, through: [A, B]}}]
     assert loads(dumps(plan)).lines[0].miles_m == plan.lines[0].miles_m
     drawn = {p.text for sheet in plan_sheets(plan) for p in sheet.primitives if isinstance(p, Text)}
     assert name in drawn
+
+
+def test_rails_that_do_not_fit_their_brace_are_told() -> None:
+    """Maine braces deer fence 8 ft wide, another state has rails of 12 ft: both are taken, so it is said."""
+    text = """
+palewright: 1
+job: {title: Deer}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [500 ft, 0 ft]}}
+fences: {deer: {kind: deer wire, rules: "maine 2014 deer, deer 2012"}}
+runs: [{name: orchard, fence: deer, through: [A, B]}]
+"""
+    slugs = [remark.slug for remark in make_plan(jobfile.read_text(text)).lines[0].remarks]
+    assert "line-rail-span" in slugs
+    agreed = make_plan(jobfile.read_text(text.replace('deer 2012"', 'deer 2012", span: 12 ft'))).lines[0]
+    assert "line-rail-span" not in [remark.slug for remark in agreed.remarks]

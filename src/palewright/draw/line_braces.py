@@ -30,6 +30,8 @@ _OVER_MM, _UNDER_MM = 19.0, 11.0
 _ARROW_MM = 9.0
 _HOLE_DASH = (1.2, 0.8)
 _MOST_NAMED = 6
+_SMALLEST = 125.0
+"""No smaller scale is taken only to save a sheet."""
 _TITLES = {
     "end": "braces_end",
     "corner": "braces_corner",
@@ -86,7 +88,8 @@ def _sheets(plan: Plan, line: LinePlan, sorts: Sequence[_Sort], words: Words) ->
     layout = layout_of(plan.settings.paper, False, notes)
     room, widest = layout.field.width - 2 * _SIDE_MM, max(one.wide_m for one in sorts)
     fits = [s for s in scales(plan.settings.print_style) if widest * 1000.0 / s.denominator <= room]
-    paged = [(s, list(_pages(sorts, line.rules, layout.field, s, words))) for s in fits[:2]]
+    fits = fits[:1] + [s for s in fits[1:2] if s.denominator <= _SMALLEST]
+    paged = [(s, list(_pages(sorts, line.rules, layout.field, s, words))) for s in fits]
     scale, pages = min(paged, key=lambda one: len(one[1]))
     drafts = []
     for cells in pages:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from fractions import Fraction
 
 from palewright.errors import JobError, Problem, Where
+from palewright.layout.line_sizes import stock_m
 from palewright.model import FenceSpec, WireRule, WireRules
 from palewright.tables.wire import WireEntry, wire_documents, wire_keys, wire_kind, wire_kind_names
 
 __all__ = ["is_wire", "resolve_wire"]
 
 _BRACES = ("none", "single", "double", "by pull", "strut")
+_STOCK = ("post line", "post steel", "post brace", "post pulled", "rail")
 _ASKED = ("longest bay", "longest pull", "brace", "anchor over", "corner from", "wood every", "depth line")
 
 
@@ -115,7 +118,12 @@ def _typed(
                                 allowed=", ".join(_BRACES)))  # fmt: skip
         return None
     if known is not None and isinstance(known.value, str):
-        return WireEntry(str(value), "", "as typed", "")
+        words = _stock_words(value) if isinstance(value, float) else str(value)
+        if key in _STOCK and not _is_stock(words):
+            problems.append(Problem("wire-value", f"`{key}` has no length of stock", at, found=str(value),
+                                    allowed="a size and a length as 4 in x 6 1/2 ft, or a length"))  # fmt: skip
+            return None
+        return WireEntry(words, "", "as typed", "")
     if known is not None and isinstance(known.value, tuple):
         problems.append(Problem("wire-value", f"`{key}` comes with a document, and is not typed", at, found=str(value)))
         return None
@@ -130,6 +138,26 @@ def _typed(
         problems.append(Problem("wire-value", f"`{key}` cannot be this", at, found=str(value), allowed=allowed))
         return None
     return WireEntry(number, unit, "as typed", "")
+
+
+def _stock_words(length_m: float) -> str:
+    """A typed length as stock is named: in feet and eighths where it is such, else in metres.
+
+    >>> _stock_words(6.5 * 0.3048), _stock_words(2.1)
+    ('6 1/2 ft', '2.1 m')
+    """
+    eighths = round(length_m / 0.3048 * 8.0)
+    if abs(eighths * 0.3048 / 8.0 - length_m) > 1e-6:
+        return f"{length_m:.10g} m"
+    whole, over = divmod(Fraction(eighths, 8), 1)
+    return f"{whole} {over} ft" if over else f"{whole} ft"
+
+
+def _is_stock(words: str) -> bool:
+    try:
+        return stock_m(words) > 0.0
+    except ValueError:
+        return False
 
 
 def _elsewhere(key: str) -> WireEntry:

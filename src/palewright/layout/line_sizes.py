@@ -15,7 +15,9 @@ _DEEPER_M = 0.3048
 _STANDARD_M = 4.0 * 0.0254
 """Across a post whose words do not say [m]: 4 in (common practice)."""
 _KEYS = {"brace": "post brace", "steel": "post steel"} | dict.fromkeys(("wood", "stiff", "low", "high"), "post line")
-_SIZE = re.compile(r".*?x ([0-9]+)(?: ([0-9]+)/([0-9]+))? ft")
+_SIZE = re.compile(r".*?x ([0-9]+(?:\.[0-9]+)?)(?: ([0-9]+)/([1-9][0-9]*))? (ft|m)")
+_WIDTH = re.compile(r"([0-9]+(?:\.[0-9]+)?) (in|mm)")
+_UNITS = {"ft": 0.3048, "m": 1.0, "in": 0.0254, "mm": 0.001}
 
 
 def post_length(rules: WireRules, role: str) -> float:
@@ -34,18 +36,20 @@ def post_width(rules: WireRules, role: str) -> float:
     if role == "steel":
         return STEEL_M
     words = rules.word("post gate" if role == "gate" else _KEYS.get(role, "post pulled"))
-    first = re.match(r"([0-9.]+) in", words)
-    return float(first[1]) * 0.0254 if first else _STANDARD_M
+    first = _WIDTH.match(words)
+    return float(first[1]) * _UNITS[first[2]] if first else _STANDARD_M
 
 
 def stock_m(words: str) -> float:
-    """The length in the words of a stock post [m]: "4 in x 6 1/2 ft", or a bare length "6 ft".
+    """The length in the words of a stock post [m]: "4 in x 6 1/2 ft", "100 mm x 2.1 m", or a bare length "6 ft".
 
-    >>> round(stock_m("4 in x 6 1/2 ft") / 0.3048, 3), round(stock_m("6 ft") / 0.3048, 3)
-    (6.5, 6.0)
+    Raises ValueError where they have none.
+
+    >>> round(stock_m("4 in x 6 1/2 ft") / 0.3048, 3), round(stock_m("6 ft") / 0.3048, 3), stock_m("100 mm x 2.1 m")
+    (6.5, 6.0, 2.1)
     """
     match = _SIZE.fullmatch(words if " x " in words else f"x {words}")
     if match is None:
         raise ValueError(f"no length in {words!r}")
-    whole, over, under = match.groups()
-    return (int(whole) + (int(over) / int(under) if over else 0.0)) * 0.3048
+    whole, over, under, unit = match.groups()
+    return (float(whole) + (int(over) / int(under) if over else 0.0)) * _UNITS[unit]

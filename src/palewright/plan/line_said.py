@@ -11,16 +11,18 @@ from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
 from palewright.layout.line import NAMES, LineArrays
 from palewright.layout.line_posts import post_table
-from palewright.layout.line_sizes import post_depth, post_length, post_width
+from palewright.layout.line_sizes import post_depth, post_length, post_width, stock_m
 from palewright.layout.line_zones import named_posts, reach_of
 from palewright.layout.say import Say
 from palewright.model import InsetSpec, LinePlan, Remark, RunSpec, Site, WireRules
 from palewright.plane import inside_sides
 from palewright.survey import nearest_sides
 
-__all__ = ["ground_said", "inset_said", "top_said", "zones_said"]
+__all__ = ["ground_said", "inset_said", "rail_said", "top_said", "zones_said"]
 
 _SLACK = 1e-6
+_RAIL_SHORT_M, _RAIL_LONG_M = 0.6096, 0.3048
+"""A rail goes from face to face, so it may be shorter than its brace; a foot more is cut off (our own choice)."""
 
 
 def zones_said(line: LinePlan) -> list[Remark]:
@@ -84,6 +86,15 @@ def inset_said(run: RunSpec, line: LineArrays, plan: LinePlan, site: Site, say: 
 def _half_widths(role: NDArray[Any], rules: WireRules) -> NDArray[np.float64]:
     """Half the width of each post [m]."""
     return np.array([post_width(rules, name) for name in NAMES]).take(role) / 2.0
+
+
+def rail_said(rules: WireRules, run: str) -> list[Remark]:
+    """Where rails are not as long as braces are wide: from one document the rail, from another the brace."""
+    span = rules.number("span")
+    rail = stock_m(rules.word("rail")) if rules.word("brace") in ("single", "double", "by pull") else span
+    if span - _RAIL_SHORT_M <= rail <= span + _RAIL_LONG_M:
+        return []
+    return [Remark("line-rail-span", "caution", f"run {run}", (("run", run), ("rail_m", rail), ("span_m", span)))]
 
 
 def top_said(rules: WireRules, run: str) -> list[Remark]:

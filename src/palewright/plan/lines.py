@@ -21,7 +21,7 @@ from palewright.layout.say import Say
 from palewright.model import GateSpec, Job, LinePlan, PostMove, Profile, RunSpec, Site, Stretch, WireRules
 from palewright.notation import show_length
 from palewright.plan.line_paths import LinePath, line_paths
-from palewright.plan.line_said import ground_said, inset_said, top_said, zones_said
+from palewright.plan.line_said import ground_said, inset_said, rail_said, top_said, zones_said
 from palewright.supply.line import wire_rolls
 
 __all__ = ["lay_lines"]
@@ -95,6 +95,7 @@ def _lay(
         *zones_said(made),
         *inset_said(run, line, made, site, Say.of(job)),
         *top_said(rules, run.name),
+        *rail_said(rules, run.name),
     ]
     return replace(made, remarks=(*made.remarks, *said))
 
