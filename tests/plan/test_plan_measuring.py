@@ -283,6 +283,17 @@ def test_a_point_on_two_tapes_is_asked_for_though_the_figure_floats_and_the_rest
         assert place(result, "W")[0] == pytest.approx(east, abs=0.02)
 
 
+@pytest.mark.parametrize(("side", "off"), [("left", 30.7), ("right", 47.8)])
+def test_a_side_that_is_said_is_kept_where_a_misread_tape_makes_other_figures_possible(side: str, off: float):
+    """The same site with D to S read a foot short; W is 30.7 ft from A on one side of S to B and 47.8 ft on the other."""
+    at = {"A": (0.0, 0.0), "B": (38.375, 0.0), "D": (-10.0, 30.13), "S": (33.0, 29.5), "W": (44.0, 18.6)}
+    rows = {f"{a} {b}": math.dist(at[a], at[b]) for a, b in ("AB", "AD", "BD", "AS", "BS", "DS", "SW", "BW")}
+    rows["D S"] -= 1.0
+    result = made(tapes(rows), f"points: {{D: {{left of: [A, B]}}, W: {{{side} of: [B, S]}}}}\n")
+    assert said(result)["measurements-one-wrong"]
+    assert math.hypot(*place(result, "W")) == pytest.approx(off, abs=2.0)
+
+
 def test_one_tie_is_named_with_the_tape_that_fixes_the_point():
     result = made(tapes({"A B": 40.0, "A Q": 20.0}), PINS % "")
     assert said(result, "next-tape")["next-tape-fixes"]["tapes"] in ("B – Q", "C – Q")

@@ -25,6 +25,7 @@ XY = tuple[float, float]
 _LARGEST_MM = 7.0
 _DOUBTED_MM = 0.9
 _POINT_MM = 0.8
+_NAMES_MM = (1.6, 3.2, 5.5, 8.0)
 _GIANT = 20.0
 _EXACT_M = 1e-6
 _MOST_NAMED = 4
@@ -180,7 +181,8 @@ def _draw(board: Board, plan: Plan, survey: Survey, tapes: Sequence[Tape], times
     for fit in shown_fit(survey).points:
         spot = board.at(fit.xy)
         if times and fit.semi_major > 0.0 and fit.name not in left_out:
-            board.chain(_ellipse(board, fit, times), "check", closed=True, stroke_mm=0.3, id=f"ellipse {fit.name}")
+            ring = _ellipse(board, fit, times)
+            board.chain(ring, "check", closed=True, weight=5.0, crossing=0.5, stroke_mm=0.3, id=f"ellipse {fit.name}")
         if fit.name in names:
             board.disc(spot, _POINT_MM, "check", 20.0, fill="#000000", stroke_mm=0.1, id=f"point {fit.name}")
     for fit in shown_fit(survey).points:
@@ -188,7 +190,7 @@ def _draw(board: Board, plan: Plan, survey: Survey, tapes: Sequence[Tape], times
             spot = board.at(fit.xy)
             text = [short(fit.name, 22)]
             half, rise = board.block(text, NOTE_MM)
-            board.label(text, spot, ring_spots(spot, half, rise), role="thing", id=fit.name)
+            board.label(text, spot, ring_spots(spot, half, rise, _NAMES_MM), role="thing", id=fit.name)
     draw_numbers(board, tapes, one_line=True)
 
 

@@ -26,7 +26,7 @@ from palewright.survey.network_checks import check_network
 from palewright.survey.rough_build import Built
 from palewright.survey.rough_cluster import Cluster, Index
 from palewright.survey.rough_join import Work
-from palewright.survey.rough_options import FITS, cost_of, every_place
+from palewright.survey.rough_options import FITS, WRONG_SIDE, cost_of, every_place
 from palewright.survey.rows import Floats
 
 __all__ = ["AS_GOOD", "look_again", "seen_again"]
@@ -182,7 +182,8 @@ def _settled(network: Network, world: Cluster) -> Figure | None:
             break
     settled = world.copy()
     settled.at = {name: (x, y) for name, (x, y) in zip(arrays.names, state.places.tolist(), strict=True)}
-    return Figure(settled, float(cost(v).sum()), wrong)
+    sides = WRONG_SIDE * sum(settled.wrong_side(name, xy) for name, xy in settled.at.items())
+    return Figure(settled, float(cost(v).sum()) + sides, wrong)
 
 
 def cost(v: Floats) -> Floats:
