@@ -69,22 +69,24 @@ def asbuilt_pdf(
     from palewright.papers.write import set_paper
 
     data = asbuilt_data(plan, built, cautions)
-    pictures = _pictures(photos or {})
-    return set_paper("asbuilt", data, {"pictures": pictures, "signature": pictures.get(built.signature, "")})
+    photos = photos or {}
+    signature = {name: picture for name, picture in photos.items() if name == built.signature}
+    signed = next(iter(_pictures(signature, (400, 100)).values()), "")
+    return set_paper("asbuilt", data, {"pictures": _pictures(photos), "signature": signed})
 
 
-def _pictures(photos: Mapping[str, bytes]) -> dict[str, str]:
-    """Each picture inside a drawing of fixed size, by its id."""
+def _pictures(photos: Mapping[str, bytes], size: tuple[int, int] = (400, 300)) -> dict[str, str]:
+    """Each picture inside a drawing of a fixed size, by its id."""
     found: dict[str, str] = {}
-    size = 0
+    total = 0
     for name, data in photos.items():
         kind = next((kind for start, kind in _KINDS if data.startswith(start)), "")
-        size += len(data)
-        if kind and len(data) <= _MOST_PHOTO and size <= _MOST_PHOTOS:
+        total += len(data)
+        if kind and len(data) <= _MOST_PHOTO and total <= _MOST_PHOTOS:
             inside = f'href="data:image/{kind};base64,{base64.b64encode(data).decode()}"'
             found[name] = (
-                '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 300">'
-                f'<image width="400" height="300" preserveAspectRatio="xMidYMid meet" {inside}/></svg>'
+                f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size[0]} {size[1]}">'
+                f'<image width="{size[0]}" height="{size[1]}" preserveAspectRatio="xMinYMax meet" {inside}/></svg>'
             )
     return found
 
@@ -272,7 +274,6 @@ def _gate(sheet: Sheet, names: Mapping[str, str], gate: BuiltGate) -> dict[str, 
     if gate.fits is not None:
         leaves = show.length(gate.leaves_m)
         fits = sheet("asbuilt.leaves_fit" if gate.fits else "asbuilt.leaves_not", leaves=leaves)
-    low = gate.latch_m is not None and gate.latch_planned_m is not None and gate.latch_m < gate.latch_planned_m - 1e-6
     return {
         "gate": short(names.get(gate.gate, gate.gate), 40),
         "posts": "-".join(gate.posts),
@@ -285,8 +286,16 @@ def _gate(sheet: Sheet, names: Mapping[str, str], gate: BuiltGate) -> dict[str, 
         if gate.latch_planned_m is None
         else show.length(gate.latch_planned_m),
         "latch": none if gate.latch_m is None else show.length(gate.latch_m),
-        "low": low,
+        "low": _low(gate),
     }
+
+
+def _low(gate: BuiltGate) -> bool:
+    """Whether its latch is lower than the rules as typed ask for."""
+    return (
+        None not in (gate.latch_m, gate.latch_planned_m)
+        and (gate.latch_m or 0.0) < (gate.latch_planned_m or 0.0) - 1e-6
+    )
 
 
 def _run(sheet: Sheet, names: Mapping[str, str], run: BuiltRun) -> dict[str, Any]:

@@ -36,8 +36,14 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
     mark = mark_m(sheet.plan.settings)
     step, reach = _reach(sheet)
     rows = []
+    coarse: dict[int, tuple[bool, str]] = {}
+
+    def exact(moved: Moved) -> tuple[bool, str]:
+        return _verdict(sheet, mover, post, moved, (onward, back))
+
     for at in range(-reach, reach + 1, step):
         moved = mover.moved(post.label, at * mark)
+        coarse[at] = exact(moved)
         bays = [{"about": bay_about(then.bay), "length": sheet.measures.length(then.length_m)} for then in moved.bays]
         label = sheet("yard.moved_none")
         if at:
@@ -45,7 +51,11 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
         rows.append({"at": at, "along_m": at * mark, "label": label, "bays": bays})
 
     def say(at: int) -> tuple[bool, str]:
-        return _verdict(sheet, mover, post, mover.moved(post.label, at * mark), (onward, back))
+        """A zone is wider than a step and bays only grow or shrink: between two steps that agree nothing changes."""
+        low = at // step * step
+        if low == at or coarse[low] == coarse[low + step]:
+            return coarse[low]
+        return exact(mover.moved(post.label, at * mark))
 
     far = (False, sheet("yard.moved_far", most=sheet.measures.small(reach * mark)))
     return {"step": step, "rows": rows, "ranges": joined(-reach, reach, say, far, far)}
