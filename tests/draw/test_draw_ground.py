@@ -9,7 +9,7 @@ from tests.draw.conftest import plan_named
 
 from palewright import jobfile
 from palewright.draw.elevation import elevation_sheets
-from palewright.draw.scene import Line, Polygon, Scene, Text
+from palewright.draw.scene import Line, Polygon, Polyline, Scene, Text
 from palewright.model import Plan
 from palewright.plan import make_plan
 
@@ -41,6 +41,10 @@ def drawn(yard: Plan) -> list[Scene]:
 
 def texts(scenes: list[Scene], role: str) -> list[str]:
     return [p.text for scene in scenes for p in scene.primitives if isinstance(p, Text) and p.role == role]
+
+
+def ends(line: Line | Polyline) -> tuple[tuple[float, float], ...]:
+    return (line.a, line.b) if isinstance(line, Line) else line.points
 
 
 def long_slope(folder: Path, length: int, fall: float, follows: str = "racked", style: str = "feet-inches") -> Plan:
@@ -145,3 +149,32 @@ def test_level_ground_that_was_measured_is_drawn_like_level_ground(tmp_path: Pat
     ys = {round(y, 6) for _, y in (ground.points if hasattr(ground, "points") else (ground.a, ground.b))}
     assert len(ys) == 1
     assert not any(isinstance(p, Polygon) and p.hatch for p in scene.primitives)
+
+
+def test_ground_that_nobody_knows_is_dashed_and_its_posts_are_not_final(tmp_path: Path) -> None:
+    """80 ft, the first 40 known: a solid line to there, dashes from there; no height under posts beyond."""
+    path = tmp_path / "part.yaml"
+    head = LONG[: LONG.index("  - {{falls")].format(style="feet-inches", length=80, follows="racked", fall=0)
+    path.write_text(head + "  - {string: r, drops: [[0 ft, 10 in], [40 ft, 26 in]]}\n", "utf-8")
+    plan = make_plan(jobfile.read(path))
+    scenes = elevation_sheets(plan)
+    ground = [p for s in scenes for p in s.primitives if isinstance(p, (Line, Polyline)) and p.layer == "ground"]
+    solid, *dashed = (p for p in ground if p.stroke_mm in (0.6, 0.35))
+    assert [bool(p.dash) for p in (solid, *dashed)] == [False, True, True]  # the second row is dashed all along
+    assert ends(solid)[-1] == pytest.approx(ends(dashed[0])[0])
+    said = texts(scenes, "dimension")
+    known = [height for height in plan.design.meetings[0].posts if height.known]
+    assert said.count("?") == len(plan.design.posts) - len(known) + 1  # the post where the row is cut stands in both
+    beside = [text for text in said if text.startswith("(")]
+    assert len(beside) == 2 * (said.count("?") + 1)  # length and hole, and those of the post where known ground ends
+    written = " ".join(p.text for scene in scenes for p in scene.primitives if isinstance(p, Text))
+    assert "LEVEL GROUND ASSUMED on run r" in written
+    assert "In parentheses: not final" in written
+
+
+def test_runs_take_as_few_sheets_as_their_scales_allow(tmp_path: Path) -> None:
+    """A run that fits across one sheet is not cut; two runs that fit under each other share a sheet."""
+    one = long_slope(tmp_path, 52, 3.0)
+    assert len(elevation_sheets(one)) == 1
+    thirty = long_slope(tmp_path, 240, 6.0)
+    assert len(elevation_sheets(thirty)) == 2

@@ -203,3 +203,33 @@ def test_the_papers_are_set(yard: Plan, language: str, paper: str, style: str) -
     number = next(k for k, text in enumerate(pages, 1) if title in text)
     word = {"en": "page", "es": "hoja"}[language]
     assert f"({word} {number})" in re.sub(r"\s+", " ", pages[0] + pages[1])
+
+
+PARTLY = """
+palewright: 1
+job: {title: partly known}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [80 ft, 0 ft]}}
+fences: {f: {kind: boards, board: 6 ft, good side: neighbour}}
+runs: [{name: r, fence: f, through: [A, B], yard: left, follows: racked, stretches: [{from: A, to: 16 ft from A, follows: stepped}]}]
+heights:
+  - {spot: A, height: 100 ft}
+  - {string: r, drops: [[0 ft, 10 in], [40 ft, 26 in]]}
+"""
+
+
+def test_posts_over_ground_that_nobody_knows_have_no_figure_from_a_string() -> None:
+    """The crew measures there first: no top below a string, no gap; one row for the bays."""
+    plan = make_plan(jobfile.read_text(PARTLY))
+    (page,) = crew_data(plan)["heights"]
+    dark = {height.post for height in plan.design.meetings[0].posts if not height.known}
+    assert dark
+    for row in page["posts"]:
+        assert (row["top"] == row["ground"] == row["string"] == "") == (row["post"] in dark)
+        assert ("NOT FINAL" in row["cut"]) == (row["post"] in dark or row["post"] == page["bays"][-1]["bay"].split()[0])
+    assert page["bays"][-1]["mode"] == "GROUND NOT KNOWN"
+    assert sum(row["mode"] == "GROUND NOT KNOWN" for row in page["bays"]) == 1
+    (row,) = decisions_data(plan)["ground"]
+    last = plan.design.posts[-1].label
+    assert row["asked"] == f"1 – 3 stepped, 3 – {last} racked"
+    assert "on ground not known" in row["bays"]
+    assert any("LEVEL GROUND ASSUMED on run r" in flag for flag in crew_data(plan)["flags"])

@@ -89,6 +89,15 @@ def test_a_height_rule_is_kept_in_its_yard_alone() -> None:
     assert max(bay.highest_m for bay in met) > 85 * IN  # beyond the rear yard
 
 
+def test_known_ground_is_judged_where_part_of_a_run_is_not_known() -> None:
+    """The known part as it stands; the rest as on level ground, where 6 ft 2 in are 6 ft 2 in."""
+    string = "heights: [{spot: P, height: 100 ft}, {string: left, drops: [[0 ft, 60 in], [50 ft, 0 in]]}]\n"
+    found = findings(left("stepped") + string, rule("height", most='"6 ft 11 in"'))
+    assert [(f.measure, f.verdict) for f in found] == [("height-on-ground", "meets"), ("height", "meets")]
+    assert found[0].provided > 81 * IN  # bays of 7 1/2 ft fall 9 in
+    assert found[1].provided == pytest.approx(74 * IN)
+
+
 POOL = "lot: {pools: [{name: pool, through: [[30 ft, 70 ft], [40 ft, 70 ft], [40 ft, 80 ft]], barrier: [left]}]}\n"
 
 

@@ -108,10 +108,10 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     halves = {post.label: half_width(post) for _, post, _ in posts}
     for a, b, bay, met in bays:
         faces = a + halves[bay.start], b - halves[bay.end]
-        if not met.known:
-            _assumed(board, slope, (a, b, met), faces)
-        elif bay.number in gates:
+        if bay.number in gates:
             _leaves(board, slope, (gates[bay.number], met), kinds.get(bay.fence), faces, words)
+        elif not met.known:
+            _assumed(board, slope, (a, b, met), faces)
         elif bay.fence in kinds:
             seen = rails_seen(plan.design.legs[bay.leg], kinds[bay.fence])
             _infill(board, slope, (a, b, met), kinds[bay.fence], faces, seen)
