@@ -39,6 +39,7 @@ def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -
         "open": _open(sheet, built, cautions),
         "conflicts": [_conflict(sheet, names, state) for state in built.conflicts],
         "posts": [_post(sheet, post) for post in built.posts],
+        "lined": any(post.planned_line is not None for post in built.posts),
         "known": sheet("asbuilt.line_note") if any(post.line is not None for post in built.posts) else "",
         "bays": bay_rows(sheet, built),
         "bays_open": bays_open(sheet, built),
@@ -142,6 +143,11 @@ def _open(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> list[str
     said += [
         sheet("asbuilt.open_missing", device=short(gap.device, 30), first=gap.first, last=gap.last)
         for gap in built.missing
+    ]
+    said += [
+        sheet("asbuilt.wire", run=short(run, 40), done=done, count=count)
+        for run, done, count in built.wire
+        if done < count
     ]
     clocks = sorted(
         {problem.where.thing.removeprefix("device ") for problem in cautions if problem.slug == "yard-clock"}
