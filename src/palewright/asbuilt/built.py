@@ -19,6 +19,7 @@ from palewright.model import (
     BuiltPost,
     BuiltRun,
     Gate,
+    LinePlan,
     Plan,
     Post,
     Yard,
@@ -149,22 +150,23 @@ def _runs(plan: Plan, known: Known, bays: tuple[BuiltBay, ...]) -> tuple[BuiltRu
                 "rule" if rule is not None else "planned",
             )
         )
-    for line in plan.lines:
-        about = f"run {line.run}"
-        rows.append(
-            BuiltRun(
-                line.run,
-                line.along_m,
-                signed.get(line.run),
-                known.number(about, "length.built_m"),
-                None,
-                known.number(about, "gap.worst_m"),
-                about,
-                0.0,
-                "",
-            )
-        )
-    return tuple(rows)
+    return (*rows, *(_wire_run(known, line, signed.get(line.run)) for line in plan.lines))
+
+
+def _wire_run(known: Known, line: LinePlan, signed: float | None) -> BuiltRun:
+    """A run of wire: its lengths are along the ground [m]."""
+    about = f"run {line.run}"
+    return BuiltRun(
+        run=line.run,
+        planned_m=line.along_m,
+        signed_m=signed,
+        built_m=known.number(about, "length.built_m"),
+        bays_m=None,
+        gap_m=known.number(about, "gap.worst_m"),
+        gap_at=about,
+        gap_limit_m=0.0,
+        limit_by="",
+    )
 
 
 def _worst(known: Known, run: str, bays: list[BuiltBay]) -> tuple[float | None, str]:

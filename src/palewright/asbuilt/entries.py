@@ -102,12 +102,7 @@ def entry_of(value: object, where: Where | None = None) -> YardEntry:
         raise ProblemError(
             _problem("yard-entry-shape", "an entry is an object", where, value, "an object with " + _keys())
         )
-    problems: list[Problem] = []
-    for key, check in _ENTRY.items():
-        if key not in value:
-            problems.append(_problem("yard-entry-shape", f"an entry has no {key}", where, "nothing", _keys()))
-        elif allowed := check(value[key]):
-            problems.append(_problem("yard-entry-value", f"{key} of an entry cannot be", where, value[key], allowed))
+    problems = _outside(value, where)
     number = value.get("number", 0)
     if allowed := _count(number):
         problems.append(_problem("yard-entry-value", "number of an entry cannot be", where, number, allowed))
@@ -135,6 +130,17 @@ def entry_of(value: object, where: Where | None = None) -> YardEntry:
         number=int(number),
         arrived=arrived if isinstance(arrived, str) else "",
     )
+
+
+def _outside(value: Mapping[Any, Any], where: Where) -> list[Problem]:
+    """Faults in what every entry has."""
+    problems = []
+    for key, check in _ENTRY.items():
+        if key not in value:
+            problems.append(_problem("yard-entry-shape", f"an entry has no {key}", where, "nothing", _keys()))
+        elif allowed := check(value[key]):
+            problems.append(_problem("yard-entry-value", f"{key} of an entry cannot be", where, value[key], allowed))
+    return problems
 
 
 def _said(what: str, said: Mapping[Any, Any], where: Where) -> list[Problem]:

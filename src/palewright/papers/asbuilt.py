@@ -140,6 +140,12 @@ def _open(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> list[str
         ],
     )
     tell("unmeasured", [post.post for post in built.posts if post.along_m is None or post.aside_m is None])
+    return [*said, *_unfinished(sheet, built, cautions)]
+
+
+def _unfinished(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> list[str]:
+    """What is open besides posts, bays and gates: entries, clocks, the locate, signatures."""
+    said: list[str] = []
     said += [
         sheet("asbuilt.open_missing", device=short(gap.device, 30), first=gap.first, last=gap.last)
         for gap in built.missing
