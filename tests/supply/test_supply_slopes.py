@@ -123,3 +123,12 @@ def test_every_hole_has_the_concrete_of_its_own_depth() -> None:
     area = math.pi * (10 * IN) ** 2 / 4 - (3.5 * IN) ** 2
     net = math.fsum(area * (post.hole.depth_m - post.hole.gravel_m) for post in posts)
     assert plan.takeoff.concrete_m3 == pytest.approx(net)
+
+
+def test_fabric_ends_where_the_way_to_follow_the_ground_changes() -> None:
+    """A terminal post stands there: one more, with a tension bar for the fabric on each of its sides."""
+    one = planned(MESH % "", "3 ft", "racked")
+    two = planned(MESH % "", "3 ft", "racked, stretches: [{from: A, to: 20 ft from A, follows: grade}]")
+    assert [post.role for post in one.design.posts].count("change") == 0
+    assert [post.role for post in two.design.posts].count("change") == 1
+    assert needs(two, "tension-bar") == needs(one, "tension-bar") + 2 == 4

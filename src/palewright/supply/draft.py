@@ -95,12 +95,13 @@ def pieces_of(design: Design, kinds: Mapping[str, Kind]) -> dict[str, list[Piece
     posts = {post.label: post for post in design.posts}
     bays = {bay.number: bay for bay in design.bays}
     ground = {run.name: run.profile for run in design.runs}
+    changes = {post.label for post in design.posts if post.role == "change"}
     met = {bay.bay: bay for meeting in design.meetings for bay in meeting.bays if bay.known}
     found: dict[str, list[Piece]] = {name: [] for name in kinds}
     for leg in design.legs:
         ends = list(itertools.accumulate((bays[number].length_m for number in leg.bays), initial=leg.from_m))
         spans = dict(zip(leg.bays, itertools.pairwise(ends), strict=True))
-        for row in _rows([bays[number] for number in leg.bays]):
+        for row in _rows([bays[number] for number in leg.bays], changes):
             piece = _piece(kinds, leg, row, posts)
             if any(bay.number in met for bay in row):
                 laid = tuple(met.get(bay.number) for bay in row), tuple(spans[bay.number] for bay in row)
@@ -109,11 +110,11 @@ def pieces_of(design: Design, kinds: Mapping[str, Kind]) -> dict[str, list[Piece
     return found
 
 
-def _rows(bays: list[Bay]) -> list[list[Bay]]:
-    """Bays of one leg cut at gates and where the fence changes."""
+def _rows(bays: list[Bay], changes: set[str]) -> list[list[Bay]]:
+    """Bays of one leg cut at gates, where the fence changes, and at posts where it follows the ground in another way."""
     rows: list[list[Bay]] = [[]]
     for bay in bays:
-        if rows[-1] and (bay.kind == "gate" or bay.fence != rows[-1][-1].fence):
+        if rows[-1] and (bay.kind == "gate" or bay.fence != rows[-1][-1].fence or bay.start in changes):
             rows.append([])
         if bay.kind != "gate":
             rows[-1].append(bay)
