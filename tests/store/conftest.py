@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from tests.store.postgres import empty_database, server
+from tests.store.postgres import emptied, empty_database, server
 
 from palewright.model.yard import YardEntry
 from palewright.store import Store
@@ -20,10 +20,23 @@ def postgres_server() -> Iterator[str]:
 
 
 @pytest.fixture
-def postgres(postgres_server: str) -> Iterator[str]:
-    """The address of an empty database."""
+def new_postgres(postgres_server: str) -> Iterator[str]:
+    """The address of a database in which there is nothing, not even a schema."""
     with empty_database(postgres_server) as address:
         yield address
+
+
+@pytest.fixture(scope="session")
+def one_postgres(postgres_server: str) -> Iterator[str]:
+    with empty_database(postgres_server) as address:
+        yield address
+
+
+@pytest.fixture
+def postgres(one_postgres: str) -> Iterator[str]:
+    """The address of a database without rows."""
+    yield one_postgres
+    emptied(one_postgres)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -90,3 +90,14 @@ def empty_database(address: str) -> Iterator[str]:
             yield make_url(address).set(database=name).render_as_string(hide_password=False)
         finally:
             link.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def emptied(address: str) -> None:
+    """Take every row out of a database that the store has opened."""
+    import psycopg
+
+    with psycopg.connect(address) as link:
+        tables = link.execute("SELECT tablename FROM pg_tables WHERE schemaname = 'public'").fetchall()
+        names = [name for (name,) in tables if name != "palewright_schema"]
+        if names:
+            link.execute(f"TRUNCATE {', '.join(names)}")

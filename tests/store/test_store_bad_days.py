@@ -71,6 +71,7 @@ def test_killed_in_the_middle_of_saving_nothing_acknowledged_is_lost(tmp_path: P
         folder = store.files.folder(job)
         assert [path.name for path in (tmp_path / "jobs").iterdir()] == [folder.name]
         assert (folder / "job.yaml").read_text() == store.revisions.text(job)
+        assert not list(folder.rglob("*.new"))
         assert len(list((folder / "photos").iterdir() if counts["photo"] else [])) >= counts["photo"]
         store.revisions.save(job, "after", on=now.revision, title="Yard", by="desk")
 
@@ -218,14 +219,14 @@ def test_a_database_of_a_later_version_is_left_alone(tmp_path: Path) -> None:
     assert (tmp_path / "palewright.db").read_bytes() == before
 
 
-def test_a_postgresql_of_a_later_version_is_left_alone(postgres: str, tmp_path: Path) -> None:
+def test_a_postgresql_of_a_later_version_is_left_alone(new_postgres: str, tmp_path: Path) -> None:
     import psycopg
 
-    Store.open(tmp_path, postgres).close()
-    with psycopg.connect(postgres) as link:
+    Store.open(tmp_path, new_postgres).close()
+    with psycopg.connect(new_postgres) as link:
         link.execute("UPDATE palewright_schema SET version_num = '0099'")
     with pytest.raises(ProblemError) as caught:
-        Store.open(tmp_path, postgres)
+        Store.open(tmp_path, new_postgres)
     assert slugs(caught.value) == ["data-newer"]
 
 

@@ -116,6 +116,7 @@ def test_folders_heal(lite: Store) -> None:
     (folder / "photos" / f"{photo}.jpg").unlink()
     (folder / "yard.json").write_bytes(b"{")
     (folder / ".palewright.json").write_bytes(b"half")
+    (folder / ".job.yaml.123.new").write_bytes(b"hal")
     for path in second.iterdir():
         path.unlink()
     second.rmdir()

@@ -102,4 +102,4 @@ class Revisions(RuleBasedStateMachine):
 
 
 TestRevisions = Revisions.TestCase
-TestRevisions.settings = settings(max_examples=25, stateful_step_count=25, deadline=None)
+TestRevisions.settings = settings(max_examples=20, stateful_step_count=20, deadline=None)

@@ -8,6 +8,7 @@ import threading
 from collections import Counter
 from pathlib import Path
 
+import pytest
 from tests.store.conftest import made
 
 from palewright.store import Store
@@ -51,18 +52,20 @@ def test_twenty_threads_save_twenty_jobs(store: Store) -> None:
 
 def test_four_processes_save_one_job_and_exactly_one_wins_each_revision(store: Store, url: str | None) -> None:
     job = made(store)
-    hands = [hand("contest", store.folder, url, job, 15) for _ in range(4)]
+    hands = [hand("contest", store.folder, url, job, 8) for _ in range(4)]
     told = [one.communicate(timeout=120) for one in hands]
     assert [one.returncode for one in hands] == [0] * 4, told
     lines = [line.split() for out, _ in told for line in out.splitlines()]
     won = Counter(int(number) for what, number, _ in lines if what == "won")
-    assert won == Counter(range(2, 62))
+    assert won == Counter(range(2, 34))
     assert all(int(present) > int(on) for what, on, present in lines if what == "lost")
-    assert [one.number for one in store.revisions.all(job, most=100)] == list(range(61, 0, -1))
+    assert [one.number for one in store.revisions.all(job, most=100)] == list(range(33, 0, -1))
     assert (store.files.folder(job) / "job.yaml").read_text() == store.revisions.text(job)
 
 
-def test_four_processes_open_one_new_folder_at_once(tmp_path: Path, url: str | None) -> None:
+@pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
+def test_four_processes_open_one_new_folder_at_once(tmp_path: Path, kind: str, request: pytest.FixtureRequest) -> None:
+    url = request.getfixturevalue("new_postgres") if kind == "postgresql" else None
     words = "import sys; from pathlib import Path; from palewright.store import Store; s = Store.open(Path(sys.argv[1]), sys.argv[2] or None)"
     words += "; s.jobs.create('a', title='Yard', by='hand')"
     hands = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -14,14 +14,9 @@ SERVER = {"sqlalchemy", "alembic", "psycopg"}
 
 
 def test_what_talks_to_postgresql_is_in_one_module() -> None:
-    users = set()
-    for path in (ROOT / "src").rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-            names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
-            if SERVER & {name.split(".")[0] for name in names}:
-                users.add(path.name)
-    assert users == {"postgres.py"}
+    named = re.compile(rf"^\s*(?:from|import) (?:{'|'.join(SERVER)})\b", re.MULTILINE)
+    users = [path.name for path in (ROOT / "src").rglob("*.py") if named.search(path.read_text("utf-8"))]
+    assert users == ["postgres.py"]
 
 
 @pytest.mark.parametrize(

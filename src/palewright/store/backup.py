@@ -59,7 +59,7 @@ def write_backup(core: Core, path: Path, *, replaces: bool = False) -> Backup:
         raise refuse("data-damaged", "The database is damaged; no backup was written", found=faults[0])
     fresh = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
     try:
-        with fresh.open("xb") as out:
+        with os.fdopen(os.open(fresh, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600), "w+b") as out:
             with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as box, core.database.reading() as work:
                 jobs, cautions = _fill(core, work, box)
             out.flush()

@@ -26,6 +26,9 @@ class Work(Protocol):
     def run(self, sql: str, **values: object) -> int:
         """Carry a statement out; how many rows it touched."""
 
+    def hold(self, name: str) -> None:
+        """Until this transaction ends, others that hold the same name wait."""
+
     def many(self, sql: str, values: Iterable[Row]) -> None:
         """Carry one statement out for each of several sets of values."""
 

@@ -52,9 +52,9 @@ def present(work: Work, job: str, on: int | None = None) -> JobEntry:
 
 
 def hold_job(work: Work, job: str) -> JobEntry:
-    """As :func:`present`, and until this transaction ends whoever else would change the job waits."""
-    if JOB_ID.fullmatch(job):
-        work.run("UPDATE jobs SET head = head WHERE id = :job", job=job)
+    """As :func:`present`, and until this transaction ends whoever else holds the job waits."""
+    get_job(work, job)
+    work.hold(job)
     return present(work, job)
 
 

@@ -112,6 +112,8 @@ class Folders:
             place = self._place(entry)
             self._move(entry, place)
             state = {} if thorough else _state(place)
+            if thorough:
+                _tidy(place)
             (count,) = work.rows("SELECT count(*) AS photos FROM photos WHERE job = :job", job=job)
             fresh = {
                 "job": job,
@@ -209,6 +211,12 @@ def _copy(source: Path, target: Path) -> None:
     except OSError:
         fresh.unlink(missing_ok=True)
         raise
+
+
+def _tidy(place: Path) -> None:
+    """Remove what was left half written when the program was killed; who calls holds the job's lock."""
+    for path in [*place.glob(".*.new"), *(place / "photos").glob(".*.new")]:
+        path.unlink(missing_ok=True)
 
 
 def _state(place: Path) -> dict[str, object]:

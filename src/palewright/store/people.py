@@ -59,6 +59,7 @@ class People:
         salt = secrets.token_hex(16)
         until = stamp(self._core.clock() + timedelta(minutes=minutes))
         with self._core.database.writing() as work:
+            work.hold("codes")
             now = self._core.now()
             work.run("DELETE FROM codes WHERE until < :now OR used <> '' OR tries >= :most", now=now, most=TRIES)
             if typed:
@@ -86,6 +87,7 @@ class People:
         often; ``data-...``.
         """
         with self._core.database.writing() as work:  # the try counts before it is looked at, also among many at once
+            work.hold("codes")
             work.run("UPDATE codes SET tries = tries + 1 WHERE typed = 1 AND used = ''")
             open_ = work.rows(
                 "SELECT * FROM codes WHERE used = '' AND until >= :now AND tries <= :most",
@@ -97,6 +99,7 @@ class People:
         device: Device | None = None
         if match is not None:
             with self._core.database.writing() as work:
+                work.hold("codes")
                 device = self._take(work, match, line(name, 60), token)
         if device is None:
             raise refuse(

@@ -79,6 +79,9 @@ class _Work:
     def run(self, sql: str, **values: object) -> int:
         return self._link.execute(_sql(sql), values).rowcount
 
+    def hold(self, name: str) -> None:
+        self._link.execute(text("SELECT pg_advisory_xact_lock(hashtext(:name))"), {"name": name})
+
     def many(self, sql: str, values: Iterable[Row]) -> None:
         rows = [dict(row) for row in values]
         if rows:

@@ -119,6 +119,9 @@ class _Work:
     def run(self, sql: str, **values: object) -> int:
         return self._link.execute(sql, values).rowcount
 
+    def hold(self, name: str) -> None:
+        pass  # there is one writer at a time
+
     def many(self, sql: str, values: Iterable[Row]) -> None:
         self._link.executemany(sql, values)
 
