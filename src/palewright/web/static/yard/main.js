@@ -4,6 +4,7 @@
 
 import { fill, get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
+import { textOf } from "../shared/problems.js";
 import { Box } from "./box.js";
 import { checkCard, gateCard, holeCard, lastCard, locateCard, runCard } from "./cards.js";
 import { fold, kept } from "./fold.js";
@@ -87,8 +88,9 @@ async function load() {
         pack = fresh.pack;
         await refresh();
       }
-    } catch {
+    } catch (error) {
       // without a signal the pack of this morning serves
+      if (other === language && !pack) at("card").replaceChildren(tag("p", { class: "big" }, textOf(error)));
     }
   }
   sync.go();
@@ -187,5 +189,20 @@ document.addEventListener("keydown", (event) => {
   if (!typing && event.key === "ArrowRight") go(1);
   if (!typing && event.key === "ArrowLeft") go(-1);
 });
-if ("serviceWorker" in navigator) navigator.serviceWorker.register("/yard/sw.js").catch(() => {});
 await load();
+await keepPages();
+
+/** The page and all that it is made of, kept for a day without a signal: what was loaded before the worker woke is loaded through it again. */
+async function keepPages() {
+  if (!("serviceWorker" in navigator)) return;
+  try {
+    await navigator.serviceWorker.register("/yard/sw.js");
+    await navigator.serviceWorker.ready;
+    if (!navigator.serviceWorker.controller) await new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done, { once: true }));
+    const parts = performance.getEntriesByType("resource").map(({ name: url }) => url).filter((url) => new URL(url).pathname.startsWith("/static/"));
+    await Promise.all([location.href, ...new Set(parts)].map((url) => fetch(url)));
+    document.body.dataset.kept = "yes";
+  } catch {
+    // without a worker the page must stay open: the entries are kept all the same
+  }
+}

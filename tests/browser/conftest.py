@@ -1,0 +1,146 @@
+"""A browser, a server in a process of its own, and one page that is signed in as the owner."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+
+
+def find_browser() -> str | None:
+    """A browser of the system; on Debian as root it is installed where it is missing. None: playwright's own."""
+    found = next(filter(None, map(shutil.which, NAMES)), None)
+    if found or not (Path("/etc/debian_version").exists() and os.geteuid() == 0):
+        return found
+    lock = Path("/tmp/palewright-chromium.lock")
+    with lock.open("w") as held:
+        import fcntl
+
+        fcntl.flock(held, fcntl.LOCK_EX)
+        if shutil.which("chromium") is None:
+            for command in (["apt-get", "-qq", "update"], ["apt-get", "-qq", "-y", "install", "chromium"]):
+                subprocess.run(command, check=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=900)
+    return shutil.which("chromium")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        try:
+            made = playwright.chromium.launch(executable_path=find_browser(), args=FLAGS)
+        except Exception as error:
+            pytest.fail(
+                f"no browser: install chromium (on Debian: apt-get install chromium), or run playwright install chromium ({error})"
+            )
+        yield made
+        made.close()
+
+
+class Server:
+    """`palewright serve` on a free port over one folder of jobs."""
+
+    def __init__(self, data: Path) -> None:
+        self.data = data
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        self.base = f"http://127.0.0.1:{self.port}"
+        self.opening = self.start()
+
+    def start(self) -> str:
+        command = [sys.executable, "-m", "palewright", "serve", "--data", str(self.data), "--port", str(self.port)]
+        self.process = subprocess.Popen(
+            command,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )
+        assert self.process.stdout is not None
+        said = ""
+        for line in self.process.stdout:
+            said += line
+            if found := re.search(r"http://127\.0\.0\.1:\d+/open/\S+", line):
+                return found.group()
+        raise AssertionError(f"the server did not start: {said}")
+
+    def stop(self, with_signal: int = signal.SIGTERM) -> None:
+        self.process.send_signal(with_signal)
+        self.process.wait(20)
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    made = Server(tmp_path / "jobs")
+    yield made
+    made.stop()
+
+
+@pytest.fixture
+def said() -> list[str]:
+    """What pages complained of; every test ends with none that it did not expect."""
+    return []
+
+
+def listen(page: Page, said: list[str]) -> None:
+    """Keep errors of a page, and every request that goes to another host."""
+    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+
+    def asked(request: Any) -> None:
+        if not request.url.startswith(("http://127.0.0.1:", "blob:", "data:")):
+            said.append(f"a request to {request.url}")
+
+    page.on("request", asked)
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    made = browser.new_context(viewport={"width": 1366, "height": 768}, accept_downloads=True)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext, server: Server, said: list[str]) -> Iterator[Page]:
+    """The list of jobs, signed in as the owner."""
+    made = context.new_page()
+    listen(made, said)
+    made.goto(server.opening)
+    yield made
+    assert said == []
+
+
+def ask(page: Page, method: str, path: str, body: object = None) -> Any:
+    """The interface as the page itself uses it."""
+    return page.evaluate(
+        """async ([method, path, body]) => {
+            const api = await import("/static/shared/api.js");
+            return method === "GET" ? api.get(path) : api.send(method, path, body);
+        }""",
+        [method, path, body],
+    )
+
+
+def new_job(page: Page, **wanted: str) -> str:
+    """A job made through the interface; its id."""
+    made = ask(page, "POST", "/jobs", {"title": "Yard", "from": "empty", "key": os.urandom(16).hex(), **wanted})
+    return str(made["id"])
