@@ -10,42 +10,56 @@ if TYPE_CHECKING:
     from palewright.drafting.encoding import encode, to_json
     from palewright.drafting.seeing import changes, read_job, sight, sight_of
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
+    from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
+    from palewright.drafting.trials import Trial
 
 __all__ = [
+    "Aim",
     "Applied",
     "Change",
     "Edit",
+    "Hints",
     "Item",
     "Notice",
     "Sight",
+    "Snap",
+    "Trial",
     "apply",
     "changes",
     "edits_from_json",
     "edits_to_json",
     "encode",
+    "hints_of",
     "read_job",
     "sight",
     "sight_of",
+    "snap",
     "to_json",
 ]
 
 __getattr__ = late(
     __name__,
     {
+        "Aim": "snapping",
         "Applied": "applying",
         "Change": "sight_records",
         "Edit": "edits",
+        "Hints": "snapping",
         "Item": "sight_records",
         "Notice": "sight_records",
         "Sight": "sight_records",
+        "Snap": "snapping",
+        "Trial": "trials",
         "apply": "applying",
         "changes": "seeing",
         "edits_from_json": "edits",
         "edits_to_json": "edits",
         "encode": "encoding",
+        "hints_of": "snapping",
         "read_job": "seeing",
         "sight": "seeing",
         "sight_of": "seeing",
+        "snap": "snapping",
         "to_json": "encoding",
     },
 )

@@ -10,7 +10,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.api_jobs import entry_on, title_of
-from palewright.web.desk import dragged, folder_of, sight_of
+from palewright.web.desk import dragged, folder_of, hints_for, sight_of
 from palewright.web.routes import JobId, Lang, job_of, json_answer, router
 from palewright.web.security import Crew, Estimator, Visit
 
@@ -70,9 +70,10 @@ def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
 
     entry = entry_on(visit, job, at.revision)
     assert visit.device is not None
-    start = (at.start[0], at.start[1]) if at.start is not None else None
+    chain = tuple((x, y) for x, y in at.so_far)
+    aim = drafting.Aim((at.at[0], at.at[1]), at.near_m, at.what, chain, at.about, at.reads)
     with dragged(visit.house, entry, visit.device.id, at.lang) as held:
-        found = drafting.snap(held.sight, (at.at[0], at.at[1]), at.near_m, at.what, start, at.along)
+        found = drafting.snap(held.sight, aim, hints_for(visit.house, entry))
     answer: dict[str, Any] = drafting.to_json(found)
     return answer
 

@@ -17,7 +17,17 @@ if TYPE_CHECKING:
     from palewright.store import JobEntry
     from palewright.web.house import House
 
-__all__ = ["dragged", "folder_of", "paper", "papers_of", "plan_of", "problems_of", "read_and_plan", "sight_of"]
+__all__ = [
+    "dragged",
+    "folder_of",
+    "hints_for",
+    "paper",
+    "papers_of",
+    "plan_of",
+    "problems_of",
+    "read_and_plan",
+    "sight_of",
+]
 
 FILE = "job.yaml"
 
@@ -107,6 +117,22 @@ def dragged(house: House, entry: JobEntry, device: str, language: str) -> Iterat
         held: _Held = house.trials.get((*_as_it_stands(entry), device, language), make)
         with held.lock:
             yield held.trial
+
+
+def hints_for(house: House, entry: JobEntry) -> Any:
+    """Lengths of a job that are worth snapping to; none of a job that cannot be read."""
+
+    def make() -> Any:
+        from palewright import drafting
+
+        text = house.store.revisions.text(entry.id, entry.revision)
+        try:
+            with folder_of(house, entry.id) as folder:
+                return drafting.hints_of(drafting.read_job(text, folder))
+        except ProblemError:
+            return drafting.Hints()
+
+    return house.hints.get(_as_it_stands(entry), make)
 
 
 def papers_of(plan: Plan) -> Sequence[str]:

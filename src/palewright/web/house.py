@@ -62,6 +62,7 @@ class House:
         self.plans: Shelf[Any] = Shelf(24)
         self.sights: Shelf[bytes] = Shelf(48)
         self.trials: Shelf[Any] = Shelf(24)
+        self.hints: Shelf[Any] = Shelf(48)
         self.papers: Shelf[bytes] = Shelf(48)
         self.hand = threading.BoundedSemaphore(max(2, os.cpu_count() or 2))
         """Held while something is computed: more at once would only slow each other down."""

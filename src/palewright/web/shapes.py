@@ -101,8 +101,9 @@ class Pointing(Shape):
     at: At
     near_m: Annotated[float, Field(gt=0, le=1e6)]
     what: Annotated[str, Field(max_length=40)] = "point"
-    start: At | None = None
-    along: Annotated[str, Field(max_length=200)] = ""
+    so_far: Annotated[list[At], Field(max_length=500)] = []
+    about: Annotated[str, Field(max_length=200)] = ""
+    reads: Annotated[str, Field(max_length=200)] = ""
     lang: Language = "en"
 
 

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import functools
-import re
 import tomllib
 from pathlib import Path
 
 __all__ = ["LANGUAGES", "has", "keys", "text"]
 
 LANGUAGES = ("en", "es")
-
-_HOLE = re.compile(r"\{(\w+)\}")
 
 
 @functools.cache
@@ -42,4 +39,4 @@ def text(key: str, language: str = "en", /, **args: object) -> str:
     'hoyo del poste 3'
     """
     table, _, entry = key.partition(".")
-    return _HOLE.sub(lambda match: str(args[match.group(1)]), _tables(language)[table][entry])
+    return _tables(language)[table][entry].format_map(args)

@@ -29,7 +29,7 @@ export function idUnder(target) {
 }
 
 /** A place as an edit writes it: the name of a point that it fell on, else metres. @param {Snap} snap */
-const placed = (snap) => (snap.to === "point" && snap.about.startsWith("point ") ? snap.about.slice(6) : snap.at);
+const placed = (snap) => (snap.to === "point" ? snap.about.replace(/^(point|corner) /, "") : snap.at);
 
 /** Chooses, drags what can be dragged, and shifts the paper. */
 export class Look {
@@ -210,13 +210,10 @@ export class Chain {
     this.#ask(this.bench.eye.metres(event));
   }
 
-  /** @param {XY} at @param {string} [length] */
-  async #snap(at, length) {
-    const start = this.snaps.at(-1)?.at;
-    return this.bench.job.snap({
-      at, near_m: this.bench.eye.reach(SNAP_PIXELS), what: this.rule.what,
-      ...(start ? { start } : {}), ...(length ? { length } : {}), so_far: this.snaps.map((snap) => snap.at),
-    });
+  /** @param {XY} at @param {string} [reads] */
+  async #snap(at, reads) {
+    const so_far = this.snaps.map((snap) => snap.at);
+    return this.bench.job.snap({ at, near_m: this.bench.eye.reach(SNAP_PIXELS), what: this.rule.what, so_far, ...(reads ? { reads } : {}) });
   }
 
   /** @param {XY} at */
@@ -403,6 +400,14 @@ export class Tape {
 
 const UTILITIES = ["", "gas", "electric", "water", "sewer", "communication", "reclaimed"];
 
+/** A name that no run has yet. @param {Bench} bench */
+function freeName({ drawing, words }) {
+  for (let k = 1; ; k++) {
+    const name = words("new_run", { number: String(k) });
+    if (!drawing.item(`run ${name}`)) return name;
+  }
+}
+
 /** Every hand by its name. @param {Bench} bench @returns {Record<string, any>} */
 export function handsOf(bench) {
   const { ask, words } = bench;
@@ -427,7 +432,11 @@ export function handsOf(bench) {
     look: new Look(bench),
     fence: new Chain(bench, {
       what: "run", least: 2, closed: false, hint: "hint_fence",
-      done: async (points) => [{ kind: "run", name: "", fence: "", points, yard: "", closed: false }],
+      done: async (points, lengths) => {
+        const name = freeName(bench);
+        const run = { kind: "run", name, fence: "", points, yard: "", closed: false };
+        return [run, ...lengths.flatMap((length, k) => (length ? [{ kind: "length", about: `leg ${name} ${k}`, length }] : []))];
+      },
     }),
     gate: new Gate(bench),
     clear: new Chain(bench, { what: "zone", least: 2, closed: false, hint: "hint_clear", done: clear }),

@@ -17,11 +17,11 @@ function link(about, text, choose) {
 /** @param {HTMLElement} place @param {Sight} sight @param {(key: string) => string} words @param {(id: string) => void} choose */
 export function showCounts(place, sight, words, choose) {
   const { counts, difference } = sight;
-  const big = [[counts.fence, words("fence")], [String(counts.posts), words("posts")], [String(counts.holes), words("holes")], [String(counts.gates), words("gates")]];
+  const big = [[counts.fence ?? "0", words("fence")], [String(counts.posts ?? 0), words("posts")], [String(counts.holes ?? 0), words("holes")], [String(counts.gates ?? 0), words("gates")]];
   const figures = tag("dl", { class: "figures" }, ...big.map(([value, name]) => tag("div", {}, tag("dt", {}, name), tag("dd", {}, value))));
-  const binding = counts.binding ? [tag("p", { class: "binding" }, counts.binding)] : [];
+  const binding = counts.binding ? [tag("p", { class: "binding" }, words("binding"), ": ", counts.binding)] : [];
   const runs = counts.runs?.length
-    ? [tag("table", {}, tag("tbody", {}, ...counts.runs.map((run) => tag("tr", {}, tag("th", { scope: "row" }, link(run.about, run.name, choose)), tag("td", {}, run.fence), tag("td", {}, run.length), tag("td", {}, `${run.posts}`)))))]
+    ? [tag("table", {}, tag("tbody", {}, ...counts.runs.map((run) => tag("tr", {}, tag("th", { scope: "row" }, link(run.about, run.name, choose)), tag("td", {}, run.fence), tag("td", {}, run.length), tag("td", {}, `${run.posts ?? 0}`)))))]
     : [];
   const lines = difference?.lines?.length
     ? [tag("h3", {}, words("since")), tag("ul", { class: "difference" }, ...(difference?.lines ?? []).map((line) => tag("li", {}, line.text)))]

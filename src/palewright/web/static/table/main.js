@@ -200,10 +200,10 @@ job.addEventListener("sight", (event) => {
   at("state").textContent = words("saved", { number: String(job.revision) });
   at("undo").disabled = !job.canUndo;
   at("redo").disabled = !job.canRedo;
-  if (fresh && sight.items.length) eye.fit(sight.extent);
-  fresh &&= !sight.items.length;
+  if (fresh) eye.fit(sight.items.length ? sight.extent : [0, 0, 30, 20]);
+  fresh = false;
   showWalk(at("walk"), job, { words, empty: !sight.items.length });
-  choose(made[0] ?? (drawing.item(chosen) ? chosen : ""));
+  choose(made.find((/** @type {string} */ id) => !id.startsWith("point ")) ?? made[0] ?? (drawing.item(chosen) ? chosen : ""));
   if (said.length) tell(said.join(" "));
 });
 job.addEventListener("change", (event) => {

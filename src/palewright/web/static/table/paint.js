@@ -54,9 +54,11 @@ function words(at, text, turn = 0) {
   return made;
 }
 
-/** Half way along a chain of two points, and the angle at which words along it can be read. @param {XY[]} points */
+/** Half way along the longest part of a chain, and the angle at which words along it can be read. @param {XY[]} points */
 function middle(points) {
-  const [a, b] = [points[0], points[points.length - 1]];
+  let [a, b] = [points[0], points[points.length - 1]];
+  const far = (/** @type {XY} */ p, /** @type {XY} */ q) => Math.hypot(q[0] - p[0], q[1] - p[1]);
+  for (let k = 1; k < points.length; k++) if (k === 1 || far(points[k - 1], points[k]) > far(a, b)) [a, b] = [points[k - 1], points[k]];
   const slope = (Math.atan2(b[1] - a[1], b[0] - a[0]) * 180) / Math.PI;
   const turn = slope > 90 ? slope - 180 : slope <= -90 ? slope + 180 : slope;
   return { at: /** @type {XY} */ ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]), turn };
@@ -103,14 +105,19 @@ function fill(item, group) {
   if (item.text) label(item, group);
 }
 
+/** The mean of the corners of a ring. @param {XY[]} ring @returns {XY} */
+function centreOf(ring) {
+  return [ring.reduce((sum, [x]) => sum + x, 0) / ring.length, ring.reduce((sum, [, y]) => sum + y, 0) / ring.length];
+}
+
 /** @param {Item} item @param {SVGElement} group */
 function label(item, group) {
   const text = /** @type {string} */ (item.text);
   if (item.centre) group.append(words(item.centre, text));
   else if (item.points?.length) {
     const { at, turn } = middle(item.points);
-    const plain = item.closed || ["run", "zone"].includes(item.kind);
-    group.append(words(at, text, plain ? 0 : turn));
+    if (item.closed) return void group.append(words(centreOf(item.points), text));
+    group.append(words(at, text, turn));
   }
 }
 

@@ -1,0 +1,220 @@
+"""Where a place under the mouse snaps to: points, lines, right angles, whole bays, round lengths; and typed lengths."""
+
+from __future__ import annotations
+
+import functools
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+
+from palewright.drafting.sight_records import Item, Sight
+from palewright.drafting.speech import Speech, settings_of
+from palewright.errors import ProblemError
+from palewright.layout.kinds import resolve
+from palewright.model import Job
+from palewright.notation import parse_length
+from palewright.plane import XY, add, angle_between, distance, inside, left_of, project, scale, sub, unit
+from palewright.record import Record
+
+__all__ = ["Aim", "Hints", "Snap", "hints_of", "snap"]
+
+_TURN = math.radians(5.0)
+"""A direction this near a right angle or a straight line is taken for it (our own choice)."""
+_ROUND = {"feet-inches": 0.3048, "decimal-feet": 0.3048, "metric": 0.1}
+_SAME_M = 1e-6
+
+
+class Aim(Record):
+    """What a hand points at: ``at`` [m], ``near_m`` how far it reaches, ``what`` it is about to place.
+
+    so_far
+        the places of the chain that is being drawn, the last of them its start. about: the thing that is dragged.
+    reads
+        a length that was typed: it wins over the mouse, whose direction stays.
+    """
+
+    at: XY
+    near_m: float
+    what: str = "point"
+    so_far: tuple[XY, ...] = ()
+    about: str = ""
+    reads: str = ""
+
+
+class Snap(Record):
+    """Where it falls [m], what it fell on, words for it, the length of the leg that it ends, the thing that it fell on.
+
+    to
+        "point", "corner", "start", "line", "inset", "right angle", "whole bays", "round length", "typed length" or "".
+    """
+
+    at: XY
+    to: str = ""
+    text: str = ""
+    length: str = ""
+    about: str = ""
+
+
+class Hints(Record):
+    """Lengths of a job that are worth snapping to [m]: longest bays of its fences, insets of its runs."""
+
+    bays: tuple[float, ...] = ()
+    insets: tuple[float, ...] = ()
+
+
+_NONE = Hints()
+
+
+def hints_of(job: Job) -> Hints:
+    """The lengths that a job asks for; a fence that cannot be read has none."""
+    bays = set()
+    for spec in job.fences:
+        with suppress(ProblemError):
+            bays.add(resolve(spec).longest_m)
+    insets = {run.inset.distance_m for run in job.runs if run.inset is not None}
+    return Hints(tuple(sorted(bay for bay in bays if bay > 0.0)), tuple(sorted(insets)))
+
+
+@functools.lru_cache(maxsize=64)
+def _speech(printed: str, language: str) -> Speech:
+    return Speech(settings_of(Job("", print_style=printed)), language)
+
+
+def snap(sight: Sight, aim: Aim, hints: Hints = _NONE) -> Snap:
+    """The nearest thing worth falling on, or the place itself.
+
+    A named point or a corner comes first, then a typed length, then a direction, then a length along it, then a line.
+    Raises ProblemError when a typed length cannot be read.
+    """
+    speech = _speech(sight.print, sight.language)
+    chain = aim.so_far or _before(sight, aim)
+    start = chain[-1] if chain else None
+    point = None if aim.reads else _point(sight, aim, speech)
+    if point is not None:
+        return _measured(point, start, speech)
+    if start is None or distance(start, aim.at) < _SAME_M:
+        return _on_line(sight, aim, hints, speech) or Snap(aim.at)
+    toward, said = _direction(sight, aim.at, chain, speech, aim.near_m)
+    if aim.reads:
+        length = float(parse_length(aim.reads, unit="m" if sight.print == "metric" else "ft").m)
+        at = add(start, scale(toward, length))
+        return _measured(Snap(at, "typed length", said), start, speech)
+    if not said:
+        found = _on_line(sight, aim, hints, speech)
+        if found is not None:
+            return _measured(found, start, speech)
+    far = project(aim.at, start, add(start, toward))[0]
+    length, to, words = _length(sight.print, far, aim, hints, speech)
+    at = add(start, scale(toward, length))
+    text = ", ".join(part for part in (said, words) if part)
+    return _measured(Snap(at, "right angle" if said else to, text), start, speech)
+
+
+def _measured(found: Snap, start: XY | None, speech: Speech) -> Snap:
+    """The same with the length of the leg that it ends."""
+    if start is None:
+        return found
+    return Snap(found.at, found.to, found.text, speech.length(distance(start, found.at)), found.about)
+
+
+def _point(sight: Sight, aim: Aim, speech: Speech) -> Snap | None:
+    """The nearest named point, corner of the property, corner of a building, or place of the chain itself."""
+    near: list[tuple[float, Snap]] = []
+    for item in sight.items:
+        if item.id != aim.about and item.centre is not None and item.kind in ("point", "corner"):
+            near.append((distance(item.centre, aim.at), Snap(item.centre, "point", item.text or item.id, "", item.id)))
+        elif item.kind == "building" and item.id != aim.about:
+            said = speech("snap.corner_of", what=item.text or item.id)
+            near += [(distance(p, aim.at) + _SAME_M, Snap(p, "corner", said, "", item.id)) for p in item.points]
+    near += [(distance(p, aim.at), Snap(p, "start", speech("snap.start"))) for p in aim.so_far[:1]]
+    far, found = min(near, key=lambda one: one[0], default=(math.inf, None))
+    return found if far <= aim.near_m else None
+
+
+def _before(sight: Sight, aim: Aim) -> tuple[XY, ...]:
+    """The places before a point that is dragged: those of the leg of a run that ends at it, or begins there."""
+    item = next((one for one in sight.items if one.id == aim.about), None)
+    if item is None or item.centre is None:
+        return ()
+    legs = [one for one in sight.items if one.kind == "dimension" and one.id.startswith("leg ")]
+    for leg in legs:
+        if distance(leg.points[-1], item.centre) < aim.near_m:
+            earlier = [one for one in legs if one.about == leg.about and one.points[-1] == leg.points[0]]
+            return (*(one.points[0] for one in earlier[:1]), leg.points[0])
+    return next((leg.points[-1:] for leg in legs if distance(leg.points[0], item.centre) < aim.near_m), ())
+
+
+def _directions(sight: Sight, chain: Sequence[XY]) -> Iterator[tuple[XY, str]]:
+    """Directions worth keeping to: of the leg before, of walls and sides; each straight on and square."""
+    if len(chain) > 1 and distance(chain[-2], chain[-1]) > _SAME_M:
+        yield unit(sub(chain[-1], chain[-2])), "leg"
+    for item in sight.items:
+        if item.kind in ("side", "building") and len(item.points) > 1 and item.arc is None:
+            ring = (*item.points, item.points[0]) if item.closed else item.points
+            for a, b in itertools.pairwise(ring):
+                if distance(a, b) > _SAME_M:
+                    yield unit(sub(b, a)), item.kind
+
+
+def _direction(sight: Sight, at: XY, chain: Sequence[XY], speech: Speech, near_m: float) -> tuple[XY, str]:
+    """The direction from the end of the chain, turned to the nearest one worth keeping to, and words for it."""
+    start = chain[-1]
+    meant, far = unit(sub(at, start)), distance(start, at)
+    best, said = meant, ""
+    least = min(_TURN, math.asin(min(1.0, near_m / far)) if far > near_m else _TURN)
+    for one, of in _directions(sight, chain):
+        ways = (
+            (one, "straight"),
+            (left_of(one), "square"),
+            (scale(one, -1.0), "straight"),
+            (scale(left_of(one), -1.0), "square"),
+        )
+        for way, how in ways:
+            turn = angle_between(way, meant)
+            if turn < least - 1e-12:
+                best, least, said = way, turn, speech(f"snap.{how}_{of}")
+    return best, said
+
+
+def _length(style: str, far: float, aim: Aim, hints: Hints, speech: Speech) -> tuple[float, str, str]:
+    """The length along a leg [m]: whole bays for a run, else a round one, else as it is."""
+    if aim.what == "run":
+        for bay in hints.bays:
+            count = round(far / bay)
+            if count and abs(count * bay - far) <= aim.near_m:
+                return count * bay, "whole bays", speech("snap.bays", count=count, bay=speech.length(bay))
+    step = _ROUND.get(style, 0.3048)
+    whole = round(far / step) * step
+    return (whole, "round length", "") if whole > 0.0 and abs(whole - far) <= aim.near_m else (far, "", "")
+
+
+def _on_line(sight: Sight, aim: Aim, hints: Hints, speech: Speech) -> Snap | None:
+    """The nearest side, inset of a side, wall of a building, or run."""
+    near: list[tuple[float, Snap]] = []
+    ring = [item.points[0] for item in sight.items if item.kind == "side"]
+    for item in sight.items:
+        if item.kind not in ("side", "building", "run") or item.arc is not None or item.id == aim.about:
+            continue
+        name = item.id.removeprefix(f"{item.kind} ")
+        words = speech(f"snap.on_{item.kind}", name=name)
+        near += [(far, Snap(at, "line", words, "", item.id)) for far, at in _feet(item, aim.at, 0.0)]
+        if item.kind == "side":
+            for inset in hints.insets:
+                words = speech("snap.inset", name=name, inset=speech.length(inset))
+                feet = (*_feet(item, aim.at, inset), *_feet(item, aim.at, -inset))
+                near += [(far, Snap(at, "inset", words, "", item.id)) for far, at in feet if inside(at, ring)]
+    far, found = min(near, key=lambda one: one[0], default=(math.inf, None))
+    return found if far <= aim.near_m else None
+
+
+def _feet(item: Item, at: XY, beside: float) -> Iterator[tuple[float, XY]]:
+    """How far a place is from the parts of a line, ``beside`` it to the left [m], and where it would fall."""
+    ring = (*item.points, item.points[0]) if item.closed else item.points
+    for a, b in itertools.pairwise(ring):
+        if distance(a, b) < _SAME_M:
+            continue
+        station, offset = project(at, a, b)
+        if 0.0 <= station <= distance(a, b):
+            way = unit(sub(b, a))
+            yield abs(offset - beside), add(add(a, scale(way, station)), scale(left_of(way), beside))

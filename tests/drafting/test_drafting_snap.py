@@ -1,0 +1,90 @@
+"""Where the mouse falls: what is near wins, a typed length wins over the mouse, nothing is computed in the browser."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from palewright.drafting import sight
+from palewright.drafting.snapping import Aim, Hints, hints_of, snap
+from palewright.errors import ProblemError
+from palewright.jobfile import read_text
+
+FT = 0.3048
+YARD = """palewright: 1
+job: {title: Yard}
+boundary:
+  start: A
+  names: [A, B, C, D]
+  calls: [N 90°00'00" E 100 ft, N 00°00'00" E 80 ft, S 90°00'00" W 100 ft, S 00°00'00" W 80 ft]
+points:
+  A: {at: [0 ft, 0 ft]}
+  post: {at: [50 ft, 40 ft]}
+buildings:
+  house: [[20 ft, 20 ft], [40 ft, 20 ft], [40 ft, 30 ft], [20 ft, 30 ft]]
+fences:
+  boards: {kind: boards, board: 6 ft, longest bay: 8 ft, good side: neighbour}
+runs:
+  - {name: rear, fence: boards, sides: [3], yard: right, inside boundary: {face: 8 in}}
+"""
+SEEN = sight(YARD, Path())
+
+
+def at(x: float, y: float, near: float = 1.0, **more: object) -> object:
+    return snap(SEEN, Aim((x * FT, y * FT), near * FT, **more), hints_of(read_text(YARD, "yard.yaml")))  # type: ignore[arg-type]
+
+
+def feet(found: object) -> tuple[float, float]:
+    x, y = found.at  # type: ignore[attr-defined]
+    return pytest.approx(x / FT, abs=1e-9), pytest.approx(y / FT, abs=1e-9)  # type: ignore[return-value]
+
+
+def test_a_point_near_by_is_taken_by_its_name() -> None:
+    found = at(50.4, 40.3)
+    assert feet(found) == (50.0, 40.0)
+    assert (found.to, found.about) == ("point", "point post")  # type: ignore[attr-defined]
+
+
+def test_a_side_and_its_inset() -> None:
+    on, inside = at(60.0, 0.3), at(60.0, 1.0, near=0.4)
+    assert feet(on) == (60.0, 0.0)
+    assert feet(inside) == (60.0, 8 / 12)
+    assert inside.to == "inset"  # type: ignore[attr-defined]
+
+
+def test_square_to_the_leg_before_and_whole_bays() -> None:
+    found = at(70.2, 63.7, so_far=((50 * FT, 48 * FT), (70 * FT, 48 * FT)), what="run")
+    assert feet(found) == (70.0, 64.0)  # two bays of 8 ft
+    assert "bays of 8' 0\"" in found.text  # type: ignore[attr-defined]
+
+
+def test_a_typed_length_wins_over_the_mouse_and_keeps_its_direction() -> None:
+    found = at(70.0, 51.0, so_far=((60 * FT, 41 * FT),), reads="14' 1 3/4\"")
+    far = math.dist(found.at, (60 * FT, 41 * FT))  # type: ignore[attr-defined]
+    assert far == pytest.approx((14 + 1.75 / 12) * FT, abs=1e-9)
+    with pytest.raises(ProblemError):
+        at(70.0, 51.0, so_far=((60 * FT, 41 * FT),), reads="fourteen")
+
+
+@given(x=st.floats(-50, 150), y=st.floats(-50, 130), near=st.floats(0.05, 3.0))
+def test_nothing_jumps_further_than_a_hand_reaches(x: float, y: float, near: float) -> None:
+    """Without a chain a place falls on something within reach, or stays."""
+    found = snap(SEEN, Aim((x * FT, y * FT), near * FT), Hints((8 * FT,), (8 / 12 * FT,)))
+    assert math.dist(found.at, (x * FT, y * FT)) <= near * FT + 1e-9
+
+
+@given(x=st.floats(-50, 150), y=st.floats(-50, 130))
+def test_along_a_chain_it_turns_by_five_degrees_at_most(x: float, y: float) -> None:
+    start = (55 * FT, 45 * FT)
+    aim = Aim((x * FT, y * FT), 1.0 * FT, so_far=((45 * FT, 35 * FT), start))
+    found = snap(SEEN, aim)
+    if found.to in ("point", "corner", "start", "line") or math.dist(aim.at, start) < 0.5:
+        return
+    turned = math.atan2(found.at[1] - start[1], found.at[0] - start[0]) - math.atan2(
+        aim.at[1] - start[1], aim.at[0] - start[0]
+    )
+    assert abs(math.remainder(turned, math.tau)) <= math.radians(5.0) + 1e-9
