@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-NAMES = ("adjust", "layout", "line", "meeting", "replan", "start")
+NAMES = ("adjust", "drag", "layout", "line", "meeting", "replan", "start")
 
 
 def main() -> None:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import copy
 from pathlib import Path
+from typing import NamedTuple
 
 from palewright.drafting.naming import known_names, new_letters, uses_of
 from palewright.drafting.seeing import read_job
-from palewright.drafting.taped import coordinate_text, metres
+from palewright.drafting.taped import finer_text, length_text
 from palewright.drafting.things import gate_names
 from palewright.drafting.words import text as words
 from palewright.errors import Problem, ProblemError, Where
 from palewright.jobfile import Document
 from palewright.jobfile.writing import Plain
 from palewright.model import Job, Plan, RunSpec, Site
+from palewright.notation import parse_length
 
 __all__ = ["ORDER", "Desk", "refuse"]
 
@@ -33,6 +36,15 @@ def refuse(slug: str, what: str, found: str = "", hint: str = "", path: str = ""
     return ProblemError(Problem(slug, what, Where(path=path), found=found, hint=hint))
 
 
+class _Units(NamedTuple):
+    """The unit of bare numbers and the foot of a job file, how it prints, and international feet in its foot."""
+
+    unit: str
+    foot: str
+    style: str
+    feet: float
+
+
 class Desk:
     """One job while edits are made to it; ``said``: what was done beside what was asked; ``made``: new things."""
 
@@ -45,6 +57,13 @@ class Desk:
         self._job: Job | None = None
         self._site: Site | None = None
         self._plan: Plan | None = None
+        self._written: _Units | None = None
+
+    def with_job(self, job: Job) -> Desk:
+        """The same file, and a job that was changed without it."""
+        other = copy(self)
+        other._job, other._site, other._plan = job, None, None
+        return other
 
     # what the file says
 
@@ -73,11 +92,36 @@ class Desk:
             self._plan = make_plan(self.job, search_cuts=False)
         return self._plan
 
+    def read(self, text: str) -> float:
+        """A length as the job file means it [m]; raises NotationError."""
+        return float(parse_length(text, unit=self._units.unit, foot=self._units.foot, signed=True).m)
+
     @property
-    def style(self) -> str:
-        """How the job prints, and so how it is typed."""
-        printed = self.document.get("job.print")
-        return str(printed) if printed in ("metric", "decimal-feet") else "feet-inches"
+    def _units(self) -> _Units:
+        """How lengths are written in the job file."""
+        if self._written is None:
+            unit, foot, printed = (str(self.document.get(f"job.{key}") or "") for key in ("unit", "foot", "print"))
+            foot = foot if foot == "survey" else "international"
+            style = printed if printed in ("metric", "decimal-feet") else "feet-inches"
+            feet = float(parse_length("1 ft", foot=foot).m) / 0.3048 if style != "metric" else 1.0
+            self._written = _Units(unit, foot, style, feet)
+        return self._written
+
+    def length(self, m: float, steps: int = 8) -> str:
+        """A length [m] as it would be typed in this job."""
+        return length_text(m / self._units.feet, self._units.style, steps)
+
+    def finer(self, m: float) -> str:
+        """The same, finer than a tape can be read."""
+        return finer_text(m / self._units.feet, self._units.style)
+
+    def coordinate(self, m: float, before: str = "") -> str:
+        """A coordinate [m] as it would be typed; the text that stood ``before`` stays where it says the same."""
+        text = self.length(m)
+        try:
+            return before if before and abs(self.read(before) - self.read(text)) < 1e-9 else text
+        except ProblemError:
+            return text
 
     def say(self, key: str, **args: object) -> None:
         """Tell what was done beside what was asked."""
@@ -118,7 +162,7 @@ class Desk:
 
     def changed(self) -> None:
         """The text is another now."""
-        self._job = self._site = self._plan = None
+        self._job = self._site = self._plan = self._written = None
 
     def set(self, path: str | Sequence[str | int], value: Plain) -> None:
         """A value at a key path."""
@@ -173,7 +217,7 @@ class Desk:
                 raise self.unknown(f"point {spot}", [f"point {name}" for name in known_names(self.document.get([]))])
             return spot
         near = self.named_near(spot)
-        return near if near else [coordinate_text(value, self.style) for value in spot]
+        return near if near else [self.coordinate(value) for value in spot]
 
     def named_near(self, spot: XY) -> str:
         """The named point at a place; "" where there is none."""
@@ -217,7 +261,7 @@ class Desk:
         else:
             return
         for name in names:
-            value = [coordinate_text(c, self.style) for c in at[name]]
+            value = [self.coordinate(c) for c in at[name]]
             if self.document.get(["points", name]) is not None:
                 self.document.insert(["points", name, "at"], value)
                 self.changed()
@@ -231,11 +275,9 @@ def _keys(document: Document) -> list[str]:
     return list(tree) if isinstance(tree, dict) else []
 
 
-def checked_length(text: str, path: str = "") -> float:
+def checked_length(desk: Desk, text: str, path: str = "") -> float:
     """A typed length [m]; raises ProblemError where it is none, or not more than 0."""
-    from palewright.notation import parse_length
-
-    found = float(parse_length(text).m)
-    if found <= 0.0 or metres(text) is None:
+    found = desk.read(text)
+    if found <= 0.0:
         raise refuse("edit-unusable", "a length larger than 0 is expected", text, path=path)
     return found

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from palewright.drafting.speech import Speech
 from palewright.model import Job
 
-__all__ = ["drag_of", "walked"]
+__all__ = ["drag_of", "drag_said", "drags", "walked"]
 
 
 def walked(job: Job, name: str) -> tuple[int, int, int] | None:
@@ -19,18 +21,24 @@ def walked(job: Job, name: str) -> tuple[int, int, int] | None:
 
 
 def drag_of(job: Job, name: str, speech: Speech) -> tuple[str, str]:
-    """How a point may be dragged, and in words why it may not: "point" freely, "walk" along its leg of a walk."""
-    spec = next((point for point in job.points if point.name == name), None)
-    if spec is not None and spec.how == "coordinates":
-        return "point", ""
-    if walked(job, name) is not None:
-        return "walk", speech("drag.walk")
-    if spec is not None and spec.how == "on line":
-        return "along", speech("drag.line")
+    """How a point may be dragged, and in words what a drag changes or why it may not be dragged.
+
+    "point": anywhere; "walk": along its leg of a walk; "along": along its line.
+    """
+    return drag_said(drags(job), name, speech)
+
+
+def drag_said(known: Mapping[str, tuple[str, str]], name: str, speech: Speech) -> tuple[str, str]:
+    """The same, of one that is known."""
+    how, why = known.get(name, ("", "measured"))
+    return how, speech(f"drag.{why}") if why else ""
+
+
+def drags(job: Job) -> dict[str, tuple[str, str]]:
+    """How each point may be dragged, and the key of the words for it; points that are not in it are measured."""
+    found = {name: ("", "sides") for run in job.runs for name in run.call}
     if job.boundary is not None and job.boundary.calls:
-        corners = {*job.boundary.names, job.boundary.start.name}
-        if name in corners:
-            return "", speech("drag.calls")
-    if any(name in run.call for run in job.runs):
-        return "", speech("drag.sides")
-    return "", speech("drag.measured")
+        found |= dict.fromkeys((*job.boundary.names, job.boundary.start.name), ("", "calls"))
+    found |= {point.name: ("along", "line") for point in job.points if point.how == "on line"}
+    found |= {name: ("walk", "walk") for walk in job.walks for name in walk.names}
+    return found | {point.name: ("point", "") for point in job.points if point.how == "coordinates"}

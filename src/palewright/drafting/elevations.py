@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from palewright.drafting.scene_fence import bay_id, post_id
 from palewright.drafting.sight_records import Choice, Elevation, ElevationBay, ElevationGap, ElevationPost
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
 from palewright.draw.elevation_row import gate_heights, half_width
-from palewright.model import Bay, BayMeeting, Design, Gate, Kind, Meeting, Post, Run
+from palewright.model import Bay, BayMeeting, Gate, Kind, Meeting, Post, Run
 from palewright.record import Record
 
-__all__ = ["FOLLOWS", "elevations_of"]
+if TYPE_CHECKING:
+    from palewright.drafting.pieces import RunParts
+
+__all__ = ["FOLLOWS", "elevation_of"]
 
 FOLLOWS = ("racked", "stepped", "level-top", "grade", "mixed", "best", "ask")
 _LEAST_STEP_M = 0.0008
@@ -32,29 +36,26 @@ class Strip(Record):
         return self.posts[-1][0] if self.posts else 0.0
 
 
-def elevations_of(design: Design, kinds: Mapping[str, Kind], things: Things, speech: Speech) -> tuple[Elevation, ...]:
-    """Every run with posts, in the order of the plan."""
-    gates = {gate.bay: gate for gate in design.gates}
-    posts = {post.label: post for post in design.posts}
-    meetings = {meeting.run: meeting for meeting in design.meetings}
-    strips = [_unroll(design, run, posts, meetings) for run in design.runs]
-    return tuple(_elevation(strip, strip.run, kinds, gates, things, speech) for strip in strips)
+def elevation_of(parts: RunParts, kinds: Mapping[str, Kind], things: Things, speech: Speech) -> Elevation:
+    """One run from the side."""
+    return _elevation(_unroll(parts), parts.run, kinds, {gate.bay: gate for gate in parts.gates}, things, speech)
 
 
-def _unroll(design: Design, run: Run, posts: Mapping[str, Post], meetings: Mapping[str, Meeting]) -> Strip:
+def _unroll(parts: RunParts) -> Strip:
     """Posts and bays of a run by station, leg after leg."""
     spots: list[tuple[float, Post]] = []
     bays: list[tuple[float, float, Bay]] = []
-    for leg in (design.legs[k] for k in run.legs):
+    numbered = {bay.number: bay for bay in parts.bays}
+    for leg in parts.legs:
         station = leg.from_m
         if not spots:
-            spots.append((station, posts[leg.posts[0]]))
+            spots.append((station, parts.all[leg.posts[0]]))
         for number, label in zip(leg.bays, leg.posts[1:], strict=True):
-            bay = design.bays[number - 1]
+            bay = numbered[number]
             bays.append((station, station + bay.length_m, bay))
             station += bay.length_m
-            spots.append((station, posts[label]))
-    return Strip(run, tuple(spots), tuple(bays), meetings.get(run.name) if run.profile is not None else None)
+            spots.append((station, parts.all[label]))
+    return Strip(parts.run, tuple(spots), tuple(bays), parts.meeting if parts.run.profile is not None else None)
 
 
 def _elevation(

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.edits import AddGate
 from palewright.drafting.naming import new_name
-from palewright.drafting.taped import length_text
 from palewright.drafting.things import gate_names
 from palewright.jobfile.writing import Plain
 from palewright.model import RunSpec
@@ -76,7 +75,7 @@ def along_run(desk: Desk, run: RunSpec, at: XY, point: str) -> float:
 def add_gate(desk: Desk, edit: AddGate) -> None:
     """A gate with its middle at a place: it is counted from the point of the run before it, or back from the last."""
     k, run = desk.run(edit.run.removeprefix("run "))
-    opening = checked_length(edit.opening)
+    opening = checked_length(desk, edit.opening)
     path, names = path_of_run(desk, run)
     if len(path) < 2 or not names:
         raise refuse("edit-unusable", "no point of this run has a name to count from", f"run {run.name}")
@@ -92,7 +91,7 @@ def add_gate(desk: Desk, edit: AddGate) -> None:
     taken = set(gate_names(desk.job))
     name = new_name(edit.name or ("gate" if "gate" not in taken else f"gate {len(taken) + 1}"), taken)
     row: dict[str, Plain] = {"name": name, "opening": edit.opening}
-    row["starts"] = f"{length_text(max(away, 0.0), desk.style, 1)} from {point}"
+    row["starts"] = f"{desk.length(max(away, 0.0), 1)} from {point}"
     row |= {"hinges": "ask", "swings": "ask"}
     held = desk.document.get(["runs", k, "gates"])
     if isinstance(held, Sequence) and held:

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.dragging import walked
 from palewright.drafting.edits import ChangeGate, Follows, Length, Move, MoveGate
-from palewright.drafting.taped import coordinate_text, finer_text, length_text, metres
 from palewright.drafting.words import text as words
 from palewright.jobfile.writing import Plain
 from palewright.model import Job, PointRef, PointSpec
@@ -94,7 +93,7 @@ def _coordinates(desk: Desk, ref: PointRef | PointSpec, to: XY) -> Plain:
     """Coordinates as they are typed; one that stays where it is keeps its spelling."""
     typed = desk.document.get(_point_path(ref)) if ref.at.path else None
     before = [str(part) for part in typed] if isinstance(typed, Sequence) and not isinstance(typed, str) else ["", ""]
-    return [coordinate_text(c, desk.style, b) for c, b in zip(to, before, strict=False)]
+    return [desk.coordinate(c, b) for c, b in zip(to, before, strict=False)]
 
 
 def _point_path(ref: PointRef | PointSpec) -> tuple[str | int, ...] | str:
@@ -111,7 +110,7 @@ def _point(desk: Desk, name: str, to: XY, about: str) -> list[Value]:
     if spec is not None and spec.how == "on line":
         a, b = (desk.places()[end] for end in spec.line)
         along = max(dot(sub(to, a), unit(sub(b, a))), _LEAST_M)
-        return [(("points", name, "distance"), length_text(along, desk.style))]
+        return [(("points", name, "distance"), desk.length(along))]
     ring = job.boundary.through if job.boundary is not None else ()
     corners = desk.site.ring.corners if desk.site.ring is not None else ()
     for k, (ref, corner) in enumerate(zip(ring, corners, strict=False)):
@@ -142,7 +141,7 @@ def _walked(desk: Desk, name: str, to: XY) -> list[Value]:
         raise refuse("not-by-hand", "this place is not set by hand", f"point {name}", path=f"walks[{w}].go[{step}]")
     a, b = places[before], places[name]
     along = max(dot(sub(to, a), unit(sub(b, a))), _LEAST_M)
-    return [(("walks", w, "go", step), length_text(along, desk.style))]
+    return [(("walks", w, "go", step), desk.length(along))]
 
 
 def length_values(desk: Desk, edit: Length) -> list[Value]:
@@ -150,7 +149,7 @@ def length_values(desk: Desk, edit: Length) -> list[Value]:
 
     Raises ProblemError where the end of the leg is not for a hand to move.
     """
-    wanted = checked_length(edit.length)
+    wanted = checked_length(desk, edit.length)
     start, end = _leg(desk, edit.about)
     places, job = desk.places(), desk.job
     found = walked(job, end)
@@ -159,23 +158,25 @@ def length_values(desk: Desk, edit: Length) -> list[Value]:
         before = job.walks[w].start if n == 0 else job.walks[w].names[n - 1]
         if before == start:
             return [(("walks", w, "go", step), edit.length)]
+    if start not in places or end not in places:
+        raise refuse("not-by-hand", "this place is not set by hand", edit.about, words("drag.sides", desk.language))
     a, b = places[start], places[end]
     if distance(a, b) < _LEAST_M:
         raise refuse("edit-unusable", "this leg is too short to say where it goes", edit.about)
     to = add(a, scale(unit(sub(b, a)), wanted))
     values = _point(desk, end, to, f"point {end}")
-    return [(path, _typed_place(value, a, to, wanted, desk.style)) for path, value in values]
+    return [(path, _typed_place(desk, value, a, to, wanted)) for path, value in values]
 
 
-def _typed_place(value: Plain, a: XY, to: XY, wanted: float, style: str) -> Plain:
+def _typed_place(desk: Desk, value: Plain, a: XY, to: XY, wanted: float) -> Plain:
     """Coordinates that keep a typed length: finer ones where an eighth of an inch would spoil it."""
     if isinstance(value, str) or not isinstance(value, Sequence) or len(value) != 2:
         return value
-    spot = [metres(str(part)) or 0.0 for part in value]
+    spot = [desk.read(str(part)) for part in value]
     if abs(math.dist(a, spot) - wanted) <= _TYPED_M:
         return value
     return [
-        str(text) if abs((metres(str(text)) or 0.0) - c) <= _TYPED_M else finer_text(c, style)
+        str(text) if abs(desk.read(str(text)) - c) <= _TYPED_M else desk.finer(c)
         for text, c in zip(value, to, strict=True)
     ]
 
@@ -214,7 +215,7 @@ def gate_values(desk: Desk, edit: MoveGate | ChangeGate) -> list[Value]:
         raise refuse("not-by-hand", "this gate stands at a post of its run", edit.about,
                      words("drag.gate_at", desk.language), _dotted((*path, "at")))  # fmt: skip
     if edit.starts:
-        checked_length(edit.starts)
+        checked_length(desk, edit.starts)
         return [((*path, where), f"{edit.starts} from {spec.from_point}")]
     if edit.at is None:
         raise refuse("edit-unusable", "a place or a length is needed", edit.about)
@@ -223,7 +224,7 @@ def gate_values(desk: Desk, edit: MoveGate | ChangeGate) -> list[Value]:
     away = along_run(desk, desk.job.runs[r], edit.at, spec.from_point)
     if where == "starts":
         away -= desk_opening(desk, edit.about, spec.opening_m) / 2.0
-    return [((*path, where), f"{length_text(max(away, 0.0), desk.style, 1)} from {spec.from_point}")]
+    return [((*path, where), f"{desk.length(max(away, 0.0), 1)} from {spec.from_point}")]
 
 
 def desk_opening(desk: Desk, about: str, typed: float | None) -> float:

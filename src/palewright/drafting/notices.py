@@ -5,32 +5,38 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 
-from palewright.drafting.sight_records import Ask, Item, Notice
+from palewright.drafting.sight_records import Ask, Notice
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
 from palewright.errors import Problem, Where
 from palewright.model import Remark
 from palewright.papers.questions import topic_of
 
-__all__ = ["asks_of", "notices_of", "problem_notices"]
+__all__ = ["asks_of", "in_order", "notices_of", "problem_notices"]
 
 _ORDER = {"problem": 0, "caution": 1, "ask": 2, "assumption": 3, "note": 4}
 
 
-def notices_of(remarks: Iterable[Remark], things: Things, items: Iterable[Item], speech: Speech) -> tuple[Notice, ...]:
-    """The remarks of a plan, cautions first; what would be said twice of one thing is said once.
+def notices_of(remarks: Iterable[Remark], things: Things, shown: Mapping[str, str], speech: Speech) -> list[Notice]:
+    """The remarks of a plan, each with the thing that it is about.
 
-    items
-        all that is drawn.
+    shown
+        the key path of everything that is drawn, by id.
     """
-    ids = {item.id: item.path for item in items}
-    found: dict[tuple[str, str], Notice] = {}
+    rows = []
     for remark in remarks:
-        about = things.of_remark(remark, ids)
-        path, line = things.place(remark, about, ids.get(about, ""))
-        text = speech.remark(remark)
-        found.setdefault((about, text), Notice(remark.slug, remark.level, text, about, path, line))
-    return tuple(sorted(found.values(), key=lambda notice: _ORDER.get(notice.level, 9)))
+        about = things.of_remark(remark, shown)
+        path, line = things.place(remark, about, shown.get(about, ""))
+        rows.append(Notice(remark.slug, remark.level, speech.remark(remark), about, path, line))
+    return rows
+
+
+def in_order(notices: Iterable[Notice]) -> tuple[Notice, ...]:
+    """Cautions first, then as they stand in the file; what would be said twice of one thing is said once."""
+    found: dict[tuple[str, str], Notice] = {}
+    for notice in sorted(notices, key=lambda n: (_ORDER.get(n.level, 9), n.line, n.path, n.about, n.text)):
+        found.setdefault((notice.about, notice.text), notice)
+    return tuple(found.values())
 
 
 def problem_notices(problems: Iterable[Problem], things: Things, file: str = "") -> tuple[Notice, ...]:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from palewright.drafting.sight_records import Item
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
-from palewright.model import Bay, Design, Gate, LinePlan, Post, Run
+from palewright.model import Bay, Gate, Leg, LinePlan, Post
 
-__all__ = ["bay_id", "fence_items", "line_items", "post_id", "run_items"]
+if TYPE_CHECKING:
+    from palewright.drafting.pieces import RunParts
+
+__all__ = ["bay_id", "line_items", "post_id", "run_fence"]
 
 XY = tuple[float, float]
 
@@ -29,36 +33,31 @@ def bay_id(bay: Bay) -> str:
     return f"bay {bay.start}-{bay.end}"
 
 
-def fence_items(design: Design, things: Things, speech: Speech) -> Iterator[Item]:
-    """Everything of the fences in drawing order: runs, holes, bays, gates, posts, lengths."""
-    posts = {post.label: post for post in design.posts}
-    trial = {run.name for run in design.runs if run.trial}
-    yield from run_items(design, things, speech)
-    for post in design.posts:
+def run_fence(parts: RunParts, things: Things, speech: Speech) -> Iterator[Item]:
+    """Everything of one run in drawing order: its path, holes, bays, gates, posts, lengths."""
+    yield _run(parts, things, speech)
+    for post in parts.posts:
         if post.hole is not None:
             yield _hole(post, things, speech)
-    for bay in design.bays:
-        yield _bay(bay, posts, things, speech, bay.run in trial)
-    for gate in design.gates:
-        yield _gate(gate, posts, things, speech)
-    for post in design.posts:
+    for bay in parts.bays:
+        yield _bay(bay, parts.all, things, speech, parts.run.trial)
+    for gate in parts.gates:
+        yield _gate(gate, parts.all, things, speech)
+    for post in parts.posts:
         yield _post(post, things, speech)
-    for run in design.runs:
-        yield from _lengths(run, design, posts, things, speech)
+    yield from _lengths(parts, things, speech)
 
 
-def run_items(design: Design, things: Things, speech: Speech) -> Iterator[Item]:
-    """The path of every run."""
-    for run in design.runs:
-        legs = [design.legs[k] for k in run.legs]
-        points = [legs[0].start, *(leg.end for leg in legs)] if legs else []
-        if run.closed and points:
-            points.pop()
-        marks = [*(["trial"] if run.trial else []), *(["level assumed"] if run.level_assumed else [])]
-        about = f"run {run.name}"
-        said = speech("item.run", name=run.name, fence=run.fence, length=speech.length(run.length_m))
-        yield Item(about, "run", "fence", path=things.path(about), text=run.name, say=said, marks=tuple(marks),
-                   points=tuple(points), closed=run.closed)  # fmt: skip
+def _run(parts: RunParts, things: Things, speech: Speech) -> Item:
+    run = parts.run
+    points = [parts.legs[0].start, *(leg.end for leg in parts.legs)] if parts.legs else []
+    if run.closed and points:
+        points.pop()
+    marks = [*(["trial"] if run.trial else []), *(["level assumed"] if run.level_assumed else [])]
+    about = f"run {run.name}"
+    said = speech("item.run", name=run.name, fence=run.fence, length=speech.length(run.length_m))
+    return Item(about, "run", "fence", path=things.path(about), text=run.name, say=said, marks=tuple(marks),
+                points=tuple(points), closed=run.closed)  # fmt: skip
 
 
 def _hole(post: Post, things: Things, speech: Speech) -> Item:
@@ -90,7 +89,7 @@ def _post(post: Post, things: Things, speech: Speech) -> Item:
     )  # fmt: skip
 
 
-def _bay(bay: Bay, posts: dict[str, Post], things: Things, speech: Speech, trial: bool) -> Item:
+def _bay(bay: Bay, posts: Mapping[str, Post], things: Things, speech: Speech, trial: bool) -> Item:
     marks = (bay.kind, *(["cut"] if bay.cut else []), *(["trial"] if trial else []))
     length = speech.length(bay.length_m)
     said = speech("item.bay", start=bay.start, end=bay.end, length=length, clear=speech.length(bay.clear_m))
@@ -101,7 +100,7 @@ def _bay(bay: Bay, posts: dict[str, Post], things: Things, speech: Speech, trial
     )  # fmt: skip
 
 
-def _gate(gate: Gate, posts: dict[str, Post], things: Things, speech: Speech) -> Item:
+def _gate(gate: Gate, posts: Mapping[str, Post], things: Things, speech: Speech) -> Item:
     about = f"gate {gate.name}"
     opening = speech.length(gate.opening_m)
     said = speech("item.gate", name=gate.name, opening=opening, swings=speech("item.swings_" + gate.swings),
@@ -113,10 +112,11 @@ def _gate(gate: Gate, posts: dict[str, Post], things: Things, speech: Speech) ->
     )  # fmt: skip
 
 
-def _lengths(run: Run, design: Design, posts: dict[str, Post], things: Things, speech: Speech) -> Iterator[Item]:
+def _lengths(parts: RunParts, things: Things, speech: Speech) -> Iterator[Item]:
     """The straight pieces of a run between its ends and corners; a tee does not divide them."""
-    for k, (start, end, length, ends) in enumerate(_pieces(run, design), 1):
-        one, two = (speech("item.wall_of", post=label) if posts[label].number == 0 else label for label in ends)
+    run = parts.run
+    for k, (start, end, length, ends) in enumerate(_straight(parts.legs), 1):
+        one, two = (speech("item.wall_of", post=label) if parts.all[label].number == 0 else label for label in ends)
         said = speech("item.leg", run=run.name, length=speech.length(length), start=one, end=two)
         yield Item(
             f"leg {run.name} {k}", "dimension", "dimensions", about=f"run {run.name}",
@@ -124,11 +124,10 @@ def _lengths(run: Run, design: Design, posts: dict[str, Post], things: Things, s
         )  # fmt: skip
 
 
-def _pieces(run: Run, design: Design) -> list[tuple[XY, XY, float, tuple[str, str]]]:
+def _straight(legs: Sequence[Leg]) -> list[tuple[XY, XY, float, tuple[str, str]]]:
     found: list[tuple[XY, XY, float, tuple[str, str]]] = []
     azimuth = None
-    for k in run.legs:
-        leg = design.legs[k]
+    for leg in legs:
         if found and azimuth is not None and abs(math.remainder(leg.azimuth - azimuth, math.tau)) < 1e-6:
             start, _, length, ends = found.pop()
             found.append((start, leg.end, length + leg.length_m, (ends[0], leg.posts[-1])))

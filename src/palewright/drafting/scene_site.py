@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from palewright.boundary import ring_sides
-from palewright.drafting.dragging import drag_of
+from palewright.drafting.dragging import drag_of, drag_said, drags
 from palewright.drafting.sight_records import ArcOf, Item
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
 from palewright.draw.network_sheet import shown_fit
-from palewright.model import Job, Ring, Site, Zone
+from palewright.model import Job, Ring, Site, SitePoint, Zone
 from palewright.papers.words import zone_name
 from palewright.survey import ELLIPSE_95
 
@@ -112,19 +112,30 @@ def _points(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[It
     if site.survey is not None:
         known = {fit.name: ELLIPSE_95 * fit.semi_major for fit in shown_fit(site.survey).points}
     corners = {corner.name for corner in site.ring.corners} if site.ring is not None else set()
+    moves = drags(job)
     for point in site.points:
-        if point.name in corners:
-            continue
-        about, within = f"point {point.name}", known.get(point.name, 0.0)
-        within = within if within > _EXACT_M else 0.0
-        drag, why = drag_of(job, point.name, speech)
-        key = "item.point_within" if within else "item.point"
-        said = speech(key, name=point.name, how=speech("how." + point.how.replace(" ", "_")),
-                      within=speech.small(within))  # fmt: skip
-        marks = (point.how, *(["found"] if point.found else []), *(["assumed"] if point.assumed_angle else []))
-        if point.assumed_angle:
-            said += " " + speech("item.assumed")
-        yield Item(
-            about, "point", "points", path=things.path(about), text=point.name, say=said, marks=marks,
-            centre=point.xy, radius=within, drag=drag, why=why,
-        )  # fmt: skip
+        if point.name not in corners:
+            within = known.get(point.name, 0.0)
+            yield _point(point, within if within > _EXACT_M else 0.0, moves, things, speech)
+
+
+def _point(
+    point: SitePoint, within: float, moves: Mapping[str, tuple[str, str]], things: Things, speech: Speech
+) -> Item:
+    key = (point, within)
+    item = speech.memo.get(key)
+    if item is not None:
+        return item
+    about = f"point {point.name}"
+    drag, why = drag_said(moves, point.name, speech)
+    words = "item.point_within" if within else "item.point"
+    said = speech(words, name=point.name, how=speech("how." + point.how.replace(" ", "_")),
+                  within=speech.small(within))  # fmt: skip
+    marks = (point.how, *(["found"] if point.found else []), *(["assumed"] if point.assumed_angle else []))
+    if point.assumed_angle:
+        said += " " + speech("item.assumed")
+    item = speech.memo[key] = Item(
+        about, "point", "points", path=things.path(about), text=point.name, say=said, marks=marks, centre=point.xy,
+        radius=within, drag=drag, why=why,
+    )  # fmt: skip
+    return item

@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
 from palewright import jobfile, plan
-from palewright.drafting.counting import counts_of, difference_of
-from palewright.drafting.elevations import elevations_of
+from palewright.drafting.counting import counts_of, difference_of, figures_of_run
 from palewright.drafting.grounds import ground_items
 from palewright.drafting.measured import next_tapes, tape_items, tape_lines
-from palewright.drafting.notices import asks_of, notices_of, problem_notices
-from palewright.drafting.scene_fence import fence_items, line_items
+from palewright.drafting.notices import asks_of, in_order, notices_of, problem_notices
+from palewright.drafting.pieces import Box, Piece, box_of_items, parts_of_runs, piece_of
+from palewright.drafting.scene_fence import line_items
 from palewright.drafting.scene_site import site_items
-from palewright.drafting.sight_records import Bar, Change, Counts, Difference, Item, Sight
+from palewright.drafting.sight_records import Ask, Bar, Change, Counts, Item, NextTape, Notice, Sight, TapeLine
 from palewright.drafting.speech import Speech, settings_of
 from palewright.drafting.strings import string_items
 from palewright.drafting.things import Things, things_of
 from palewright.drafting.wishes import wish_items
 from palewright.errors import JobError, Problem, ProblemError, Where
 from palewright.model import Design, Job, Kind, LinePlan, Plan, Remark, Settings, Site, Stakeout
-from palewright.plan.engine import Laid, load_text
+from palewright.plan.engine import Laid, lay_job, load_text
 from palewright.plan.site import build_site
+from palewright.plane import XY
 
 __all__ = ["broken", "changes", "read_job", "sight", "sight_of", "sight_of_laid", "unread"]
 
@@ -34,6 +35,11 @@ _FOOT = 0.3048
 _EMPTY = (0.0, 0.0, 30 * _FOOT, 20 * _FOOT)
 """What an empty page shows: a few steps each way [m]."""
 _MARGIN = 0.04
+_REST = (
+    "title", "language", "print", "north", "extent", "bars", "notices", "counts", "difference", "tapes", "next", "asks",
+    "assumed", "drawn",
+)  # fmt: skip
+"""Keys of a sight beside its items and its side views."""
 
 
 def sight(
@@ -90,14 +96,21 @@ def sight_of(
     """
     shown = Shown(made.settings, made.site, made.kinds, made.design, made.lines, made.asks, _more(made),
                   made.stakeout if strings else None)  # fmt: skip
-    return see(shown, job, language, against)
+    return see(shown, job, language, _earlier(against, Speech(made.settings, language)))
 
 
-def sight_of_laid(laid: Laid, job: Job, *, language: str = "en", against: Plan | None = None) -> Sight:
+def sight_of_laid(
+    laid: Laid, job: Job, *, language: str = "en", against: str | None = None, folder: Path | None = None
+) -> Sight:
     """What a screen shows of a job that is laid out and no more: without what only a whole plan says."""
+    shown = shown_laid(laid, job)
+    return see(shown, job, language, earlier_of(against, folder, Speech(shown.settings, language)))
+
+
+def shown_laid(laid: Laid, job: Job) -> Shown:
+    """The parts of a job that is laid out and no more."""
     kinds = tuple(laid.kinds.values())
-    shown = Shown(laid.settings, laid.site, kinds, laid.design, laid.lines, job.asks, None, None)
-    return see(shown, job, language, against)
+    return Shown(laid.settings, laid.site, kinds, laid.design, laid.lines, job.asks, None, None)
 
 
 class Shown(NamedTuple):
@@ -113,40 +126,117 @@ class Shown(NamedTuple):
     stakeout: Stakeout | None
 
 
-def see(shown: Shown, job: Job, language: str, against: Plan | None) -> Sight:
+def see(shown: Shown, job: Job, language: str, earlier: Earlier | None) -> Sight:
     """The parts of a plan as a screen shows them."""
     speech, things = Speech(shown.settings, language), things_of(job)
-    site, design = shown.site, shown.design
-    lines = tape_lines(job, site, speech)
-    items = [
-        *ground_items(job, shown.design, speech),
-        *site_items(job, site, things, speech),
-        *fence_items(design, things, speech),
+    kinds = {kind.name: kind for kind in shown.kinds}
+    pieces = [piece_of(parts, kinds, things, speech) for parts in parts_of_runs(shown.design)]
+    frame = frame_of(shown, job, things, speech)
+    paths = {item.id: item.path for item in (*frame.items, *(item for piece in pieces for item in piece.items))}
+    said = notices_of((*frame.remarks, *shown.design.remarks), things, paths, speech)
+    return compose(frame, pieces, said, earlier, speech)
+
+
+class Frame(NamedTuple):
+    """What a screen shows round the runs; ``remarks``: what is said of the site."""
+
+    shown: Shown
+    ground: tuple[Item, ...]
+    site: tuple[Item, ...]
+    over: tuple[Item, ...]
+    tapes: tuple[TapeLine, ...]
+    next: tuple[NextTape, ...]
+    asks: tuple[Ask, ...]
+    remarks: tuple[Remark, ...]
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """All that is drawn but the runs."""
+        return self.ground + self.site + self.over
+
+
+class Earlier(NamedTuple):
+    """An earlier plan, for the differences."""
+
+    counts: Counts
+    spots: Mapping[str, XY]
+
+
+def frame_of(shown: Shown, job: Job, things: Things, speech: Speech) -> Frame:
+    """Everything but the runs."""
+    site = shown.site
+    tapes = tape_lines(job, site, speech)
+    over = (
         *line_items(shown.lines, things, speech),
-        *tape_items(job, site, lines),
+        *tape_items(job, site, tapes),
         *(string_items(shown.stakeout, speech) if shown.stakeout is not None else ()),
-    ]
-    remarks = site.remarks + design.remarks + tuple(remark for line in shown.lines for remark in line.remarks)
-    remarks += shown.more or ()
-    counts = counts_of(design, shown.lines, speech)
-    return Sight(
-        title=shown.settings.title,
-        language=speech.language,
-        print=shown.settings.print_style,
-        north=site.north,
-        extent=extent_of(items),
-        bars=bars_of(shown.settings.print_style, speech),
-        items=tuple(items),
-        elevations=elevations_of(design, {kind.name: kind for kind in shown.kinds}, things, speech),
-        notices=notices_of(remarks, things, items, speech),
-        counts=counts,
-        difference=_difference(design, counts, against, speech),
-        tapes=lines,
-        next=next_tapes(site, remarks, speech),
-        asks=asks_of(shown.asks, things, speech),
-        assumed=_assumed(remarks, speech),
-        whole=shown.more is not None,
     )
+    remarks = site.remarks + tuple(remark for line in shown.lines for remark in line.remarks) + (shown.more or ())
+    return Frame(
+        shown, tuple(ground_items(job, shown.design, speech)), tuple(site_items(job, site, things, speech)), over,
+        tapes, next_tapes(site, remarks, speech), asks_of(shown.asks, things, speech), remarks,
+    )  # fmt: skip
+
+
+def compose(
+    frame: Frame, pieces: Sequence[Piece], said: Iterable[Notice], earlier: Earlier | None, speech: Speech,
+    items: bool = True,
+) -> Sight:  # fmt: skip
+    """One sight of its parts; ``items`` False: without what is drawn."""
+    settings, notices = frame.shown.settings, in_order(said)
+    counts = counts_of([piece.figures for piece in pieces], frame.shown.lines, speech)
+    difference = None
+    if earlier is not None:
+        spots = {key: xy for piece in pieces for key, xy in piece.spots.items()}
+        difference = difference_of(counts, earlier.counts, spots, earlier.spots, speech)
+    return Sight(
+        title=settings.title,
+        language=speech.language,
+        print=settings.print_style,
+        north=frame.shown.site.north,
+        extent=extent_of([box_of_items(frame.items), *(piece.box for piece in pieces)]),
+        bars=bars_of(settings.print_style, speech),
+        items=_drawn(frame, pieces) if items else (),
+        elevations=tuple(piece.elevation for piece in pieces if piece.elevation is not None),
+        notices=notices,
+        counts=counts,
+        difference=difference,
+        tapes=frame.tapes,
+        next=frame.next,
+        asks=frame.asks,
+        assumed=tuple(dict.fromkeys(notice.text for notice in notices if notice.level == "assumption")),
+        whole=frame.shown.more is not None,
+    )
+
+
+def _drawn(frame: Frame, pieces: Sequence[Piece]) -> tuple[Item, ...]:
+    return (*frame.ground, *frame.site, *(item for piece in pieces for item in piece.items), *frame.over)
+
+
+def earlier_of(text: str | None, folder: Path | None, speech: Speech) -> Earlier | None:
+    """Figures and places of an earlier version of the job; None where that could not be planned."""
+    if text is None:
+        return None
+    try:
+        laid = lay_job(read_job(text, folder))
+    except ProblemError:
+        return None
+    return _earlier_of(laid.design, laid.lines, speech)
+
+
+def _earlier(against: Plan | None, speech: Speech) -> Earlier | None:
+    """Figures and places of an earlier plan."""
+    if against is None:
+        return None
+    return _earlier_of(against.design, against.lines, speech)
+
+
+def _earlier_of(design: Design, lines: tuple[LinePlan, ...], speech: Speech) -> Earlier:
+    counts = counts_of([figures_of_run(part, speech) for part in parts_of_runs(design)], lines, speech)
+    posts = {post.label: post.xy for post in design.posts}
+    spots = {f"post {label}": xy for label, xy in posts.items()}
+    spots |= {f"gate {gate.name}": posts[gate.posts[0]] for gate in design.gates}
+    return Earlier(counts, spots)
 
 
 def _more(made: Plan) -> tuple[Remark, ...]:
@@ -154,17 +244,6 @@ def _more(made: Plan) -> tuple[Remark, ...]:
     inside = made.inside.remarks if made.inside is not None else ()
     permit = made.permit.remarks if made.permit is not None else ()
     return made.stakeout.remarks + inside + made.locate.remarks + permit
-
-
-def _difference(design: Design, counts: Counts, against: Plan | None, speech: Speech) -> Difference | None:
-    if against is None:
-        return None
-    before = counts_of(against.design, against.lines, speech)
-    return difference_of(design, counts, against.design, before, speech)
-
-
-def _assumed(remarks: Sequence[Remark], speech: Speech) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(speech.remark(remark) for remark in remarks if remark.level == "assumption"))
 
 
 def unread(problems: Iterable[Problem], language: str) -> Sight:
@@ -189,14 +268,23 @@ def broken(job: Job, problems: Iterable[Problem], language: str) -> Sight:
     if site is not None:
         items += tape_items(job, site, lines)
     remarks = site.remarks if site is not None else ()
-    said = notices_of(remarks, things, items, speech)
+    said = in_order(notices_of(remarks, things, {item.id: item.path for item in items}, speech))
     return Sight(
-        title=job.title, language=speech.language, print=job.print_style, north=site.north if site else False,
-        extent=extent_of(items), bars=bars_of(job.print_style, speech), items=tuple(items), elevations=(),
-        notices=(*problem_notices(problems, things), *said), counts=Counts(), tapes=lines,
+        title=job.title,
+        language=speech.language,
+        print=job.print_style,
+        north=site.north if site is not None else False,
+        extent=extent_of([box_of_items(items)]),
+        bars=bars_of(job.print_style, speech),
+        items=tuple(items),
+        elevations=(),
+        notices=(*problem_notices(problems, things), *said),
+        counts=Counts(),
+        tapes=lines,
         next=next_tapes(site, remarks, speech) if site is not None else (),
-        asks=asks_of(job.asks, things, speech), assumed=_assumed(remarks, speech),
-    )  # fmt: skip
+        asks=asks_of(job.asks, things, speech),
+        assumed=tuple(dict.fromkeys(notice.text for notice in said if notice.level == "assumption")),
+    )
 
 
 def _site(job: Job) -> Site | None:
@@ -206,13 +294,13 @@ def _site(job: Job) -> Site | None:
         return None
 
 
-def extent_of(items: Iterable[Item]) -> tuple[float, float, float, float]:
+def extent_of(boxes: Iterable[Box | None]) -> Box:
     """The box round everything that is drawn, with a margin [m]."""
-    spots = [xy for item in items for xy in (*item.points, *((item.centre,) if item.centre else ()))]
-    if not spots:
+    known = [box for box in boxes if box is not None]
+    if not known:
         return _EMPTY
-    x0, x1 = min(x for x, _ in spots), max(x for x, _ in spots)
-    y0, y1 = min(y for _, y in spots), max(y for _, y in spots)
+    x0, y0 = min(box[0] for box in known), min(box[1] for box in known)
+    x1, y1 = max(box[2] for box in known), max(box[3] for box in known)
     room = max(_MARGIN * max(x1 - x0, y1 - y0), 1.0)
     return (x0 - room, y0 - room, x1 + room, y1 + room)
 
@@ -230,7 +318,12 @@ def changes(before: Sight, after: Sight) -> Change:
     known = {item.id: item for item in before.items}
     items = tuple(item for item in after.items if (old := known.get(item.id)) is not item and old != item)
     ids = {item.id for item in after.items}
-    names = ("title", "language", "print", "north", "extent", "bars", "elevations", "notices", "counts", "difference",
-             "tapes", "next", "asks", "assumed", "whole", "drawn")  # fmt: skip
-    rest = tuple((name, getattr(after, name)) for name in names if getattr(after, name) != getattr(before, name))
-    return Change(items, tuple(key for key in known if key not in ids), rest)
+    return Change(items, tuple(key for key in known if key not in ids), rest_of(before, after))
+
+
+def rest_of(before: Sight, after: Sight) -> tuple[tuple[str, object], ...]:
+    """Every key beside the items that differs; of the side views only those that do."""
+    rest = [(name, getattr(after, name)) for name in _REST if getattr(after, name) != getattr(before, name)]
+    known = {elevation.about: elevation for elevation in before.elevations}
+    sides = tuple(one for one in after.elevations if (old := known.get(one.about)) is not one and old != one)
+    return (*rest, *([("elevations", sides)] if sides else []), ("whole", after.whole))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from palewright.drafting import words
+from palewright.drafting.sight_records import Item
 from palewright.model import Job, Remark, Settings
 from palewright.papers.measures import Measures
 from palewright.papers.words import say, term
@@ -13,13 +14,19 @@ __all__ = ["Speech", "settings_of"]
 
 
 class Speech:
-    """Says keys of ``words`` and lengths; ``settings``: those of the job with the language of the screen."""
+    """Says keys of ``words`` and lengths; ``settings``: those of the job with the language of the screen.
+
+    memo
+        items that were made and may be shown again while something is dragged.
+    """
 
     def __init__(self, settings: Settings, language: str) -> None:
         self.language = language if language in words.LANGUAGES else "en"
         self.settings = replace(settings, language=self.language)
         self.measures = Measures.of(self.settings)
+        self.memo: dict[object, Item] = {}
         self._lengths: dict[float, str] = {}
+        self._remarks: dict[Remark, str] = {}
 
     def __call__(self, key: str, /, **args: object) -> str:
         """The words of ``table.entry``."""
@@ -46,7 +53,10 @@ class Speech:
 
     def remark(self, remark: Remark) -> str:
         """A remark as a sentence."""
-        return say(remark, self.settings)
+        said = self._remarks.get(remark)
+        if said is None:
+            said = self._remarks[remark] = say(remark, self.settings)
+        return said
 
 
 def settings_of(job: Job) -> Settings:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from palewright.notation import parse_length
 
-__all__ = ["coordinate_text", "finer_text", "length_text", "metres", "rounded"]
+__all__ = ["finer_text", "length_text", "metres"]
 
 _INCH = 0.0254
 _FOOT = 0.3048
@@ -49,25 +49,9 @@ def finer_text(m: float, style: str) -> str:
     return f"{round(value, 3) + 0.0:.3f}".rstrip("0").rstrip(".") + f" {unit}"
 
 
-def coordinate_text(m: float, style: str, before: str = "") -> str:
-    """A coordinate [m]; the text that stood ``before`` stays where it says the same."""
-    text = length_text(m, style)
-    return before if before and metres(before) == metres(text) else text
-
-
 def metres(text: str) -> float | None:
     """The length of a text [m]; None for one that is none, or has no unit."""
     try:
         return float(parse_length(text, signed=True).m)
     except ValueError:
         return None
-
-
-def rounded(m: float, style: str = "feet-inches") -> float:
-    """A length [m] as it reads back when it was typed.
-
-    >>> round(rounded(1.001), 6)
-    1.000125
-    """
-    found = metres(length_text(m, style))
-    return m if found is None else found

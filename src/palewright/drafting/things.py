@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 
 from palewright.model import BoundarySpec, Job, Remark
 from palewright.record import Record
@@ -37,7 +37,7 @@ class Things(Record):
             path = re.sub(r"(\.[^.\[\]]*|\[\d+\])$", "", path) if re.search(r"[.\[]", path) else ""
         return "job"
 
-    def of_remark(self, remark: Remark, shown: Mapping[str, object]) -> str:
+    def of_remark(self, remark: Remark, shown: Container[str]) -> str:
         """The id of the thing that a remark is about, "job" where it is about none.
 
         shown
@@ -50,6 +50,9 @@ class Things(Record):
         args = {name: str(value) for name, value in remark.args}
         if remark.about.startswith("string ") and "post" in args and f"post {args['post']}" in shown:
             return f"post {args['post']}"
+        bay = f"bay {args.get('start', '')}-{args.get('end', '')}"
+        if bay in shown:
+            return bay
         for name in _ARGS:
             about = f"{name} {args[name]}" if name in args else ""
             if about in shown or about in self.paths:

@@ -1,0 +1,134 @@
+"""A job while something is dragged: edits are tried on it many times a second, and nothing is saved.
+
+The result is the same as if the edits had been saved and the file been read and laid out anew; tests compare them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from palewright.drafting.applying import apply, values_of
+from palewright.drafting.desk import Desk
+from palewright.drafting.edits import Edit
+from palewright.drafting.patching import patched
+from palewright.drafting.quick import Quick, Seen
+from palewright.drafting.seeing import (
+    Earlier,
+    broken,
+    changes,
+    compose,
+    earlier_of,
+    read_job,
+    rest_of,
+    sight,
+    sight_of_laid,
+    unread,
+)
+from palewright.drafting.sight_records import Change, Sight
+from palewright.errors import ProblemError
+from palewright.model import Job
+from palewright.plan.engine import lay_job
+
+__all__ = ["Trial"]
+
+
+class Trial:
+    """One revision of a job, read and planned once. Not for two threads at a time.
+
+    sight
+        of the revision itself, with all that a whole plan says.
+    """
+
+    def __init__(
+        self, text: str, folder: Path | None = None, *, language: str = "en", against: str | None = None,
+        today: date | None = None,
+    ) -> None:  # fmt: skip
+        """Read and plan the text of a job file. Never raises for what a person typed.
+
+        against
+            the text of an earlier version, for the differences; the revision itself unless given.
+        """
+        self._text, self._folder, self._language = text, folder, language
+        self._against = text if against is None else against
+        self.sight = sight(text, folder, language=language, against=self._against, today=today)
+        self._desk: Desk | None = None
+        self._quick: Quick | None = None
+        self._base: tuple[Seen, Earlier | None, Sight] | None = None
+        if self.sight.drawn:
+            self._begin()
+
+    def _begin(self) -> None:
+        """Lay the revision out by itself; a job that cannot be laid out has no quick way."""
+        desk = Desk(self._text, self._folder, self._language)
+        quick = Quick(desk.job, self._language)
+        try:
+            seen = quick.seen(desk.job)
+        except ProblemError:
+            return
+        earlier = earlier_of(self._against, self._folder, quick.speech)
+        self._desk, self._quick = desk, quick
+        self._base = (seen, earlier, compose(seen.frame, seen.pieces, seen.said, earlier, quick.speech))
+
+    def text(self, edits: Sequence[Edit]) -> str:
+        """What would be saved. Raises ProblemError where an edit cannot be done."""
+        return apply(self._text, edits, self._folder, self._language).text
+
+    def move(self, edits: Sequence[Edit]) -> Sight:
+        """What a screen shows after edits: all that is drawn, and said of site and layout.
+
+        Raises ProblemError where an edit cannot be done; what is wrong with the job then is in the sight.
+        """
+        found = self._seen(edits)
+        if found is None:
+            return self._slow(edits)
+        assert self._quick is not None
+        assert self._base is not None
+        return compose(found.frame, found.pieces, found.said, self._base[1], self._quick.speech)
+
+    def change(self, edits: Sequence[Edit]) -> Change:
+        """The same, but only what differs from the revision as far as it is drawn."""
+        found = self._seen(edits)
+        if found is None or self._base is None or self._quick is None:
+            return changes(self.sight, self._slow(edits))
+        seen, earlier, before = self._base
+        after = compose(found.frame, found.pieces, found.said, earlier, self._quick.speech, items=False)
+        old = [seen.frame.items, *(piece.items for piece in seen.pieces)]
+        new = [found.frame.items, *(piece.items for piece in found.pieces)]
+        kept = {id(items) for items in old} & {id(items) for items in new}
+        was = {item.id: item for items in old if id(items) not in kept for item in items}
+        now = {item.id: item for items in new if id(items) not in kept for item in items}
+        items = tuple(item for key, item in now.items() if was.get(key) is not item and was.get(key) != item)
+        return Change(items, tuple(key for key in was if key not in now), rest_of(before, after))
+
+    def _seen(self, edits: Sequence[Edit]) -> Seen | None:
+        """The job after edits that only change values, without reading its file again; None where that is not so."""
+        if self._desk is None or self._quick is None:
+            return None
+        job = self._job(self._desk, edits)
+        try:
+            return None if job is None else self._quick.seen(job)
+        except ProblemError:
+            return None
+
+    def _job(self, desk: Desk, edits: Sequence[Edit]) -> Job | None:
+        for edit in edits:
+            values = values_of(desk, edit)
+            job = patched(desk.job, values, desk.read) if values is not None else None
+            if job is None:
+                return None
+            desk = desk.with_job(job)
+        return desk.job
+
+    def _slow(self, edits: Sequence[Edit]) -> Sight:
+        text = self.text(edits)
+        try:
+            job = read_job(text, self._folder)
+        except ProblemError as error:
+            return unread(error.problems, self._language)
+        try:
+            laid = lay_job(job)
+        except ProblemError as error:
+            return broken(job, error.problems, self._language)
+        return sight_of_laid(laid, job, language=self._language, against=self._against, folder=self._folder)

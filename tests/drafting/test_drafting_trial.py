@@ -1,0 +1,124 @@
+"""While something is dragged: the same as saving the edit and laying the file out anew."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from palewright import drafting, exchange, plan
+from palewright.drafting.edits import ChangeGate, Delete, Edit, Follows, Length, Move, MoveGate
+from palewright.drafting.seeing import read_job, sight_of_laid
+from palewright.errors import ProblemError
+from palewright.layout import lay_out
+from palewright.plan.engine import lay_job
+from tests.drafting.jobs import rows
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+TEXTS = {
+    "rows": rows(7),
+    "rows far apart": rows(6, 60.0),
+    **{name: (EXAMPLES / f"{name}.yaml").read_text("utf-8") for name in ("tansy-court", "house-and-tape", "sloping-yard")},
+}
+TRIALS = {name: drafting.Trial(text, EXAMPLES) for name, text in TEXTS.items()}
+
+
+def anew(text: str, against: str) -> drafting.Sight:
+    job = read_job(text, EXAMPLES)
+    return sight_of_laid(lay_job(job), job, against=against, folder=EXAMPLES)
+
+
+def hand(name: str) -> st.SearchStrategy[Edit]:
+    """What a hand may do to one of the jobs."""
+    sight = TRIALS[name].sight
+    x0, y0, x1, y1 = sight.extent
+    spot = st.tuples(st.floats(x0, x1), st.floats(y0, y1))
+    points = [item.id for item in sight.items if item.kind == "point" and item.drag]
+    gates = [item.id for item in sight.items if item.kind == "gate"]
+    loose = [item for item in sight.items if item.kind in ("zone", "building") and item.drag]
+    legs = [item.id for item in sight.items if item.kind == "dimension"]
+    runs = [item.text for item in sight.items if item.kind == "run"]
+    choices: list[st.SearchStrategy[Edit]] = [
+        st.builds(Move, st.sampled_from(points), spot) if points else st.nothing(),
+        st.builds(MoveGate, st.sampled_from(gates), spot) if gates else st.nothing(),
+        st.builds(ChangeGate, st.sampled_from(gates), st.sampled_from(["3 ft", "42 in"])) if gates else st.nothing(),
+        st.builds(Length, st.sampled_from(legs), st.sampled_from(["41' 6 1/2\"", "96 ft", "12.5 m"])),
+        st.builds(Follows, st.sampled_from(runs), st.sampled_from(["racked", "stepped", "ask"])),
+    ]
+    for item in loose:
+        choices.append(st.builds(Move, st.just(item.id), spot, st.integers(0, len(item.points) - 1)))
+    return st.one_of(choices)
+
+
+@pytest.mark.parametrize("name", TEXTS)
+@settings(
+    max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow],
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),
+)  # fmt: skip
+@given(st.data())
+def test_a_trial_is_what_saving_and_planning_gives(name: str, data: st.DataObject) -> None:
+    trial = TRIALS[name]
+    edits = data.draw(st.lists(hand(name), min_size=1, max_size=2))
+    try:
+        text = trial.text(edits)
+    except ProblemError as error:
+        with pytest.raises(ProblemError) as other:
+            trial.move(edits)
+        assert [p.slug for p in other.value.problems] == [p.slug for p in error.problems]
+        return
+    tried = trial.move(edits)
+    try:
+        assert tried == anew(text, TEXTS[name])
+    except ProblemError as error:
+        assert [n.slug for n in tried.notices if n.level == "problem"] == [p.slug for p in error.problems]
+
+
+@pytest.mark.parametrize("name", ["rows", "house-and-tape"])
+def test_changes_lead_from_the_revision_to_the_trial(name: str) -> None:
+    trial = TRIALS[name]
+    about = next(item.id for item in trial.sight.items if item.kind == "point" and item.drag)
+    x, y = next(item.centre for item in trial.sight.items if item.id == about) or (0.0, 0.0)
+    edits = [Move(about, (x + 0.5, y + 0.4))]
+    change, after = trial.change(edits), trial.move(edits)
+    items = {item.id: item for item in trial.sight.items} | {item.id: item for item in change.items}
+    for key in change.gone:
+        del items[key]
+    assert items == {item.id: item for item in after.items}
+    rest = dict(change.rest)
+    assert rest["counts"] == after.counts if "counts" in rest else after.counts == trial.sight.counts
+    assert after.difference is not None
+    assert after.difference.moved
+
+
+def test_runs_that_are_far_apart_are_laid_out_as_if_they_were_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A corner of the fourth of seven rows moves: one row is laid out, and the posts keep their numbers."""
+    calls = []
+
+    def counted(job, *rest):  # type: ignore[no-untyped-def]
+        calls.append(len(job.runs))
+        return lay_out(job, *rest)
+
+    trial = drafting.Trial(rows(7, 60.0))
+    monkeypatch.setattr("palewright.drafting.quick.lay_out", counted)
+    trial.move([Move("point B3", (30.2, 55.8))])
+    assert calls == [1]
+
+
+def test_the_file_of_an_edit_gives_the_plan_of_the_page() -> None:
+    text = TEXTS["tansy-court"]
+    edits = [MoveGate("gate side gate", starts="7 ft"), Delete("zone yard hydrant line")]
+    saved = drafting.apply(text, edits, EXAMPLES).text
+    one = exchange.dumps(plan.make_plan(read_job(saved, EXAMPLES), search_cuts=False))
+    trial = drafting.Trial(text, EXAMPLES)
+    two = exchange.dumps(plan.make_plan(read_job(trial.text(edits), EXAMPLES), search_cuts=False))
+    assert one == two
+    assert trial.move(edits).counts.posts == drafting.sight(saved, EXAMPLES).counts.posts
+
+
+def test_a_drag_that_cannot_be_laid_out_says_so_and_shows_what_was_drawn() -> None:
+    trial = TRIALS["rows"]
+    tried = trial.move([Move("point B1", (0.05, 12.2))])
+    assert [n.level for n in tried.notices][:1] == ["problem"]
+    assert "not laid out" in next(item.marks for item in tried.items if item.id == "run row 1")
