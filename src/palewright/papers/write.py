@@ -59,11 +59,8 @@ def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
         name of the one paper to write; "" all. Returns the paths written, in reading order. Raises OutputError when a
         paper cannot be set or written.
     """
-    from palewright.draw import all_sheets
-
-    sheets = all_sheets(plan)
     paths = []
-    for name, make in _papers(plan, sheets).items():
+    for name, make in _papers(plan).items():
         if only in ("", name):
             path = Path(folder) / name
             path.write_bytes(make())
@@ -72,25 +69,25 @@ def write_papers(plan: Plan, folder: Path, only: str = "") -> list[Path]:
 
 
 def paper_names(plan: Plan) -> tuple[str, ...]:
-    """File names of the papers that a plan has, in reading order; nothing is typeset."""
+    """File names of the papers that a plan has, in reading order; nothing is drawn or typeset."""
+    return tuple(_papers(plan))
+
+
+def _papers(plan: Plan) -> dict[str, Callable[[], bytes]]:
+    """How each paper of a plan is made, in reading order; sheets are drawn when the first paper needs them."""
     from palewright.draw import all_sheets
-
-    return tuple(_papers(plan, all_sheets(plan)))
-
-
-def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes]]:
-    """How each paper of a plan is made, in reading order."""
     from palewright.draw.typeset import scene_pdf
 
+    sheets = functools.cache(lambda: all_sheets(plan))
     made: dict[str, Callable[[], bytes]] = {}
     if plan.design.runs or not plan.lines:  # where there is nothing but wire, its own sheet is the crew's
-        made["crew.pdf"] = lambda: set_paper("crew", crew_data(plan) | _crew_drawings(sheets))
+        made["crew.pdf"] = lambda: set_paper("crew", crew_data(plan) | _crew_drawings(sheets()))
     if plan.lines:
         made["stretches.pdf"] = lambda: set_paper("stretches", stretches_data(plan))
     made["materials.pdf"] = lambda: set_paper("materials", materials_data(plan))
     made["decisions.pdf"] = lambda: set_paper("decisions", decisions_data(plan))
     if plan.site.survey is not None or plan.site.heights is not None:
-        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | _measured(plan, sheets))
+        made["measurements.pdf"] = lambda: set_paper("survey", survey_data(plan) | _measured(plan, sheets()))
     permit = plan.permit
     if permit is not None and (permit.drawn or permit.rules is not None):
         made["permit.pdf"] = lambda: set_paper("permit", permit_data(plan) | _plot(plan))
@@ -101,8 +98,7 @@ def _papers(plan: Plan, sheets: Sequence[Scene]) -> dict[str, Callable[[], bytes
         made["boundary.pdf"] = lambda: set_paper("boundary", boundary_data(plan, ring))
         if evidence is not None and evidence.searches:
             made["pins.pdf"] = lambda: set_paper("pins", pins_data(plan, ring))
-    if sheets:
-        made["drawings.pdf"] = lambda: scene_pdf(sheets)
+    made["drawings.pdf"] = lambda: scene_pdf(sheets())
     return made
 
 

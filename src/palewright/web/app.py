@@ -37,7 +37,7 @@ def create_app(settings: Settings) -> FastAPI:
 
     app = FastAPI(
         title="Palewright", version=metadata.version("palewright"), description=_ABOUT, docs_url=None, redoc_url=None,
-        openapi_url=None, lifespan=life,
+        openapi_url=None, redirect_slashes=False, lifespan=life,
     )  # fmt: skip
     app.state.house = house
     for api in _APIS:
@@ -45,8 +45,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.include_router(pages)
     static = resources.files("palewright.web").joinpath("static")
     app.mount("/static", _Static(directory=str(static)), name="static")
-    add_faults(app, fault_page)
-    app.add_middleware(Guard, settings=settings)
+    app.add_middleware(Guard, settings=settings, failed=add_faults(app, fault_page))
     _describe(app, settings)
     return app
 

@@ -65,6 +65,7 @@ STATUS = {
 """What the browser is told by number; what a person typed wrongly is 422."""
 
 _SHOWN = 200
+_FAILED = Problem("server-failed", "something went wrong in the program", hint="what was saved stays saved")
 Page = Callable[[Request, int, Sequence[Problem]], Response]
 
 
@@ -118,8 +119,12 @@ def _sound(value: Any) -> Any:
     return [_sound(item) for item in value] if isinstance(value, list) else value
 
 
-def add_faults(app: FastAPI, page: Page) -> None:
-    """Let every exception of an application end in the one shape; ``page`` makes the answer for a person's browser."""
+def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
+    """Let every exception of an application end in the one shape.
+
+    page
+        makes the answer for a person's browser. Returns what makes the answer when the program itself fails.
+    """
 
     def answer(request: Request, problems: Sequence[Problem], revision: int | None = None) -> Response:
         if request.url.path.startswith("/api"):
@@ -143,8 +148,7 @@ def add_faults(app: FastAPI, page: Page) -> None:
     app.add_exception_handler(OSError, disk)
     app.add_exception_handler(RequestValidationError, lambda request, error: answer(request, _unusable(error)))
     app.add_exception_handler(HTTPException, lambda request, error: answer(request, [_of_http(request, error)]))
-    failed = Problem("server-failed", "something went wrong in the program", hint="what was saved stays saved")
-    app.add_exception_handler(Exception, lambda request, error: answer(request, [failed]))
+    return lambda request: answer(request, [_FAILED])
 
 
 def _disk_problem(error: OSError) -> Problem:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from palewright.errors import Problem
@@ -14,6 +17,7 @@ from palewright.web.settings import Settings
 
 __all__ = ["Guard"]
 
+_LOG = logging.getLogger("palewright.web")
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _RAW = re.compile(r"/api/jobs/[^/]+/(?:files|yard/photos)/[^/]+")
 _MEGABYTE = 1 << 20
@@ -38,10 +42,15 @@ class _TooLargeError(Exception):
 
 
 class Guard:
-    """Wraps an application. Host and Origin are checked, bodies are counted while they come in, headers are added."""
+    """Wraps an application. Host and Origin are checked, bodies are counted while they come in, headers are added.
 
-    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+    failed
+        makes the answer when the application itself fails; its trace goes to the log.
+    """
+
+    def __init__(self, app: ASGIApp, settings: Settings, failed: Callable[[Request], Response]) -> None:
         self.app = app
+        self.failed = failed
         self.names = settings.names
         self.origins = frozenset(f"{settings.scheme}://{name}" for name in settings.names)
 
@@ -61,11 +70,12 @@ class Guard:
         counted = _Counted(receive, send, most)
         try:
             await self.app(scope, counted.receive, counted.send)
-        except _TooLargeError:
-            pass
         except Exception:
-            if not counted.over:
+            if counted.begun:
                 raise
+            if not counted.over:
+                _LOG.exception("%s %s", scope["method"], path)
+                await self.failed(Request(scope))(scope, receive, send)
         if counted.over and not counted.begun:
             await fault([_too_large(most)])(scope, receive, send)
 

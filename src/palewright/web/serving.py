@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -40,8 +41,8 @@ def run(
         secure=pem is not None,
         shared=share,
     )
-    app = create_app(settings)
     listening = _bind(settings)
+    app = create_app(settings)
     address = f"{settings.scheme}://127.0.0.1:{port}{app.state.house.opening()}"
     say(f"Open this in a browser on this machine; it works once:\n  {address}")
     for name in settings.hosts:
@@ -56,7 +57,8 @@ def run(
         app, log_level="warning", access_log=False, server_header=False, proxy_headers=False,
         ssl_certfile=cert, ssl_keyfile=key,
     )  # fmt: skip
-    uvicorn.Server(config).run(sockets=[listening])
+    with contextlib.suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listening])
 
 
 def _bind(settings: Settings) -> socket.socket:

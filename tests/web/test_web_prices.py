@@ -1,0 +1,136 @@
+"""Prices are the owner's alone: every answer of every route is searched for the figures of the demo's price list."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+
+import pypdfium2
+import pytest
+from tests.web.conftest import EXAMPLES, key
+from tests.web.test_web_access import LEAST
+
+PAPERS = ("crew", "materials", "decisions", "measurements", "boundary", "pins", "drawings")
+FORMATS = ("plan-json", "posts-csv", "materials-csv", "svg", "dxf", "scene-json", "landxml", "pnezd-csv", "job-yaml")
+
+
+def figures(place, demo) -> set[str]:
+    """What would give prices away: the price of every line of the demo's list, what each line costs, and the total."""
+    money = place.owner.get(f"/api/jobs/{demo}/money").json()
+    shown = {money["total"]} | {line[part] for line in money["lines"] for part in ("price", "cost")}
+    return {figure for figure in shown if figure and re.fullmatch(r"\d+\.\d\d", figure)}
+
+
+def words_of(answer) -> str:
+    if answer.headers.get("content-type") == "application/pdf":
+        pdf = pypdfium2.PdfDocument(answer.content)
+        return "\n".join(page.get_textpage().get_text_range() for page in pdf)
+    return answer.text
+
+
+def spelled(figure: str) -> re.Pattern[str]:
+    whole, _, cents = figure.partition(".")
+    grouped = f"{int(whole):,}".replace(",", ",?")
+    return re.compile(rf"(?<![\d.]){grouped}\.{cents}(?!\d)")
+
+
+def shown(text: str, wanted: set[str]) -> set[str]:
+    """The figures of money that stand in a text."""
+    return {figure for figure in wanted if spelled(figure).search(text)}
+
+
+def addresses(demo: str) -> list[str]:
+    known = {"job": demo, "device": "x", "photo": "x", "token": "x"}
+    found = []
+    for route in LEAST:
+        method, path = route.split(" ")
+        if method == "GET":
+            names = {"{name}.pdf": [f"{name}.pdf" for name in PAPERS], "{form}": FORMATS, "{name}": ["prices.csv"]}
+            part = next((part for part in names if part in path), "")
+            for value in names.get(part, [""]):
+                address = path.replace(part, value) if part else path
+                for name, given in known.items():
+                    address = address.replace(f"{{{name}}}", given)
+                found.append(address)
+    return found
+
+
+def test_the_owner_sees_the_figures_that_are_searched_for(place, demo):
+    wanted = figures(place, demo)
+    assert len(wanted) > 20
+    assert {row["price"].lstrip("$") for row in csv.DictReader(list_of_prices())} & wanted
+    assert shown(place.owner.get(f"/api/jobs/{demo}/exports/plan-json").text, wanted) == wanted
+    assert len(shown(words_of(place.owner.get(f"/api/jobs/{demo}/papers/materials.pdf")), wanted)) > len(wanted) // 2
+    assert place.owner.get(f"/api/jobs/{demo}/files/prices.csv").content == (EXAMPLES / "prices.csv").read_bytes()
+
+
+def list_of_prices() -> io.StringIO:
+    lines = (EXAMPLES / "prices.csv").read_text(encoding="utf-8").splitlines()
+    return io.StringIO("\n".join(line for line in lines if not line.startswith("#")))
+
+
+@pytest.mark.parametrize("role", ["crew", "estimator"])
+def test_nobody_else_is_shown_a_price_anywhere(place, demo, role):
+    wanted = figures(place, demo)
+    # lengths in metres may have the digits of a price: what the unpriced plan holds of them is no price
+    without = place.job(
+        (EXAMPLES / "tansy-court.yaml").read_text(encoding="utf-8").replace("prices: prices.csv\n", "")
+    )["id"]
+    browser, seen = getattr(place, role), 0
+    for address in addresses(demo):
+        answer = browser.get(address)
+        if answer.status_code == 200:
+            seen += 1
+        found = shown(words_of(answer), wanted)
+        assert not found or found <= shown(words_of(place.owner.get(address.replace(demo, without))), wanted), address
+    assert seen > (10 if role == "crew" else 30)
+
+
+def test_an_error_in_the_price_list_shows_no_price(place):
+    broken = "code,unit,price\npost.wood.4x4.8ft,each,987.654 dollhairs\nx,each,$12.34\n"
+    job = place.job()["id"]
+    text = place.owner.get(f"/api/jobs/{job}/text").json()["text"] + "prices: prices.csv\n"
+    assert place.owner.put(f"/api/jobs/{job}/text", {"revision": 1, "text": text, "key": key()}).status_code == 200
+    assert place.owner.raw(f"/api/jobs/{job}/files/prices.csv", broken.encode()).status_code == 200
+    assert "987.654" in place.owner.get(f"/api/jobs/{job}/money").text
+    for role in ("crew", "estimator"):
+        for address in addresses(job):
+            answer = words_of(getattr(place, role).get(address))
+            assert "987.654" not in answer, address
+            assert "12.34" not in answer, address
+
+
+def test_an_estimator_cannot_read_the_list_under_another_name_or_by_another_key(place, demo):
+    data = (EXAMPLES / "prices.csv").read_bytes()
+    job = place.job()["id"]
+    assert place.owner.raw(f"/api/jobs/{job}/files/list-of-march.csv", data).status_code == 200
+    answer = place.estimator.get(f"/api/jobs/{job}/files/list-of-march.csv")
+    assert answer.status_code == 403
+    assert answer.json()["problems"][0]["slug"] == "price-list-guarded"
+    # the same file read as rules or as terrain: messages must not quote it
+    text = place.estimator.get(f"/api/jobs/{job}/text").json()["text"]
+    for line in ("rules: list-of-march.csv", "heights:\n  - {surface: list-of-march.csv}"):
+        tried = (
+            text.replace("heights:\n  - {falls: ask, from: B, to: C}    # looks level; nobody has shot it", "")
+            + line
+            + "\n"
+        )
+        answer = place.estimator.post(f"/api/jobs/{job}/check", {"text": tried})
+        assert answer.status_code == 200
+        assert answer.json()["problems"]
+        assert not re.search(r"\d+\.\d\d\b", answer.text), line
+
+
+def test_an_estimator_cannot_put_or_take_away_a_price_list(place, demo):
+    assert place.estimator.raw(f"/api/jobs/{demo}/files/prices.csv", b"code,unit,price\n").status_code == 403
+    assert place.estimator.ask("DELETE", f"/api/jobs/{demo}/files/prices.csv").status_code == 403
+    assert place.owner.get(f"/api/jobs/{demo}/money").json()["total"] is not None
+
+
+def test_a_paper_of_the_owner_is_not_handed_to_the_crew(place, demo):
+    wanted = figures(place, demo)
+    path = f"/api/jobs/{demo}/papers/materials.pdf?lang=es"
+    assert shown(words_of(place.owner.get(path)), wanted)
+    assert not shown(words_of(place.crew.get(path)), wanted)
+    assert place.crew.get(f"/jobs/{demo}/money").status_code == 403
