@@ -263,7 +263,8 @@ def test_rows_that_are_not_as_they_must_be_leave_no_database(tmp_path: Path, bef
     with pytest.raises(ProblemError) as caught:
         restore(rewritten(path, change), tmp_path / "back")
     assert slugs(caught.value) == ["backup-unusable"]
-    assert not (tmp_path / "back" / "palewright.db").exists()
+    assert tree(tmp_path / "back") == set()
+    assert restore(path, tmp_path / "back").jobs == 2
 
 
 def test_a_backup_of_a_later_version(lite: Store, tmp_path: Path) -> None:
@@ -291,6 +292,7 @@ def test_a_restore_needs_an_empty_place(lite: Store, tmp_path: Path, postgres: s
     with pytest.raises(ProblemError) as caught:
         restore(tmp_path / "a.zip", tmp_path / "second", postgres)
     assert slugs(caught.value) == ["data-not-empty"]
+    assert tree(tmp_path / "second") == set()
 
 
 def run(*args: str, **more: str) -> subprocess.CompletedProcess[str]:

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from palewright.errors import Problem, ProblemError
 
-__all__ = ["MIGRATIONS", "Database", "Row", "Work", "newer", "refuse", "rows_refused", "statements"]
+__all__ = ["MIGRATIONS", "Database", "Row", "Work", "damaged", "newer", "refuse", "rows_refused", "statements"]
 
 Row = Mapping[str, Any]
 
@@ -68,6 +68,16 @@ def newer(found: object, where: str) -> ProblemError:
         found=f"version {found} of the data",
         allowed=f"up to {MIGRATIONS[-1]}",
         hint="use the later version; nothing was changed",
+    )
+
+
+def damaged(where: str, found: str) -> Problem:
+    """The problem of a database that is not what was written."""
+    return Problem(
+        "data-damaged",
+        f"{where} is damaged",
+        found=found,
+        hint="move it aside and restore a backup; every job's folder still has its job.yaml and yard.json",
     )
 
 

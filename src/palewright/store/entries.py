@@ -7,8 +7,9 @@ from dataclasses import fields
 from hashlib import sha256
 from typing import Any
 
+from palewright.errors import ProblemError
 from palewright.store.core import Core, clean, line
-from palewright.store.database import Row, Work, refuse
+from palewright.store.database import Row, Work, damaged, refuse
 from palewright.store.records import ChangedElsewhere, JobEntry, Revision
 
 __all__ = [
@@ -66,8 +67,10 @@ def get_revision(work: Work, job: str, number: int | None) -> Revision:
         raise refuse(
             "revision-unknown", "The job has no such revision", found=str(number), allowed=f"1 to {entry.revision}"
         )
-    (row,) = work.rows("SELECT * FROM revisions WHERE job = :job AND number = :number", job=job, number=wanted)
-    return revision_of(row)
+    rows = work.rows("SELECT * FROM revisions WHERE job = :job AND number = :number", job=job, number=wanted)
+    if not rows:
+        raise ProblemError(damaged("The database", f"no revision {wanted} of a job"))
+    return revision_of(rows[0])
 
 
 def revision_of(row: Row) -> Revision:
@@ -83,11 +86,7 @@ def get_text(work: Work, digest: str) -> str:
     rows = work.rows("SELECT text FROM texts WHERE digest = :digest", digest=digest)
     text = rows[0]["text"] if rows else ""
     if not isinstance(text, str) or sha256(text.encode("utf-8", "replace")).hexdigest() != digest:
-        raise refuse(
-            "data-damaged",
-            "The text of a job is not what was saved: the database is damaged",
-            hint="restore a backup; the job's folder in the data folder still holds its job.yaml",
-        )
+        raise ProblemError(damaged("The database", "a text that is not what was saved"))
     return text
 
 

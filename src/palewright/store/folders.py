@@ -137,7 +137,7 @@ class Folders:
         if not place.is_dir():
             for folder in (self._core.folder / "jobs", self._core.folder / "gone"):
                 for other in sorted(folder.glob(f"*-{entry.id[:6]}")):
-                    if _state(other).get("job") == entry.id and not place.is_dir():
+                    if _state(other).get("job", entry.id) == entry.id and not place.is_dir():
                         place.parent.mkdir(parents=True, exist_ok=True)
                         os.replace(other, place)
         place.mkdir(parents=True, exist_ok=True)

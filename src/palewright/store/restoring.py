@@ -22,7 +22,7 @@ from palewright.store.database import MIGRATIONS, Database, Row, Work, newer, re
 from palewright.store.kept import kept_path
 from palewright.store.trouble import files_told, sync_folder
 
-__all__ = ["Restored", "check_backup", "fill_database", "put_kept", "restoring"]
+__all__ = ["Restored", "check_backup", "check_empty", "fill_database", "put_kept", "restoring"]
 
 _HEX = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _COLUMN = re.compile(r"[a-z_]{1,30}", re.ASCII)
@@ -106,8 +106,7 @@ def fill_database(box: zipfile.ZipFile, manifest: dict[str, Any], database: Data
     Raises ProblemError ``data-not-empty``; ValueError for rows that are not as they must be.
     """
     with database.writing() as work:
-        if work.rows("SELECT id FROM jobs") or work.rows("SELECT id FROM devices"):
-            raise refuse("data-not-empty", "The database holds jobs or devices already; nothing was restored")
+        _check_empty(work)
         for table in TABLES:
             _fill_table(box, table, work)
         jobs: int = manifest["tables"]["jobs"]["rows"]
@@ -116,6 +115,17 @@ def fill_database(box: zipfile.ZipFile, manifest: dict[str, Any], database: Data
         if work.rows(whole)[0]["jobs"] != jobs:
             raise ValueError("a job has no text")
     return jobs
+
+
+def check_empty(database: Database) -> None:
+    """Raises ProblemError ``data-not-empty`` for a database that holds jobs or devices."""
+    with database.reading() as work:
+        _check_empty(work)
+
+
+def _check_empty(work: Work) -> None:
+    if work.rows("SELECT id FROM jobs") or work.rows("SELECT id FROM devices"):
+        raise refuse("data-not-empty", "The database holds jobs or devices already; nothing was restored")
 
 
 def _fill_table(box: zipfile.ZipFile, table: str, work: Work) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from palewright.errors import Problem, ProblemError
-from palewright.store.database import MIGRATIONS, Row, newer, refuse, rows_refused, statements
+from palewright.store.database import MIGRATIONS, Row, damaged, newer, refuse, rows_refused, statements
 from palewright.store.trouble import disk_full, files_told, locked, read_only
 
 __all__ = ["SqliteDatabase"]
@@ -137,7 +137,7 @@ def _told(path: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         raise ProblemError(_problem(error, path)) from error
     except UnicodeDecodeError as error:  # a damaged schema, in SQLite's own message
-        raise ProblemError(damaged(path, str(error))) from error
+        raise ProblemError(damaged(str(path), str(error))) from error
 
 
 def _problem(error: sqlite3.Error, path: Path) -> Problem:
@@ -160,17 +160,7 @@ def _problem(error: sqlite3.Error, path: Path) -> Problem:
             hint="do it again; if it stays so, see which program holds the file",
         )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or str(error).startswith("Could not decode"):
-        return damaged(path, str(error))
+        return damaged(str(path), str(error))
     if name.startswith(("SQLITE_CONSTRAINT", "SQLITE_ERROR", "SQLITE_MISMATCH")):
         return rows_refused(str(path), str(error))
     return Problem("data-disk-failed", f"{path} cannot be read or written", found=str(error))
-
-
-def damaged(path: Path, found: str) -> Problem:
-    """The problem of a database file that is not what was written."""
-    return Problem(
-        "data-damaged",
-        f"{path} is damaged",
-        found=found,
-        hint="move it aside and restore a backup; every job's folder beside it still holds its job.yaml and yard.json",
-    )

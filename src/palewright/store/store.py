@@ -8,7 +8,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Any, Self
 
 from palewright.errors import Problem
 from palewright.store.backup import Backup, write_backup
@@ -20,11 +20,14 @@ from palewright.store.jobs import Jobs
 from palewright.store.people import People
 from palewright.store.photos import Photos
 from palewright.store.records import Limits
-from palewright.store.restoring import Restored, check_backup, fill_database, put_kept, restoring
+from palewright.store.restoring import Restored, check_backup, check_empty, fill_database, put_kept, restoring
 from palewright.store.revisions import Marks, Revisions
 from palewright.store.sqlite import SqliteDatabase
-from palewright.store.trouble import files_told
+from palewright.store.trouble import files_told, sync_folder
 from palewright.store.yard import Yard
+
+if TYPE_CHECKING:
+    from zipfile import ZipFile
 
 __all__ = ["DATABASE_FILE", "Store", "default_folder", "restore"]
 
@@ -149,24 +152,41 @@ def restore(path: Path, folder: Path | None = None, url: str | None = None) -> R
                     f"{place} is not empty; nothing was restored",
                     hint="name an empty folder, or one that is not there, with --data",
                 )
-        put_kept(box, manifest, place)
-        if url is None:
-            stage = place / ".restoring"
-            try:
-                with files_told(place):
-                    stage.mkdir()
-                database: Database = SqliteDatabase(stage / DATABASE_FILE)
-                try:
-                    jobs = fill_database(box, manifest, database)
-                finally:
-                    database.close()
-                with files_told(place):
-                    os.replace(stage / DATABASE_FILE, place / DATABASE_FILE)
-            finally:
-                shutil.rmtree(stage, ignore_errors=True)
-        else:
-            with Store.open(place, url) as store:
-                jobs = fill_database(box, manifest, store._core.database)
+        try:
+            jobs = _restore_file(box, manifest, place) if url is None else _restore_server(box, manifest, place, url)
+        except BaseException:
+            shutil.rmtree(place / "kept", ignore_errors=True)
+            raise
     with Store.open(place, url) as store:
         store.heal()
     return Restored(place, jobs)
+
+
+def _restore_file(box: ZipFile, manifest: dict[str, Any], place: Path) -> int:
+    """Fill a SQLite file beside its place and move it there when all of it stands."""
+    stage = place / ".restoring"
+    try:
+        put_kept(box, manifest, place)
+        with files_told(place):
+            stage.mkdir()
+        database = SqliteDatabase(stage / DATABASE_FILE)
+        try:
+            jobs = fill_database(box, manifest, database)
+        finally:
+            database.close()
+        with files_told(place):
+            os.replace(stage / DATABASE_FILE, place / DATABASE_FILE)
+            sync_folder(place)
+        return jobs
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+
+
+def _restore_server(box: ZipFile, manifest: dict[str, Any], place: Path, url: str) -> int:
+    database = _database(place, url)
+    try:
+        check_empty(database)
+        put_kept(box, manifest, place)
+        return fill_database(box, manifest, database)
+    finally:
+        database.close()

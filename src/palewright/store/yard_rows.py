@@ -6,8 +6,9 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from palewright.errors import ProblemError
 from palewright.model.yard import YardEntry
-from palewright.store.database import Row, Work
+from palewright.store.database import Row, Work, damaged
 from palewright.store.records import JobEntry
 
 __all__ = ["entries_of", "entry_value", "yard_json"]
@@ -22,9 +23,13 @@ def entries_of(work: Work, job: str, after: int = 0) -> Iterator[YardEntry]:
 
 
 def _entry(row: Row) -> YardEntry:
+    try:
+        value = json.loads(row["value"])
+    except ValueError as error:
+        raise ProblemError(damaged("The database", "an entry of the yard")) from error
     return YardEntry(
         row["id"], row["device"], row["who"], row["seq"], row["saw"], row["made"], row["about"], row["what"],
-        json.loads(row["value"]), row["number"], row["arrived"],
+        value, row["number"], row["arrived"],
     )  # fmt: skip
 
 
