@@ -111,7 +111,7 @@ def pieces_of(design: Design, kinds: Mapping[str, Kind]) -> dict[str, list[Piece
 
 
 def _rows(bays: list[Bay], changes: set[str]) -> list[list[Bay]]:
-    """Bays of one leg cut at gates, where the fence changes, and at posts where it follows the ground in another way."""
+    """Bays of one leg cut at gates, where the fence changes, and where it follows the ground in another way."""
     rows: list[list[Bay]] = [[]]
     for bay in bays:
         if rows[-1] and (bay.kind == "gate" or bay.fence != rows[-1][-1].fence or bay.start in changes):
