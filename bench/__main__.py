@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-NAMES = ("adjust", "drag", "layout", "line", "meeting", "replan", "start")
+NAMES = ("adjust", "drag", "layout", "line", "meeting", "replan", "serve", "start")
 
 
 def main() -> None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import gzip
+import hashlib
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 from fastapi import Path, Query, Request, Response
@@ -13,11 +16,13 @@ from palewright.errors import Problem, ProblemError
 from palewright.web import shapes
 from palewright.web.api_files import chunks, spooled
 from palewright.web.desk import plan_of
-from palewright.web.routes import JobId, Lang, bytes_answer, job_of, router
+from palewright.web.routes import JobId, Lang, bytes_answer, job_of, json_answer, router
 from palewright.web.security import Crew
 
 if TYPE_CHECKING:
-    from palewright.model import YardEntry
+    from palewright.model import AsBuilt, Plan, YardEntry
+    from palewright.store import JobEntry
+    from palewright.web.security import Visit
 
 __all__ = ["api"]
 
@@ -35,17 +40,33 @@ _BODY = {
 }
 
 
-@api.get("/jobs/{job}/yard")
-def yard(visit: Crew, job: JobId, lang: Lang = "en") -> shapes.Yard:
-    """All that a phone needs for a day without signal."""
+@api.get("/jobs/{job}/yard", response_model=shapes.Yard)
+def yard(visit: Crew, job: JobId, request: Request, lang: Lang = "en") -> Response:
+    """All that a phone needs for a day without signal; 304 where it has it already."""
+    entry = job_of(visit, job)
+    assert visit.device is not None
+    head = shapes.Yard(job=shapes.Job.of(entry), device=visit.device.id, who=visit.by, pack={})
+    body = bytes(json_answer(head.model_dump_json(exclude={"pack"}).encode(), _pack(visit, entry, lang), b"pack").body)
+    headers = {"ETag": f'"{hashlib.sha256(body).hexdigest()[:32]}"', "Cache-Control": "private, no-cache"}
+    headers["Vary"] = "Accept-Encoding, Cookie"
+    if request.headers.get("if-none-match", "").removeprefix("W/") == headers["ETag"]:
+        return Response(status_code=304, headers=headers)
+    if "gzip" in request.headers.get("accept-encoding", ""):
+        headers["Content-Encoding"] = "gzip"
+        body = gzip.compress(body, 5)
+    return Response(body, media_type="application/json", headers=headers)
+
+
+def _pack(visit: Visit, entry: JobEntry, language: str) -> bytes:
+    """The pack as JSON, kept while the job stays as it is."""
     from palewright import papers
 
-    entry = job_of(visit, job)
-    plan = plan_of(visit.house, entry, priced=False)
-    with visit.house.hand:
-        pack = papers.yard_pack(plan, lang)
-    assert visit.device is not None
-    return shapes.Yard(job=shapes.Job.of(entry), device=visit.device.id, who=visit.by, pack=pack)
+    def make() -> bytes:
+        plan = plan_of(visit.house, entry, priced=False)
+        with visit.house.hand:
+            return json.dumps(papers.yard_pack(plan, language), ensure_ascii=False, separators=(",", ":")).encode()
+
+    return visit.house.papers.get((entry.id, entry.revision, entry.files, "yard", language), make)
 
 
 @api.get("/jobs/{job}/yard/entries")
@@ -97,14 +118,48 @@ def one_photo(visit: Crew, job: JobId, photo: PhotoId) -> Response:
 @api.get("/jobs/{job}/asbuilt")
 def as_built(visit: Crew, job: JobId) -> dict[str, Any]:
     """What was built, against the plan (docs/as-built.md)."""
-    from palewright import asbuilt, exchange
+    from palewright import exchange
 
-    entry = job_of(visit, job)
-    plan = plan_of(visit.house, entry, priced=False)
-    with visit.house.hand:
-        built = asbuilt.as_built(plan, asbuilt.fold(visit.house.store.yard.entries(job)))
-    answer: dict[str, Any] = exchange.as_built_json(built)
+    answer: dict[str, Any] = exchange.as_built_json(_built(visit, job, "")[1])
     return answer
+
+
+@api.get("/jobs/{job}/asbuilt/sheet")
+def as_built_sheet(visit: Crew, job: JobId, lang: Lang = "en") -> dict[str, Any]:
+    """What the as-built sheet prints so far, in words."""
+    from palewright import papers
+
+    data: dict[str, Any] = papers.asbuilt_data(*_built(visit, job, lang))
+    return data
+
+
+@api.get(
+    "/jobs/{job}/asbuilt.pdf",
+    response_class=Response,
+    responses={200: {"content": {"application/pdf": {}}, "description": "the as-built sheet"}},
+)
+def as_built_paper(visit: Crew, job: JobId, lang: Lang | None = None) -> Response:
+    """The as-built sheet so far, with the photos that have arrived, in the language of the job unless asked."""
+    from palewright import papers
+
+    plan, built = _built(visit, job, lang or "")
+    photos = visit.house.store.photos
+    here = {photo.id for photo in photos.all(job)}
+    wanted = [name for name in (built.signature, *(photo.photo for photo in built.photos)) if name in here]
+    with visit.house.press:
+        data = papers.asbuilt_pdf(plan, built, {name: photos.path(job, name).read_bytes() for name in wanted})
+    return bytes_answer(data, "application/pdf", "asbuilt.pdf", inline=True)
+
+
+def _built(visit: Visit, job: str, language: str) -> tuple[Plan, AsBuilt]:
+    """The plan, in a language or "" for its own, and what was built of it."""
+    from palewright import asbuilt
+
+    plan = plan_of(visit.house, job_of(visit, job), priced=False)
+    if language:
+        plan = replace(plan, settings=replace(plan.settings, language=language))
+    with visit.house.hand:
+        return plan, asbuilt.as_built(plan, asbuilt.fold(visit.house.store.yard.entries(job)))
 
 
 def _plain(found: Sequence[YardEntry]) -> list[dict[str, Any]]:

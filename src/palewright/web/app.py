@@ -19,9 +19,9 @@ from palewright.web.pages import fault_page, pages
 from palewright.web.security import TOKEN_HEADER, cookie_name
 from palewright.web.settings import Settings
 
-__all__ = ["create_app"]
+__all__ = ["APIS", "create_app"]
 
-_APIS = (api_jobs.api, api_drawing.api, api_papers.api, api_files.api, api_yard.api, api_devices.api)
+APIS = (api_jobs.api, api_drawing.api, api_papers.api, api_files.api, api_yard.api, api_devices.api)
 _ABOUT = """The interface that the pages of Palewright use. Every change carries the header X-Page-Token (from
 `/api/about`) beside the session's cookie; every answer from 400 on has the one shape `Fault`."""
 
@@ -40,7 +40,7 @@ def create_app(settings: Settings) -> FastAPI:
         openapi_url=None, redirect_slashes=False, lifespan=life,
     )  # fmt: skip
     app.state.house = house
-    for api in _APIS:
+    for api in APIS:
         app.include_router(api)
     app.include_router(pages)
     static = resources.files("palewright.web").joinpath("static")

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import functools
+import hashlib
+import json
 from collections.abc import Sequence
 from importlib import resources
+from importlib.resources.abc import Traversable
+from string import Template
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request, Response
@@ -20,7 +24,7 @@ from palewright.web.words import LANGUAGES, choose, words
 if TYPE_CHECKING:
     from palewright.web.house import House
 
-__all__ = ["fault_page", "pages"]
+__all__ = ["fault_page", "pages", "yard_files", "yard_version"]
 
 pages = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -72,20 +76,28 @@ def money(visit: Owner, request: Request, job: JobId) -> Response:
 @pages.get("/yard/sw.js")
 def worker(visit: Anyone) -> Response:
     """What keeps the phone's pages at hand without signal; it may only look after addresses below its own."""
-    return _of_the_yard("sw.js", "text/javascript")
+    body = Template(_static("yard/sw.js").read_text("utf-8"))
+    text = body.substitute(files=json.dumps(yard_files()), version=yard_version())
+    return Response(text, media_type="text/javascript", headers={"Cache-Control": "no-cache"})
 
 
 @pages.get("/yard/manifest.webmanifest")
 def manifest(visit: Anyone) -> Response:
     """What a phone asks for before it installs the page."""
-    return _of_the_yard("manifest.webmanifest", "application/manifest+json")
+    data = _static("yard/manifest.webmanifest").read_bytes()
+    return Response(data, media_type="application/manifest+json", headers={"Cache-Control": "no-cache"})
+
+
+@pages.get("/yard/")
+def yards(visit: Crew, request: Request) -> Response:
+    """The jobs of the yard: what an installed phone opens."""
+    return _yard_page(request, "yards.html", visit, jobs=visit.house.store.jobs.all())
 
 
 @pages.get("/yard/{job}")
 def yard(visit: Crew, request: Request, job: JobId) -> Response:
     """The phone's page."""
-    both = {language: words(language)["yard_say"] for language in LANGUAGES}
-    return _job_page(request, "yard.html", visit, job, both=both)
+    return _yard_page(request, "yard.html", visit, job=job_of(visit, job))
 
 
 @pages.get("/devices")
@@ -117,9 +129,43 @@ def fault_page(request: Request, status: int, problems: Sequence[Problem]) -> Re
     return _page(request, "fault.html", None, status=status, problems=[plain_problem(problem) for problem in problems])
 
 
-def _of_the_yard(name: str, kind: str) -> Response:
-    data = resources.files("palewright.web").joinpath("static", "yard", name).read_bytes()
-    return Response(data, media_type=kind, headers={"Cache-Control": "no-cache"})
+def _static(path: str) -> Traversable:
+    return resources.files("palewright.web").joinpath("static", *path.split("/"))
+
+
+def yard_files() -> list[str]:
+    """Everything that the phone's pages are made of, by address; what a phone keeps together or not at all."""
+    shared = ["page.css", "mark.svg", *(f"{name}.js" for name in ("api", "dom", "page", "problems"))]
+    own = sorted(
+        one.name
+        for one in _static("yard").iterdir()
+        if one.name.endswith((".js", ".css", ".png")) and one.name != "sw.js"
+    )
+    return [*(f"/static/shared/{name}" for name in shared), *(f"/static/yard/{name}" for name in own)]
+
+
+@functools.cache
+def yard_version() -> str:
+    """A name for these files and words as they are: another as soon as one of them changes.
+
+    >>> len(yard_version())
+    16
+    """
+    made = hashlib.sha256()
+    for address in (*yard_files(), "/static/yard/sw.js"):
+        made.update(_static(address.removeprefix("/static/")).read_bytes())
+    made.update(json.dumps([words(language) for language in LANGUAGES], sort_keys=True).encode())
+    for name in ("base.html", "yard.html", "yards.html"):
+        made.update(resources.files("palewright.web").joinpath("templates", name).read_bytes())
+    return made.hexdigest()[:16]
+
+
+def _yard_page(request: Request, template: str, visit: Visit, **data: Any) -> Response:
+    """A page that a phone keeps; it says which version of the files it goes with."""
+    both = {language: words(language)["yard_say"] for language in LANGUAGES}
+    answer = _page(request, template, visit, both=both, main="yard", **data)
+    answer.headers["X-Yard-Version"] = yard_version()
+    return answer
 
 
 def _job_page(request: Request, template: str, visit: Visit, job: str, **data: Any) -> Response:

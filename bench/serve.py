@@ -1,0 +1,128 @@
+"""First page from a cold `palewright serve` against a bare FastAPI app with the same imports; an empty request."""
+
+from __future__ import annotations
+
+import http.client
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+BARE = """
+import sys
+import fastapi, uvicorn, jinja2, pydantic, multipart, sqlite3, tomllib
+from fastapi.responses import HTMLResponse
+from fastapi.staticfiles import StaticFiles
+app = fastapi.FastAPI(openapi_url=None)
+@app.get("/", response_class=HTMLResponse)
+def page() -> str:
+    return "<!doctype html><title>bare</title>"
+uvicorn.run(app, port=int(sys.argv[1]), log_level="warning")
+"""
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def ask(port: int, path: str, headers: dict[str, str] | None = None) -> tuple[int, str]:
+    """One request on a connection of its own: status and cookie."""
+    link = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    try:
+        link.request("GET", path, headers=headers or {})
+        answer = link.getresponse()
+        answer.read()
+        return answer.status, (answer.getheader("set-cookie") or "").partition(";")[0]
+    finally:
+        link.close()
+
+
+def until_up(port: int, path: str) -> tuple[int, str]:
+    while True:
+        try:
+            return ask(port, path)
+        except ConnectionError:
+            time.sleep(0.002)
+
+
+def bare() -> float:
+    """Seconds from the start of the process to its page."""
+    port = free_port()
+    start = time.perf_counter()
+    process = subprocess.Popen([sys.executable, "-c", BARE, str(port)])
+    until_up(port, "/")
+    taken = time.perf_counter() - start
+    stop(process)
+    return taken
+
+
+def served(folder: Path) -> float:
+    """Seconds from the start of `palewright serve` to the list of jobs, the owner signed in on the way."""
+    start = time.perf_counter()
+    process, port, opening = serve(folder)
+    cookie = until_up(port, opening)[1]
+    status, _ = ask(port, "/", {"Cookie": cookie})
+    taken = time.perf_counter() - start
+    assert status == 200
+    stop(process)
+    return taken
+
+
+def serve(folder: Path) -> tuple[subprocess.Popen[str], int, str]:
+    """Start a server: its process, its port, and the path that signs in."""
+    port = free_port()
+    command = [sys.executable, "-u", "-m", "palewright", "serve", "--data", str(folder), "--port", str(port)]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    assert process.stdout is not None
+    line = next(line for line in process.stdout if "/open/" in line)
+    return process, port, "/open/" + line.strip().rpartition("/open/")[2]
+
+
+def stop(process: subprocess.Popen[str]) -> None:
+    process.terminate()
+    process.wait(30)
+    if process.stdout is not None:
+        process.stdout.close()
+
+
+def empty_request(folder: Path, times: int = 400) -> list[float]:
+    """Seconds of requests that say who is asking, on one connection."""
+    process, port, opening = serve(folder)
+    cookie = until_up(port, opening)[1]
+    link = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    taken = []
+    for k in range(times + 50):
+        start = time.perf_counter()
+        link.request("GET", "/api/about", headers={"Cookie": cookie})
+        assert link.getresponse().read().startswith(b'{"version"')
+        if k >= 50:
+            taken.append(time.perf_counter() - start)
+    link.close()
+    stop(process)
+    return taken
+
+
+def main() -> None:
+    """Print medians of seven pairs in turn, and of the empty request."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "data"
+        served(folder)
+        bare()
+        pairs = [(served(folder), bare()) for _ in range(7)]
+        empty = sorted(empty_request(folder))
+    print("first page from a cold start")
+    print(f"  palewright serve       {statistics.median(a for a, _ in pairs) * 1e3:8.0f} ms")
+    print(f"  bare FastAPI           {statistics.median(b for _, b in pairs) * 1e3:8.0f} ms")
+    print(f"  ratio                  {statistics.median(a / b for a, b in pairs):8.2f}   (wanted: at most 2)")
+    print("empty request to a running server")
+    print(f"  median                 {statistics.median(empty) * 1e3:8.2f} ms")
+    print(f"  99 of 100 within       {empty[int(len(empty) * 0.99)] * 1e3:8.2f} ms")
+
+
+if __name__ == "__main__":
+    main()
