@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -100,9 +100,13 @@ def said() -> list[str]:
     return []
 
 
+def told(message: ConsoleMessage) -> str:
+    return f"{message.text} {message.location['url']}"
+
+
 def listen(page: Page, said: list[str]) -> None:
     """Keep errors of a page, and every request that goes to another host."""
-    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.on("console", lambda message: said.append(told(message)) if message.type == "error" else None)
     page.on("pageerror", lambda error: said.append(str(error)))
 
     def asked(request: Any) -> None:

@@ -17,7 +17,11 @@ export function showChosen(place, item, sight, act) {
   const row = tag("div", { class: "row" });
   const add = (/** @type {string} */ key, /** @type {() => unknown} */ run) => {
     const made = /** @type {HTMLButtonElement} */ (tag("button", { type: "button" }, act.words(key)));
-    made.addEventListener("click", run);
+    made.addEventListener("click", async () => {
+      made.disabled = true; // a double click does it once
+      await run();
+      made.disabled = false;
+    });
     row.append(made);
   };
   const name = item.id.slice(item.kind.length + 1);

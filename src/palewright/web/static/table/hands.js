@@ -183,6 +183,8 @@ export class Chain {
     this.lengths = [];
     /** @type {Snap | null} */
     this.next = null;
+    /** @type {XY | undefined} */
+    this.seen = undefined;
     this.bench.overlay.replaceChildren();
   }
 
@@ -218,7 +220,7 @@ export class Chain {
 
   /** @param {XY} at */
   async #ask(at) {
-    this.want = at;
+    this.want = this.seen = at;
     if (this.asking) return;
     this.asking = true;
     try {
@@ -267,6 +269,7 @@ export class Chain {
     this.snaps.push(snap);
     this.lengths.push("");
     this.#show();
+    if (this.seen) this.#ask(this.seen); // the mouse may have gone on meanwhile
   }
 
   /** @param {KeyboardEvent} event */
