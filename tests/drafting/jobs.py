@@ -47,5 +47,7 @@ def rows(count: int, apart_ft: float = 40.0) -> str:
             "    follows: racked",
         ]
         if k % 3 == 0:
-            runs.append(f"    gates: [{{name: gate {k}, opening: 4 ft, starts: 22 ft from A{k}, hinges: near A{k}, swings: out}}]")
+            runs.append(
+                f"    gates: [{{name: gate {k}, opening: 4 ft, starts: 22 ft from A{k}, hinges: near A{k}, swings: out}}]"
+            )
     return ROWS.replace("POINTS", "\n".join(points)).replace("RUNS", "\n".join(runs))

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
     from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
     from palewright.drafting.trials import Trial
+    from palewright.drafting.walking import Walkthrough, walk_answer, walk_questions
 
 __all__ = [
     "Aim",
@@ -24,6 +25,7 @@ __all__ = [
     "Sight",
     "Snap",
     "Trial",
+    "Walkthrough",
     "apply",
     "changes",
     "edits_from_json",
@@ -35,6 +37,8 @@ __all__ = [
     "sight_of",
     "snap",
     "to_json",
+    "walk_answer",
+    "walk_questions",
 ]
 
 __getattr__ = late(
@@ -50,6 +54,7 @@ __getattr__ = late(
         "Sight": "sight_records",
         "Snap": "snapping",
         "Trial": "trials",
+        "Walkthrough": "walking",
         "apply": "applying",
         "changes": "seeing",
         "edits_from_json": "edits",
@@ -61,5 +66,7 @@ __getattr__ = late(
         "sight_of": "seeing",
         "snap": "snapping",
         "to_json": "encoding",
+        "walk_answer": "walking",
+        "walk_questions": "walking",
     },
 )

@@ -7,9 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from palewright.drafting import altering, drawing, edits, gating, moving
-from palewright.drafting.desk import Desk
+from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.moving import Value
-from palewright.errors import ProblemError
 from palewright.record import Record
 
 __all__ = ["Applied", "apply", "values_of"]
@@ -82,20 +81,9 @@ def _do(desk: Desk, edit: edits.Edit) -> None:
 
 
 def _set(desk: Desk, edit: edits.SetValue) -> None:
-    """A value at a key path; a new section stands at its place."""
+    """A value at a key path."""
     from palewright.jobfile.trees import parts_of
 
-    parts = parts_of(edit.path)
-    if not parts:
-        raise ProblemError(edits_problem())
-    if len(parts) == 1 and desk.document.get(parts) is None:
-        desk.insert(parts, edit.value, 1)
-        return
-    desk.set(parts, edit.value)
-
-
-def edits_problem() -> Any:
-    """A key path is needed."""
-    from palewright.errors import Problem
-
-    return Problem("edit-unusable", "a key path is needed", allowed="runs[0].gates[1].opening")
+    if not parts_of(edit.path):
+        raise refuse("edit-unusable", "a key path is needed", edit.path)
+    desk.set(edit.path, edit.value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from pathlib import Path
 from typing import NamedTuple
@@ -15,6 +15,7 @@ from palewright.drafting.things import gate_names
 from palewright.drafting.words import text as words
 from palewright.errors import Problem, ProblemError, Where
 from palewright.jobfile import Document
+from palewright.jobfile.trees import parts_of
 from palewright.jobfile.writing import Plain
 from palewright.model import Job, Plan, RunSpec, Site
 from palewright.notation import parse_length
@@ -28,6 +29,23 @@ ORDER = (
     "runs", "remove", "clear of", "heights", "lot", "locate", "site", "stakes", "rules", "agreements", "prices",
 )  # fmt: skip
 """The sections of a job file in the order in which a person writes them."""
+_KEYS = {
+    "fences": (
+        "kind", "kind file", "board", "panel", "fabric", "top of rails", "bottom gap", "longest bay", "shortest bay",
+        "rails", "good side", "post", "hole", "gate",
+    ),
+    "runs": (
+        "name", "fence", "sides", "through", "begins abreast of", "ends abreast of", "call", "closed", "yard",
+        "inside boundary", "follows", "steps", "bays", "ends", "gates", "given bays",
+    ),
+    "gates": ("name", "opening", "leaf", "starts", "centre", "at", "leaves", "hinges", "swings"),
+    "measured": ("tape", "square", "reads", "with", "by"),
+    "clear of": ("name", "through", "at", "closed", "width", "each side", "inside it", "utility"),
+    "points": ("at", "found", "matches record"),
+}  # fmt: skip
+"""The keys of a table in the order in which a person writes them, by the section or list that it stands in."""
+_LINES = {"fences": 2, "runs": 2, "boundary": 1, "points": 1, "job": 1, "buildings": 1}
+"""How many levels of a section stand in lines, where it is not a list."""
 _SAME_M = 0.004
 
 
@@ -165,9 +183,31 @@ class Desk:
         self._job = self._site = self._plan = self._written = None
 
     def set(self, path: str | Sequence[str | int], value: Plain) -> None:
-        """A value at a key path."""
-        self.document.set(path, value)
+        """A value at a key path; a new key stands where a person would write it."""
+        parts = parts_of(path)
+        if self.document.get(parts) is not None or isinstance(parts[-1], int):
+            self.document.set(parts, value)
+        elif len(parts) == 1 or self.document.get(parts[:1]) is None:
+            held = value
+            for part in reversed(parts[1:]):
+                held = {part: held} if isinstance(part, str) else [held]
+            flat = isinstance(held, Mapping) and not any(isinstance(v, Mapping | list) for v in held.values())
+            first = str(parts[0])
+            self.insert([first], held, _LINES.get(first, 0 if flat else 1))
+        elif self.document.get(parts[:-1]) is None:
+            self.document.set(parts, value)
+        else:
+            self._new_key(parts, str(parts[-1]), value)
         self.changed()
+
+    def _new_key(self, parts: list[str | int], key: str, value: Plain) -> None:
+        """A key that a table does not have yet."""
+        within = next((str(part) for part in reversed(parts[:-1]) if str(part) in _KEYS), "")
+        known = _KEYS.get(within, ())
+        later = known[known.index(key) + 1 :] if key in known else ()
+        if key not in known and within == "fences":
+            later = ("good side", "post", "hole", "gate")
+        self.document.insert(parts, value, levels=int(key in ("ends", "gates", "given bays")), before=later)
 
     def insert(self, path: str | Sequence[str | int], value: Plain, levels: int = 0) -> None:
         """A new entry; a new section of the file stands where a person would put it."""
@@ -197,8 +237,6 @@ class Desk:
 
     def remove(self, path: str | Sequence[str | int]) -> None:
         """An entry goes; a list or table that would stay empty goes with it."""
-        from palewright.jobfile.trees import parts_of
-
         parts = parts_of(path)
         while len(parts) > 1:
             holder = self.document.get(parts[:-1])

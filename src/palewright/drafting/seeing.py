@@ -156,10 +156,10 @@ class Frame(NamedTuple):
 
 
 class Earlier(NamedTuple):
-    """An earlier plan, for the differences."""
+    """An earlier plan, for the differences: its figures, and where the posts and gates of each run stood, by id."""
 
     counts: Counts
-    spots: Mapping[str, XY]
+    parts: tuple[Mapping[str, XY], ...]
 
 
 def frame_of(shown: Shown, job: Job, things: Things, speech: Speech) -> Frame:
@@ -187,8 +187,10 @@ def compose(
     counts = counts_of([piece.figures for piece in pieces], frame.shown.lines, speech)
     difference = None
     if earlier is not None:
-        spots = {key: xy for piece in pieces for key, xy in piece.spots.items()}
-        difference = difference_of(counts, earlier.counts, spots, earlier.spots, speech)
+        known, now = {id(part) for part in earlier.parts}, {id(piece.spots) for piece in pieces}
+        spots = {key: xy for piece in pieces if id(piece.spots) not in known for key, xy in piece.spots.items()}
+        was = {key: xy for part in earlier.parts if id(part) not in now for key, xy in part.items()}
+        difference = difference_of(counts, earlier.counts, spots, was, speech)
     return Sight(
         title=settings.title,
         language=speech.language,
@@ -236,7 +238,7 @@ def _earlier_of(design: Design, lines: tuple[LinePlan, ...], speech: Speech) -> 
     posts = {post.label: post.xy for post in design.posts}
     spots = {f"post {label}": xy for label, xy in posts.items()}
     spots |= {f"gate {gate.name}": posts[gate.posts[0]] for gate in design.gates}
-    return Earlier(counts, spots)
+    return Earlier(counts, (spots,))
 
 
 def _more(made: Plan) -> tuple[Remark, ...]:

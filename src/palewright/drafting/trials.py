@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from palewright.drafting.applying import apply, values_of
+from palewright.drafting.counting import counts_of
 from palewright.drafting.desk import Desk
 from palewright.drafting.edits import Edit
 from palewright.drafting.patching import patched
@@ -67,7 +68,11 @@ class Trial:
             seen = quick.seen(desk.job)
         except ProblemError:
             return
-        earlier = earlier_of(self._against, self._folder, quick.speech)
+        if self._against == self._text:
+            counts = counts_of([piece.figures for piece in seen.pieces], seen.frame.shown.lines, quick.speech)
+            earlier: Earlier | None = Earlier(counts, tuple(piece.spots for piece in seen.pieces))
+        else:
+            earlier = earlier_of(self._against, self._folder, quick.speech)
         self._desk, self._quick = desk, quick
         self._base = (seen, earlier, compose(seen.frame, seen.pieces, seen.said, earlier, quick.speech))
 

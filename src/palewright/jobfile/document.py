@@ -284,17 +284,24 @@ class Document:
         else:
             new = " " * column + "-" + write_item(value, levels, column)
         end = self._ends("\n")
-        gap = end if holder is self._top and "\n" in new and self._airy() else ""
+        airy, many = holder is self._top and self._airy(), "\n" in new
+        lead = end if airy and at and (many or self._tall(holder, at - 1)) else ""
+        tail = end if airy and at < len(spots) and (many or self._tall(holder, at)) else ""
         new = self._ends(new)
         if at < len(spots) and key and text[line_start(text, spots[at]) : spots[at]].strip():
             return text[: spots[at]] + new.lstrip(" ") + end + " " * column + text[spots[at] :]
         if at < len(spots):
             place = above(text, line_start(text, spots[at]), column)
-            if gap and text[:place].strip() and not _ends_blank(text[:place]):
-                new = gap + new
-            return text[:place] + new + end + gap + text[place:]
+            if lead and not _ends_blank(text[:place]):
+                new = lead + new
+            return text[:place] + new + end + tail + text[place:]
         last = line_end(text, end_of(holder))
-        return text[:last] + end + gap + new + text[last:]
+        return text[:last] + end + lead + new + text[last:]
+
+    def _tall(self, holder: Node, k: int) -> bool:
+        """Whether an entry of a table stands on several lines."""
+        key, value = holder.pairs[k]
+        return "\n" in self._source.text[key.start : max(end_of(value), key.end)].rstrip()
 
     def _airy(self) -> bool:
         """Whether sections of several lines stand apart in this file; so they do where there is none yet."""

@@ -1,0 +1,125 @@
+"""From an empty page to a first sheet by answering plain questions."""
+
+from __future__ import annotations
+
+import pytest
+
+from palewright import drafting, plan
+from palewright.errors import ProblemError
+from palewright.jobfile import Document, read_text
+
+EMPTY = "palewright: 1\njob: {title: Yard}\n"
+ANSWERS = (
+    ("house", {"length": "38' 4\"", "tool": "steel tape"}),
+    ("begin", {"length": "14 ft"}),
+    ("on", {"length": "46' 6\""}),
+    ("on", {"length": "66' 4\"", "turn": "right"}),
+    ("on", {"length": "46' 6\""}),
+    ("on", {"length": "14 ft", "answer": "back"}),
+    ("fence", {"tall": "6 ft", "good": "neighbour"}),
+    ("yard", {"answer": "right"}),
+    ("ends", {"answer": "bracket"}),
+    ("ends", {"answer": "bracket"}),
+    ("gate", {"opening": "4 ft", "starts": "5 ft", "answer": "go"}),
+    ("tape", {"reads": "48' 6 3/4\"", "tool": "long fibreglass"}),
+)
+
+
+def walked(language: str, upto: int = len(ANSWERS)) -> str:
+    text = EMPTY
+    for slug, values in ANSWERS[:upto]:
+        question = drafting.walk_questions(text, language).question
+        assert question is not None
+        assert question.slug == slug
+        filled = {field.key: field.value for field in question.fields} | {"answer": "go"} | values
+        text = drafting.walk_answer(text, slug, filled, language).text
+    return text
+
+
+def test_the_file_reads_as_a_person_would_have_written_it() -> None:
+    assert (
+        walked("en")
+        == """\
+palewright: 1
+job: {title: Yard}
+
+walls:
+  - {from: house left, to: house right, length: 38' 4", with: steel tape}
+
+walks:
+  - from: house left
+    along: house right
+    go: [14 ft, right, 46' 6", right, 66' 4", right, 46' 6"]
+    call: [A, B, C, D]
+
+measured:
+  - {tape: [D, house right], reads: 14 ft}
+  - {tape: [house right, C], reads: 48' 6 3/4", with: long fibreglass}
+
+fences:
+  boards:
+    kind: boards
+    board: 6 ft
+    good side: neighbour
+
+runs:
+  - name: yard
+    fence: boards
+    through: [house left, A, B, C, D, house right]
+    yard: right
+    follows: ask
+    ends:
+      house left: {at wall: bracket}
+      house right: {at wall: bracket}
+    gates:
+      - {name: gate, opening: 4 ft, starts: 5 ft from house left, hinges: ask, swings: ask}
+
+locate: {ticket: ask, called on: ask, legal from: ask, expires: ask}
+site: {frost: ask, soil: ask, wind: ask, exposure: ask}
+"""
+    )
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_first_sheet_can_be_made_and_nothing_was_invented(language: str) -> None:
+    text = walked(language)
+    made = plan.make_plan(read_text(text), search_cuts=False)
+    assert len(made.design.posts) > 20
+    assert not made.site.north
+    assert made.site.ring is None
+    assert made.settings.frost_m is None
+    said = " ".join(drafting.walk_questions(text, language).said)
+    assert ("frost" if language == "en" else "helada") in said
+
+
+def test_assumed_corners_are_listed_until_they_are_measured() -> None:
+    text = walked("en", 5)
+    assert sum("right angle" in line for line in drafting.walk_questions(text).said) >= 2
+    measured = drafting.apply(text, drafting.edits_from_json([{"kind": "square", "points": ["A", "B", "C"]}])).text
+    assert sum("right angle" in line for line in drafting.walk_questions(measured).said) < sum(
+        "right angle" in line for line in drafting.walk_questions(text).said
+    )
+
+
+def test_an_answer_that_cannot_be_used_is_told_in_words() -> None:
+    with pytest.raises(ProblemError) as wrong:
+        drafting.walk_answer(EMPTY, "house", {"left": "a", "right": "b", "length": "thirty"})
+    assert wrong.value.problems[0].found.strip("'") == "thirty"
+    with pytest.raises(ProblemError) as nothing:
+        drafting.walk_answer(EMPTY, "house", {"left": "a"})
+    assert nothing.value.problems[0].slug == "answer-unusable"
+    with pytest.raises(ProblemError):
+        drafting.walk_answer(EMPTY, "no such question", {})
+
+
+def test_two_places_for_one_point_are_asked_about() -> None:
+    rows = [("A", "B", "40 ft"), ("A", "C", "30 ft"), ("B", "C", "50 ft")]
+    text = EMPTY + "measured:\n" + "".join(f"  - {{tape: [{a}, {b}], reads: {reads}}}\n" for a, b, reads in rows)
+    question = drafting.walk_questions(text).question
+    assert question is not None
+    assert question.slug == "side"
+    filled = {field.key: field.value for field in question.fields} | {"answer": "right"}
+    after = drafting.walk_answer(text, "side", filled).text
+    point = filled["point"]
+    assert Document(after).get(["points", point, "right of"]) == [filled["a"], filled["b"]]
+    assert not [n for n in drafting.sight(after).notices if n.level == "problem"]
