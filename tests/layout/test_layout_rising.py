@@ -120,6 +120,28 @@ def test_a_post_that_two_runs_share_is_as_high_as_the_higher_asks() -> None:
     assert shared.above_m > 74 * IN + 1.9 * FT
 
 
+@pytest.mark.parametrize("dark_ft", [24, 0])
+def test_a_shared_post_is_no_shorter_than_its_run_on_ground_not_known_asks(dark_ft: float) -> None:
+    """6 ft boards, dark where they end or all along, meet a low fence on known ground: boards 2 in up and 72 in high
+    stand 74 in over their post's ground."""
+    low = replace(kind(values=GAPS), name="low", height_m=4 * FT, infill_m=46 * IN, post_top_m=(("line", 48 * IN),))
+    runs = [run("rear", "A", "B", follows="stepped"), run("side", "B", "C", fence="low", follows="grade")]
+    unknown = (Unknown(dark_ft * FT, 100 * FT, "not-measured"),)
+    grounds = {
+        "rear": profile((0, 0), (24, -0.3), (100, -0.3), unknown=unknown),
+        "side": profile((0, -0.5), (60, -0.2)),
+    }
+    for known in (grounds, {"side": grounds["side"]}):
+        design = lay(
+            runs,
+            LONG,
+            kinds={"fence": kind(values=GAPS), "low": low},
+            ground=lambda paths, called, known=known: [replace(ground, run=name) for name, ground in known.items()],
+        )
+        shared = next(post for post in design.posts if len(post.places) == 2)
+        assert shared.above_m == pytest.approx(74 * IN)
+
+
 def test_what_breaks_a_rule_is_told_with_place_and_size() -> None:
     """A hump in the middle of a bay that no racked bottom clears within the gaps."""
     fence = kind(values=(("least gap", 0.5 * IN), ("most gap", 3 * IN)))

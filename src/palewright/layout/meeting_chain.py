@@ -1,8 +1,8 @@
 """The best chain of bays over posts, each racked or level, on a grid of elevations: a dynamic programme, exact.
 
 A bay is racked (its bottom runs from u at one post to v at the next) or level (u = v = e). Elevations are whole numbers
-of the grid. Beside a level bay there may be a step. Two racked bays share their height at the post between them, or step
-there too where one of them might be level: that is priced as a step and a change, and ends the line that bends.
+of the grid. Beside a level bay there may be a step. Two racked bays share their height at the post between them, or
+step there too where one of them might be level: that is priced as a step and a change, and ends the line that bends.
 
 State after a bay: racked (u, v); level (p, e), where p is the level before it; or level (e) where the bay before was
 racked or none. The price of a bend or of unequal steps, w |l - 2 m + r|, joins three neighbours l, m, r. For each m its

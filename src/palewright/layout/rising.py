@@ -73,7 +73,8 @@ def put_on_ground(
 
     heights
         ground beside the runs, for the swings of gates; None where nobody knows it. limits: what rules ask of a run.
-    A post that two runs share is as high as the higher of them asks. A hole is never shallower than on level ground.
+    A post that two runs share is as high as the higher of them asks, on ground that nobody knows as on level ground. A
+    hole is never shallower than on level ground.
     Raises JobError where a material cannot do what was asked: chain link steps at a line post, panels grow.
     """
     remarks: list[Remark] = []
@@ -81,8 +82,11 @@ def put_on_ground(
     made: list[tuple[Line, Met, tuple[GroundRemedy, ...]]] = []
     grid_m = GRID_METRIC_M if say.style == "metric" else GRID_M
     above: dict[str, float] = {}
+    level: dict[str, float] = {}
     for trace in frame.traces:
         line = _line(frame, standing, trace)
+        for label, high in _on_dark_ground(standing, trace, line).items():
+            level[label] = max(high, level.get(label, -math.inf))
         if line is None:
             continue
         if limits is not None:
@@ -97,6 +101,7 @@ def put_on_ground(
         remarks += _hang(standing, line, leaves)
     if problems:
         raise JobError(problems)
+    above = {label: max(high, level.get(label, high)) for label, high in above.items()}
     reasons = _set_posts(standing, above, frame, embed)
     remarks += _too_long(standing, reasons, frame)
     posts = {post.label: post for post in standing.posts}
@@ -243,28 +248,30 @@ def _names(post: Post) -> list[str]:
 
 
 def _above(line: Line, met: Met) -> dict[str, float]:
-    """How high over its ground each post must reach for the bays at its sides [m]; both posts of a gate end level.
-
-    Beside ground that nobody knows a post is at least as long as on level ground; between two such bays nothing is
-    said.
-    """
+    """How high over its ground each post must reach for the bays at its sides whose ground is known [m]; both posts of
+    a gate end level."""
     kind = line.trace.kind
     found: dict[str, float] = {}
     dark = np.array([mode == "assumed" for mode in met.modes])
     ends = np.where(dark[:, None], -np.inf, met.tops_m)
     tops = np.maximum(np.append(ends[:, 0], -np.inf), np.append(-np.inf, ends[:, 1]))
-    beside = np.append(dark, False) | np.append(False, dark)
     for here in (range(len(line.bays)), reversed(range(len(line.bays)))):  # gates may follow each other
         for k in here:
             if met.modes[k] == "gate":
                 tops[k : k + 2] = tops[k : k + 2].max()
-    for post, station, top, least in zip(line.posts, line.stations, tops.tolist(), beside.tolist(), strict=True):
-        if not math.isfinite(top):
-            continue
-        high = top + kind.above(post.role) - kind.top_m - height_at(line.profile, station)
-        high = max(high, kind.above(post.role)) if least else high
-        found[post.label] = max(high, found.get(post.label, -math.inf))
+    for post, station, top in zip(line.posts, line.stations, tops.tolist(), strict=True):
+        if math.isfinite(top):
+            high = top + kind.above(post.role) - kind.top_m - height_at(line.profile, station)
+            found[post.label] = max(high, found.get(post.label, -math.inf))
     return found
+
+
+def _on_dark_ground(standing: Standing, trace: Trace, line: Line | None) -> dict[str, float]:
+    """How high a run asks the posts at its bays over ground that nobody knows to be: as on level ground [m]."""
+    lit = {bay.number for bay, how in zip(line.bays, line.asked, strict=True) if how != "assumed"} if line else set()
+    bays = [bay for bay in standing.bays if bay.run == trace.spec.name and bay.number not in lit]
+    ends = {label for bay in bays for label in (bay.start, bay.end)}
+    return {post.label: trace.kind.above(post.role) for post in standing.posts if post.label in ends}
 
 
 # ---------------------------------------------------------------- posts
