@@ -236,7 +236,7 @@ def test_in_words(deed: Any) -> None:
     assert "source: " in done.stdout
     metric = run(deed("N 10 m\nE 10 m\nS 10 m\nW 9.99 m, more or less\n")).stdout
     assert "perimeter 39.990 m" in metric
-    assert 'says "more or less" of calls 4' in metric
+    assert 'says "more or less" (call 4)' in metric
 
 
 PASTED = """\
