@@ -14,26 +14,36 @@ from palewright.web.desk import dragged, folder_of, hints_for, sight_of
 from palewright.web.routes import JobId, Lang, job_of, json_answer, router
 from palewright.web.security import Crew, Estimator, Visit
 
-__all__ = ["api"]
+__all__ = ["DRAWN", "api", "drawn"]
 
 api = router("drawing")
 
-_DRAWN: dict[int | str, dict[str, Any]] = {200: {"model": shapes.Drawn, "description": "the job and its sight"}}
+DRAWN: dict[int | str, dict[str, Any]] = {200: {"model": shapes.Drawn, "description": "the job and its sight"}}
 
 
-@api.get("/jobs/{job}/sight", responses=_DRAWN)
-def sight(visit: Crew, job: JobId, lang: Lang = "en", against: Annotated[str, Query(max_length=80)] = "") -> Response:
-    """What a screen shows of a job as it stands. ``against``: the name of a version to tell the differences to."""
+@api.get("/jobs/{job}/sight", responses=DRAWN)
+def sight(
+    visit: Crew,
+    job: JobId,
+    lang: Lang = "en",
+    against: Annotated[str, Query(max_length=80)] = "",
+    beside: Annotated[str, Query(max_length=64)] = "",
+) -> Response:
+    """What a screen shows of a job. ``against``: name of a version, ``beside``: another job, to compare with."""
+    store = visit.house.store
     entry = job_of(visit, job)
-    number = None
+    earlier: tuple[str, int] | None = None
     if against:
-        number = next((mark.number for mark in visit.house.store.marks.all(job) if mark.name == against), None)
+        number = next((mark.number for mark in store.marks.all(job) if mark.name == against), None)
         if number is None:
             raise ProblemError(Problem("mark-unknown", "this job has no version of that name", found=against))
-    return _drawn(visit, entry, lang, against=number)
+        earlier = (job, number)
+    elif beside:
+        earlier = (beside, job_of(visit, beside).revision)
+    return drawn(visit, entry, lang, against=earlier)
 
 
-@api.post("/jobs/{job}/edits", responses=_DRAWN)
+@api.post("/jobs/{job}/edits", responses=DRAWN)
 def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
     """Do edits on the job file and save it, all or nothing."""
     from palewright import drafting
@@ -47,10 +57,10 @@ def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=", ".join(dict.fromkeys(str(edit.get("kind", "")) for edit in new.edits))[:200], key=new.key,
     )  # fmt: skip
-    return _drawn(visit, saved, new.lang, done.said, done.made)
+    return drawn(visit, saved, new.lang, done.said, done.made)
 
 
-@api.post("/jobs/{job}/trial", responses=_DRAWN)
+@api.post("/jobs/{job}/trial", responses=DRAWN)
 def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
     """What the edits would give; nothing is saved."""
     from palewright import drafting
@@ -78,18 +88,18 @@ def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
     return answer
 
 
-@api.post("/jobs/{job}/undo", responses=_DRAWN)
+@api.post("/jobs/{job}/undo", responses=DRAWN)
 def undo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
     """Take the last change back."""
     entry = visit.house.store.revisions.undo(job, on=step.revision, by=visit.by, key=step.key)
-    return _drawn(visit, entry, step.lang)
+    return drawn(visit, entry, step.lang)
 
 
-@api.post("/jobs/{job}/redo", responses=_DRAWN)
+@api.post("/jobs/{job}/redo", responses=DRAWN)
 def redo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
     """Do again what was taken back."""
     entry = visit.house.store.revisions.redo(job, on=step.revision, by=visit.by, key=step.key)
-    return _drawn(visit, entry, step.lang)
+    return drawn(visit, entry, step.lang)
 
 
 def _head(entry: JobEntry, said: tuple[str, ...] = (), made: tuple[str, ...] = ()) -> bytes:
@@ -98,13 +108,14 @@ def _head(entry: JobEntry, said: tuple[str, ...] = (), made: tuple[str, ...] = (
     return drawn.model_dump_json(exclude={"sight"}).encode()
 
 
-def _drawn(
+def drawn(
     visit: Visit,
     entry: JobEntry,
     language: str,
     said: tuple[str, ...] = (),
     made: tuple[str, ...] = (),
     *,
-    against: int | None = None,
+    against: tuple[str, int] | None = None,
 ) -> Response:
+    """The job and its sight; ``against``: a job and its revision that it is compared with."""
     return json_answer(_head(entry, said, made), sight_of(visit.house, entry, language, against), b"sight")

@@ -79,15 +79,15 @@ def problems_of(house: House, job: str, text: str) -> tuple[Problem, ...]:
     return ()
 
 
-def sight_of(house: House, entry: JobEntry, language: str, against: int | None = None) -> bytes:
-    """What a screen shows of a job as it stands, as JSON. ``against``: a revision that it is compared with."""
+def sight_of(house: House, entry: JobEntry, language: str, against: tuple[str, int] | None = None) -> bytes:
+    """What a screen shows of a job as it stands, as JSON. ``against``: a job and its revision to compare it with."""
 
     def make() -> bytes:
         from palewright import drafting
 
         texts = house.store.revisions
         text = texts.text(entry.id, entry.revision)
-        earlier = texts.text(entry.id, against) if against is not None else None
+        earlier = texts.text(*against) if against is not None else None
         with house.hand, folder_of(house, entry.id) as folder:
             return drafting.encode(drafting.sight(text, folder, language=language, against=earlier, file=FILE))
 

@@ -8,14 +8,13 @@ import json
 from collections.abc import Sequence
 from importlib import resources
 from importlib.resources.abc import Traversable
-from string import Template
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from palewright.errors import Problem
+from palewright.errors import Problem, ProblemError
 from palewright.web.faults import plain_problem
 from palewright.web.routes import JobId, job_of
 from palewright.web.security import Anyone, Crew, Estimator, Owner, Visit, page_token, sign_in
@@ -51,6 +50,12 @@ def table(visit: Estimator, request: Request, job: JobId) -> Response:
     return _job_page(request, "table.html", visit, job)
 
 
+@pages.get("/jobs/{job}/beside/{other}")
+def beside(visit: Estimator, request: Request, job: JobId, other: JobId) -> Response:
+    """Two jobs side by side."""
+    return _job_page(request, "beside.html", visit, job, other=visit.house.store.jobs.entry(other))
+
+
 @pages.get("/jobs/{job}/text")
 def text(visit: Estimator, request: Request, job: JobId) -> Response:
     """The job file as text."""
@@ -76,9 +81,12 @@ def money(visit: Owner, request: Request, job: JobId) -> Response:
 @pages.get("/yard/sw.js")
 def worker(visit: Anyone) -> Response:
     """What keeps the phone's pages at hand without signal; it may only look after addresses below its own."""
-    body = Template(_static("yard/sw.js").read_text("utf-8"))
-    text = body.substitute(files=json.dumps(yard_files()), version=yard_version())
-    return Response(text, media_type="text/javascript", headers={"Cache-Control": "no-cache"})
+    head = f"const FILES = {json.dumps(yard_files())};\nconst VERSION = {json.dumps(yard_version())};\n"
+    return Response(
+        head + _static("yard/sw.js").read_text("utf-8"),
+        media_type="text/javascript",
+        headers={"Cache-Control": "no-cache"},
+    )
 
 
 @pages.get("/yard/manifest.webmanifest")
@@ -103,13 +111,23 @@ def yard(visit: Crew, request: Request, job: JobId) -> Response:
 @pages.get("/devices")
 def devices(visit: Owner, request: Request) -> Response:
     """Devices that may come in, and codes for new ones."""
-    return _page(request, "devices.html", visit)
+    return _page(request, "devices.html", visit, print=_fingerprint(visit))
 
 
 @pages.get("/pair")
 def pair(visit: Anyone, request: Request) -> Response:
     """Where a code is typed."""
-    return _page(request, "pair.html", visit)
+    return _page(request, "pair.html", visit, print=_fingerprint(visit))
+
+
+@pages.get("/pair/authority.crt")
+def authority(visit: Anyone) -> Response:
+    """The certificate of the authority that phones are asked to trust. It is no secret; its key stays here."""
+    path = visit.house.authority
+    if path is None:
+        raise ProblemError(Problem("address-unknown", "this server has no authority of its own"))
+    headers = {"Content-Disposition": 'attachment; filename="palewright-authority.crt"'}
+    return Response(path.read_bytes(), media_type="application/x-x509-ca-cert", headers=headers)
 
 
 @pages.get("/open/{token}")
@@ -120,8 +138,17 @@ def opening(visit: Anyone, request: Request, token: str) -> Response:
     visit.house.pairing.take(visit.address)
     made = visit.house.store.people.pair(token, words(_language(request))["page"]["this_machine"])
     answer = RedirectResponse("/", 303)
-    sign_in(answer, visit.house, made.token)
+    sign_in(request, answer, visit.house, made.token)
     return answer
+
+
+def _fingerprint(visit: Visit) -> str:
+    """What tells the authority from any other, "" where there is none of ours."""
+    if visit.house.authority is None:
+        return ""
+    from palewright.web.authority import fingerprint
+
+    return fingerprint(visit.house.authority)
 
 
 def fault_page(request: Request, status: int, problems: Sequence[Problem]) -> Response:
@@ -155,7 +182,7 @@ def yard_version() -> str:
     for address in (*yard_files(), "/static/yard/sw.js"):
         made.update(_static(address.removeprefix("/static/")).read_bytes())
     made.update(json.dumps([words(language) for language in LANGUAGES], sort_keys=True).encode())
-    for name in ("base.html", "yard.html", "yards.html"):
+    for name in ("base.html", "yard.html", "yard_head.html", "yards.html"):
         made.update(resources.files("palewright.web").joinpath("templates", name).read_bytes())
     return made.hexdigest()[:16]
 

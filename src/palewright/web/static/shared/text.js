@@ -134,5 +134,7 @@ addEventListener("beforeunload", (event) => {
 addEventListener("pageshow", (event) => event.persisted && field.value === saved && fetchText());
 field.value = saved;
 where();
+const asked = /^#line-(\d{1,7})$/.exec(location.hash);
+if (asked) select(Number(asked[1]), 1, 1);
 check();
 listFiles(/** @type {HTMLElement} */ (document.getElementById("files")), /** @type {HTMLInputElement} */ (document.getElementById("file")), check);

@@ -77,6 +77,11 @@ export class Job extends EventTarget {
     return get(this.path("marks"));
   }
 
+  /** @returns {Promise<{id: string, title: string}[]>} */
+  async others() {
+    return (await get("/jobs")).filter((/** @type {{id: string}} */ { id }) => id !== this.id);
+  }
+
   /** Give what is saved a name. @param {string} name */
   async mark(name) {
     await this.saving;

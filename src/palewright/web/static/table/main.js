@@ -185,6 +185,14 @@ async function mark() {
   if (name) await job.mark(name);
 }
 
+/** Another job beside this one: its page is opened. */
+async function showJobs() {
+  const pick = /** @type {HTMLSelectElement} */ (at("beside-job"));
+  const jobs = await job.others();
+  pick.append(...jobs.map(({ id, title }) => new Option(title, id)));
+  pick.addEventListener("change", () => pick.value && location.assign(`/jobs/${job.id}/beside/${pick.value}`));
+}
+
 async function showMarks() {
   const marks = await job.marks();
   const pick = /** @type {HTMLSelectElement} */ (at("against"));
@@ -254,4 +262,5 @@ new ResizeObserver(() => {
 
 take("look");
 showMarks().catch(() => {});
+showJobs().catch(() => {});
 job.load().catch((error) => job.dispatchEvent(new CustomEvent("refused", { detail: error })));

@@ -1,0 +1,43 @@
+/**
+ * Two jobs side by side, seen with one eye: alternates of one yard, or one yard before and after.
+ */
+
+import { get, page } from "../shared/api.js";
+import { tag } from "../shared/dom.js";
+import { showFault } from "../shared/problems.js";
+import { Eye } from "./eye.js";
+import { showCounts } from "./lists.js";
+import { Drawing, shape } from "./paint.js";
+import { roomFor } from "./room.js";
+import { words } from "./words.js";
+
+/** @type {Eye[]} */
+const eyes = [];
+
+/** @param {HTMLElement} part */
+async function show(part) {
+  const svg = /** @type {SVGSVGElement} */ (part.querySelector("svg"));
+  const holder = shape("g", { class: "held" });
+  svg.append(holder);
+  const drawing = new Drawing(holder);
+  const drawn = await get(`/jobs/${part.dataset.job}/sight?lang=${page.lang}&beside=${part.dataset.other}`);
+  const sight = { items: [], ...drawn.sight };
+  drawing.show(sight.items);
+  const room = roomFor(drawing, svg);
+  const eye = new Eye(svg, holder, room);
+  eyes.push(eye);
+  const lines = sight.difference?.lines ?? [];
+  showCounts(/** @type {HTMLElement} */ (part.querySelector(".counts")), { ...sight, difference: undefined }, words, () => {});
+  return { extent: sight.extent, lines };
+}
+
+try {
+  const [first, second] = await Promise.all([...document.querySelectorAll("#alternates section")].map((part) => show(/** @type {HTMLElement} */ (part))));
+  const [a, b] = [first.extent, second.extent];
+  const both = /** @type {[number, number, number, number]} */ ([Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[2], b[2]), Math.max(a[3], b[3])]);
+  for (const eye of eyes) eye.fit(both);
+  const lines = first.lines.length ? first.lines.map((/** @type {{text: string}} */ line) => line.text) : [words("beside_same")];
+  document.getElementById("differences")?.replaceChildren(...lines.map((/** @type {string} */ line) => tag("li", {}, line)));
+} catch (error) {
+  showFault(error, document.getElementById("problems"));
+}
