@@ -199,7 +199,7 @@ _API = [
     "",
     "Every answer from 400 on is a `Fault`: a list of problems with the slugs of [messages.md](messages.md). 409 with",
     "`job-changed-elsewhere` carries the present revision. The same `key` sent twice gives the first answer again and",
-    "changes nothing more. A body is JSON (`Content-Type: application/json`) but for files and photos, sent as they are.",
+    "changes nothing more. A body is JSON (`Content-Type: application/json`); files and photos are sent as they are.",
     "",
     "## Routes",
     "",

@@ -14,7 +14,12 @@ __all__ = ["serve"]
 @click.option("--port", type=click.IntRange(1, 65535), default=8734, show_default=True, help="port to listen on")
 @click.option("--share", is_flag=True, help="let other devices on this network pair and come in, each with a code")
 @click.option("--open", "show", is_flag=True, help="open the page in the browser")
-@click.option("--cert", type=click.Path(path_type=Path), default=None, help="certificate (PEM), to answer by https")
+@click.option(
+    "--cert",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="certificate (PEM) for the other devices, in place of our own",
+)
 @click.option("--key", type=click.Path(path_type=Path), default=None, help="private key of the certificate (PEM)")
 def serve(data: Path | None, port: int, share: bool, show: bool, cert: Path | None, key: Path | None) -> None:
     """Open a page on this machine where jobs are drawn, measured, priced and printed.

@@ -22,18 +22,18 @@ def new_code(visit: Owner, new: shapes.NewPairing, request: Request) -> shapes.P
 
     made = visit.house.store.people.code(new.role, by=visit.by)
     shared = visit.house.settings.hosts
-    home = f"{visit.house.settings.scheme}://{shared[0]}" if shared else address_of(request)
+    home = f"https://{shared[0]}" if shared else address_of(request)
     url = f"{home}/pair#{made.code}"
     picture = segno.make(url, error="m", micro=False).svg_data_uri(scale=4, border=4, dark="#000", light="#fff")
     return shapes.PairingCode(code=made.code, role=made.role, until=made.until, url=url, qr=picture)
 
 
 @api.post("/pair", status_code=201)
-def pair(visit: Anyone, new: shapes.Pair, response: Response) -> shapes.Device:
+def pair(visit: Anyone, new: shapes.Pair, request: Request, response: Response) -> shapes.Device:
     """Let this device in with a code. Codes may be tried a few times a minute."""
     visit.house.pairing.take(visit.address)
     made = visit.house.store.people.pair(new.code, new.name)
-    sign_in(response, visit.house, made.token)
+    sign_in(request, response, visit.house, made.token)
     return shapes.Device.of(made.device, made.device.id)
 
 

@@ -51,8 +51,7 @@ class Guard:
     def __init__(self, app: ASGIApp, settings: Settings, failed: Callable[[Request], Response]) -> None:
         self.app = app
         self.failed = failed
-        self.names = settings.names
-        self.origins = frozenset(f"{settings.scheme}://{name}" for name in settings.names)
+        self.origins = settings.origins
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -81,10 +80,10 @@ class Guard:
 
     def _refused(self, scope: Scope, headers: Headers) -> Problem | None:
         host, origin = headers.get("host", "").lower(), headers.get("origin")
-        if host not in self.names:
+        if f"{scope['scheme']}://{host}" not in self.origins:
             return Problem("host-unknown", "this server does not go by that name", found=host[:200])
         site = headers.get("sec-fetch-site", "none")
-        foreign = origin is not None and origin.lower() not in self.origins
+        foreign = origin is not None and origin.lower() != f"{scope['scheme']}://{host}"
         if foreign or (scope["method"] not in _SAFE and site not in ("same-origin", "none")):
             return Problem(
                 "origin-unknown", "the request came from a page of another site", found=(origin or site)[:200]

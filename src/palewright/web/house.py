@@ -7,6 +7,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from importlib import metadata
+from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from palewright.store import Store
@@ -64,6 +65,8 @@ class House:
         self.trials: Shelf[Any] = Shelf(24)
         self.hints: Shelf[Any] = Shelf(48)
         self.papers: Shelf[bytes] = Shelf(48)
+        self.authority: Path | None = None
+        """The certificate that phones are asked to trust, where it is one of ours."""
         self.hand = threading.BoundedSemaphore(max(2, os.cpu_count() or 2))
         """Held while something is computed: more at once would only slow each other down."""
         self.press = threading.Lock()

@@ -73,11 +73,11 @@ def page_token(session: str) -> str:
     return base64.urlsafe_b64encode(made).decode().rstrip("=")
 
 
-def sign_in(response: Response, house: House, session: str) -> None:
-    """Hand out the session's cookie."""
+def sign_in(request: Request, response: Response, house: House, session: str) -> None:
+    """Hand out the session's cookie; one that was handed out by https is not sent by http."""
     response.set_cookie(
         cookie_name(house.settings.port), session, max_age=_LONG, httponly=True, samesite="strict",
-        secure=house.settings.secure, path="/",
+        secure=request.url.scheme == "https", path="/",
     )  # fmt: skip
 
 

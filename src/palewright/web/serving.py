@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import socket
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import uvicorn
 
 from palewright.errors import OutputError
 from palewright.web.app import create_app
 from palewright.web.settings import Settings, default_data
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+    from palewright.web.authority import Pem
 
 __all__ = ["run"]
 
@@ -26,55 +33,74 @@ def run(
     pem: tuple[Path, Path] | None,
     say: Callable[[str], None],
 ) -> None:
-    """Serve until stopped.
+    """Serve until stopped: this machine by http, other devices, where they may, by https on the next port.
 
     data
         folder of the jobs, None for the usual one. port: to listen on. share: other devices may pair. show: open the
-        browser. pem: certificate and private key, for https. say: prints a line.
-    Raises OutputError when the port is taken or the folder cannot be used.
+        browser. pem: certificate and private key for the other devices, None for one of our own. say: prints a line.
+    Raises OutputError when a port is taken or the folder cannot be used.
     """
-    settings = Settings(
-        data=data or default_data(),
-        host="0.0.0.0" if share else "127.0.0.1",
-        port=port,
-        hosts=tuple(f"{name}:{port}" for name in _own_names()) if share else (),
-        secure=pem is not None,
-        shared=share,
-    )
-    listening = _bind(settings)
+    folder = data or default_data()
+    addresses = _own_addresses() if share else []
+    if share and not addresses:
+        raise OutputError("this machine has no address on a network: it cannot be shared")
+    listening = [_bind("127.0.0.1", port), *([_bind("0.0.0.0", port + 1)] if share else [])]
+    settings = Settings(data=folder, port=port, hosts=tuple(f"{name}:{port + 1}" for name in addresses))
     app = create_app(settings)
-    address = f"{settings.scheme}://127.0.0.1:{port}{app.state.house.opening()}"
+    files = _certificate(app, settings, pem, addresses) if share else None
+    address = f"http://127.0.0.1:{port}{app.state.house.opening()}"
     say(f"Open this in a browser on this machine; it works once:\n  {address}")
     for name in settings.hosts:
-        say(f"Other devices on this network: {settings.scheme}://{name}/pair (make a code on the page Devices)")
-    if share and pem is None:
-        say("Without --cert and --key what is sent over the network can be read by others on it.")
+        say(f"Other devices on this network: https://{name}/pair (make a code on the page Devices)")
     say("Stop with Ctrl-C.")
     if show:
         webbrowser.open(address)
-    cert, key = pem or (None, None)
-    config = uvicorn.Config(
-        app, log_level="warning", access_log=False, server_header=False, proxy_headers=False,
-        ssl_certfile=cert, ssl_keyfile=key,
-    )  # fmt: skip
     with contextlib.suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listening])
+        asyncio.run(_serve(app, listening, files))
 
 
-def _bind(settings: Settings) -> socket.socket:
+async def _serve(app: FastAPI, listening: list[socket.socket], files: Pem | None) -> None:
+    """The loopback first; the second server, by https, shares its application and ends with it."""
+    servers = [uvicorn.Server(_config(app))]
+    if files is not None:
+        servers.append(uvicorn.Server(_config(app, files)))
+    await asyncio.gather(*(server.serve([sock]) for server, sock in zip(servers, listening, strict=True)))
+
+
+def _config(app: FastAPI, files: Pem | None = None) -> uvicorn.Config:
+    return uvicorn.Config(
+        app, log_level="warning", access_log=False, server_header=False, proxy_headers=False,
+        lifespan="on" if files is None else "off", timeout_graceful_shutdown=5,
+        ssl_certfile=files.cert if files is not None else None, ssl_keyfile=files.key if files is not None else None,
+    )  # fmt: skip
+
+
+def _certificate(app: FastAPI, settings: Settings, pem: tuple[Path, Path] | None, addresses: list[str]) -> Pem:
+    """What the https side shows; a certificate of our own where none was given. Its authority is offered to phones."""
+    from palewright.web.authority import Pem, certified
+
+    if pem is not None:
+        return Pem(*pem)
+    made = certified(settings.data, addresses)
+    app.state.house.authority = made.authority
+    return made
+
+
+def _bind(host: str, port: int) -> socket.socket:
     # with the protocol named, asyncio sends each answer at once; without, it waits 40 ms for the other side
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listening.bind((settings.host, settings.port))
+        listening.bind((host, port))
         listening.listen(128)
-    except OSError as error:
+    except (OSError, OverflowError) as error:
         listening.close()
-        raise OutputError(f"cannot listen on port {settings.port}: {error.strerror or error}; try --port") from error
+        said = getattr(error, "strerror", None) or error
+        raise OutputError(f"cannot listen on port {port}: {said}; try --port") from error
     return listening
 
 
-def _own_names() -> list[str]:
+def _own_addresses() -> list[str]:
     """Addresses of this machine on its network. Nothing is sent: a datagram socket only looks up the way."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:

@@ -14,30 +14,25 @@ class Settings(Record):
 
     data
         folder of the jobs. url: of a PostgreSQL database, "" for the file in the folder.
-    host, port
-        where the server listens. hosts: names and addresses, with port, by which a browser may call it.
-    secure
-        True where it answers by https. shared: True where other devices on the network may reach it.
+    port
+        where this machine reaches it, by http. hosts: addresses, with port, by which other devices may, by https.
     """
 
     data: Path
     url: str = ""
-    host: str = "127.0.0.1"
     port: int = 8734
     hosts: tuple[str, ...] = ()
-    secure: bool = False
-    shared: bool = False
 
     @property
-    def names(self) -> frozenset[str]:
-        """Every Host that is answered: this machine by its loopback names, and what was given."""
-        own = (f"{name}:{self.port}" for name in ("127.0.0.1", "localhost", "[::1]"))
-        return frozenset((*own, *self.hosts))
+    def shared(self) -> bool:
+        """Whether other devices on the network may reach it."""
+        return bool(self.hosts)
 
     @property
-    def scheme(self) -> str:
-        """http or https."""
-        return "https" if self.secure else "http"
+    def origins(self) -> frozenset[str]:
+        """Scheme and Host of every page that is ours: this machine by its loopback names, and what was given."""
+        own = (f"http://{name}:{self.port}" for name in ("127.0.0.1", "localhost", "[::1]"))
+        return frozenset((*own, *(f"https://{name}" for name in self.hosts)))
 
 
 def default_data() -> Path:

@@ -107,6 +107,16 @@ class Pointing(Shape):
     lang: Language = "en"
 
 
+class Answer(Shape):
+    """What was answered to one question of the first five minutes: a text for each of its fields, and ``answer``."""
+
+    revision: Number
+    question: Annotated[str, Field(max_length=80)]
+    values: dict[Annotated[str, Field(max_length=80)], Annotated[str, Field(max_length=20_000)]]
+    key: Key
+    lang: Language = "en"
+
+
 class Step(Shape):
     """Undo or redo."""
 
@@ -247,6 +257,39 @@ class Drawn(Shape):
     said: list[str]
     made: list[str]
     sight: dict[str, Any]
+
+
+class Choice(Shape):
+    """One choice of a field, or one answer: what is sent, and what is shown."""
+
+    value: str
+    text: str
+
+
+class Blank(Shape):
+    """A field of a question; one without a label is sent back as it came."""
+
+    key: str
+    label: str = ""
+    value: str = ""
+    hint: str = ""
+    choices: list[Choice] = []
+
+
+class Question(Shape):
+    """One question in plain words."""
+
+    slug: str
+    text: str
+    fields: list[Blank] = []
+    answers: list[Choice] = []
+
+
+class Walk(Shape):
+    """Where the first five minutes stand: what was assumed so far, and the next question, if there is one."""
+
+    said: list[str] = []
+    question: Question | None = None
 
 
 class Mark(Shape):

@@ -1,0 +1,142 @@
+"""Sharing on a network: https with an authority of our own that can vouch for private addresses only.
+
+sources: none; checked with OpenSSL's own verification through Python's ssl module.
+"""
+
+from __future__ import annotations
+
+import http.client
+import os
+import re
+import signal
+import socket
+import ssl
+import stat
+import subprocess
+import sys
+from datetime import UTC, datetime
+
+import pytest
+from cryptography import x509
+
+from palewright.web import Settings, authority
+from palewright.web.authority import certified, fingerprint
+from palewright.web.serving import _own_addresses
+
+
+def verified(made, server_name: str) -> str:
+    """Shake hands in memory as a phone would that trusts the authority; what the verification said, "" when it passed."""
+    server, client = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER), ssl.create_default_context(cafile=made.authority)
+    server.load_cert_chain(made.cert, made.key)
+    to_client, to_server = ssl.MemoryBIO(), ssl.MemoryBIO()
+    ends = [
+        client.wrap_bio(to_client, to_server, server_hostname=server_name),
+        server.wrap_bio(to_server, to_client, server_side=True),
+    ]
+    for _ in range(6):
+        for end in list(ends):
+            try:
+                end.do_handshake()
+            except ssl.SSLWantReadError:
+                continue
+            except ssl.SSLCertVerificationError as error:
+                return error.verify_message
+            except ssl.SSLError:
+                continue
+    return ""
+
+
+def test_a_phone_that_trusts_the_authority_trusts_the_server(tmp_path):
+    made = certified(tmp_path, ["192.168.7.20", "yard.local"])
+    assert verified(made, "192.168.7.20") == ""
+    assert verified(made, "yard.local") == ""
+    assert "mismatch" in verified(made, "192.168.7.21")
+
+
+@pytest.mark.parametrize("name", ["203.0.113.9", "bank.example"])
+def test_the_authority_cannot_vouch_for_anything_public(tmp_path, name):
+    made = certified(tmp_path, ["10.0.0.2"])
+    authority._server(tmp_path / "tls", [name], datetime.now(UTC))
+    assert "subtree violation" in verified(made, name)
+
+
+def test_a_network_with_public_addresses_gets_an_authority_for_the_one_address(tmp_path):
+    first = certified(tmp_path, ["10.0.0.2"]).authority.read_bytes()
+    made = certified(tmp_path, ["203.0.113.9"])
+    assert made.authority.read_bytes() != first
+    assert verified(made, "203.0.113.9") == ""
+    authority._server(tmp_path / "tls", ["203.0.113.10"], datetime.now(UTC))
+    assert "subtree violation" in verified(made, "203.0.113.10")
+
+
+def test_it_is_made_once_and_renewed_for_another_address(tmp_path):
+    first = certified(tmp_path, ["10.0.0.2"])
+    texts = [path.read_bytes() for path in (first.authority, first.cert)]
+    assert certified(tmp_path, ["10.0.0.2"]) == first
+    assert [path.read_bytes() for path in (first.authority, first.cert)] == texts
+    certified(tmp_path, ["10.0.0.3"])
+    assert first.authority.read_bytes() == texts[0]
+    assert first.cert.read_bytes() != texts[1]
+    assert verified(first, "10.0.0.3") == ""
+
+
+def test_its_keys_are_for_its_owner_alone(tmp_path):
+    made = certified(tmp_path, ["10.0.0.2"])
+    assert stat.S_IMODE(os.stat(made.cert.parent).st_mode) == 0o700
+    for name in ("authority.key", "server.key"):
+        assert stat.S_IMODE(os.stat(made.cert.parent / name).st_mode) == 0o600
+    lasts = x509.load_pem_x509_certificate(made.cert.read_bytes()).not_valid_after_utc - datetime.now(UTC)
+    assert 390 < lasts.days <= 397  # phones take no longer ones
+    assert re.fullmatch(r"(?:[0-9A-F]{2}:){31}[0-9A-F]{2}", fingerprint(made.authority))
+
+
+def test_hosts_on_the_network_are_answered_by_https_alone(tmp_path):
+    origins = Settings(tmp_path, port=1, hosts=("192.168.7.20:2",)).origins
+    assert "https://192.168.7.20:2" in origins
+    assert "http://192.168.7.20:2" not in origins
+    assert "http://127.0.0.1:1" in origins
+    assert not Settings(tmp_path).shared
+
+
+@pytest.mark.skipif(not _own_addresses(), reason="this machine has no address on a network")
+def test_a_device_pairs_by_https_while_this_machine_works_by_http(tmp_path):
+    address = _own_addresses()[0]
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [
+        sys.executable,
+        "-u",
+        "-m",
+        "palewright",
+        "serve",
+        "--data",
+        str(tmp_path),
+        "--port",
+        str(port),
+        "--share",
+    ]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    try:
+        assert process.stdout is not None
+        opening = next(line for line in process.stdout if "/open/" in line).strip().partition(str(port))[2]
+        trusting = ssl.create_default_context(cafile=tmp_path / "tls" / "authority.pem")
+        far = http.client.HTTPSConnection(address, port + 1, context=trusting, timeout=30)
+        far.request("GET", "/pair/authority.crt")
+        assert far.getresponse().read() == (tmp_path / "tls" / "authority.pem").read_bytes()
+        far.request("GET", "/api/jobs")
+        answer = far.getresponse()
+        answer.read()
+        assert answer.status == 401
+        far.close()
+        near = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+        near.request("GET", opening)
+        answer = near.getresponse()
+        answer.read()
+        assert answer.status == 303
+        assert "Secure" not in answer.getheader("set-cookie")
+        near.close()
+    finally:
+        process.send_signal(signal.SIGINT)
+        assert process.wait(30) == 0
+        process.stdout.close()
