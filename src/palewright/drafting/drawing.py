@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.edits import (
@@ -38,6 +39,8 @@ def draw_run(desk: Desk, edit: DrawRun) -> None:
         names, closed = names[:-1], True
     else:
         closed = edit.closed
+    if any(a == b for a, b in pairwise(names)) or (closed and len(names) < 3):
+        raise refuse("edit-unusable", "two points of the run fall on one", ", ".join(names))
     row: dict[str, Plain] = {"name": name, "fence": fence, "through": names}
     if closed:
         row["closed"] = True
