@@ -158,3 +158,24 @@ def test_the_misread_tape_lights_up() -> None:
     either = drafting.sight(f"palewright: 1\njob: {{title: Yard}}\n{measured}")
     assert either.notices[0].slug == "point-either-side"
     assert [tape.state for tape in either.tapes] == ["not used"] * 10
+
+
+def test_known_ground_is_shaded_and_has_contour_lines() -> None:
+    """A slope of 1 in 10 along x, 40 ft by 40 ft: 4 ft of fall, a contour every half foot, straight and square to it."""
+    spots = ", ".join(f"[{x} ft, {y} ft, {100 - x / 10:g} ft]" for x in (0, 20, 40) for y in (0, 20, 40))
+    text = f"""palewright: 1
+job: {{title: Yard}}
+points: {{A: {{at: [2 ft, 2 ft]}}, B: {{at: [38 ft, 38 ft]}}}}
+fences: {{low: {{kind: boards, good side: ask}}}}
+runs: [{{name: one, fence: low, through: [A, B], follows: racked, yard: left}}]
+heights: [{{spots: [{spots}]}}]
+"""
+    items = drafting.sight(text).items
+    contours = {item.text: item.points for item in items if item.kind == "contour"}
+    assert "98' 0\"" in contours
+    assert all(abs(x - 20 * 0.3048) < 1e-6 for x, _ in contours["98' 0\""])
+    marks = {item.marks[0] for item in items if item.kind == "shade"}
+    assert {"1", "8"} <= marks
+    lowest = [x for item in items if item.marks == ("1",) for x, _ in item.points]
+    highest = [x for item in items if item.marks == ("8",) for x, _ in item.points]
+    assert min(lowest) > max(highest)

@@ -173,7 +173,7 @@ def frame_of(shown: Shown, job: Job, things: Things, speech: Speech) -> Frame:
     )
     remarks = site.remarks + tuple(remark for line in shown.lines for remark in line.remarks) + (shown.more or ())
     return Frame(
-        shown, tuple(ground_items(job, shown.design, speech)), tuple(site_items(job, site, things, speech)), over,
+        shown, tuple(ground_items(job, site, shown.design, speech)), tuple(site_items(job, site, things, speech)), over,
         tapes, next_tapes(site, remarks, speech), asks_of(shown.asks, things, speech), remarks,
     )  # fmt: skip
 
