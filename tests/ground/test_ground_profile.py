@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -109,4 +111,18 @@ def test_a_profile_is_whole_and_says_what_its_sources_say(
     named = np.zeros(len(at), dtype=bool)
     for u in profile.unknown:
         named |= (at > u.from_m) & (at < u.to_m)
-    assert np.array_equal(named[clear], ~(known[0] | known[1])[clear])
+    short = np.zeros(len(at), dtype=bool)  # less than half a post hole of 12 in between edges of what is known
+    for a, b in itertools.pairwise(np.unique(edges)):
+        short |= (at > a) & (at < b) & (b - a <= 6 * 0.0254)
+    assert np.array_equal(named[clear], (~(known[0] | known[1]) & ~short)[clear])
+
+
+@pytest.mark.parametrize(("short", "named"), [(0.15, False), (0.16, True)])
+def test_ground_is_known_half_a_post_hole_beyond_the_last_height(short: float, named: bool) -> None:
+    """6 in of a hole of 12 in: a spot a hand short of the corner does not leave a whole bay in the dark."""
+    path = np.array([[0.0, 0.0], [20.0, 0.0]])
+    laid = lay("rear", path, [Source("spots", shots((short, 1.0), (20 - short, 2.0)))])
+    assert bool(laid.unknown) == named
+    assert laid.profile is not None
+    assert (laid.profile.stations_m[0], laid.profile.heights_m[0]) == (0.0, 1.0)
+    assert (laid.profile.stations_m[-1], laid.profile.heights_m[-1]) == (20.0, 2.0)

@@ -101,3 +101,29 @@ def test_a_hump_between_the_places_looked_at_is_cleared_too() -> None:
     assert leaf.bottom_m == pytest.approx(0.08)
     assert leaf.rise_m == 0.0
     assert leaf.low_gap_m == pytest.approx(0.08)
+
+
+@pytest.mark.parametrize(
+    ("fall_in", "rise", "offered"),
+    [
+        (1.8, 0.0, {"lower-leaf", "threshold", "other-place", "more-gap"}),
+        (4.0, 0.0, {"threshold", "other-place", "more-gap"}),
+        (0.0, 0.1, {"threshold", "other-swing", "other-place", "more-gap"}),
+    ],
+)
+def test_room_below_a_leaf_is_healed_so_that_it_still_swings(fall_in: float, rise: float, offered: set[str]) -> None:
+    """Along the opening the ground falls by so much, or rises into the yard; 3 1/2 in of room are allowed, 2 in wished,
+    so the leaf may hang an inch lower. A board or fill in the swing would stop it."""
+    ground = profile((0, 0), (18, 0), (26, -fall_in / 12 * 8 / 4), (100, -fall_in / 12 * 8 / 4))
+    design = lay(
+        [run("rear", "A", "B", follows="racked", gates=(gate("side", 4, 20, "A"),))],
+        LONG,
+        kinds={"fence": kind(values=(("least gap", 0.5 * IN), ("most gap", 3.5 * IN)))},
+        ground=lambda paths, called: [ground],
+        heights=plane(0.0, rise) if rise else None,
+    )
+    bay = next(bay for bay in design.meetings[0].bays if bay.bay == design.gates[0].bay)
+    assert [rule for rule, _ in bay.breaks] == ["most-gap"]
+    assert {remedy.slug for remedy in design.meetings[0].remedies if remedy.bay == bay.bay} == offered
+    said = [remark for remark in design.remarks if remark.slug == "ground-most-gap" and "gate" in dict(remark.args)]
+    assert [dict(remark.args)["gate"] for remark in said] == ["side"]

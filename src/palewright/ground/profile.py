@@ -38,6 +38,10 @@ WALL_M = 0.001
 """Where two heights meet at one station, the profile goes from one to the other over this length [m] (our own
 choice: no tape shows it)."""
 
+_HALF_HOLE_M = 0.1524
+"""Ground is known so far beyond what was measured: 6 in, half of a usual post hole, where it is dug out and filled again
+whatever its height was (common practice)."""
+
 
 class Source(NamedTuple):
     """One way in which the ground under a path is known.
@@ -113,7 +117,8 @@ def lay(run: str, path: Floats, sources: Sequence[Source], surfaces: Sequence[Su
         profile.
     Where a source differs from the one that was taken by more than three standard deviations of both, and by 1 cm, that
     is a conflict. Without any ground at all the profile is None. Straight ground is laid through a stretch that nothing
-    reaches, level beyond the last known height; the stretch is named in ``unknown``.
+    reaches, level beyond the last known height; the stretch is named in ``unknown``, unless it is shorter than half a
+    post hole.
     """
     path = np.asarray(path, dtype=float).reshape(-1, 2)
     length = float(path_stations(path)[-1])
@@ -241,13 +246,14 @@ def _merged(conflicts: Sequence[Conflict]) -> tuple[Conflict, ...]:
 
 
 def _unknown(taken: Pieces, path: Floats, length: float, surfaces: Sequence[Surface]) -> tuple[Unknown, ...]:
+    least = _HALF_HOLE_M if len(taken.start) else 2.0 * NEAR_M
     if len(taken.start):
         starts, ends = _runs(taken)
         open_ = list(zip([0.0, *ends], [*starts, length], strict=True))
     else:
         open_ = [(0.0, length)]
     return tuple(
-        Unknown(float(a), float(b), _why(path, (a + b) / 2.0, surfaces)) for a, b in open_ if b - a > 2.0 * NEAR_M
+        Unknown(float(a), float(b), _why(path, (a + b) / 2.0, surfaces)) for a, b in open_ if b - a > least
     )
 
 

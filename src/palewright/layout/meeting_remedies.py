@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 
@@ -12,12 +13,27 @@ from palewright.layout.meeting_chain import best_chain
 from palewright.layout.meeting_checks import broken
 from palewright.layout.meeting_ground import envelopes, ground_at
 from palewright.layout.meeting_level import level_top
-from palewright.layout.meeting_rules import Floats, GroundBreak, GroundRemedy, GroundRules, LookWeights, Met
+from palewright.layout.meeting_rules import (
+    SLACK_M,
+    Floats,
+    GroundBreak,
+    GroundRemedy,
+    GroundRules,
+    LookWeights,
+    Met,
+)
 
 __all__ = ["ground_remedies"]
 
 #: a bay is not divided into more than this
 _MOST_BAYS = 6
+
+_SLUGS = {
+    "most-gap": ("fill", "kick-board", "more-gap"),
+    "least-gap": ("cut", "less-gap"),
+    "legal-height": ("lower-infill",),
+    "rack": ("more-rack", "step-it"),
+}
 
 
 def ground_remedies(
@@ -28,16 +44,22 @@ def ground_remedies(
     rules: GroundRules,
     measured: tuple[Floats, Floats] | None = None,
     asked: Sequence[str] = (),
+    leaves: Mapping[int, tuple[float, float]] = MappingProxyType({}),
 ) -> tuple[GroundRemedy, ...]:
     """Remedies for every break of an answer, in the order of its breaks; each would heal its break by itself.
 
     met, stations_m, heights_m, posts_m, rules, measured
         as asked and answered in :func:`meeting.meet`; asked: of each bay, its own way unless given.
+    leaves
+        of bays with a gate: how much lower its leaf may hang and still clear its swing, and by how much the swing
+        lifts it [m].
     "more-levels": into how many stretches with a top of their own a level top has to be divided, at posts.
     "fill" and "cut": how much the ground must change at the worst place, between two stations. "kick-board": its least
     height. "another-bay": into how many bays the bay has to be divided so that it keeps its rules by itself.
     "more-gap", "less-gap", "lower-infill": by how much the limit or the fence would have to change. "more-rack":
-    rise [m] that the panel would have to take; "step-it": the bay level instead.
+    rise [m] that the panel would have to take; "step-it": the bay level instead. Below a gate nothing may stand in the
+    way of the leaf: "lower-leaf", "threshold" (ground or a sill raised below the shut leaf only), "other-swing" and
+    "other-place" (there it would hang so much nearer to its ground).
     Source: geometry; the choice: common practice.
     """
     found: list[GroundRemedy] = []
@@ -46,30 +68,33 @@ def ground_remedies(
         start, end = posts_m[item.bay : item.bay + 2].tolist()
         if item.rule in ("most-gap", "least-gap"):
             start, end = _stretch(met, stations_m, heights_m, posts_m, item)
-        slugs = {
-            "most-gap": ("fill", "kick-board", "more-gap"),
-            "least-gap": ("cut", "less-gap"),
-            "legal-height": ("lower-infill",),
-            "longest-infill": (),
-            "rack": ("more-rack", "step-it"),
-            "largest-step": (),
-        }[item.rule]
+        mode = met.modes[item.bay]
+        slugs = _SLUGS.get(item.rule, ())
+        if mode == "gate" and item.rule == "most-gap":
+            slugs = _below_gate(item, *leaves.get(item.bay, (0.0, 0.0)))
         found += [
             GroundRemedy(item.rule, slug, item.bay, start, end, item.found_m if slug == "more-rack" else item.by_m)
             for slug in slugs
         ]
-        if item.rule == "rack" or met.modes[item.bay] == "gate":
+        if item.rule == "rack" or mode == "gate":
             continue
-        if met.modes[item.bay] == "level-top":
+        if mode == "level-top":
             found += _more_levels(met, stations_m, heights_m, posts_m, rules, own, item)
             continue
-        how = "mixed" if asked and asked[item.bay] in ("mixed", "best") else met.modes[item.bay]
+        how = "mixed" if asked and asked[item.bay] in ("mixed", "best") else mode
         count = _divided(stations_m, heights_m, posts_m, rules, own, item, "racked" if how == "grade" else how)
         if count:
             ends = posts_m[item.bay : item.bay + 2].tolist()
             each = (ends[1] - ends[0]) / count
             found.append(GroundRemedy(item.rule, "another-bay", item.bay, ends[0], ends[1], each, count))
     return tuple(found)
+
+
+def _below_gate(item: GroundBreak, lower_m: float, lifted_m: float) -> tuple[str, ...]:
+    """What heals too much room below a leaf that must still swing."""
+    lower = ("lower-leaf",) if item.by_m <= lower_m + SLACK_M else ()
+    swing = ("other-swing",) if item.by_m <= lifted_m + SLACK_M else ()
+    return (*lower, "threshold", *swing, "other-place", "more-gap")
 
 
 def _stretch(met: Met, s: Floats, z: Floats, posts: Floats, item: GroundBreak) -> tuple[float, float]:

@@ -102,7 +102,8 @@ class GroundBreak(Record):
 
 class GroundRemedy(Record):
     """What would heal a break of a rule: "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap",
-    "lower-infill", "more-rack", "step-it" or "more-levels".
+    "lower-infill", "more-rack", "step-it", "more-levels"; below a gate "lower-leaf", "threshold", "other-swing" or
+    "other-place".
 
     bay, from_m, to_m
         where [m]. amount_m: how deep, how high or how much at the worst place [m]; ``count`` of

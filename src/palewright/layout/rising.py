@@ -18,7 +18,7 @@ from palewright.layout.meeting import meet
 from palewright.layout.meeting_build import first_up
 from palewright.layout.meeting_remedies import ground_remedies
 from palewright.layout.meeting_rules import GroundRemedy, GroundRules, Met
-from palewright.layout.rising_gates import Heights, Leaf, hang_gate, hung, said_of_gate
+from palewright.layout.rising_gates import LEAST_CLEAR_M, Heights, Leaf, hang_gate, hung, said_of_gate
 from palewright.layout.rising_limits import legal_line
 from palewright.layout.rising_material import material_problems, mesh_remarks
 from palewright.layout.rising_records import Line, meeting_of, said_of
@@ -239,8 +239,12 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
         breaks_at=breaks,
         ways=ways[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
     )
+    if not met.breaks:
+        return met, ()
     asked = () if kind.family == "chain link" else line.asked  # fabric does not step within a bay either
-    return met, ground_remedies(met, s, z, at, rules, measured, asked) if met.breaks else ()
+    lower = max(0.0, kind.bottom_gap_m - LEAST_CLEAR_M)
+    swings = {k: (lower, leaves[bay.number].rise_m) for k, bay in enumerate(line.bays) if bay.number in leaves}
+    return met, ground_remedies(met, s, z, at, rules, measured, asked, swings)
 
 
 def _names(post: Post) -> list[str]:

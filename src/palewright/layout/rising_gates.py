@@ -15,7 +15,7 @@ from palewright.model import Gate, GateSpec, Kind, Profile, Remark
 from palewright.plane import XY, distance, sub, turn_between
 from palewright.record import Record
 
-__all__ = ["Heights", "Leaf", "hang_gate", "hung", "said_of_gate"]
+__all__ = ["LEAST_CLEAR_M", "Heights", "Leaf", "hang_gate", "hung", "said_of_gate"]
 
 Heights = Callable[[Floats], Floats]
 """Places (n, 2) [m] to heights of the ground there [m]; nan where it is not known."""

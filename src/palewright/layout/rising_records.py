@@ -12,7 +12,7 @@ import numpy as np
 from palewright.layout.frame import Trace
 from palewright.layout.grade import height_at
 from palewright.layout.meeting_checks import heights_above, rooms
-from palewright.layout.meeting_rules import SLACK_M, GroundRemedy, Met
+from palewright.layout.meeting_rules import SLACK_M, GroundBreak, GroundRemedy, Met
 from palewright.layout.rising_limits import legal_at
 from palewright.model import (
     Bay,
@@ -158,22 +158,30 @@ def said_of(line: Line, met: Met) -> list[Remark]:
                   if start - SLACK_M <= at <= end + SLACK_M]  # fmt: skip
         spans = (("from_m", start), ("to_m", end), ("posts", ", ".join(dict.fromkeys(beside))))
         remarks.append(Remark("level-ground-assumed-part", "assumption", about, (run, *spans), spec.at))
-    for rule in dict.fromkeys(item.rule for item in met.breaks):
-        broken = [item for item in met.breaks if item.rule == rule]
-        worst = max(broken, key=lambda item: item.by_m)
-        bays = [line.bays[item.bay] for item in broken]
-        found, allowed = worst.found_m, worst.allowed_m
-        if rule == "legal-height":  # said of the highest part, from where the rule measures
-            allowed = legal_at(line.limits.heights, worst.at_m)
-            found = allowed + worst.by_m
-        args = (
-            run,
-            ("bays", ", ".join(dict.fromkeys(f"{bay.start}-{bay.end}" for bay in bays))),
-            ("worst", f"{line.bays[worst.bay].start}-{line.bays[worst.bay].end}"),
-            ("by_m", worst.by_m),
-            ("found_m", found),
-            ("allowed_m", allowed),
-            ("at_m", worst.at_m),
-        )
-        remarks.append(Remark(f"ground-{rule}", "caution", about, args, spec.at))
+    names = {gate.bay: gate.name for gate in line.gates}
+    groups: dict[tuple[str, str], list[GroundBreak]] = {}
+    for item in met.breaks:  # below a leaf nothing is filled or closed, so that is said of each gate by itself
+        gate = names.get(line.bays[item.bay].number, "") if item.rule == "most-gap" else ""
+        groups.setdefault((item.rule, gate), []).append(item)
+    for (rule, gate), broken in groups.items():
+        more = (("gate", gate),) if gate else ()
+        remarks.append(Remark(f"ground-{rule}", "caution", about, (run, *more, *_worst(line, broken)), spec.at))
     return remarks
+
+
+def _worst(line: Line, broken: Sequence[GroundBreak]) -> tuple[tuple[str, float | str], ...]:
+    """Arguments of a remark on one rule: the bays that break it, and how far the worst of them does."""
+    worst = max(broken, key=lambda item: item.by_m)
+    bays = [line.bays[item.bay] for item in broken]
+    found, allowed = worst.found_m, worst.allowed_m
+    if worst.rule == "legal-height":  # said of the highest part, from where the rule measures
+        allowed = legal_at(line.limits.heights, worst.at_m)
+        found = allowed + worst.by_m
+    return (
+        ("bays", ", ".join(dict.fromkeys(f"{bay.start}-{bay.end}" for bay in bays))),
+        ("worst", f"{line.bays[worst.bay].start}-{line.bays[worst.bay].end}"),
+        ("by_m", worst.by_m),
+        ("found_m", found),
+        ("allowed_m", allowed),
+        ("at_m", worst.at_m),
+    )

@@ -158,7 +158,7 @@ class MeetingRemedy(Record):
         that is broken: "least-gap", "most-gap", "legal-height", "rack", "largest-step".
     slug
         "fill", "cut", "kick-board", "another-bay", "more-gap", "less-gap", "lower-infill", "more-rack", "step-it" or
-        "more-levels".
+        "more-levels"; below a gate "lower-leaf", "threshold", "other-swing" or "other-place".
     bay, start, end
         number of the bay, and its posts. from_m, to_m: stations between which it is done [m].
     amount_m
