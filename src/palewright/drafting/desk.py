@@ -76,6 +76,7 @@ class Desk:
         self._site: Site | None = None
         self._plan: Plan | None = None
         self._written: _Units | None = None
+        self._lengths: dict[str, float] = {}
 
     def with_job(self, job: Job) -> Desk:
         """The same file, and a job that was changed without it."""
@@ -112,7 +113,11 @@ class Desk:
 
     def read(self, text: str) -> float:
         """A length as the job file means it [m]; raises NotationError."""
-        return float(parse_length(text, unit=self._units.unit, foot=self._units.foot, signed=True).m)
+        found = self._lengths.get(text)
+        if found is None:
+            found = float(parse_length(text, unit=self._units.unit, foot=self._units.foot, signed=True).m)
+            self._lengths[text] = found
+        return found
 
     @property
     def _units(self) -> _Units:
@@ -181,6 +186,7 @@ class Desk:
     def changed(self) -> None:
         """The text is another now."""
         self._job = self._site = self._plan = self._written = None
+        self._lengths = {}
 
     def set(self, path: str | Sequence[str | int], value: Plain) -> None:
         """A value at a key path; a new key stands where a person would write it."""

@@ -102,7 +102,8 @@ def things_of(job: Job) -> Things:
     for k, run in enumerate(job.runs):
         put(f"run {run.name}", run.at.path or f"runs[{k}]", run.at.line)
         for n, name in enumerate(run.call):
-            put(f"point {name}", f"runs[{k}].call[{n}]", run.at.line)
+            if name:
+                put(f"point {name}", f"runs[{k}].call[{n}]", run.at.line)
     for name, (r, k) in gate_names(job).items():
         gate = job.runs[r].gates[k]
         put(f"gate {name}", gate.at.path, gate.at.line)
