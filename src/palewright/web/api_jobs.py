@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from importlib import resources
 from typing import Annotated, Any
 
@@ -123,9 +124,15 @@ def copy_job(visit: Estimator, job: JobId, new: shapes.Copy) -> shapes.Job:
 
 
 def title_of(text: str, otherwise: str) -> str:
-    """The title that a text gives its job."""
+    """The title that a text gives its job; ``otherwise`` the one that it had, which mostly still stands there.
+
+    >>> title_of("palewright: 1\\njob: {title: Yard}\\n", "Garden")
+    'Yard'
+    """
     from palewright.jobfile import Document
 
+    if re.search(rf"^(?:job: *\{{|  )title: *{re.escape(otherwise)} *(?:\}}.*)?$", text, re.MULTILINE):
+        return otherwise  # reading the whole text takes longer than all the rest of a save
     try:
         found = Document(text).get("job.title")
     except ProblemError:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import threading
-from collections import OrderedDict
+from collections import OrderedDict, deque
 from collections.abc import Callable, Hashable
 from importlib import metadata
 from pathlib import Path
@@ -14,7 +14,7 @@ from palewright.store import Store
 from palewright.web.security import Rate, Sessions
 from palewright.web.settings import Settings
 
-__all__ = ["House", "Shelf"]
+__all__ = ["House", "Shelf", "Turns"]
 
 T = TypeVar("T")
 
@@ -51,6 +51,38 @@ class Shelf(Generic[T]):
             return made
 
 
+class Turns:
+    """Lets a few in at a time, in the order in which they came: with twenty at work nobody is passed over.
+
+    >>> with Turns(1) as turns:
+    ...     turns is not None
+    True
+    """
+
+    def __init__(self, most: int) -> None:
+        self._free = most
+        self._lock = threading.Lock()
+        self._waiting: deque[threading.Lock] = deque()
+
+    def __enter__(self) -> Turns:
+        gate = threading.Lock()
+        with self._lock:
+            if self._free:
+                self._free -= 1
+                return self
+            gate.acquire()
+            self._waiting.append(gate)
+        with gate:  # opened by the one that leaves
+            return self
+
+    def __exit__(self, *_: object) -> None:
+        with self._lock:
+            if self._waiting:
+                self._waiting.popleft().release()
+            else:
+                self._free += 1
+
+
 class House:
     """One open folder of jobs and everything that is kept in memory beside it."""
 
@@ -67,7 +99,7 @@ class House:
         self.papers: Shelf[bytes] = Shelf(48)
         self.authority: Path | None = None
         """The certificate that phones are asked to trust, where it is one of ours."""
-        self.hand = threading.BoundedSemaphore(max(2, os.cpu_count() or 2))
+        self.hand = Turns(max(2, os.cpu_count() or 2))
         """Held while something is computed: more at once would only slow each other down."""
         self.press = threading.Lock()
         """Held while a paper is typeset: one at a time."""
