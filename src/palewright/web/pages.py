@@ -130,16 +130,6 @@ def authority(visit: Anyone) -> Response:
     return Response(path.read_bytes(), media_type="application/x-x509-ca-cert", headers=headers)
 
 
-@pages.get("/pair/authority.crt")
-def authority(visit: Anyone) -> Response:
-    """The certificate of the authority that phones are asked to trust. It is no secret; its key stays here."""
-    path = visit.house.authority
-    if path is None:
-        raise ProblemError(Problem("address-unknown", "this server has no authority of its own"))
-    headers = {"Content-Disposition": 'attachment; filename="palewright-authority.crt"'}
-    return Response(path.read_bytes(), media_type="application/x-x509-ca-cert", headers=headers)
-
-
 @pages.get("/open/{token}")
 def opening(visit: Anyone, request: Request, token: str) -> Response:
     """The address that ``palewright serve`` prints: it signs one browser in, once."""
@@ -150,15 +140,6 @@ def opening(visit: Anyone, request: Request, token: str) -> Response:
     answer = RedirectResponse("/", 303)
     sign_in(request, answer, visit.house, made.token)
     return answer
-
-
-def _fingerprint(visit: Visit) -> str:
-    """What tells the authority from any other, "" where there is none of ours."""
-    if visit.house.authority is None:
-        return ""
-    from palewright.web.authority import fingerprint
-
-    return fingerprint(visit.house.authority)
 
 
 def _fingerprint(visit: Visit) -> str:
