@@ -52,8 +52,9 @@ def settled(page: Page) -> None:
     page.wait_for_function("() => document.querySelector('#state').dataset.state === 'sent'")
 
 
-def signed(page: Page, name: str) -> None:
-    """The first tick asks whose hand it is."""
+def signed(page: Page, name: str, after: str) -> None:
+    """The first entry asks whose hand it is; ``after`` is what shows that the entry was kept."""
+    page.wait_for_function(f"before => document.querySelector('#who').open || ({after})(before)", arg="")
     if page.locator("#who").is_visible():
         page.fill("#who-name", name)
         page.click("#who button")
@@ -61,12 +62,10 @@ def signed(page: Page, name: str) -> None:
 
 def tick(page: Page, name: str) -> None:
     button = page.locator("#card .tick .huge")
-    pressed = button.get_attribute("aria-pressed")
+    after = "() => document.querySelector('#card .tick .huge').getAttribute('aria-pressed') === 'true'"
     button.click()
-    signed(page, name)
-    page.wait_for_function(
-        "before => document.querySelector('#card .tick .huge').getAttribute('aria-pressed') !== before", arg=pressed
-    )
+    signed(page, name, after)
+    page.wait_for_function(after)
 
 
 def entries(page: Page, job: str) -> list[dict[str, Any]]:
@@ -79,7 +78,7 @@ def keep_place(page: Page, steps: int, name: str) -> None:
     for _ in range(abs(steps)):
         page.locator("#card .slide .huge", has_text="+" if steps > 0 else "−").click()
     page.locator("#card details[data-key=moved] .wide").click()
-    signed(page, name)
+    signed(page, name, "() => document.querySelector('#card .last')")
     page.wait_for_selector("#card .last")
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from palewright.asbuilt import Mover, bay_about, check_ids, mark_m
-from palewright.model import Bay, CornerCheck, Gate, LinePlan, Plan, Post, StringLine, Tie
+from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, mark_m
+from palewright.model import Bay, CornerCheck, Gate, LinePlan, Mark, Plan, Post, StringLine, Tie
 from palewright.papers.clean import short
 from palewright.papers.crew import gate_words, order_words, trouble_words
 from palewright.papers.names import in_language
@@ -14,7 +14,7 @@ from palewright.papers.sheet import Sheet, locate_block
 from palewright.papers.stretches import running_station
 from palewright.papers.strings import hole_rows, string_page
 from palewright.papers.yard_moves import bay_ranges, moved_table, signs
-from palewright.papers.yard_rows import check_rows, depth_rows, offset_rows, units, up_to_rows
+from palewright.papers.yard_rows import built_rows, check_rows, depth_rows, offset_rows, units, up_to_rows
 
 __all__ = ["yard_pack"]
 
@@ -47,7 +47,7 @@ def yard_pack(plan: Plan, language: str = "en") -> dict[str, Any]:
         "checks": [_check(sheet, name, check) for name, check in check_ids(shown.stakeout)],
         "bays": [_bay(sheet, mover, bay) for bay in shown.design.bays if bay.kind != "gate"],
         "gates": [_gate(sheet, old, new) for old, new in zip(plan.design.gates, shown.design.gates, strict=True)],
-        "runs": _runs(sheet, plan),
+        "runs": [*_runs(sheet, plan), *_wire_runs(sheet)],
         "stretches": [one for line in shown.lines for one in _stretches(sheet, line)],
     }
 
@@ -94,7 +94,7 @@ def _string(sheet: Sheet, string: StringLine) -> dict[str, Any]:
 
 
 def _holes(sheet: Sheet, mover: Mover) -> list[dict[str, Any]]:
-    """Every hole once, in the order of the strings."""
+    """Every hole once, in the order of the strings; what a further string of it reads is under ``others``."""
     found: dict[str, dict[str, Any]] = {}
     for string in sheet.plan.stakeout.strings:
         rezero = ""
@@ -103,7 +103,9 @@ def _holes(sheet: Sheet, mover: Mover) -> list[dict[str, Any]]:
                 rezero = row["text"]
                 continue
             post = mover.posts[row["post"]]
-            if post.hole is not None and row["post"] not in found:
+            if post.hole is not None and row["post"] in found:
+                found[row["post"]]["others"].append(_on_string(sheet, mover, post, row, rezero, string.name))
+            elif post.hole is not None:
                 found[row["post"]] = _hole(sheet, mover, post, row, rezero)
             rezero = ""
     return list(found.values())
@@ -113,24 +115,19 @@ def _hole(sheet: Sheet, mover: Mover, post: Post, row: dict[str, Any], rezero: s
     on = mover.on(post.label)
     assert on is not None
     assert post.hole is not None
-    face = on.string.face_m if on.mark.offset_m is None else on.mark.face_m or on.mark.offset_m
-    offset, offset_row = offset_rows(sheet, face)
     depth, depth_row = depth_rows(sheet, post.hole.depth_m)
-    onward, back = (sheet.post(label) if label else sheet("common.toward_end") for label in (on.onward, on.back))
+    onward, back = (
+        sheet("yard.toward", post=sheet.post(label)) if label else sheet("common.toward_end")
+        for label in (on.onward, on.back)
+    )
     move = row["move"]
-    return {
+    return _on_string(sheet, mover, post, row, rezero, on.string.name) | {
         "about": f"post {post.label}",
         "label": post.label,
         "title": sheet.post(post.label),
         "role": row["role"],
-        "string": f"string {on.string.name}",
+        "others": [],
         "also": row["also"],
-        "reads": row["reads"],
-        "from_zero": row["from_zero"],
-        "rezero": rezero,
-        "gap": row["gap"],
-        "gap_note": row["gap_note"],
-        "off": row["off"],
         "hole": row["hole"],
         "post": row["what"],
         "dig": row["dig"],
@@ -139,12 +136,34 @@ def _hole(sheet: Sheet, mover: Mover, post: Post, row: dict[str, Any], rezero: s
         "near": row["near"],
         "fixed": len(move) == 1 and move[0]["big"] == sheet("crew.fixed"),
         "move": move,
-        "plus": sheet("yard.toward", post=onward),
-        "minus": sheet("yard.toward", post=back),
-        "offset": {"text": sheet.measures.length(face), "ticks": offset, "rows": offset_row},
+        "plus": onward,
+        "minus": back,
         "depth": {"text": sheet.measures.inches(post.hole.depth_m), "ticks": depth, "rows": depth_row},
         "moved": moved_table(sheet, mover, post, onward, back) | {"rock": _rock(sheet, move)},
     }
+
+
+def _on_string(sheet: Sheet, mover: Mover, post: Post, row: dict[str, Any], rezero: str, string: str) -> dict[str, Any]:
+    """What the tape along one string reads at a post, and how far its face stands from that string."""
+    on = mover.on(post.label, string)
+    assert on is not None
+    face = on.string.face_m if on.mark.offset_m is None else on.mark.face_m or on.mark.offset_m
+    offset, rows = offset_rows(sheet, face)
+    return {
+        "string": f"string {string}",
+        "reads": row["reads"],
+        "ticks": expected_on_tape(_reads_m(on.mark), mark_m(sheet.plan.settings)),
+        "from_zero": row["from_zero"],
+        "rezero": rezero,
+        "gap": row["gap"],
+        "gap_note": row["gap_note"],
+        "off": row["off"],
+        "offset": {"text": sheet.measures.length(face), "ticks": offset, "rows": rows},
+    }
+
+
+def _reads_m(mark: Mark) -> float:
+    return mark.from_rezero_m if mark.rezero else mark.reads_m
 
 
 def _rock(sheet: Sheet, move: list[dict[str, str]]) -> list[str]:
@@ -197,7 +216,9 @@ def _bay(sheet: Sheet, mover: Mover, bay: Bay) -> dict[str, Any]:
         "title": sheet("yard.bay", bay=f"{bay.start}-{bay.end}"),
         "length": sheet.measures.length(bay.length_m),
         "clear": sheet.measures.length(bay.clear_m),
+        "clear_ticks": expected_on_tape(bay.clear_m, mark_m(sheet.plan.settings)),
         "kind": bay.kind,
+        "cut": panel,
         "panel": sheet("yard.panel_cut" if panel == "panel" else "yard.rails_cut"),
         "ends": [f"post {label}" for label in (bay.start, bay.end)],
         "signs": signs(mover, bay),
@@ -269,10 +290,27 @@ def _runs(sheet: Sheet, plan: Plan) -> list[dict[str, Any]]:
                 "title": sheet("crew.string_run", run=short(run.name, 40)),
                 "length": show.length(run.length_m),
                 "signed": show.length(signed[run.name]) if run.name in signed else "",
+                "built": built_rows(sheet, run.length_m, signed.get(run.name)),
                 "gap": {"text": show.small(limit), "ticks": ticks, "rows": gap},
             }
         )
     return rows
+
+
+def _wire_runs(sheet: Sheet) -> list[dict[str, Any]]:
+    """Runs of wire: their lengths are along the ground, and nothing is planned below them."""
+    signed, show = dict(sheet.plan.settings.signed), sheet.measures
+    return [
+        {
+            "about": f"run {line.run}",
+            "title": sheet("crew.string_run", run=short(line.run, 40)),
+            "length": show.length(line.along_m),
+            "signed": show.length(signed[line.run]) if line.run in signed else "",
+            "built": built_rows(sheet, line.along_m, signed.get(line.run)),
+            "gap": {"text": "", "ticks": None, "rows": []},
+        }
+        for line in sheet.plan.lines
+    ]
 
 
 def _stretches(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:

@@ -31,7 +31,7 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
     """Bays for every step, and what to say for every mark, of one hole moved along its first string.
 
     onward, back
-        in words: toward which post the tape reads up, and toward which it reads down.
+        in words: where the tape reads up to, and where it reads down to ("toward post 3", "toward the end").
     """
     mark = mark_m(sheet.plan.settings)
     step, reach = _reach(sheet)
@@ -47,7 +47,7 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
         bays = [{"about": bay_about(then.bay), "length": sheet.measures.length(then.length_m)} for then in moved.bays]
         label = sheet("yard.moved_none")
         if at:
-            label = sheet("crew.move", length=sheet.measures.small(abs(at) * mark), post=onward if at > 0 else back)
+            label = f"{sheet.measures.small(abs(at) * mark)} {onward if at > 0 else back}"
         rows.append({"at": at, "along_m": at * mark, "label": label, "bays": bays})
 
     def say(at: int) -> tuple[bool, str]:
@@ -96,7 +96,7 @@ def _instead(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[s
     said = []
     for key, (room, way) in zip(("yard.instead_this", "yard.instead_other"), rooms, strict=True):
         if room >= mark:
-            said.append(sheet(key, length=sheet.measures.down(room), way=sheet("yard.toward", post=way)))
+            said.append(sheet(key, length=sheet.measures.down(room), way=way))
     long = [then.bay for then in moved.bays if then.verdict == "too-long"]
     if long and not moved.zones and not moved.over_line:
         said.append(sheet("yard.one_more", bay=f"{long[0].start}-{long[0].end}"))

@@ -9,7 +9,7 @@ from palewright.asbuilt import Advice, advise, check_verdict, expected_on_tape, 
 from palewright.model import CornerCheck, Tie
 from palewright.papers.sheet import Sheet
 
-__all__ = ["END", "check_rows", "depth_rows", "joined", "offset_rows", "spread", "units", "up_to_rows"]
+__all__ = ["END", "built_rows", "check_rows", "depth_rows", "joined", "offset_rows", "spread", "units", "up_to_rows"]
 
 END = 10**9
 """Marks beyond which no tape reads: where the first row begins and the last ends."""
@@ -121,3 +121,23 @@ def up_to_rows(sheet: Sheet, limit_m: float, within: str, beyond: str) -> tuple[
         {"from": -END, "to": last, "ok": True, "say": within},
         {"from": last + 1, "to": END, "ok": False, "say": beyond},
     ]
+
+
+def built_rows(sheet: Sheet, planned_m: float, signed_m: float | None) -> dict[str, Any]:
+    """What a run must read along it: as signed, else as planned; and what to say of a reading that is off."""
+    wanted = planned_m if signed_m is None else signed_m
+    mark, tolerance, show = mark_m(sheet.plan.settings), sheet.plan.settings.tolerance_m, sheet.measures
+    expected, wide = expected_on_tape(wanted, mark), spread(sheet)
+    than = sheet("yard.length_planned" if signed_m is None else "yard.length_signed", length=show.length(wanted))
+
+    def say(at: int) -> tuple[bool, str]:
+        off = (at - expected) * mark
+        if abs(off) <= tolerance + 1e-6:
+            return True, sheet("yard.built_good", tolerance=show.small(tolerance), than=than)
+        return False, sheet(
+            "yard.built_longer" if off > 0.0 else "yard.built_shorter", off=show.small(abs(off)), than=than
+        )
+
+    far = (False, sheet("yard.built_far", most=show.small(wide * mark), than=than))
+    rows = joined(expected - wide, expected + wide, say, far, far)
+    return {"text": show.length(wanted), "ticks": expected, "rows": rows}

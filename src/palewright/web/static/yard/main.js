@@ -1,17 +1,24 @@
 /**
- * The yard: one hole at a time, next and back by thumb, ticks kept on the phone until they are sent.
+ * The yard: one thing at a time, next and back by thumb, ticks kept on the phone until they are sent.
  */
 
 import { fill, get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
 import { textOf } from "../shared/problems.js";
-import { Box } from "./box.js";
-import { checkCard, gateCard, holeCard, lastCard, locateCard, runCard } from "./cards.js";
+import { Box, newId } from "./box.js";
+import { checkCard, holeCard, locateCard, stretchCard, stringCard } from "./cards.js";
+import { bayCard, changedBays, closeCard, gateCard, runCard } from "./finish.js";
 import { fold, kept } from "./fold.js";
+import { keepPages } from "./keeping.js";
+import { sheetCard } from "./sheet.js";
 import { Sync } from "./sync.js";
+import { waiting } from "./waiting.js";
 
 const job = page.job;
+const LANGUAGES = ["en", "es"];
 const VIEWS = ["locate", "holes", "checks", "last"];
+/** A second touch within so many milliseconds is the same touch. */
+const SAME_TOUCH = 700;
 /** @type {Record<string, Record<string, string>>} */
 const texts = JSON.parse(document.getElementById("yard-words")?.textContent ?? "{}");
 /** @param {string} id @returns {any} */
@@ -19,55 +26,94 @@ const at = (id) => document.getElementById(id);
 
 const box = await Box.open(job);
 const sync = new Sync(box);
+const others = "BroadcastChannel" in window ? new BroadcastChannel(`palewright-yard-${job}`) : null;
 /** @type {string} */
 let language = await box.fact("language", page.lang);
 /** @type {any} */
 let pack = null;
+/** @type {Record<string, any>} the pack by language */
+const packs = {};
 /** @type {any[]} */
 let entries = [];
-/** @type {Map<string, any>} */
+/** @type {Map<string, import("./fold.js").State>} */
 let states = new Map();
 let view = "holes";
 let place = 0;
+/** @type {string} */
 let string = "";
+let shown = "";
+/** @type {Map<string, number>} */
+const touched = new Map();
 
 /** @param {string} key @param {Record<string, string>} [values] */
 function words(key, values = {}) {
   return fill(texts[language]?.[key.replace(/^yard_/, "")] ?? key, values);
 }
 
-/** An id that no other phone makes; also where a browser has no randomUUID. */
-function newId() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((one) => one.toString(16).padStart(2, "0")).join("");
-  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-}
-
-/** @type {import("./cards.js").Act} */
+/** @type {import("./parts.js").Act} */
 const act = {
   async put(about, what, value, photo) {
-    const who = await name();
-    if (!who) return;
-    const shot = photo ? { id: newId(), blob: photo } : undefined;
-    await box.add({ id: newId(), who, made: new Date().toISOString(), about, what, value: shot ? { photo: shot.id } : value }, shot);
-    await refresh();
-    sync.go();
+    const touch = [about, what, ...Object.keys(value)].join("|");
+    const now = performance.now();
+    if (now - (touched.get(touch) ?? -SAME_TOUCH) < SAME_TOUCH) return;
+    touched.set(touch, Infinity);
+    try {
+      await keep(about, what, value, photo);
+    } finally {
+      touched.set(touch, performance.now());
+    }
   },
   state: (about, field) => states.get(`${about} | ${field}`),
   kept: (about, what) => kept(entries, about, what),
+  async photo(id) {
+    const blob = await box.photo(id);
+    if (blob) return URL.createObjectURL(blob);
+    return navigator.onLine ? `/api/jobs/${job}/yard/photos/${id}` : "";
+  },
   words,
+  tell,
   get pack() {
     return pack;
   },
+  get language() {
+    return language;
+  },
 };
+
+/** Keep one entry; nothing is shown as done before it is on the phone. @param {string} about @param {string} what @param {object} value @param {Blob} [photo] */
+async function keep(about, what, value, photo) {
+  const who = await name();
+  if (!who) return;
+  const shot = photo ? { id: newId(), blob: photo } : undefined;
+  try {
+    const entry = await box.add({ id: newId(), who, made: new Date().toISOString(), about, what, value: shot ? { ...value, photo: shot.id } : value }, shot);
+    entries.push(entry);
+  } catch (error) {
+    tell(words(/** @type {any} */ (error)?.name === "QuotaExceededError" ? "full" : "not_kept", { why: String(error) }));
+    return;
+  }
+  states = fold(entries);
+  others?.postMessage("news");
+  show();
+  sync.go();
+}
+
+/** Say one thing that must not be missed; a touch puts it away. @param {string} text */
+function tell(text) {
+  at("news-text").textContent = text;
+  at("news").hidden = !text;
+}
 
 /** Whose hand it is; asked once. @returns {Promise<string>} */
 async function name() {
-  const held = await box.fact("who", "");
-  if (held) return held;
+  return (await box.fact("who", "")) || rename();
+}
+
+/** @returns {Promise<string>} */
+async function rename() {
   const dialog = /** @type {HTMLDialogElement} */ (at("who"));
+  if (dialog.open) return "";
+  at("who-title").textContent = words("who");
   dialog.returnValue = "";
   dialog.showModal();
   await new Promise((done) => dialog.addEventListener("close", done, { once: true }));
@@ -77,17 +123,15 @@ async function name() {
 }
 
 async function load() {
-  if (!(await box.fact("device", ""))) await box.putFact("device", newId());
-  pack = (await box.pack(language))?.pack ?? null;
+  for (const one of LANGUAGES) packs[one] = (await box.pack(one))?.pack ?? null;
+  pack = packs[language];
+  readPlace();
   await refresh();
-  for (const other of [language, language === "en" ? "es" : "en"]) {
+  show();
+  for (const other of [language, ...LANGUAGES.filter((one) => one !== language)]) {
     try {
-      const fresh = await get(`/jobs/${job}/yard?lang=${other}`);
-      await box.putPack(other, fresh.pack);
-      if (other === language) {
-        pack = fresh.pack;
-        await refresh();
-      }
+      if (!navigator.onLine) throw new Error(words("state_offline"));
+      await fetchPack(other);
     } catch (error) {
       // without a signal the pack of this morning serves
       if (other === language && !pack) at("card").replaceChildren(tag("p", { class: "big" }, textOf(error)));
@@ -96,113 +140,207 @@ async function load() {
   sync.go();
 }
 
-async function refresh() {
-  entries = (await box.entries()).map((one) => one.entry);
-  states = fold(entries);
+/** @param {string} which */
+async function fetchPack(which) {
+  const [before, fresh] = await Promise.all([box.pack(which), get(`/jobs/${job}/yard?lang=${which}`, AbortSignal.timeout(60_000))]);
+  await box.putPack(which, fresh.pack, fresh.job.revision).catch((error) => tell(words("full", { why: String(error) })));
+  packs[which] = fresh.pack;
+  if (which !== language) return;
+  if (before && before.revision !== fresh.job.revision) tell(words("plan_changed"));
+  pack = fresh.pack;
+  if (!before) readPlace();
   show();
 }
 
-/** What the present view goes through, in order. @returns {(() => HTMLElement)[]} */
+/** Entries anew from the phone: others sent some, or another tab made one. What is being typed stays. */
+async function refresh() {
+  entries = (await box.entries()).filter((row) => !row.refused).map((row) => row.entry);
+  states = fold(entries);
+  if (!pack || at("card").querySelector("[data-dirty]") || typing()) showFrame();
+  else show();
+}
+
+function typing() {
+  const active = document.activeElement;
+  return active instanceof HTMLTextAreaElement ? active.value !== "" : active instanceof HTMLInputElement && at("card").contains(active) && active.value !== active.defaultValue;
+}
+
+/**
+ * What the present view goes through, in order.
+ * @returns {{about: string, title: string, reads: string, done: boolean | null, card: () => HTMLElement}[]}
+ */
 function things() {
-  if (view === "locate") return [() => locateCard(act)];
-  if (view === "checks") return pack.checks.map((/** @type {any} */ one) => () => checkCard(one, act));
+  const done = (/** @type {string} */ about) => Boolean(states.get(`${about} | done`)?.value);
+  const thing = (/** @type {any} */ one, /** @type {string} */ reads, /** @type {() => HTMLElement} */ card, /** @type {boolean | null} */ is = null) => ({ about: one.about, title: one.title, reads, done: is, card });
+  const given = (/** @type {string} */ about, /** @type {string} */ field) => (states.get(`${about} | ${field}`)?.value ?? null) !== null;
+  if (view === "locate") return [thing({ about: "job", title: words("view_locate") }, "", () => locateCard(act))];
+  if (view === "checks") return pack.checks.map((/** @type {any} */ one) => thing(one, one.expect, () => checkCard(one, act), given(one.about, "checked.reads_m")));
   if (view === "holes") {
-    const found = pack.strings.find((/** @type {any} */ one) => one.about === string) ?? pack.strings[0];
-    const wanted = new Set(found?.holes ?? []);
-    return pack.holes.filter((/** @type {any} */ hole) => wanted.has(hole.about)).map((/** @type {any} */ hole) => () => holeCard(hole, act));
+    const group = present();
+    if (!group) return [];
+    const holes = group.stretches ?? pack.holes.filter((/** @type {any} */ hole) => group.holes.includes(hole.about));
+    const cards = holes.map((/** @type {any} */ one) => thing(one, (one.others?.find((/** @type {any} */ o) => o.string === group.about) ?? one).reads, () => (group.stretches ? stretchCard(one, act) : holeCard(one, group.about, act)), done(one.about)));
+    return group.stretches ? cards : [thing(group, group.face || group.offset, () => stringCard(group, act)), ...cards];
   }
-  const gates = pack.gates.map((/** @type {any} */ one) => () => gateCard(one, act));
-  return [...gates, ...pack.runs.map((/** @type {any} */ one) => () => runCard(one, act)), () => lastCard(act)];
+  return [
+    ...pack.gates.map((/** @type {any} */ one) => thing(one, one.opening, () => gateCard(one, act), given(one.about, "gate.clear_m"))),
+    ...pack.runs.map((/** @type {any} */ one) => thing(one, one.signed || one.length, () => runCard(one, act), given(one.about, "length.built_m"))),
+    ...changedBays(pack, act).map((/** @type {any} */ one) => thing(one, "", () => bayCard(one, act), one.cut === "panel" ? Boolean(states.get(`${one.about} | panel.remade`)?.value) : null)),
+    thing({ about: "job", title: words("last_card") }, "", () => closeCard(act), Boolean(states.get("job | signed.name")?.value)),
+    thing({ about: "sheet", title: words("sheet") }, "", () => sheetCard(act, box)),
+  ];
+}
+
+/** Strings and runs of wire, which the crew works along. */
+function groups() {
+  const wire = new Map();
+  for (const one of pack.stretches) wire.set(one.run, [...(wire.get(one.run) ?? []), one]);
+  const runs = [...wire].map(([about, stretches]) => ({ about, title: pack.runs.find((/** @type {any} */ run) => run.about === about)?.title ?? about, stretches, holes: stretches.map((/** @type {any} */ one) => one.about) }));
+  return [...pack.strings, ...runs];
+}
+
+function present() {
+  const all = groups();
+  return all.find((one) => one.about === string) ?? all[0];
 }
 
 function show() {
+  showFrame();
   if (!pack) {
-    at("card").replaceChildren(tag("p", { class: "big" }, at("card").dataset.empty ?? ""));
+    at("card").replaceChildren(tag("p", { class: "big" }, words("loading")));
     return;
   }
-  at("title").textContent = pack.title;
-  at("stop").hidden = pack.locate.dig;
-  at("stop").textContent = pack.locate.dig ? "" : pack.locate.head;
+  const list = things();
+  place = Math.min(Math.max(place, 0), Math.max(list.length - 1, 0));
+  at("where").textContent = list.length ? `${place + 1} / ${list.length}` : "";
+  at("where").setAttribute("aria-label", words("list", { place: String(place + 1), all: String(list.length) }));
+  at("back").disabled = place === 0;
+  at("next").disabled = place >= list.length - 1;
+  const key = [view, string, list[place]?.about, language].join("|");
+  const opened = key === shown ? [...at("card").querySelectorAll("details[open]")].map((one) => one.dataset.key) : [];
+  shown = key;
+  at("card").replaceChildren(list.length ? list[place].card() : tag("p", { class: "big" }, words("nothing")));
+  for (const one of opened) at("card").querySelector(`details[data-key="${one}"]`)?.setAttribute("open", "");
+}
+
+/** All but the card. */
+function showFrame() {
   for (const one of VIEWS) {
     at(`view-${one}`).textContent = words(`view_${one}`);
     at(`view-${one}`).setAttribute("aria-current", String(view === one));
   }
-  const list = things();
-  place = Math.min(Math.max(place, 0), Math.max(list.length - 1, 0));
-  showStrings();
-  at("card").replaceChildren(list.length ? list[place]() : tag("p", {}, words("nothing")));
-  at("where").textContent = list.length ? `${place + 1} / ${list.length}` : "";
-  at("back").disabled = place === 0;
-  at("next").disabled = place >= list.length - 1;
   for (const key of ["back", "next"]) at(key).textContent = words(key);
   at("language").textContent = words("other_language");
-  at("who-title").textContent = words("who");
+  at("language").lang = language === "en" ? "es" : "en";
   showState();
-}
-
-function showStrings() {
-  at("string-row").hidden = view !== "holes" || pack.strings.length < 2;
+  if (!pack) return;
+  at("title").textContent = pack.title;
+  at("stop").hidden = pack.locate.dig;
+  at("stop").textContent = pack.locate.dig ? "" : pack.locate.head;
+  const all = groups();
+  at("string-row").hidden = view !== "holes" || all.length < 2;
   const done = (/** @type {string[]} */ holes) => holes.filter((about) => states.get(`${about} | done`)?.value).length;
-  const options = pack.strings.map((/** @type {any} */ one) => new Option(`${one.title} (${done(one.holes)}/${one.holes.length})`, one.about, false, one.about === string));
-  at("string").replaceChildren(...options);
+  const now = present()?.about;
+  at("string").replaceChildren(...all.map((one) => new Option(`${one.title}: ${done(one.holes)} / ${one.holes.length}`, one.about, false, one.about === now)));
 }
-
-const STATES = /** @type {Record<string, string>} */ ({ sent: "sent", refused: "refused", ended: "ended" });
 
 function showState() {
-  at("state").textContent = words(STATES[sync.state] ?? "waiting", { number: String(sync.left) });
+  const state = sync.state === "sent" || sync.state === "waiting" ? (sync.left ? "waiting" : sync.state) : sync.state;
+  at("state").textContent = words(state === "refused" && !sync.refused ? "state_refused" : state, { number: String(state === "refused" ? sync.refused : sync.left) });
   at("state").dataset.state = sync.state;
+  at("state").dataset.left = String(sync.left);
 }
 
-/** @param {number} by */
-function go(by) {
-  place += by;
+// ---------------------------------------------------------------- moving about
+
+/** Where one is, in the address: the phone's own back button goes to what was seen before, and nothing is lost by reloading. */
+function address() {
+  return `#${new URLSearchParams({ view, string, place: String(place) })}`;
+}
+
+function readPlace() {
+  const asked = new URLSearchParams(location.hash.slice(1) || localStorage.getItem(`yard ${job}`) || "");
+  view = VIEWS.includes(asked.get("view") ?? "") ? asked.get("view") ?? view : view;
+  string = asked.get("string") ?? string;
+  place = Number.parseInt(asked.get("place") ?? "", 10) || (view === "holes" && pack && !asked.has("place") ? 1 : 0);
+}
+
+/** @param {() => void} change */
+function goTo(change) {
+  change();
   show();
+  const where = address();
+  if (where !== location.hash) history.pushState(null, "", where);
+  localStorage.setItem(`yard ${job}`, where.slice(1));
   scrollTo(0, 0);
 }
 
-at("back").addEventListener("click", () => go(-1));
-at("next").addEventListener("click", () => go(1));
-for (const one of VIEWS)
-  at(`view-${one}`).addEventListener("click", () => {
-    view = one;
-    place = 0;
-    show();
+/** @param {number} by */
+function step(by) {
+  const last = things().length - 1;
+  if (place + by >= 0 && place + by <= last) goTo(() => (place += by));
+}
+
+function list() {
+  const items = things().map((one, k) => {
+    const made = tag("button", { type: "button", "aria-current": String(k === place) }, tag("span", {}, one.title), tag("strong", {}, one.reads), tag("span", {}, one.done === null ? "" : one.done ? "✓" : "–"));
+    made.addEventListener("click", () => {
+      at("sheet").close();
+      goTo(() => (place = k));
+    });
+    return tag("li", {}, made);
   });
-at("string").addEventListener("change", () => {
-  string = at("string").value;
-  place = 0;
-  show();
-});
-at("language").addEventListener("click", async () => {
+  open(tag("ol", { class: "things" }, ...items));
+  at("sheet").querySelector("[aria-current=true]")?.scrollIntoView({ block: "center" });
+}
+
+/** @param {...Node} nodes */
+function open(...nodes) {
+  at("sheet-body").replaceChildren(...nodes);
+  at("sheet-close").textContent = words("close");
+  if (!at("sheet").open) at("sheet").showModal();
+}
+
+async function openState() {
+  const changed = async () => {
+    await refresh();
+    await sync.go();
+    await openState();
+  };
+  open(...(await waiting(act, box, sync, { who: await box.fact("who", ""), rename: async () => (await rename(), openState()), changed })));
+}
+
+at("back").addEventListener("click", () => step(-1));
+at("next").addEventListener("click", () => step(1));
+at("where").addEventListener("click", list);
+for (const one of VIEWS) at(`view-${one}`).addEventListener("click", () => goTo(() => ([view, place] = [one, one === "holes" ? 1 : 0])));
+at("string").addEventListener("change", () => goTo(() => ([string, place] = [at("string").value, 1])));
+at("language").addEventListener("click", () => {
   language = language === "en" ? "es" : "en";
   document.documentElement.lang = language;
-  await box.putFact("language", language);
-  pack = (await box.pack(language))?.pack ?? pack;
+  pack = packs[language] ?? pack;
   show();
+  box.putFact("language", language);
 });
-at("state").addEventListener("click", () => sync.go());
+at("state").addEventListener("click", async () => {
+  await sync.go();
+  await openState();
+});
+at("news-close").addEventListener("click", () => tell(""));
 sync.addEventListener("state", showState);
 sync.addEventListener("news", refresh);
-document.addEventListener("keydown", (event) => {
-  const typing = event.target instanceof HTMLInputElement || event.target instanceof HTMLTextAreaElement || event.target instanceof HTMLSelectElement;
-  if (!typing && event.key === "ArrowRight") go(1);
-  if (!typing && event.key === "ArrowLeft") go(-1);
+others?.addEventListener("message", refresh);
+addEventListener("popstate", () => {
+  readPlace();
+  show();
 });
+addEventListener("pageshow", (event) => event.persisted && refresh());
+document.addEventListener("keydown", (event) => {
+  const target = /** @type {HTMLElement} */ (event.target);
+  if (target.closest("input, textarea, select, dialog")) return;
+  if (event.key === "ArrowRight") step(1);
+  if (event.key === "ArrowLeft") step(-1);
+});
+document.documentElement.lang = language;
 await load();
 await keepPages();
-
-/** The page and all that it is made of, kept for a day without a signal: what was loaded before the worker woke is loaded through it again. */
-async function keepPages() {
-  if (!("serviceWorker" in navigator)) return;
-  try {
-    await navigator.serviceWorker.register("/yard/sw.js");
-    await navigator.serviceWorker.ready;
-    if (!navigator.serviceWorker.controller) await new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done, { once: true }));
-    const parts = performance.getEntriesByType("resource").map(({ name: url }) => url).filter((url) => new URL(url).pathname.startsWith("/static/"));
-    await Promise.all([location.href, ...new Set(parts)].map((url) => fetch(url)));
-    document.body.dataset.kept = "yes";
-  } catch {
-    // without a worker the page must stay open: the entries are kept all the same
-  }
-}

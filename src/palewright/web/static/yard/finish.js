@@ -1,0 +1,96 @@
+/**
+ * What is measured and closed before the crew leaves: gates, runs, panels to cut anew, the ticket, the owner's name.
+ * @typedef {import("./parts.js").Act} Act
+ */
+
+import { tag } from "../shared/dom.js";
+import { net } from "./moved.js";
+import { big, button, conflictOf, reading, remarks, said, verdict } from "./parts.js";
+import { rowOf, tapeText } from "./reading.js";
+import { signing } from "./signing.js";
+
+/** @param {any} gate @param {Act} act */
+export function gateCard(gate, act) {
+  const { words } = act;
+  const latch = gate.latch.text ? words("yard_latch_least", { height: gate.latch.text }) : words("yard_latch");
+  return tag("article", { class: "card" }, tag("h2", {}, gate.title), ...said([gate.between]), big(gate.opening), ...said([gate.leaf, ...(gate.lines ?? [])]),
+    reading({ about: gate.about, what: "gate", field: "clear_m", title: words("yard_clear"), table: gate.clear }, act),
+    reading({ about: gate.about, what: "gate", field: "latch_m", title: latch, table: gate.latch }, act), remarks(gate.about, act));
+}
+
+/** @param {any} run @param {Act} act */
+export function runCard(run, act) {
+  const { words } = act;
+  const signed = run.signed ? words("yard_signed_for", { length: run.signed }) : words("yard_planned");
+  const gap = run.gap.text ? words("yard_gap_most", { most: run.gap.text }) : words("yard_gap");
+  return tag("article", { class: "card" }, tag("h2", {}, run.title), ...said([signed]), big(run.signed || run.length), ...said([run.signed ? words("yard_planned_is", { length: run.length }) : ""]),
+    reading({ about: run.about, what: "length", field: "built_m", title: words("yard_built"), table: run.built }, act),
+    reading({ about: run.about, what: "gap", field: "worst_m", title: gap, table: { rows: run.gap.rows } }, act), remarks(run.about, act));
+}
+
+/** Bays whose posts stand elsewhere than planned. @param {any} pack @param {Act} act @returns {any[]} */
+export function changedBays(pack, act) {
+  return pack.bays.filter((/** @type {any} */ bay) => net(bay, "", 0, act) !== 0 || act.state(bay.about, "panel.remade"));
+}
+
+/** A bay that is not as planned: what is cut to it, how wide, and whether that was done. @param {any} bay @param {Act} act */
+export function bayCard(bay, act) {
+  const { words, pack } = act;
+  const by = net(bay, "", 0, act);
+  const clear = bay.clear_ticks + by;
+  const row = rowOf(bay.ranges, by);
+  const remade = act.state(bay.about, "panel.remade");
+  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), bay.panel]), ...(row ? [verdict(row)] : [])];
+  if (bay.cut === "panel") {
+    const set = Boolean(remade?.value);
+    parts.push(...conflictOf(bay.about, "panel.remade", "panel", act, (value) => (value ? words("yard_remade") : words("yard_not_remade"))),
+      button(set ? words("yard_remade") : words("yard_remake"), () => act.put(bay.about, "panel", { remade: !set }), { class: "wide huge", "aria-pressed": String(set) }),
+      reading({ about: bay.about, what: "panel", field: "width_m", title: words("yard_width"), table: { ticks: Math.max(0, clear) } }, act));
+  }
+  return tag("article", { class: "card" }, ...parts, remarks(bay.about, act));
+}
+
+/** @param {Act} act */
+export function closeCard(act) {
+  const { words, pack } = act;
+  const field = (/** @type {string} */ label, value = "") => /** @type {HTMLInputElement} */ (tag("input", { autocomplete: "off", "aria-label": label, maxlength: "120", value }));
+  const number = field(words("yard_ticket_number"), act.state("job", "ticket.number")?.value || pack.locate.ticket || "");
+  const closed = act.state("job", "ticket.closed");
+  const set = Boolean(closed?.value);
+  const open = pack.holes.filter((/** @type {any} */ hole) => !act.state(hole.about, "done")?.value).length;
+  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), big(open ? String(open) : "✓"), ...said([words("yard_open_holes", { open: String(open), all: String(pack.holes.length) })]),
+    tag("section", { class: "reading" }, tag("h3", {}, words("yard_ticket")), ...conflictOf("job", "ticket.closed", "ticket", act, (value) => words(value ? "yard_ticket_closed" : "yard_open")),
+      tag("label", { class: "stack" }, words("yard_ticket_number"), number),
+      button(set ? words("yard_ticket_closed") : words("yard_close_ticket"), () => act.put("job", "ticket", { closed: !set, number: number.value.trim() }), { class: "wide huge", "aria-pressed": String(set) })),
+    owner(act), remarks("job", act));
+}
+
+/** @param {Act} act */
+function owner(act) {
+  const { words } = act;
+  const signed = act.state("job", "signed.name");
+  const picture = act.state("job", "signed.photo")?.value;
+  const name = /** @type {HTMLInputElement} */ (tag("input", { autocomplete: "off", maxlength: "120" }));
+  const drawing = signing(words("yard_draw"), () => drawing.canvas.toggleAttribute("data-dirty", true));
+  const sign = button(words("yard_sign"), async () => {
+    const who = name.value.trim();
+    if (!who) {
+      act.tell(words("yard_name_first"));
+      name.focus();
+      return;
+    }
+    const png = await drawing.png();
+    drawing.canvas.removeAttribute("data-dirty");
+    name.value = "";
+    await act.put("job", "signed", { name: who }, png ?? undefined);
+  }, { class: "wide huge" });
+  /** @type {Node[]} */
+  const before = signed?.value ? [tag("p", { class: "last" }, words("yard_signed_by", { who: signed.value }))] : [];
+  if (picture) {
+    const shown = /** @type {HTMLImageElement} */ (tag("img", { class: "signature", alt: words("yard_signature_of", { who: signed?.value ?? "" }) }));
+    act.photo(picture).then((address) => address && (shown.src = address));
+    before.push(shown);
+  }
+  return tag("section", { class: "reading" }, tag("h3", {}, words("yard_signed")), ...said([words("yard_sign_note")]), ...conflictOf("job", "signed.name", "signed", act, String), ...before,
+    tag("label", { class: "stack" }, words("yard_owner_name"), name), tag("p", {}, words("yard_draw")), drawing.canvas, button(words("yard_clear_drawing"), drawing.clear, { class: "small" }), sign);
+}

@@ -1,0 +1,87 @@
+/** Where a post stands instead: pick the place, read at once what becomes of its bays. */
+
+import { tag } from "../shared/dom.js";
+import { button, conflictOf, said, verdict } from "./parts.js";
+import { rowOf, ticksOf } from "./reading.js";
+
+/** How far a post stands off along its string, in marks: as measured, else as it was said to be moved. @param {string} about @param {import("./parts.js").Act} act */
+export function standsAt(about, act) {
+  const metres = act.state(about, "measured.back_m")?.value ?? act.state(about, "moved.along_m")?.value ?? 0;
+  return ticksOf(act.pack.units, metres);
+}
+
+/** Marks by which a bay grows when one end stands at a place and the other where it was last said to stand. @param {any} bay @param {string} about @param {number} at @param {import("./parts.js").Act} act */
+export function net(bay, about, at, act) {
+  return bay.ends.reduce((/** @type {number} */ sum, /** @type {string} */ end, /** @type {number} */ k) => sum + bay.signs[k] * (end === about ? at : standsAt(end, act)), 0);
+}
+
+/** What becomes of the bays of a post that stands so many marks off. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
+export function alongRows(hole, at, act) {
+  const bays = act.pack.bays.filter((/** @type {any} */ bay) => bay.ends.includes(hole.about));
+  const own = hole.fixed ? undefined : rowOf(hole.moved.ranges, at);
+  return [own, ...bays.map((/** @type {any} */ bay) => rowOf(bay.ranges, net(bay, hole.about, at, act)))].filter(Boolean);
+}
+
+/** @param {any} hole @param {import("./parts.js").Act} act @returns {Node[]} */
+export function moved(hole, act) {
+  const { words, pack } = act;
+  const limits = hole.move.map((/** @type {any} */ one) => tag("p", { class: "limit" }, tag("strong", {}, one.big), " ", one.small));
+  let why = "rock";
+  const advice = tag("div", {});
+  const picks = tag("div", { class: "four" });
+  const advise = () => {
+    for (const one of picks.children) one.setAttribute("aria-pressed", String(one.getAttribute("data-why") === why));
+    const found = pack.trouble.find((/** @type {any} */ one) => one.why === why);
+    advice.replaceChildren(...said([...(found?.say ?? []), ...(why === "rock" ? hole.moved.rock : [])]));
+  };
+  picks.append(...pack.trouble.map((/** @type {any} */ one) => button(words(`yard_why_${one.why}`), () => {
+    why = one.why;
+    advise();
+  }, { "data-why": one.why })));
+  advise();
+  if (hole.fixed) return [...limits, picks, advice];
+  return [...limits, ...stood(hole, act), ...slider(hole, act, () => why), picks, advice];
+}
+
+/** @param {any} hole @param {import("./parts.js").Act} act */
+function stood(hole, act) {
+  const label = (/** @type {any} */ value) => hole.moved.rows.find((/** @type {any} */ row) => Math.abs(row.along_m - (value ?? 0)) < 1e-6)?.label ?? String(value);
+  const value = act.state(hole.about, "moved.along_m")?.value;
+  const now = value === undefined || value === null ? "" : act.words("yard_stands", { where: label(value) });
+  return [...conflictOf(hole.about, "moved.along_m", "moved", act, label), ...said([now], "last")];
+}
+
+/** @param {any} hole @param {import("./parts.js").Act} act @param {() => string} why @returns {Node[]} */
+function slider(hole, act, why) {
+  const { words } = act;
+  const rows = hole.moved.rows;
+  const middle = rows.findIndex((/** @type {any} */ row) => row.at === 0);
+  const range = /** @type {HTMLInputElement} */ (tag("input", { type: "range", min: "0", max: String(rows.length - 1), value: String(middle), step: "1", "aria-label": words("yard_moved_by") }));
+  const out = tag("div", { class: "verdict", "aria-live": "polite" });
+  const show = () => {
+    const row = rows[Number(range.value)];
+    range.setAttribute("aria-valuetext", row.label);
+    range.toggleAttribute("data-dirty", row.at !== 0);
+    const lengths = row.bays.map((/** @type {any} */ bay) => `${act.pack.bays.find((/** @type {any} */ one) => one.about === bay.about)?.title ?? bay.about}: ${bay.length}`);
+    out.replaceChildren(tag("p", { class: "big" }, row.label), ...alongRows(hole, row.at, act).map(verdict), ...said(lengths));
+  };
+  const step = (/** @type {number} */ by) => {
+    range.value = String(Math.min(rows.length - 1, Math.max(0, Number(range.value) + by)));
+    show();
+  };
+  range.addEventListener("input", show);
+  show();
+  return [
+    tag("div", { class: "row slide" }, button("−", () => step(-1), { class: "huge", "aria-label": hole.minus }), range, button("+", () => step(1), { class: "huge", "aria-label": hole.plus })),
+    tag("div", { class: "row ends" }, tag("small", {}, hole.minus), tag("small", {}, hole.plus)),
+    out,
+    button(words("yard_keep_place"), async () => {
+      const row = rows[Number(range.value)];
+      range.removeAttribute("data-dirty");
+      // what was measured before counts no longer: it stands elsewhere now
+      const before = act.state(hole.about, "measured.back_m");
+      if (before && (before.conflict || before.value !== null)) await act.put(hole.about, "measured", { back_m: null });
+      await act.put(hole.about, "moved", { along_m: row.along_m, why: why() });
+    }, { class: "wide" }),
+  ];
+}
