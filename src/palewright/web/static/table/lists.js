@@ -55,13 +55,14 @@ export function showNotices(place, sight, words, act) {
 /** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, change: (tape: import("./types.js").TapeLine) => void, remove: (id: string) => void, measure: (points: string[]) => void}} act */
 export function showTapes(place, sight, words, act) {
   const rows = sight.tapes.map((tape) => {
-    const row = tag("tr", { class: `tape ${tape.state.replace(" ", "-")}`, title: tape.say });
+    const state = tape.state ?? "unchecked";
+    const row = tag("tr", { class: `tape ${state.replace(" ", "-")}`, title: tape.say ?? "" });
     row.dataset.id = tape.id;
     const change = /** @type {HTMLButtonElement} */ (tag("button", { class: "link", type: "button" }, tape.reads));
     change.addEventListener("click", () => act.change(tape));
     const remove = /** @type {HTMLButtonElement} */ (tag("button", { class: "link small", type: "button", "aria-label": words("remove_tape", { what: tape.what }) }, "×"));
     remove.addEventListener("click", () => act.remove(tape.id));
-    row.append(tag("td", {}, link(tape.id, tape.what, act.choose)), tag("td", { class: "number" }, change), tag("td", { class: "number" }, tape.off), tag("td", {}, words(`tape_${tape.state.replace(" ", "_")}`)), tag("td", {}, remove));
+    row.append(tag("td", {}, link(tape.id, tape.what, act.choose)), tag("td", { class: "number" }, change), tag("td", { class: "number" }, tape.off ?? ""), tag("td", {}, words(`tape_${state.replace(" ", "_")}`)), tag("td", {}, remove));
     if (!tape.guess) return [row];
     return [row, tag("tr", { class: "guess" }, tag("td", { colspan: "5" }, tape.guess))];
   });

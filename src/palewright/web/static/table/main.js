@@ -135,6 +135,13 @@ function show(sight) {
   showBar();
 }
 
+/** @param {string} id */
+function visible(id) {
+  const item = drawing.item(id);
+  const places = item?.points ?? (item?.centre ? [item.centre] : []);
+  return places.every((place) => eye.sees(place));
+}
+
 /** A thing chosen from a list comes into view. @param {string} id */
 function see(id) {
   const item = drawing.item(id);
@@ -209,6 +216,7 @@ job.addEventListener("sight", (event) => {
   at("undo").disabled = !job.canUndo;
   at("redo").disabled = !job.canRedo;
   if (fresh) eye.fit(sight.items.length ? sight.extent : [0, 0, 30, 20]);
+  else if (made.some((/** @type {string} */ id) => !visible(id))) eye.fit(sight.extent);
   fresh = false;
   showWalk(at("walk"), job, { words, empty: !sight.items.length });
   choose(made.find((/** @type {string} */ id) => !id.startsWith("point ")) ?? made[0] ?? (drawing.item(chosen) ? chosen : ""));

@@ -20,14 +20,16 @@ export async function showWalk(place, job, act) {
   const parts = [];
   if (walk.said?.length) parts.push(tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line))));
   if (walk.question) parts.push(question(walk.question, job));
+  const typing = place.contains(document.activeElement);
   place.replaceChildren(...parts);
+  if (typing) place.querySelector("input")?.focus();
 }
 
 /** @param {any} question @param {import("./job.js").Job} job */
 function question(question, job) {
   const form = /** @type {HTMLFormElement} */ (tag("form", { class: "walk" }, tag("p", { class: "asked" }, question.text)));
   for (const field of question.fields ?? []) {
-    const control = field.choices ? tag("select", { name: field.key }) : tag("input", { name: field.key, value: field.value ?? "", autocomplete: "off" });
+    const control = field.choices?.length ? tag("select", { name: field.key }) : tag("input", { name: field.key, value: field.value ?? "", autocomplete: "off" });
     for (const choice of field.choices ?? []) control.append(new Option(choice.text, choice.value));
     form.append(tag("label", {}, tag("span", {}, field.label), control, ...(field.hint ? [tag("small", {}, field.hint)] : [])));
   }
@@ -41,7 +43,8 @@ function question(question, job) {
     event.preventDefault();
     const data = new FormData(form, /** @type {HTMLElement} */ (event.submitter));
     const values = Object.fromEntries(data.entries());
-    await job.answer(question.slug, values);
+    for (const button of row.children) button.toggleAttribute("disabled", true); // a double click answers once
+    if (!(await job.answer(question.slug, values))) for (const button of row.children) button.toggleAttribute("disabled", false);
   });
   return form;
 }
