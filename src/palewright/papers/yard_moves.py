@@ -130,6 +130,6 @@ def bay_ranges(sheet: Sheet, mover: Mover, bay: Bay) -> list[dict[str, Any]]:
     office = sheet("yard.else_office")
     return [
         {"from": -END, "to": least - 1, "ok": False, "say": f"{short} {office}"},
-        {"from": least, "to": most, "ok": True, "say": sheet("yard.bay_good")},
+        {"from": least, "to": most, "ok": True, "say": sheet("yard.bay_good", bay=ends)},
         {"from": most + 1, "to": END, "ok": False, "say": f"{long} {office}"},
     ]
