@@ -130,3 +130,12 @@ def test_a_drag_that_cannot_be_laid_out_says_so_and_shows_what_was_drawn() -> No
     tried = trial.move([Move("point B1", (0.05, 12.2))])
     assert [n.level for n in tried.notices][:1] == ["problem"]
     assert "not laid out" in next(item.marks for item in tried.items if item.id == "run row 1")
+
+
+def test_a_gate_that_is_dragged_round_a_corner_is_counted_from_there() -> None:
+    trial = TRIALS["rows"]
+    edits = [MoveGate("gate gate 3", (31.2, 42.0))]
+    text = trial.text(edits)
+    assert "from B3, hinges: near B3" in text
+    assert trial.move(edits) == anew(text, TEXTS["rows"])
+    assert not [n for n in trial.move(edits).notices if n.level == "problem"]

@@ -14,9 +14,10 @@ from palewright.jobfile.writing import Plain
 from palewright.model import RunSpec
 from palewright.plane import XY, distance, dot, scale, sub, unit
 
-__all__ = ["add_gate", "along_run", "path_of_run"]
+__all__ = ["add_gate", "counted", "path_of_run"]
 
 _SAME_M = 1e-6
+_NEAR_M = 1e-3
 
 
 def path_of_run(desk: Desk, run: RunSpec) -> tuple[list[XY], dict[str, float]]:
@@ -59,35 +60,39 @@ def _station(path: Sequence[XY], at: XY) -> float:
     return station
 
 
-def along_run(desk: Desk, run: RunSpec, at: XY, point: str) -> float:
-    """How far along a run a place is from one of its points [m]: on from it, or back from the last one."""
+def counted(desk: Desk, run: RunSpec, at: XY, opening_m: float, point: str = "") -> tuple[float, str]:
+    """How far from which point of its run a gate with its middle at a place starts [m].
+
+    On along the straight piece from its first point, or back from the last point of the run; from ``point``, where the
+    gate is counted from it already and that is in line.
+    """
     path, names = path_of_run(desk, run)
+    if len(path) < 2 or not names:
+        raise refuse("edit-unusable", "no point of this run has a name to count from", f"run {run.name}")
     station = _station(path, at)
-    if point not in names:
-        raise desk.unknown(f"point {point}", [f"point {name}" for name in names])
-    length = sum(distance(a, b) for a, b in itertools.pairwise(path))
-    last = not run.closed and abs(names[point] - length) < 1e-3
-    return (
-        names[point] - station if last else (station - names[point]) % length if run.closed else station - names[point]
-    )
+    marks = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(path))]
+    k = max(n for n, mark in enumerate(marks[:-1]) if mark <= station + _SAME_M)
+    known = desk.places()
+    if point and point not in names and point in known:
+        names = {**names, point: _station(path, known[point])}
+    last = not run.closed and point in names and abs(names[point] - marks[-1]) < _NEAR_M
+    if last and k == len(marks) - 2:
+        return names[point] - station - opening_m / 2.0, point
+    low = max(station - opening_m / 2.0, marks[k])
+    if point in names and marks[k] - _NEAR_M <= names[point] <= low and not last:
+        return low - names[point], point
+    at_start = next((name for name, mark in names.items() if abs(mark - marks[k]) < _NEAR_M), "")
+    if at_start:
+        return low - marks[k], at_start
+    away, nearest = min((abs(mark - low), name) for name, mark in names.items())
+    return away, nearest
 
 
 def add_gate(desk: Desk, edit: AddGate) -> None:
     """A gate with its middle at a place: it is counted from the point of the run before it, or back from the last."""
     k, run = desk.run(edit.run.removeprefix("run "))
     opening = checked_length(desk, edit.opening)
-    path, names = path_of_run(desk, run)
-    if len(path) < 2 or not names:
-        raise refuse("edit-unusable", "no point of this run has a name to count from", f"run {run.name}")
-    station = _station(path, edit.at)
-    before = [(at, name) for name, at in names.items() if at <= station]
-    at, point = max(before, default=min((at, name) for name, at in names.items()))
-    length = sum(distance(a, b) for a, b in itertools.pairwise(path))
-    low = station - opening / 2.0
-    if not run.closed and abs(at - length) < 1e-3:
-        away = at - station - opening / 2.0
-    else:
-        away = max(low - at, 0.0)
+    away, point = counted(desk, run, edit.at, opening)
     taken = set(gate_names(desk.job))
     name = new_name(edit.name or ("gate" if "gate" not in taken else f"gate {len(taken) + 1}"), taken)
     row: dict[str, Plain] = {"name": name, "opening": edit.opening}

@@ -219,12 +219,15 @@ def gate_values(desk: Desk, edit: MoveGate | ChangeGate) -> list[Value]:
         return [((*path, where), f"{edit.starts} from {spec.from_point}")]
     if edit.at is None:
         raise refuse("edit-unusable", "a place or a length is needed", edit.about)
-    from palewright.drafting.gating import along_run
+    from palewright.drafting.gating import counted
 
-    away = along_run(desk, desk.job.runs[r], edit.at, spec.from_point)
-    if where == "starts":
-        away -= desk_opening(desk, edit.about, spec.opening_m) / 2.0
-    return [((*path, where), f"{desk.length(max(away, 0.0), 1)} from {spec.from_point}")]
+    opening = 0.0 if where == "centre" else desk_opening(desk, edit.about, spec.opening_m)
+    away, point = counted(desk, desk.job.runs[r], edit.at, opening, spec.from_point)
+    values: list[Value] = [((*path, where), f"{desk.length(max(away, 0.0), 1)} from {point}")]
+    hinges = str(desk.document.get([*path, "hinges"]) or "")
+    if point != spec.from_point and hinges.endswith(f" {spec.from_point}"):
+        values.append(((*path, "hinges"), hinges.removesuffix(spec.from_point) + point))
+    return values
 
 
 def desk_opening(desk: Desk, about: str, typed: float | None) -> float:

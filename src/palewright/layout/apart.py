@@ -110,5 +110,11 @@ def _joined(count: int, pairs: Iterable[tuple[int, int]]) -> list[tuple[int, ...
 
 
 def places_of(runs: Iterable[RunSpec], places: Mapping[str, XY]) -> tuple[XY | None, ...]:
-    """Where the points are that some runs name."""
-    return tuple(ref.xy or places.get(ref.name) for run in runs for ref in run.through)
+    """Where the points are that some runs, their gates and their given bays name."""
+    found: list[XY | None] = []
+    for run in runs:
+        refs = (*run.through, *(ref for ref in (run.begins, run.finishes) if ref is not None))
+        found += [ref.xy or places.get(ref.name) for ref in refs]
+        names = (*(gate.from_point for gate in run.gates), *(bay.point for bay in run.given), *run.breaks)
+        found += [places.get(name) for name in names]
+    return tuple(found)
