@@ -13,6 +13,7 @@ ROLES = ("nobody", "crew", "estimator", "owner")
 LEAST = {
     "GET /": "crew",
     "GET /jobs/{job}": "estimator",
+    "GET /jobs/{job}/beside/{other}": "estimator",
     "GET /jobs/{job}/text": "estimator",
     "GET /jobs/{job}/papers": "crew",
     "GET /jobs/{job}/money": "owner",
@@ -81,7 +82,7 @@ def routes(app) -> set[str]:
 
 
 def filled(path: str) -> str:
-    for name in ("job", "name", "form", "photo", "device", "token"):
+    for name in ("job", "other", "name", "form", "photo", "device", "token"):
         path = path.replace(f"{{{name}}}", "0" * 16)
     return path
 

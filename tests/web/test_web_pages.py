@@ -125,3 +125,11 @@ def test_every_paper_has_a_title(place, job):
 def test_every_template_is_part_of_what_is_installed():
     assert resources.files("palewright.web").joinpath("templates", "base.html").is_file()
     assert resources.files("palewright.web").joinpath("static", "shared", "page.css").is_file()
+
+
+def test_two_jobs_side_by_side_are_two(place, job):
+    other = place.job(title="The other one")["id"]
+    page = place.owner.get(f"/jobs/{job}/beside/{other}").text
+    assert "A page to look at" in page
+    assert "The other one" in page
+    assert place.owner.get(f"/jobs/{job}/beside/nothing").status_code == 404

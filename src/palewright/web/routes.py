@@ -33,7 +33,7 @@ FAULTS: dict[int | str, dict[str, Any]] = {
     code: {"model": Fault, "description": words} for code, words in _WORDS.items()
 }
 
-JobId = Annotated[str, Path(alias="job", max_length=64, description="id of the job")]
+JobId = Annotated[str, Path(max_length=64, description="id of the job")]
 FileName = Annotated[str, Path(max_length=100, description="a plain file name")]
 Lang = Annotated[Language, Query(description="language of the words")]
 
