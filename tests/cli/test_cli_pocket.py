@@ -212,6 +212,37 @@ def test_bad_values_exit_one_with_nothing_on_standard_output(args: tuple[str, ..
     assert "Traceback" not in done.stderr
 
 
+def test_a_length_below_nothing_says_which_and_what_is_allowed() -> None:
+    for args, name, allowed in (
+        (("spacing", "-5 ft", "--longest", "8 ft"), "LENGTH must be larger than 0", "a length larger than 0"),
+        (("tape", "--read", "-5 ft"), "--read must be larger than 0", "a length larger than 0"),
+        (("concrete", "--hole", "9 in", "--depth", "2 ft", "--post", "4 in", "--gravel", "-1 in"),
+         "--gravel must be at least 0", "0 or more"),
+        (("rack", "--panel", "6 ft", "--grade", "-5%"), "a grade is not negative", "0 or more: 1:12"),
+    ):  # fmt: skip
+        said = run(*args).stderr
+        assert name in said
+        assert f"allowed: {allowed}" in said
+        assert "a quantity with its unit" not in said
+
+
+def test_a_wide_leaf_is_told_with_its_source_beside_an_unchanged_answer() -> None:
+    # the guide: gates of boards over 5 ft wide in two leaves
+    wide = run("gate", "--kind", "boards", "--opening", "6 ft", "--json")
+    assert set(json.loads(wide.stdout)) == {"leaf_m", "allowance_m"}
+    assert "caution: a leaf of 5' 11\" is wide: over 5' 0\" two leaves carry better (Guide to building" in wide.stderr
+    for fits in (("6 ft", "--leaves", "2"), ("5 ft",)):
+        assert run("gate", "--kind", "boards", "--opening", *fits).stderr == ""
+
+
+def test_gate_sizes_are_refused_in_the_unit_that_was_typed() -> None:
+    assert (
+        "found 70' 0\"; allowed: more than 0, up to 40' 0\""
+        in run("gate", "--kind", "boards", "--opening", "70 ft").stderr
+    )
+    assert "found 25.000 m" in run("gate", "--kind", "boards", "--opening", "25 m").stderr
+
+
 def test_bare_numbers_with_a_unit() -> None:
     assert answer("spacing", "150", "--longest", "8", "--unit", "ft")["bays"] == 19
 
@@ -224,6 +255,7 @@ def test_bare_numbers_with_a_unit() -> None:
         ("gate", "--opening", "36 in"),
         ("nothing",),
         ("tie", "5 ft", "3 ft"),
+        ("square", "6 ft", "8 ft", "--run", "30 ft"),
         ("tape",),
         ("tape", "--read", "9 ft", "--nominal", "100 ft"),
         ("tape", "--read", "9 ft", "--temperature", "50 F"),

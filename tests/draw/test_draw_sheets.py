@@ -15,7 +15,7 @@ from tests.draw.conftest import plan_named, sheets
 from palewright import draw
 from palewright.draw.fonts import text_width
 from palewright.draw.offsets import offsets
-from palewright.draw.scene import Circle, Line, Polygon, Scene
+from palewright.draw.scene import Circle, Line, Polygon, Scene, Text
 from palewright.draw.view import Extent, Field, fit, scales
 from palewright.draw.words import Words, call_words
 from palewright.model import LocateSpec, Plan
@@ -374,6 +374,29 @@ def test_a_picture_of_tapes_cuts_no_name() -> None:
                 if data["top"] < t.at[1] < data["top"] + data["height"]:
                     assert t.at[0] - half >= data["left"] - 1e-6
                     assert t.at[0] + half <= data["left"] + data["width"] + 1e-6
+
+
+def test_a_picture_of_tapes_names_no_zone_that_it_does_not_show() -> None:
+    """A gas line that is all below what is cut out loses its name; one that is in it keeps its own."""
+    shown = [Line(a=(x, 50.0), b=(x + 60.0, 90.0), layer="check", space="model") for x in (50.0, 70.0)]
+    zones = [
+        Line(a=(40.0, y), b=(150.0, y), layer="zone-gas", space="model", id=f"gas at {y:g}") for y in (70.0, 170.0)
+    ]
+    names = [
+        Text(
+            at=(90.0, y),
+            text=f"gas at {z:g}",
+            size_mm=3.0,
+            layer="label",
+            space="model",
+            role="zone",
+            id=f"gas at {z:g}",
+        )
+        for y, z in ((72.0, 70.0), (100.0, 170.0))
+    ]
+    scene = replace(next(iter(sheets(plan_named("tansy-court")))), primitives=(*shown, *zones, *names))
+    data = tape_sketch(scene)
+    assert [p["text"] for p in data["primitives"] if "text" in p] == ["gas at 70"]
 
 
 def test_a_long_name_of_a_sheet_is_set_whole_on_two_lines() -> None:

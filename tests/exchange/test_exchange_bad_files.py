@@ -200,6 +200,24 @@ def test_feet_and_survey_feet_are_not_mixed(tmp_path: Path) -> None:
     assert slug(tmp_path / "lot.xml", files.landxml("foot", system=system)) == "unit-conflict"
 
 
+@pytest.mark.parametrize(
+    ("side", "unit", "doubtful"),
+    [(104.355, "ft", False), (104.355 * 0.3048, "ft", True), (104.355 * 12, "ft", True), (104.355 * 12, "in", False)],
+)
+def test_a_quarter_acre_in_another_unit_than_said_is_doubted(
+    tmp_path: Path, side: float, unit: str, doubtful: bool
+) -> None:
+    """A quarter acre is 10,890 sq ft, a square of 104.355 ft (an acre: 43,560 sq ft)."""
+    path = tmp_path / "lot.dxf"
+    doc = ezdxf.new()
+    doc.modelspace().add_lwpolyline([(0, 0), (side, 0), (side, side), (0, side)], close=True)
+    doc.saveas(path)
+    cautions = {caution.slug for caution in import_file(path, Asked(unit=unit)).drawn.cautions}
+    assert ("unit-doubtful" in cautions) == doubtful
+    sure = import_file(path, Asked(unit=unit, any_size=True)).drawn.cautions
+    assert "unit-doubtful" not in {caution.slug for caution in sure}
+
+
 @pytest.mark.parametrize(("factor", "unit"), [(0.01, "ft"), (5280, "ft"), (1, "mi"), (1, "mm")])
 def test_unlikely_sizes_are_asked_about(tmp_path: Path, factor: float, unit: str) -> None:
     """A lot 1 ft wide, one 100 miles wide, and slips of the unit."""

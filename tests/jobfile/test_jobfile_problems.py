@@ -242,7 +242,8 @@ def test_the_rendered_problem():
         "  this is not a unit of length: found 'foo'; allowed: ft, in, ', \", yd, m, cm, mm, km, ch, lk, rd, fur, mi, "
         "ft US, varas (STATE), engineer's chains\n"
         "       privacy: {kind: boards, board: 6 foo}\n"
-        "                                        ~~~"
+        "                                        ~~~\n"
+        "  hint: did you mean foot?"
     )
 
 

@@ -33,8 +33,8 @@ def test_both_given_and_agreeing():
 def test_both_given_and_disagreeing_names_what_would_agree():
     problem = slug("chain-link", 48 * IN, 48 * IN, 1)
     assert problem.slug == "gate-sizes-disagree"
-    assert "44.25 in" in problem.hint
-    assert "51.75 in" in problem.hint
+    assert "3' 8 1/4\"" in problem.hint
+    assert "4' 3 3/4\"" in problem.hint
 
 
 def test_disagreement_of_two_leaves_counts_twice():
@@ -56,7 +56,20 @@ def test_disagreement_of_two_leaves_counts_twice():
     ],
 )
 def test_refused(args, expected):
-    assert slug(*args).slug == expected
+    problem = slug(*args)
+    assert problem.slug == expected
+    assert problem.hint or expected == "gate-kind-unknown"
+
+
+def test_sizes_are_said_as_the_job_writes_them():
+    wide = 70 * 12 * IN
+    for style, found, most in (
+        ("feet-inches", "70' 0\"", "40' 0\""), ("decimal-feet", "70.00'", "40.00'"), ("metric", "21.336 m", "12.192 m")
+    ):  # fmt: skip
+        with pytest.raises(JobError) as caught:
+            gate_sizes("boards", wide, None, 1, style=style)
+        (problem,) = caught.value.problems
+        assert (problem.found, problem.allowed) == (found, f"more than 0, up to {most}")
 
 
 def test_every_kind_of_fence_has_an_allowance():

@@ -8,6 +8,7 @@ from palewright import plan
 from palewright.errors import JobError
 from palewright.jobfile import read_text
 from palewright.model import Plan
+from palewright.notation import parse_length
 
 FOOT = 0.3048
 JOB = """palewright: 1
@@ -92,3 +93,95 @@ def test_a_post_shared_with_a_thicker_fence_keeps_the_inset_too(inset: str, off_
     for post in design.posts:
         if any(run == "rear" for run, _ in post.places):
             assert dict(post.inset)[of] >= int(asked.removesuffix(" in")) * FOOT / 12 - 1e-9
+
+
+DIVIDED = """palewright: 1
+job: {{title: T, tape: 100 ft, north: grid}}
+points:
+  SW: {{at: [0 ft, 0 ft]}}
+  NW: {{at: [0 ft, 100 ft]}}
+  NE: {{at: [80 ft, 100 ft]}}
+  SE: {{at: [80 ft, 0 ft]}}
+  M: {{at: [30 ft, 70 ft]}}
+boundary: {{through: [SW, NW, NE, SE]}}
+fences:
+  f: {{kind: boards, board: 6 ft, good side: neighbour}}
+runs:
+  - {{name: west, fence: f, sides: [1, 2], inside boundary: {{post: 12 in}}, {ends}, call: [A, B, C], follows: racked}}
+  - {{name: east, fence: f, sides: [2, 3], inside boundary: {{post: 18 in}}, {begins}, call: [_, D, _], follows: racked}}
+"""
+
+
+def test_two_runs_divide_a_side_between_them() -> None:
+    job = read_text(DIVIDED.format(ends="ends abreast of: M", begins="begins abreast of: M"))
+    design = plan.make_plan(job).design
+    (shared,) = [post for post in design.posts if {run for run, _ in post.places} == {"west", "east"}]
+    # by hand: abreast of M, and 18 in, the larger of the two insets, and half a 3 1/2 in post from the line
+    assert shared.xy[0] / FOOT == pytest.approx(30, abs=1e-9)
+    assert shared.xy[1] / FOOT == pytest.approx(100 - 1.5 - 1.75 / 12, abs=1e-9)
+    corner = next(leg.end for leg in design.legs if leg.run == "east")
+    assert corner[0] / FOOT == pytest.approx(80 - 1.5 - 1.75 / 12, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("ends", "begins", "slug"),
+    [
+        ("shortest bay: 3 ft", "begins abreast of: M", "side-taken-twice"),
+        ("ends abreast of: [50 ft, 70 ft]", "begins abreast of: M", "runs-overlap"),
+    ],
+)
+def test_a_side_is_never_fenced_twice(ends: str, begins: str, slug: str) -> None:
+    with pytest.raises(JobError) as caught:
+        plan.make_plan(read_text(DIVIDED.format(ends=ends, begins=begins)))
+    found = {problem.slug: problem for problem in caught.value.problems}
+    assert slug in found
+    assert "abreast of" in found[slug].hint or slug == "runs-overlap"
+
+
+def test_a_corner_that_needs_no_name_is_left_open() -> None:
+    open_, named = made(call="[A, _, C, D]").design, made(call="[A, B, C, D]").design
+    assert [post.xy for post in open_.posts] == [post.xy for post in named.posts]
+
+
+def test_a_name_that_a_run_calls_out_is_for_runs_only() -> None:
+    text = JOB.format(sides="[1, 2, 3]", begins="left", call="[A, B, C, D]")
+    with pytest.raises(JobError) as caught:
+        plan.make_plan(read_text(text.replace("points:\n", "points:\n  M: {on line: [B, C], distance: 20 ft}\n")))
+    found = [(problem.slug, problem.found) for problem in caught.value.problems]
+    assert found == [("called-by-run", "B"), ("called-by-run", "C")]
+    assert all("run rear" in problem.what and problem.hint for problem in caught.value.problems)
+
+
+def test_a_run_that_is_refused_is_not_missed_by_the_next() -> None:
+    with pytest.raises(JobError) as caught:
+        made(begins="[90 ft, 300 ft]")
+    assert [problem.slug for problem in caught.value.problems] == ["abreast-not-possible"]
+
+
+def test_a_pin_at_a_corner_of_the_boundary_asks_for_a_larger_inset_and_that_clears_it() -> None:
+    base = DIVIDED.format(ends="ends abreast of: M", begins="begins abreast of: M").replace("call: [A, B, C], ", "")
+    base = base.replace("[0 ft, 100 ft]}", '[0 ft, 100 ft], found: "5/8 in rod", matches record: yes}')
+    base = base.replace("post: 18 in", "post: 1 in").replace("12 in", "1 in")
+    with pytest.raises(JobError) as caught:
+        plan.make_plan(read_text(base))
+    (problem,) = caught.value.problems
+    assert problem.slug == "post-in-no-hole-zone"
+    # by hand: 6 in kept round a pin and a 5 in hole at 45 degrees need 11 / sqrt 2 = 7.78 in between line and post
+    # centres, which stand 1 in and half a 3 1/2 in post inside it
+    needed = (6 + 5) / 2**0.5 - 1 - 1.75
+    words = problem.hint.partition("larger by ")[2].partition(" clears")[0]
+    more = parse_length(words).m / FOOT * 12
+    assert needed <= more <= needed + 1 / 8
+    design = plan.make_plan(read_text(base.replace("post: 1 in", f"post: {1 + more} in"))).design
+    assert design.posts
+
+
+def test_a_corner_through_points_is_told_to_move() -> None:
+    text = DIVIDED.partition("runs:")[0].format() + (
+        "runs:\n  - {name: r, fence: f, through: [SW, NW, NE], follows: racked}\n"
+        "clear of:\n  - {name: vault, through: [[-2 ft, 99 ft], [2 ft, 99 ft]], width: 1 in, each side: 8 in, inside it: no hole}\n"
+    )
+    with pytest.raises(JobError) as caught:
+        plan.make_plan(read_text(text))
+    (problem,) = caught.value.problems
+    assert problem.hint.startswith("move the corner: the smallest move that clears it is")

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from tests.sample_plan import sample_plan
 from tests.stakeout.yards import IN, Yard, ft, site
 
 from palewright.errors import JobError, Where
 from palewright.locate import PRIVATE_LINES, locate_sheet
 from palewright.locate.sheet import STAKE_DEPTH_M, STAKE_WIDTH_M
 from palewright.model import LocateSheet, LocateSpec, MemberAnswer, StakeSpec, Zone, ZoneHit
+from palewright.papers.words import say
 from palewright.stakeout import STAKE_DEPTH_M as DRIVEN_M
 from palewright.stakeout import STAKE_RADIUS_M, stake_out
 
@@ -36,6 +38,14 @@ def test_nothing_typed() -> None:
     assert block.missing == ("ticket", "called on", "legal from", "expires", "answers")
     remark = next(r for r in block.remarks if r.slug == "locate-not-entered")
     assert remark.level == "ask"
+    assert dict(remark.args).keys() == {"missing"}
+
+
+def test_a_ticket_that_lacks_something_is_called_incomplete_not_missing() -> None:
+    remark = next(r for r in sheet(replace(FULL, expires="")).remarks if r.slug == "locate-not-entered")
+    settings = sample_plan().settings
+    assert say(remark, settings) == "LOCATE NOT COMPLETE: DO NOT DIG."
+    assert say(remark, replace(settings, language="es")) == "LOCALIZACIÓN INCOMPLETA: NO CAVE."
 
 
 def test_all_typed() -> None:
@@ -125,9 +135,10 @@ def test_a_hand_dig_hole_names_the_zone_it_enters() -> None:
 
 def test_private_lines_are_to_be_ticked_and_typed_ones_added() -> None:
     block = sheet(replace(FULL, private=("pond pump", "irrigation", "")))
-    assert block.private[: len(PRIVATE_LINES)] == PRIVATE_LINES
-    assert block.private[-1] == "pond pump"
-    assert block.private.count("irrigation") == 1
+    assert block.said == ("pond pump", "irrigation")
+    assert block.private[:2] == block.said
+    assert set(block.private) == {*PRIVATE_LINES, "pond pump"}
+    assert len(block.private) == len(PRIVATE_LINES) + 1
 
 
 def test_a_job_without_zones_asks_for_them() -> None:
@@ -142,4 +153,6 @@ def test_the_two_rooms_mean_the_same_stake() -> None:
 
 
 def test_a_private_line_of_the_list_in_other_words_is_not_listed_twice() -> None:
-    assert sheet(replace(FULL, private=("Pool lines", "Well", "irrigation line"))).private == PRIVATE_LINES
+    block = sheet(replace(FULL, private=("Pool lines", "Well", "irrigation line")))
+    assert block.said == ("pool", "well line", "irrigation")
+    assert sorted(block.private) == sorted(PRIVATE_LINES)

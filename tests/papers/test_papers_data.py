@@ -352,6 +352,9 @@ def test_a_locate_entered(plan):
     assert [cell["value"] for cell in block["cells"]] == ["1234567", "Mon 3 Mar", "Thu 6 Mar 7 am", "20 Mar"]
     assert block["members"][1] == {"name": "Water", "answer": ""}
     assert block["private"] == ["septic", "koi pond pump"]
+    assert block["said"] == 0
+    known = replace(sheet, private=("koi pond pump", "septic"), said=("koi pond pump",))
+    assert crew_data(replace(plan, locate=known))["locate"]["said"] == 1
 
 
 def test_a_locate_typed_in_part_still_says_do_not_dig(plan):

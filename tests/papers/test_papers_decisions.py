@@ -14,6 +14,8 @@ from palewright import plan as engine
 from palewright.jobfile import read_text
 from palewright.model import Plan, Remark
 from palewright.papers.decisions import decisions_data
+from palewright.papers.grounds import numbers
+from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, say
 from palewright.tables import kind_names, kind_table
 
@@ -123,6 +125,13 @@ def test_every_key_of_the_kinds_has_words(language):
     elsewhere = ("hole.corner", "hole.depth", "hole.fill", "pattern")
     keys = {key for name in kind_names() for key in kind_table(name).keys if key not in elsewhere}
     assert {key for key in keys if not has(f"value.{key}", language)} == set()
+
+
+def test_a_word_of_the_job_file_is_no_phrase_on_the_page():
+    """`under steps: leave` is the word of the job file; people read what it means."""
+    for language, words in (("en", "room under steps left open"), ("es", "espacio bajo los escalones sin cerrar")):
+        (row, *_) = [row for row in numbers(Sheet.of(planned("sloping-yard", language))) if words in row["habit"]]
+        assert "leave" not in row["habit"]
 
 
 def test_alike_assumptions_are_one_sentence_with_every_line():

@@ -10,7 +10,7 @@ import pytest
 from tests.sample_plan import sample_plan
 
 from palewright.model import Remark
-from palewright.papers.words import LANGUAGES, has, keys, say, table, term, text
+from palewright.papers.words import LANGUAGES, has, keys, say, table, term, text, whose
 
 SRC = Path(__file__).resolve().parents[2] / "src" / "palewright"
 PLACES = re.compile(r"\{(\w+)\}")
@@ -34,6 +34,25 @@ def test_spanish_is_not_english():
     said = {key: PLACES.sub("", text_raw(key, "en")) for key in keys("en")}
     same = [key for key, words in said.items() if len(words) > 12 and text_raw(key, "en") == text_raw(key, "es")]
     assert same == []
+
+
+def test_a_gain_too_small_to_show_is_not_shown_as_two_equal_lengths():
+    args = (("start", "A"), ("end", "B"), ("point", "C"), ("before_m", 0.0160))
+    settings = sample_plan().settings
+    for slug, more in (("next-tape", ()), ("next-tape-line", (("line_start", "D"), ("line_end", "E")))):
+        for two in ((), (("start_2", "F"), ("end_2", "G"))):
+            said = [
+                say(Remark(slug, "note", "", (*args, *more, *two, ("after_m", m))), settings) for m in (0.0159, 0.008)
+            ]
+            assert said[0].startswith("No one tape more would better it by as much as can be shown")
+            assert said[0].count('5/8"') == 1
+            assert '5/8"' in said[1]
+            assert '3/8"' in said[1]
+
+
+def test_memory_is_said_in_the_language_of_the_job():
+    said = {language: whose("ISPSC 305 (from memory)", language) for language in LANGUAGES}
+    assert said == {"en": "ISPSC 305 (from memory)", "es": "ISPSC 305 (de memoria)"}
 
 
 def text_raw(key: str, language: str) -> str:

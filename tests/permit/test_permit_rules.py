@@ -133,6 +133,15 @@ def test_any_damage_is_a_problem_or_another_file_of_rules(at: int, cut: int, put
     assert found or {rule.kind for rule in read_rules(damaged).rules} <= set(KINDS)
 
 
+@pytest.mark.parametrize("text", ["root:x:0:0:root\n", "[project]\nsecret = 4711\n", "secret = ", ""])
+def test_a_file_that_holds_no_rules_is_not_repeated(text: str) -> None:
+    with pytest.raises(JobError) as caught:
+        read_rules(text, "rules.toml")
+    (problem,) = caught.value.problems
+    assert problem.slug == "rules-not-ours"
+    assert not any(word in problem.render() for word in ("root", "secret", "4711", "project"))
+
+
 # ---------------------------------------------------------------- the keys of the job file
 
 
@@ -162,6 +171,14 @@ def test_bad_lots(lot: str, slug: str) -> None:
     (problem,) = caught.value.problems
     assert problem.slug == slug
     assert problem.where.line > 0
+
+
+def test_a_run_and_a_fence_that_failed_are_not_called_unknown() -> None:
+    text = LOT + LEFT.replace("yard: right", "yard: upward")
+    assert "upward" in text
+    with pytest.raises(JobError) as caught:
+        jobfile.read_text(text + "lot: {pools: [{through: [SW, NW, NE], barrier: [left]}]}\n", "job.yaml")
+    assert [problem.slug for problem in caught.value.problems] == ["not-a-choice"]
 
 
 def test_near_names_are_suggested() -> None:

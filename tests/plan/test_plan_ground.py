@@ -220,6 +220,21 @@ def test_heights_that_cannot_be(heights: str, slug: str) -> None:
     assert [problem.slug for problem in caught.value.problems] == [slug]
 
 
+@pytest.mark.parametrize(
+    ("style", "found"),
+    [
+        ("feet-inches", "4' 0\" after 8' 0\""),
+        ("decimal-feet", "4.00' after 8.00'"),
+        ("metric", "1.219 m after 2.438 m"),
+    ],
+)
+def test_stations_are_said_as_the_job_writes_lengths(style: str, found: str) -> None:
+    text = (HEAD % "").replace("unit: ft", f"unit: ft, print: {style}")
+    with pytest.raises(JobError) as caught:
+        read_text(text + "heights:\n  - {string: [A, B], drops: [[0, 0 in], [8, 3 in], [4, 1 in]]}")
+    assert [problem.found for problem in caught.value.problems] == [found]
+
+
 def test_a_string_between_points_that_nothing_fixes() -> None:
     more = "walls: [{from: P, to: Q, length: 10 ft}]\n"
     made = job("  - {string: [P, Q], drops: [[0, 0 in], [8, 3 in]]}", more=more)

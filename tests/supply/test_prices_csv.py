@@ -1,5 +1,6 @@
 """Price lists: what is read, what is refused with its line and column, and what happens without a price."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -87,6 +88,15 @@ def test_refused_with_its_place(text, slug, line, column):
     assert problem.slug == slug
     assert (problem.where.line, problem.where.column) == (line, column)
     assert problem.where.file == "prices.csv"
+
+
+@pytest.mark.parametrize(
+    "text", ["root:x:0:0:root\nsecret,stuff\n", 'pin,"4711\n', "code,secret\na,4711\n", 'a,b\nsecret "4711"\n']
+)
+def test_a_file_that_is_no_price_list_is_not_repeated(text):
+    for problem in told(text):
+        assert not {"secret", "4711", "root", "stuff"} & set(re.findall(r"\w+", problem.render()))
+        assert problem.hint or problem.allowed
 
 
 def test_all_problems_at_once():

@@ -19,6 +19,7 @@ from palewright.cli.pocket_parts import (
     read_quantity,
     show,
     show_volume,
+    style,
 )
 from palewright.errors import ProblemError
 
@@ -102,6 +103,8 @@ def square(leg: str, other_leg: str, angle: str, error: str, run_on: str, unit: 
     """Diagonal that makes a corner, and what an error in it does at the end of a run."""
     from palewright import plan
 
+    if run_on and not error:
+        raise click.UsageError("--run needs --error: it says how far the corner is off at the end of the run")
     answer = plan.pocket_square(
         read_length(leg, unit, "LEG"),
         read_length(other_leg, unit, "LEG"),
@@ -152,7 +155,8 @@ def gate(kind: str, opening: str, leaves: int, unit: str, why: bool, as_json: bo
     """Leaf that fits an opening, with the hardware allowance of the kind."""
     from palewright import plan
 
-    answer = plan.pocket_gate("-".join(kind.lower().split()), read_length(opening, unit, "--opening"), leaves)
+    width = read_length(opening, unit, "--opening")
+    answer = plan.pocket_gate("-".join(kind.lower().split()), width, leaves, style())
     print_answer(answer, as_json, why, _gate_words)
 
 

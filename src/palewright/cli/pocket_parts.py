@@ -14,7 +14,9 @@ from palewright.errors import Problem, ProblemError, Where
 if TYPE_CHECKING:
     from palewright.plan import Pocket
 
-__all__ = ["LOOSE", "common", "print_answer", "read_degrees", "read_length", "read_quantity", "show", "show_volume"]
+__all__ = [
+    "LOOSE", "common", "print_answer", "read_degrees", "read_length", "read_quantity", "show", "show_volume", "style",
+]  # fmt: skip
 
 #: answers are printed as the first length was typed
 _STYLE = "palewright.style"
@@ -41,7 +43,7 @@ def read_length(text: str, unit: str, name: str, least: float | None = None) -> 
     """A length from an argument; larger than 0 unless ``least`` says otherwise."""
     from palewright.notation import parse_length
 
-    read = parse_length(text, unit=unit, signed=least == -math.inf)
+    read = parse_length(text, unit=unit, signed=True)
     click.get_current_context().meta.setdefault(_STYLE, "metric" if read.unit in _METRIC else "feet-inches")
     value = read.m
     if (least is None and value <= 0.0) or (least is not None and value < least):
@@ -65,7 +67,10 @@ def read_quantity(text: str, kind: str, name: str = "") -> float:
     value = parse_quantity(text, kind)
     if name and value <= 0.0:
         what, allowed = f"{name} must be larger than 0", f"a {kind} larger than 0"
-        raise ProblemError(Problem("quantity-out-of-range", what, where=Where(thing=name), found=text, allowed=allowed))
+        raise ProblemError(
+            Problem("quantity-out-of-range", what, where=Where(thing=name), found=text, allowed=allowed,
+                    hint="check the sign and the unit")
+        )  # fmt: skip
     return value
 
 
@@ -89,7 +94,9 @@ def read_degrees(text: str) -> float:
 
 
 def print_answer(answer: Pocket, as_json: bool, why: bool, words: Callable[[dict[str, Any]], list[str]]) -> None:
-    """The answer as JSON, or in words with its formula and source where asked."""
+    """The answer as JSON, or in words with its formula and source where asked; cautions beside the JSON."""
+    for caution in answer.cautions:
+        click.echo(f"caution: {caution}", err=True)
     if as_json:
         click.echo(json.dumps(answer.values))
         return
@@ -100,15 +107,20 @@ def print_answer(answer: Pocket, as_json: bool, why: bool, words: Callable[[dict
         click.echo(f"source: {answer.source}")
 
 
+def style() -> str:
+    """The notation of the first length that was typed: "feet-inches" or "metric"."""
+    return str(click.get_current_context().meta.get(_STYLE, "feet-inches"))
+
+
 def show(value_m: float) -> str:
     """A length in the notation of the first one that was typed."""
     from palewright.notation import show_length
 
-    return show_length(value_m, click.get_current_context().meta.get(_STYLE, "feet-inches"), fraction=16)
+    return show_length(value_m, style(), fraction=16)
 
 
 def show_volume(value_m3: float) -> str:
     """A volume in cubic feet, or in litres where the first length was metric."""
-    if click.get_current_context().meta.get(_STYLE) == "metric":
+    if style() == "metric":
         return f"{value_m3 * 1000.0:.1f} L"
     return f"{value_m3 / 0.3048**3:.2f} cu ft"

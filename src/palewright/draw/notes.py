@@ -35,7 +35,7 @@ class Notes(Record):
 
 def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
     typed, sheet = plan.locate.typed, plan.locate
-    if not any((typed.ticket, typed.called_on, typed.legal_from, typed.expires)):
+    if not typed.begun:
         return words("locate_missing"), (words("locate_caution"),), False
     lines = [words("locate_from", when=typed.legal_from)] if typed.legal_from else []
     lines += [words("locate_until", when=typed.expires)] if typed.expires else []

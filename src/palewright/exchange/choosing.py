@@ -23,6 +23,9 @@ _NARROW_M = 1.524
 """A lot narrower than 5 ft is asked about [m] (common practice: a slip of the unit)."""
 _WIDE_M = 8046.72
 """A lot wider than 5 miles is asked about [m]."""
+_SMALL_M2, _LARGE_M2 = 139.35456, 101171.41056
+"""A lot under 1,500 sq ft or over 25 acres is taken, and its unit is doubted [m2]. Our own choice: a usual lot of a
+quarter acre comes out at 1,012 sq ft where metres are read as feet, at 36 acres where inches are."""
 _REACH_M = 15.0
 _MOST_COMPARED = 300
 _LAYER = "boundary"
@@ -123,6 +126,15 @@ def take(sheet: Sheet, asked: Asked, ring: DrawnPath | None) -> Drawn:
                                 "caution", found=f"{len(clean.holes)}"))  # fmt: skip
     _check_ring(clean, about)
     _check_size(drawn, flat_points(clean), asked)
+    size = ring_area(clean)
+    if not asked.any_size and not _SMALL_M2 <= size <= _LARGE_M2:
+        cautions.append(
+            Problem("unit-doubtful", "this is an unusual size for a lot: is the unit right?", about, "caution",
+                    found=f"{notation.show_area(size)}, lengths read in {drawn.unit}",
+                    allowed="usually 1,500 sq ft to 25 acres (our own choice)",
+                    hint="compare one side with a tape or the record; say the unit with --unit; if the size is right, "
+                    "say --any-size")
+        )  # fmt: skip
     return replace(drawn, rings=(clean,), cautions=tuple(cautions))
 
 

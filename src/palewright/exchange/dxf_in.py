@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from palewright.errors import NotationError, ProblemError
-from palewright.exchange.foreign import Sheet, check_count, refused, spot, unit_size
+from palewright.exchange.foreign import DAMAGED, Sheet, check_count, refused, spot, unit_size
 from palewright.exchange.joining import Piece, join_pieces
 from palewright.model import DrawnPath, DrawnPoint
 from palewright.notation import parse_length
@@ -58,7 +58,7 @@ def read_dxf(path: Path, data: bytes, unit: str = "") -> Sheet:
         if isinstance(error, ValueError) and hasattr(error, "problems"):
             raise
         found = f"{type(error).__name__}: {' '.join(str(error).split())[:100]}"
-        raise refused("file-broken", "the drawing cannot be read", file, found=found) from None
+        raise refused("file-broken", "the drawing cannot be read", file, found=found, hint=DAMAGED) from None
     if said.words:
         sheet.caution("library-warned", "the library that reads drawings was not content", said.words[0])
     known = unit or sheet.unit

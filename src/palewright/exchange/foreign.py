@@ -14,8 +14,8 @@ from palewright.plane import XY
 from palewright.record import Record
 
 __all__ = [
-    "MOST_BYTES", "MOST_CORNERS", "MOST_NAMES", "MOST_POINTS", "WGS84", "Asked", "Sheet", "check_count", "printable",
-    "read_file_bytes", "refused", "spot", "tidy", "unit_size",
+    "DAMAGED", "MISSING", "MOST_BYTES", "MOST_CORNERS", "MOST_NAMES", "MOST_POINTS", "WGS84", "Asked", "Sheet",
+    "check_count", "printable", "read_file_bytes", "refused", "spot", "tidy", "unit_size",
 ]  # fmt: skip
 
 MOST_BYTES = 50_000_000
@@ -83,6 +83,10 @@ class Sheet:
         (self.rings if path.closed else self.paths).append(path)
 
 
+DAMAGED = "was the file cut off, or is it of another kind than its name says? save it again where it was made"
+MISSING = "check its name and its folder: names in a job file are taken from where the job file lies"
+
+
 def refused(slug: str, what: str, file: str, *, line: int = 0, **words: str) -> ProblemError:
     """A problem of a foreign file as an exception; ``words``: found, allowed, hint."""
     clean = {key: printable(word) for key, word in words.items()}
@@ -112,7 +116,8 @@ def read_file_bytes(path: Path) -> bytes:
             )  # fmt: skip
         data = path.read_bytes()
     except OSError as error:
-        raise refused("file-missing", "the file cannot be read", name, found=error.strerror or str(error)) from None
+        raise refused("file-missing", "the file cannot be read", name, found=error.strerror or str(error),
+                      hint=MISSING) from None  # fmt: skip
     if not data.strip():
         raise refused("file-empty", "the file is empty", name)
     return data

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from palewright.exchange.foreign import MOST_BYTES, Sheet, check_count, refused, spot
+from palewright.exchange.foreign import DAMAGED, MOST_BYTES, Sheet, check_count, refused, spot
 from palewright.exchange.geojson_in import name_of
 from palewright.exchange.gis_out import gis_library
 from palewright.model import DrawnPath, DrawnPoint
@@ -89,7 +89,8 @@ def read_zip(data: bytes, file: str, layer: str = "") -> Sheet:
         except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, ValueError) as error:
             if hasattr(error, "problems"):
                 raise
-            raise refused("file-broken", "the zip cannot be unpacked", file, found=str(error)[:80]) from None
+            raise refused("file-broken", "the zip cannot be unpacked", file, found=str(error)[:80],
+                          hint=DAMAGED) from None  # fmt: skip
         found = sorted(Path(folder).glob("*.shp"))
         if not found:
             raise refused("unknown-kind", "there is no shapefile in this zip", file,

@@ -125,7 +125,8 @@ class Ground:
                     else "a place does not lie where its coordinate system is used",
                     self.sheet.file, found=f"{place[0]:,.6f}, {place[1]:,.6f}",
                     allowed="longitude -180 to 180, latitude -90 to 90" if self.system.geographic else "",
-                    hint="" if swapped else "is this the coordinate system of the file? say another with --crs",
+                    hint="give the file with longitude first, then latitude" if swapped
+                    else "is this the coordinate system of the file? say another with --crs",
                 )  # fmt: skip
         return made
 

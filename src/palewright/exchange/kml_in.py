@@ -29,7 +29,8 @@ def read_kml(root: Any, file: str) -> Sheet:
 
 def _kml_folder(parent: Any, layer: str, sheet: Sheet, depth: int) -> None:
     if depth > _DEEPEST:
-        raise refused("file-broken", "folders are nested too deeply", sheet.file, allowed=f"{_DEEPEST} deep")
+        raise refused("file-broken", "folders are nested too deeply", sheet.file, allowed=f"{_DEEPEST} deep",
+                      hint="save the lot in a file of its own")  # fmt: skip
     for inner in parent:
         tag = local_name(inner)
         if tag in ("Document", "Folder"):
@@ -40,7 +41,8 @@ def _kml_folder(parent: Any, layer: str, sheet: Sheet, depth: int) -> None:
 
 def _kml_shape(parent: Any, name: str, layer: str, sheet: Sheet, depth: int) -> None:
     if depth > _DEEPEST:
-        raise refused("file-broken", "shapes are nested too deeply", sheet.file, allowed=f"{_DEEPEST} deep")
+        raise refused("file-broken", "shapes are nested too deeply", sheet.file, allowed=f"{_DEEPEST} deep",
+                      hint="save the lot in a file of its own")  # fmt: skip
     for inner in parent:
         tag = local_name(inner)
         if tag == "Point":

@@ -7,7 +7,7 @@ import io
 import re
 from collections.abc import Sequence
 
-from palewright.exchange.foreign import WGS84, Sheet, check_count, refused, spot
+from palewright.exchange.foreign import DAMAGED, WGS84, Sheet, check_count, refused, spot
 from palewright.model import DrawnPoint
 
 __all__ = ["ORDERS", "read_points"]
@@ -44,7 +44,8 @@ def read_points(data: bytes, file: str, order: str = "") -> Sheet:
     for line, cells in rows:
         if len(cells) <= max(north, east):
             raise refused("file-broken", "this line has too few values", file, line=line, found=",".join(cells)[:60],
-                          allowed="point, northing, easting, elevation, description")  # fmt: skip
+                          allowed="point, northing, easting, elevation, description",
+                          hint="a list has the same columns in every line; say their order with --order")  # fmt: skip
         name = cells[columns["P"]].strip() if "P" in columns else ""
         if name in seen:
             sheet.caution("point-twice", "two points have the same name; the second one was renamed", f"{name}, lines "
@@ -70,7 +71,8 @@ def _rows(data: bytes, file: str) -> list[tuple[int, list[str]]]:
     try:
         return [(k, next(csv.reader(io.StringIO(line), delimiter=sign), [])) for k, line in lines]
     except csv.Error as error:
-        raise refused("file-broken", "this is not a list of points", file, found=str(error)[:80]) from None
+        raise refused("file-broken", "this is not a list of points", file, found=str(error)[:80],
+                      hint=DAMAGED) from None  # fmt: skip
 
 
 def _header(cells: Sequence[str]) -> dict[str, int]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from palewright.exchange.dxf_in import _UNITS, _Heard
-from palewright.exchange.foreign import refused
+from palewright.exchange.foreign import DAMAGED, refused
 
 __all__ = ["read_surface_dxf"]
 
@@ -41,7 +41,7 @@ def read_surface_dxf(
         raise
     except Exception as error:  # a reader of foreign files fails in many ways, all of them the file's fault
         found = f"{type(error).__name__}: {' '.join(str(error).split())[:100]}"
-        raise refused("file-broken", "the drawing cannot be read", path.name, found=found) from None
+        raise refused("file-broken", "the drawing cannot be read", path.name, found=found, hint=DAMAGED) from None
     if reader.faces:
         return list(reader.rows), reader.faces, unit, "", 0, 0
     some = any(z for _, _, z in reader.points)

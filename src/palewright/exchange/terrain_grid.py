@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from palewright.exchange.foreign import read_file_bytes, refused
+from palewright.exchange.foreign import DAMAGED, MISSING, read_file_bytes, refused
 from palewright.exchange.gis_out import gis_library
 from palewright.model import TerrainSpec
 
@@ -65,7 +65,7 @@ def _raster(path: Path, layer: str) -> RawGrid:
 
     file = path.name
     if not path.is_file():
-        raise refused("file-missing", "the file cannot be read", file)
+        raise refused("file-missing", "there is no such file", file, hint=MISSING)
     rasterio = gis_library("rasterio")
     name = f"GPKG:{path}:{layer}" if layer and path.suffix.casefold() == ".gpkg" else str(path)
     try:
@@ -77,7 +77,11 @@ def _raster(path: Path, layer: str) -> RawGrid:
                 affine, crs, unit = tuple(held.transform)[:6], held.crs, (held.units or ("",))[0] or ""
     except rasterio.errors.RasterioError as error:
         raise refused(
-            "file-broken", "the grid cannot be read", file, found=" ".join(str(error).split())[:100]
+            "file-broken",
+            "the grid cannot be read",
+            file,
+            found=" ".join(str(error).split())[:100],
+            hint=DAMAGED,
         ) from None
     if any(issubclass(one.category, rasterio.errors.NotGeoreferencedWarning) for one in told):
         raise refused("grid-not-placed", "the file does not say where its cells lie", file,
@@ -109,7 +113,7 @@ def _ascii(data: bytes, file: str) -> RawGrid:
         west = head["xllcorner"] if "xllcorner" in head else head["xllcenter"] - dx / 2.0
         south = head["yllcorner"] if "yllcorner" in head else head["yllcenter"] - dy / 2.0
     except (KeyError, ValueError, IndexError, OverflowError) as error:
-        raise refused("file-broken", "this is not an ESRI ASCII grid", file, found=str(error)[:80],
+        raise refused("file-broken", "this is not an ESRI ASCII grid", file, found=str(error)[:80], hint=DAMAGED,
                       allowed="ncols, nrows, xllcorner, yllcorner, cellsize, rows of heights") from None  # fmt: skip
     values[values == head.get("nodata_value", -9999.0)] = np.nan
     return RawGrid(values, (dx, 0.0, west, 0.0, -dy, south + rows * dy), "", "")
@@ -132,9 +136,10 @@ def _archive(data: bytes, file: str) -> RawGrid:
             if "nodata" in held:
                 values[values == float(held["nodata"])] = np.nan
     except _ARCHIVE_BROKEN as error:
-        raise refused("file-broken", "this archive holds no grid of heights", file, found=str(error)[:80],
+        raise refused("file-broken", "this archive holds no grid of heights", file, found=str(error)[:80], hint=DAMAGED,
                       allowed="arrays `elevation` (rows, columns) and `affine` (6 numbers)") from None  # fmt: skip
     if values.ndim != 2 or len(affine) != 6:
-        raise refused("file-broken", "this archive holds no grid of heights", file, found=f"shape {values.shape}")
+        raise refused("file-broken", "this archive holds no grid of heights", file, found=f"shape {values.shape}",
+                      hint="`elevation` has rows and columns, `affine` six numbers")  # fmt: skip
     _size(values.shape[0], values.shape[1], file)
     return RawGrid(values, tuple(affine), said.get("unit", ""), said.get("crs", ""))

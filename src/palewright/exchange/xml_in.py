@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.exchange.foreign import refused
+from palewright.exchange.foreign import DAMAGED, refused
 
 __all__ = ["child", "children", "local_name", "numbers", "read_xml", "words"]
 
@@ -26,7 +26,8 @@ def read_xml(data: bytes, file: str) -> Any:
         raise refused("file-broken", "this is not a whole XML document", file, line=error.lineno or 0,
                       found=str(error.msg)[:120], hint="was the file cut off?") from None  # fmt: skip
     except ValueError as error:
-        raise refused("file-broken", "this is not a whole XML document", file, found=str(error)[:120]) from None
+        raise refused("file-broken", "this is not a whole XML document", file, found=str(error)[:120],
+                      hint=DAMAGED) from None  # fmt: skip
     if root is None or root.getroottree().docinfo.doctype:
         raise _doctype(file)
     return root

@@ -7,13 +7,14 @@ from typing import Any, NamedTuple
 
 from palewright.jobfile.boundary import NO_REF
 from palewright.jobfile.measured import different
-from palewright.jobfile.names import Names
+from palewright.jobfile.names import Names, typed_names
 from palewright.jobfile.phrases import read_along
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
 from palewright.jobfile.source import Node
 from palewright.jobfile.tables import Either, Free, Key, ListOf, Named, Section
 from palewright.jobfile.values import Choice, Length, Name, Place, Schema, Text, YesNo, only_text
 from palewright.model import FallSpec, GroundSpec, PointRef, SpotSpec, StringSpec, TerrainSpec
+from palewright.notation import show_length
 from palewright.record import Record
 
 __all__ = ["FOLLOWS", "HEIGHT", "STEPS", "STRETCH", "ground_parts"]
@@ -60,6 +61,7 @@ STRETCH = Section("stretch", "Part of a run that follows the ground in its own w
         " last point).", "A", required=True),
     Key("to", _ALONG, "Where it ends.", "40 ft from A", required=True),
     Key("follows", FOLLOWS, "How the fence meets the ground there.", "stepped", required=True),
+    Key("steps", STEPS, "What its steps must keep; as the run says unless given.", "{in: 1 in, smallest: 3 in}"),
 ))  # fmt: skip
 
 HEIGHT = Section("height", "What is known of the ground: a fall between two points, a spot, a level string with a rule,"
@@ -193,20 +195,25 @@ def _spots(table: Table, kind: str, names: Names) -> list[SpotSpec]:
 def _string(rd: Reading, top: Table, table: Table) -> list[StringSpec]:
     said, start = table.get("string"), table.get("from", NO_REF)
     drops = tuple((s, drop) for s, drop in table.get("drops"))
-    at = table.place("drops")
+    at, job = table.place("drops"), top.get("job")
+    style = job.get("print", "feet-inches") if isinstance(job, Table) else "feet-inches"
+
+    def show(m: float) -> str:
+        return show_length(m, style, 16)
+
     for (a, _), (b, _) in itertools.pairwise(drops):
         if b < a:
-            rd.wrong_at("profile-turns-back", "the stations of a string rise", at, found=f"{b:.3f} m after {a:.3f} m",
+            rd.wrong_at("profile-turns-back", "the stations of a string rise", at, found=f"{show(b)} after {show(a)}",
                         hint="measure one way from the point that `from` names")  # fmt: skip
             return []
         if b - a < 1e-6:
-            rd.wrong_at("profile-wall", "one station of a string has two drops", at, found=f"station {a:.3f} m",
+            rd.wrong_at("profile-wall", "one station of a string has two drops", at, found=f"station {show(a)}",
                         hint="a wall has its foot and its top at two stations, an inch apart or more")  # fmt: skip
             return []
     run, ends = "", ("", "")
     if isinstance(said, Word):
         run = said.text
-        runs = [name.text for row in top.get("runs", []) if isinstance(name := row.get("name"), Word)]
+        runs = typed_names(top.get("runs", []))
         if run not in runs:
             close = nearest(run, runs)
             rd.wrong_at("unknown-run", "no run has this name", said.at, found=run, allowed=", ".join(runs[:12]),

@@ -284,13 +284,13 @@ RUN = Section("run", "A fence between two ends.", (
         "house rear left"),
     Key("ends abreast of", Place(), "A run along sides ends where its last side is abreast of this point.",
         "house rear right"),
-    Key("call", ListOf(Name()), "Names for the ends and corners of a run along sides, in walking order; other runs may"
-        " go through them.", "[A, B, C, D]"),
+    Key("call", ListOf(Name(skip=True)), "Names for the ends and corners of a run along sides, in walking order; other"
+        " runs may go through them. _ for one that needs no name.", "[A, _, C, D]"),
     Key("closed", YesNo(), "The run comes back to its first point.", "yes"),
     Key("inside boundary", INSET, "How far inside the boundary.", "{face: 8 in}"),
     Key("yard", Choice.of("left", "right"), "Side of the yard, seen along the run.", "left", ask=True),
-    Key("follows", FOLLOWS, "How the fence meets the ground; `mixed`: racked and level bays, and steps where racking does"
-        " not suffice; `best` proposes, and prints what it weighs.", "racked", ask=True),
+    Key("follows", FOLLOWS, "How the fence meets the ground; `mixed`: racked and level bays, and steps where racking"
+        " does not suffice; `best` proposes, and prints what it weighs.", "racked", ask=True),
     Key("stretches", Each(STRETCH), "Parts of the run that follow the ground in another way; the rest keeps `follows`.",
         "[{from: A, to: 40 ft from A, follows: stepped}]"),
     Key("steps", STEPS, "What its steps must keep.", "{in: 1 in, smallest: 3 in}"),

@@ -148,12 +148,14 @@ def _record(rd: Reading, table: Table, kind: str, refs: list[PointRef]) -> Measu
         return replace(made, xy=table.get("coordinates").xy)
     if kind != "rise" and shown == "reads" and (made.value < 0.0 or (kind == "tape" and made.value == 0.0)):
         rd.wrong_at("length-out-of-range", "this length is too small", table.place("reads"), found=made.text,
-                    allowed="more than 0" if kind == "tape" else "0 or more")  # fmt: skip
+                    allowed="more than 0" if kind == "tape" else "0 or more",
+                    hint="type what the tape read; say a side or a direction in words")  # fmt: skip
         return None
     if abs(made.rise_m) >= made.value > 0.0:
         rd.wrong_at("length-out-of-range", "the ends of a tape differ in height by less than it reads",
                     table.place("rises"), found=typed(rd, table, "rises"),
-                    allowed=f"less than {made.text}")  # fmt: skip
+                    allowed=f"less than {made.text}",
+                    hint="`rises` is the difference in height of the ends; were the two exchanged?")  # fmt: skip
         return None
     return made
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
+from typing import Any
 
 from palewright.errors import Where
-from palewright.jobfile.reading import Reading, nearest
+from palewright.jobfile.reading import Reading, Table, Word, nearest
 
-__all__ = ["Names"]
+__all__ = ["Names", "typed_names"]
 
 _WORD = 4
 _ALIKE = 0.75
@@ -28,8 +30,10 @@ class Names:
         known = self.places.get(name)
         if known is not None:
             first, where = known
+            shared = ", or write _ for it where both runs share the post" if "called out by" in first + how else ""
             self.rd.wrong_at("name-twice", "this point has its place already", at, found=name,
-                             hint=f"it is {first} at line {where.line}; give one of the two another name")  # fmt: skip
+                             hint=f"it is {first} at line {where.line}; give one of the two another name"
+                             + shared)  # fmt: skip
             return False
         self.places[name] = (how, at)
         return True
@@ -67,6 +71,11 @@ class Names:
         close = nearest(name, known)
         hint = f"did you mean `{close}`?" if close else "define it under points, walks, walls, boundary or measured"
         self.rd.wrong_at("unknown-point", "no point has this name", at, found=name, allowed=listed(known), hint=hint)
+
+
+def typed_names(tables: Iterable[Any]) -> list[str]:
+    """The names that tables bear, those that failed for something else too."""
+    return [word.text for table in tables if isinstance(table, Table) and isinstance(word := table.get("name"), Word)]
 
 
 def slip_of_the_pen(name: str, other: str) -> bool:

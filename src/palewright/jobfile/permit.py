@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from palewright.jobfile.names import Names, listed
+from palewright.jobfile.names import Names, listed, typed_names
 from palewright.jobfile.reading import MISSING, Reading, Table, Word, nearest
 from palewright.jobfile.source import Node
 from palewright.jobfile.tables import Each, Free, Key, ListOf, Named, Section
@@ -16,7 +16,6 @@ from palewright.model import (
     DriveSpec,
     EasementSpec,
     FenceFacts,
-    FenceSpec,
     GateFacts,
     LotSpec,
     PointRef,
@@ -187,24 +186,24 @@ class _Lot:
 
 
 def build_lot(
-    rd: Reading, top: Table, names: Names, sides: int, buildings: Iterable[str], fences: Iterable[FenceSpec],
-    runs: Iterable[RunSpec],
-) -> LotSpec:  # fmt: skip
+    rd: Reading, top: Table, names: Names, sides: int, buildings: Iterable[str], runs: Iterable[RunSpec]
+) -> LotSpec:
     """The lot as typed.
 
     sides
-        how many the boundary has. buildings, fences, runs: what its names may refer to.
+        how many the boundary has. buildings, runs: what its names may refer to, beside all that were typed.
     """
     table = top.get("lot")
     if not isinstance(table, Table):
         return LotSpec()
-    lot, runs = _Lot(rd, names, sides), tuple(runs)
+    lot, tables = _Lot(rd, names, sides), top.get("runs", [])
     for key in ("streets", "drives", "trees", "easements", "pools", "retaining walls"):
         lot.once(table.get(key, []), key)
     building = table.get("main building")
     if isinstance(building, Word) and not lot.known(building, buildings, "building"):
         building = None
     gates = [gate.name for run in runs for gate in run.gates]
+    gates += typed_names(gate for run in tables for gate in run.get("gates", []))
     return LotSpec(
         streets=tuple(_street(lot, each) for each in table.get("streets", []) if _sound(lot.side(each), each)),
         front=lot.side(table, "front"),
@@ -212,7 +211,9 @@ def build_lot(
         drives=tuple(_drive(lot, each) for each in table.get("drives", []) if _sound(lot.refs(each), each)),
         trees=tuple(tree for each in table.get("trees", []) if (tree := _tree(lot, each)) is not None),
         easements=tuple(made for each in table.get("easements", []) if (made := _easement(lot, each)) is not None),
-        pools=tuple(_pool(lot, each, runs) for each in table.get("pools", []) if _sound(lot.refs(each), each)),
+        pools=tuple(
+            _pool(lot, each, typed_names(tables)) for each in table.get("pools", []) if _sound(lot.refs(each), each)
+        ),
         walls=tuple(_wall(lot, each) for each in table.get("retaining walls", []) if _sound(lot.refs(each), each)),
         gates=tuple(
             GateFacts(word.text, each.get("self-closing"), each.get("self-latching"), each.get("latch"))
@@ -222,7 +223,7 @@ def build_lot(
         fences=tuple(
             FenceFacts(word.text, each.get("open"), each.get("opening"), each.get("rails", ""))
             for word, each in table.get("fences", [])
-            if isinstance(each, Table) and lot.known(word, [fence.name for fence in fences], "fence")
+            if isinstance(each, Table) and lot.known(word, [fence.text for fence, _ in top.get("fences", [])], "fence")
         ),
         at=table.at,
     )
@@ -266,8 +267,8 @@ def _easement(lot: _Lot, table: Table) -> EasementSpec | None:
     return EasementSpec(name, sides, table.get("width", 0.0), refs, record, table.at)
 
 
-def _pool(lot: _Lot, table: Table, runs: tuple[RunSpec, ...]) -> PoolSpec:
-    words = [word for word in table.get("barrier", []) if lot.known(word, [run.name for run in runs], "run")]
+def _pool(lot: _Lot, table: Table, runs: list[str]) -> PoolSpec:
+    words = [word for word in table.get("barrier", []) if lot.known(word, runs, "run")]
     name = table.get("name")
     return PoolSpec(
         name.text if name else "pool", tuple(table.get("through")), tuple(word.text for word in words), table.at,

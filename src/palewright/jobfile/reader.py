@@ -129,7 +129,7 @@ def _build(rd: Reading, top: Any) -> Job:
     fences = build_fences(top)
     runs = build_runs(rd, top, names, parts)
     sides = len(parts.corner_names)
-    lot = build_lot(rd, top, names, sides, [name for name, _ in parts.buildings], fences, runs)
+    lot = build_lot(rd, top, names, sides, [name for name, _ in parts.buildings], runs)
     agreements = build_agreements(rd, top, names, sides)
     names.check()
     north, basis = _north(top, parts)

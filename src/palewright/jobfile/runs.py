@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import Any
 
 from palewright.errors import Where
@@ -51,7 +51,9 @@ class _Runs:
             self.names.use(ref.name, ref.at)
         sides, closed = self._way(table, through)
         begins, finishes, call = self._along(table, sides)
-        points = call or self._points(table, through, sides, closed)
+        points = self._points(table, through, sides, closed)
+        if call:
+            points = [name or own for name, own in zip_longest(call, points, fillvalue="")]
         ends = self._ends(table, points)
         gates = tuple(gate for item in table.get("gates", []) if (gate := self._gate(item, points, closed)) is not None)
         named = self._gate_names(table, gates)
@@ -95,7 +97,7 @@ class _Runs:
         if not table.ok or not all(good):
             return None
         start, end = ((length, word.text) for length, word in places)
-        return StretchSpec(start, end, table.get("follows"), table.at)
+        return StretchSpec(start, end, table.get("follows"), table.at, self._steps(table))
 
     def _breaks(self, table: Table, points: list[str]) -> tuple[str, ...]:
         """Points at which a level top may change."""
@@ -193,7 +195,7 @@ class _Runs:
         name = table.get("name")
         caller = f"run {name.text}" if isinstance(name, Word) else "a run"
         for word in words:
-            if not self.names.define(word.text, f"called out by {caller}", word.at):
+            if word.text and not self.names.define(word.text, f"called out by {caller}", word.at):
                 table.ok = False
         return refs[0], refs[1], [word.text for word in words]
 

@@ -233,10 +233,12 @@ class Length(Record):
         if not isinstance(length, float):
             return MISSING
         if not math.isfinite(length) or abs(length) > _FAR_M:
-            return rd.wrong("length-out-of-range", "this length is too large", node, path, allowed="up to 10,000 km")
+            return rd.wrong("length-out-of-range", "this length is too large", node, path, allowed="up to 10,000 km",
+                            hint="check the unit")  # fmt: skip
         if (length <= 0 and self.sign == "positive") or (length < 0 and self.sign == "not negative"):
             allowed = "more than 0" if self.sign == "positive" else "0 or more"
-            return rd.wrong("length-out-of-range", "this length is too small", node, path, allowed=allowed)
+            hint = "check the sign; leave the key out where there is no such length"
+            return rd.wrong("length-out-of-range", "this length is too small", node, path, allowed=allowed, hint=hint)
         return length
 
     def schema(self) -> Schema:

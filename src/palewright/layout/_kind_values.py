@@ -62,7 +62,7 @@ def base_of(spec: FenceSpec, problems: list[Problem]) -> tuple[KindTable, LaidOv
             return None
         name = own.based_on
         for key, value in own.values:
-            laid_over[key] = (value, Where(file=spec.kind_file, thing=f"kind {own.name}, {key}"))
+            laid_over[key] = (value, Where(file=path.name, thing=f"kind {own.name}, {key}"))
     if name not in kind_names():
         near = _nearest(name, kind_names())
         problems.append(

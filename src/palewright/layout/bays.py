@@ -430,7 +430,7 @@ def spacing(
 
 
 def _say(length_m: float) -> str:
-    return show_length(length_m, fraction=16)
+    return show_length(length_m, fraction=16) if math.isfinite(length_m) else str(length_m)
 
 
 def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: str) -> None:
@@ -439,11 +439,15 @@ def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: s
     if not 0.0 < length_m < math.inf:
         problems.append(
             Problem(
-                "length-out-of-range", "the length between the end posts", found=f"{length_m:.6g} m", allowed="above 0"
+                "length-out-of-range",
+                "the length between the end posts",
+                found=_say(length_m),
+                allowed="above 0",
+                hint="check the two ends",
             )
         )
     if not 0.0 < longest_m < math.inf:
-        problems.append(Problem("bay-out-of-range", "the longest bay", found=f"{longest_m:.6g} m", allowed="above 0"))
+        problems.append(Problem("bay-out-of-range", "the longest bay", found=_say(longest_m), allowed="above 0"))
     if not 0.0 <= shortest_m <= longest_m:
         problems.append(
             Problem(

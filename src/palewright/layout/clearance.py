@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from palewright.errors import Problem
-from palewright.layout.frame import Fixed, Frame, LegFrame
+from palewright.layout.frame import Fixed, Frame, LegFrame, Node
 from palewright.layout.inside import Boundary
 from palewright.layout.say import Say
 from palewright.layout.zones import TOUCHING, ZoneBox, clear_of, spans
 from palewright.model import Post, Remark
-from palewright.plane import XY
+from palewright.plane import XY, add, dot, left_of, scale, unit
 
 __all__ = ["check_fixed", "check_insets", "over_the_line"]
 
 _SLACK = 1e-6
+_DEEPER_M = 3.0
+"""The most that a larger inset is proposed for a corner [m]; our own choice."""
 
 
 def check_fixed(frame: Frame, near: Mapping[int, Sequence[ZoneBox]], say: Say, problems: list[Problem]) -> None:
@@ -44,17 +47,6 @@ def _check_node(
     if found is None:
         return
     box, depth = found
-    ways: list[tuple[float, str]] = []
-    for leg, starts in legs:
-        at = 0.0 if starts else leg.length
-        low, high = _way_out(leg, at, [b for b in near[leg.index] if b.zone.kind in ("no hole", "pin")], node.radius)
-        other = frame.nodes[leg.end if starts else leg.start]
-        name = other.names[0] if other.names else "the other end"
-        back, on = at - low, high - at
-        toward, away = (on, back) if starts else (back, on)
-        ways.append((toward, f"along run {leg.trace.spec.name} toward {name}"))
-        ways.append((away, f"along run {leg.trace.spec.name} away from {name}"))
-    move, way = min(ways, key=lambda item: item[0])
     spec = frame.legs[node.ends[0][0]].trace.spec
     problems.append(
         Problem(
@@ -64,9 +56,57 @@ def _check_node(
             spec.at,
             found=f"{say.m(-depth)} inside",
             allowed="hole edge outside the zone",
-            hint=f"the smallest move that clears it is {say.m(move)} {way}",
+            hint=_deeper(frame, node, near, say) or _along(frame, node, legs, near, say),
         )
     )
+
+
+def _deeper(frame: Frame, node: Node, near: Mapping[int, Sequence[ZoneBox]], say: Say) -> str:
+    """What clears the corner post of a run along sides: no move along them does, a larger inset moves the corner in.
+
+    Both lines of post centres moved in by e move their corner by e (n + m) / (1 + n . m), n and m square to them.
+    """
+    ends = {frame.legs[k].trace.index: frame.legs[k] for k, _ in node.ends if frame.legs[k].trace.sides}
+    for index, leg in ends.items():
+        mine = [frame.legs[k] for k, _ in node.ends if frame.legs[k].trace.index == index]
+        if len(mine) < 2 or leg.trace.yard not in ("left", "right"):
+            continue
+        sign = 1.0 if leg.trace.yard == "left" else -1.0
+        n, m = (scale(left_of(one.d), sign) for one in mine[:2])
+        shift = scale(add(n, m), 1.0 / (1.0 + dot(n, m))) if dot(n, m) > -0.99 else (0.0, 0.0)
+        size = math.hypot(*shift)
+        boxes = [b for one in mine for b in near[one.index] if b.zone.kind in ("no hole", "pin")]
+        _, high = _way_out(node.xy, unit(shift), 0.0, boxes, node.radius) if size else (0.0, math.inf)
+        if 0.0 < high / max(size, 1.0) < _DEEPER_M:
+            more, corner = say.m(say.up(high / size)), node.names[0] if node.names else "the corner"
+            return (
+                f"a run along sides has its corner where its lines meet: `inside boundary` larger by {more} clears it; "
+                f"or end one run before {corner} and begin the next past it (`ends abreast of`, `begins abreast of`)"
+            )
+    return ""
+
+
+def _along(
+    frame: Frame, node: Node, legs: Sequence[tuple[LegFrame, bool]], near: Mapping[int, Sequence[ZoneBox]], say: Say
+) -> str:
+    """The smallest move of a post along one of its legs that clears it."""
+    ways: list[tuple[float, str]] = []
+    for leg, starts in legs:
+        at = 0.0 if starts else leg.length
+        boxes = [b for b in near[leg.index] if b.zone.kind in ("no hole", "pin")]
+        low, high = _way_out(leg.a, leg.d, at, boxes, node.radius)
+        other = frame.nodes[leg.end if starts else leg.start]
+        name = other.names[0] if other.names else "the other end"
+        back, on = at - low, high - at
+        toward, away = (on, back) if starts else (back, on)
+        if leg.trace.sides and len(legs) == 1:
+            name += f" (`{'begins' if starts else 'ends'} abreast of` a point there)"
+        ways.append((toward, f"along run {leg.trace.spec.name} toward {name}"))
+        ways.append((away, f"along run {leg.trace.spec.name} away from {name}"))
+    move, way = min(ways, key=lambda item: item[0])
+    if len(legs) > 1:
+        return f"move the corner: the smallest move that clears it is {say.m(say.up(move))} {way}"
+    return f"the smallest move that clears it is {say.m(say.up(move))} {way}"
 
 
 def _check_between(
@@ -78,7 +118,7 @@ def _check_between(
     if found is None:
         return
     box, depth = found
-    low, high = _way_out(leg, at, boxes, radius)
+    low, high = _way_out(leg.a, leg.d, at, boxes, radius)
     back = at - low <= high - at
     spec = next((o.spec for o in leg.openings if o.name in fixed.gates), None)
     post = (
@@ -108,14 +148,15 @@ def _deepest(boxes: Sequence[ZoneBox], xy: XY, radius: float) -> tuple[ZoneBox, 
     return worst
 
 
-def _way_out(leg: LegFrame, at: float, boxes: Sequence[ZoneBox], radius: float) -> tuple[float, float]:
-    """The nearest stations on both sides at which a hole touches none of the zones [m]; may lie beyond the leg."""
+def _way_out(a: XY, d: XY, at: float, boxes: Sequence[ZoneBox], radius: float) -> tuple[float, float]:
+    """The nearest places on both sides along a line at which a hole touches none of the zones [m]; may lie beyond it.
+
+    a, d
+        a point and the direction of the line. at: the place on it that is not clear [m from a].
+    """
     far = 1e6
-    taken = sorted(
-        span
-        for box in boxes
-        for span in spans(box, (leg.a[0] - far * leg.d[0], leg.a[1] - far * leg.d[1]), leg.d, 2.0 * far, radius)
-    )
+    begin = (a[0] - far * d[0], a[1] - far * d[1])
+    taken = sorted(span for box in boxes for span in spans(box, begin, d, 2.0 * far, radius))
     low = high = at
     moved = True
     while moved:

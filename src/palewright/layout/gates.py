@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from palewright.errors import JobError, Problem
+from palewright.layout.say import Say
 from palewright.model import Kind, Remark
 from palewright.record import Record
 from palewright.tables import GateAllowance, gate_allowances
@@ -11,6 +14,7 @@ __all__ = ["GateSizes", "gate_allowance", "gate_gaps", "gate_kinds", "gate_sizes
 
 _AGREE_M = 0.0254 / 16
 _WIDEST_M = 40 * 0.3048
+_FRACTION = 16
 
 
 class GateSizes(Record):
@@ -59,7 +63,10 @@ def gate_allowance(
     """
     entry = _entry(kind_name)
     if leaves not in (1, 2):
-        raise JobError(Problem("gate-size-wrong", "a gate has one leaf or two", found=str(leaves), allowed="1 or 2"))
+        raise JobError(
+            Problem("gate-size-wrong", "a gate has one leaf or two", found=str(leaves), allowed="1 or 2",
+                    hint="more leaves are two gates, each with its posts")
+        )  # fmt: skip
     own = (gaps_m[0], gaps_m[1]) if leaves == 1 else (gaps_m[0], gaps_m[0], gaps_m[2])
     published = entry.gaps_m and ((entry.gaps_m[0],) * leaves + (entry.gaps_m[leaves],))
     if any(own) and (published or all(own)):
@@ -74,6 +81,7 @@ def gate_sizes(
     leaf_m: float | None,
     leaves: int = 1,
     gaps_m: tuple[float, float, float] = (0.0, 0.0, 0.0),
+    style: str = "feet-inches",
 ) -> GateSizes:
     """Opening and leaf of a gate, one from the other.
 
@@ -81,6 +89,8 @@ def gate_sizes(
         one of :func:`gate_kinds`. opening_m, leaf_m: post face to post face, and one leaf [m]; one of them is enough.
     leaves
         1 or 2. gaps_m: the fence's own gaps as for :func:`gate_allowance`.
+    style
+        how problems write lengths: "feet-inches", "decimal-feet" or "metric".
     Returns both sizes: opening = leaves x leaf + allowance. Both given must agree within 1/16 in.
     Raises JobError: gate-sizes-disagree, gate-size-missing, gate-size-wrong, gate-kind-unknown.
     Source: hardware allowances by kind, table gates, unless the fence has its own; the one used is in the result.
@@ -89,6 +99,7 @@ def gate_sizes(
     >>> round(sizes.leaf_m / 0.0254, 6)
     32.25
     """
+    say = Say(style, _FRACTION)
     allowance, source = gate_allowance(kind_name, leaves, gaps_m)
     note = "" if source == "as typed" else _entry(kind_name).note
     if opening_m is None and leaf_m is None:
@@ -99,9 +110,14 @@ def gate_sizes(
         )
     for size, name in ((opening_m, "opening"), (leaf_m, "leaf")):
         if size is not None and not 0 < size <= _WIDEST_M:
-            found, allowed = _inches(size), "more than 0, up to 40 ft"
             raise JobError(
-                Problem("gate-size-wrong", f"the {name} of a gate cannot be this", found=found, allowed=allowed)
+                Problem(
+                    "gate-size-wrong",
+                    f"the {name} of a gate cannot be this",
+                    found=say.m(size) if math.isfinite(size) else str(size),
+                    allowed=f"more than 0, up to {say.m(_WIDEST_M)}",
+                    hint="check the unit; a wider way is closed by two gates with posts of their own between them",
+                )
             )
     if opening_m is None:
         assert leaf_m is not None
@@ -111,25 +127,28 @@ def gate_sizes(
             Problem(
                 "gate-size-wrong",
                 "the opening leaves no room for a leaf beside the hardware",
-                found=_inches(opening_m),
-                allowed=f"more than the hardware allowance of {_inches(allowance)}",
+                found=say.m(opening_m),
+                allowed=f"more than the hardware allowance of {say.m(allowance)}",
+                hint="check the unit; the opening is post face to post face",
             )
         )
     leaf = (opening_m - allowance) / leaves
     if leaf_m is not None and abs(leaf_m - leaf) * leaves > _AGREE_M:
-        raise JobError(_disagree(opening_m, leaf_m, leaf, leaves, allowance, source))
+        raise JobError(_disagree(opening_m, leaf_m, leaf, leaves, allowance, source, say))
     return GateSizes(opening_m, leaf, allowance, source, note)
 
 
-def _disagree(opening: float, typed: float, leaf: float, leaves: int, allowance: float, source: str) -> Problem:
+def _disagree(
+    opening: float, typed: float, leaf: float, leaves: int, allowance: float, source: str, say: Say
+) -> Problem:
     count = "the leaf" if leaves == 1 else "two leaves"
     return Problem(
         "gate-sizes-disagree",
         "the opening and the leaf of the gate do not agree with the hardware allowance",
-        found=f"opening {_inches(opening)} and leaf {_inches(typed)}",
-        allowed=f"opening = {count} + {_inches(allowance)}",
-        hint=f"for this opening the leaf is {_inches(leaf)}; for this leaf the opening is "
-        f"{_inches(leaves * typed + allowance)}; give one of them",
+        found=f"opening {say.m(opening)} and leaf {say.m(typed)}",
+        allowed=f"opening = {count} + {say.m(allowance)}",
+        hint=f"for this opening the leaf is {say.m(leaf)}; for this leaf the opening is "
+        f"{say.m(leaves * typed + allowance)}; give one of them",
         source=source,
     )
 
@@ -150,10 +169,6 @@ def _entry(kind_name: str) -> GateAllowance:
                 hint=f"did you mean {near[0]}?" if near else "",
             )
         ) from None
-
-
-def _inches(value: float) -> str:
-    return f"{round(value / 0.0254, 3):g} in"
 
 
 def leaf_remark(gate: str, kind_name: str, leaf_m: float) -> list[Remark]:

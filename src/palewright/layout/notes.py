@@ -61,7 +61,7 @@ def is_trial(job: Job, ring: Ring | None, trace: Trace) -> bool:
         return True
     corners = {corner.name for corner in ring.corners}
     on_line = {point.name for point in job.points if point.how == "on line" and corners.issuperset(point.line)}
-    called = {name for run in job.runs for name in run.call}
+    called = {name for run in job.runs for name in run.call if name}
     resting = corners | on_line | called
     return any(vertex.name in resting for vertex in trace.vertices)
 

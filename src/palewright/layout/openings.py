@@ -42,7 +42,7 @@ def place_gates(frame: Frame, site: Site, say: Say, problems: list[Problem]) -> 
 
     What cannot stand goes to ``problems``.
     """
-    asks = [ask for trace in frame.traces for ask in _asks(frame, trace, site, problems)]
+    asks = [ask for trace in frame.traces for ask in _asks(frame, trace, site, say.style, problems)]
     size_nodes(frame)
     for ask in asks:
         if ask.shares:
@@ -66,13 +66,13 @@ def place_gates(frame: Frame, site: Site, say: Say, problems: list[Problem]) -> 
 # ---------------------------------------------------------------- what is asked
 
 
-def _asks(frame: Frame, trace: Trace, site: Site, problems: list[Problem]) -> list[_Ask]:
+def _asks(frame: Frame, trace: Trace, site: Site, style: str, problems: list[Problem]) -> list[_Ask]:
     asks = []
     for number, spec in enumerate(trace.spec.gates, 1):
         name = spec.name or f"{trace.spec.name} gate {number}"
         try:
             gaps = gate_gaps(trace.kind)
-            sizes = gate_sizes(gate_kind(trace), spec.opening_m, spec.leaf_m, spec.leaves, gaps)
+            sizes = gate_sizes(gate_kind(trace), spec.opening_m, spec.leaf_m, spec.leaves, gaps, style)
         except ProblemError as error:
             problems.extend(p if p.where.line or p.where.path else p.at(spec.at) for p in error.problems)
             continue

@@ -42,16 +42,19 @@ def trace_runs(job: Job, site: Site, kinds: Mapping[str, Kind], say: Say, proble
         for vertex in along[index][0]
         if vertex.name
     }
+    unmade = {name for spec in job.runs for name in spec.call} - called.keys()
     traces: list[Trace] = []
     for index, spec, kind in known:
         if spec.sides:
             vertices, closed, sides, bends = along[index]
+        elif any(ref.name in unmade for ref in spec.through if ref.name):
+            continue  # the run that calls the name out was refused, and said why
         else:
             vertices, closed = _through(spec, points, called, site, problems)
             sides, bends = (), ()
         if len(vertices) < 2:
             continue
-        if not _legs_sound(spec, vertices, closed, problems):
+        if not _legs_sound(spec, vertices, closed, say, problems):
             continue
         vertices = _at_walls(spec, kind, vertices, closed, say, problems)
         traces.append(Trace(index, spec, kind, vertices, closed, _yard(site.ring, spec, vertices), sides, bends))
@@ -123,7 +126,7 @@ def _vertex(ref: PointRef, site: Site) -> Vertex | None:
 # ---------------------------------------------------------------- soundness, walls, yard
 
 
-def _legs_sound(spec: RunSpec, vertices: list[Vertex], closed: bool, problems: list[Problem]) -> bool:
+def _legs_sound(spec: RunSpec, vertices: list[Vertex], closed: bool, say: Say, problems: list[Problem]) -> bool:
     n = len(vertices)
     sound = True
     ends = range(n if closed else n - 1)
@@ -136,7 +139,8 @@ def _legs_sound(spec: RunSpec, vertices: list[Vertex], closed: bool, problems: l
                     "zero-length-leg",
                     f"run {spec.name} names the same place twice in a row",
                     _ref_at(spec, k + 1),
-                    found=" and ".join(v.name or f"({v.xy[0]:.3f}, {v.xy[1]:.3f})" for v in (a, b)),
+                    found=" and ".join(v.name or say.xy(v.xy) for v in (a, b)),
+                    hint="leave one of the two out, or check where they are",
                 )
             )
     if not sound:
@@ -200,6 +204,7 @@ def _at_walls(
                     end.at,
                     found=say.m(wall_m),
                     allowed=f"less than {say.m(distance(wall.xy, toward))}",
+                    hint="a smaller clearance, or a next point farther on",
                 )
             )
             continue

@@ -39,34 +39,18 @@ def all_side_offsets(
 ) -> dict[int, float]:
     """Side number to the offset of its line of post centres, over all runs by sides [m].
 
-    Sides that run on nearly straight share the larger offset of the two: lines that meet at a glance would otherwise
-    meet far from their corner.
+    Runs on one side share the larger of their offsets, and so do sides that run on nearly straight: lines that meet at
+    a glance would otherwise meet far from their corner.
     """
     offsets: dict[int, float] = {}
-    owner: dict[int, str] = {}
-    for _, spec, _ in known:
-        if ring is None or not spec.sides:
-            continue
-        for number in spec.sides:
-            if number in owner:
-                problems.append(
-                    Problem(
-                        "side-taken-twice",
-                        f"side {number} of the boundary carries run {owner[number]} and run {spec.name}",
-                        spec.at,
-                        found=f"side {number} twice",
-                        hint="let one run end where the other begins, or give one of them points of its own",
-                    )
-                )
-            owner.setdefault(number, spec.name)
-    for _, spec, kind in known:
-        if ring is not None and spec.sides:
-            met = _met(len(ring.courses), spec, known)
-            for number, offset in side_offsets(ring, spec, kind, owner, met).items():
-                if owner.get(number) == spec.name:
-                    offsets.setdefault(number, offset)
     if ring is None:
         return offsets
+    owner = _owners([spec for _, spec, _ in known if spec.sides], problems)
+    for _, spec, kind in known:
+        if spec.sides:
+            met = _met(len(ring.courses), spec, known)
+            for number, offset in side_offsets(ring, spec, kind, owner, met).items():
+                offsets[number] = max(offsets.get(number, offset), offset)
     total = len(ring.courses)
     pairs = [(k, k % total + 1) for k in offsets if k % total + 1 in offsets and _turn(ring, k, k % total + 1) < GLANCE]
     for _ in pairs:
@@ -75,9 +59,38 @@ def all_side_offsets(
     return offsets
 
 
+def _owners(runs: Sequence[RunSpec], problems: list[Problem]) -> dict[int, str]:
+    """Side number to the first run on it. Two runs may divide a side between them: each begins or ends along it."""
+    owner: dict[int, RunSpec] = {}
+    for spec in runs:
+        for number in spec.sides:
+            if number in owner and not (_ends_along(owner[number], number) and _ends_along(spec, number)):
+                first = owner[number].name
+                problems.append(
+                    Problem(
+                        "side-taken-twice",
+                        f"side {number} of the boundary carries run {first} and run {spec.name}",
+                        spec.at,
+                        found=f"side {number} twice",
+                        allowed="two runs that divide it: one `ends abreast of` where the other `begins abreast of`",
+                        hint=f"let run {first} end and run {spec.name} begin abreast of one point along side {number}, "
+                        "or send one of them `through` points of its own",
+                    )
+                )
+            owner.setdefault(number, spec)
+    return {number: spec.name for number, spec in owner.items()}
+
+
+def _ends_along(spec: RunSpec, number: int) -> bool:
+    """Whether a run begins or ends between the corners of a side."""
+    first = spec.begins is not None and number == spec.sides[0]
+    return first or (spec.finishes is not None and number == spec.sides[-1])
+
+
 def _met(total: int, spec: RunSpec, known: Sequence[tuple[int, RunSpec, Kind]]) -> list[Kind]:
     """The fences of other runs that share a post with a run by sides: they go through it, or along the next side."""
     beside = {_next(total, number, step) for number in spec.sides for step in (-1, 1)} - set(spec.sides)
+    beside |= {number for number in spec.sides if _ends_along(spec, number)}
     return [
         kind
         for _, other, kind in known
@@ -284,7 +297,7 @@ def _collapses(ring: Ring, number: int, offset_m: float, vertices: Sequence[Vert
 
 
 def _named(spec: RunSpec, vertices: list[Vertex], problems: list[Problem]) -> list[Vertex]:
-    """The vertices under the names that the run calls out."""
+    """The vertices under the names that the run calls out; one that is left open keeps the name it has."""
     if not spec.call:
         return vertices
     if len(spec.call) != len(vertices):
@@ -295,11 +308,12 @@ def _named(spec: RunSpec, vertices: list[Vertex], problems: list[Problem]) -> li
                 spec.at,
                 found=f"{len(spec.call)} names",
                 allowed=f"{len(vertices)}",
-                hint="one name for each corner and each end, in walking order",
+                hint="one name for each corner and each end, in walking order; _ for one that needs no name",
             )
         )
         return []
-    return [replace(vertex, name=name, ref=vertex.xy) for vertex, name in zip(vertices, spec.call, strict=True)]
+    pairs = zip(vertices, spec.call, strict=True)
+    return [replace(vertex, name=name, ref=vertex.xy) if name else vertex for vertex, name in pairs]
 
 
 def _chain(ring: Ring, spec: RunSpec, problems: list[Problem]) -> list[int]:

@@ -57,12 +57,14 @@ def locate_sheet(
     digs = (*_holes(design), *_stakes(site, stakeout), *(dig for line in lines for dig in line_digs(line)))
     remarks: list[Remark] = []
     if missing:
-        remarks.append(Remark("locate-not-entered", "ask", "locate", (("missing", ", ".join(missing)),)))
+        args = (("missing", ", ".join(missing)), *((("part", "yes"),) if typed.begun else ()))
+        remarks.append(Remark("locate-not-entered", "ask", "locate", args))
     if digs and not site.zones:
         remarks.append(Remark("no-zones-typed", "ask", "locate"))
-    known = {"", *map(_plain, PRIVATE_LINES)}
-    private = tuple(dict.fromkeys((*PRIVATE_LINES, *(name for name in typed.private if _plain(name) not in known))))
-    return LocateSheet(not missing, typed, missing, digs, private, tuple(remarks))
+    listed = {_plain(name): name for name in PRIVATE_LINES}
+    said = tuple(dict.fromkeys(listed.get(_plain(name), name) for name in typed.private if _plain(name)))
+    private = tuple(dict.fromkeys((*said, *PRIVATE_LINES)))
+    return LocateSheet(not missing, typed, missing, digs, private, tuple(remarks), said)
 
 
 def _plain(name: str) -> str:

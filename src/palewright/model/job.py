@@ -377,13 +377,15 @@ class StretchSpec(Record):
     """Part of a run that follows the ground in its own way, from one place to another along it.
 
     start, end
-        each a distance [m] from a point of the run, by its name; 0 for the point itself.
+        each a distance [m] from a point of the run, by its name; 0 for the point itself. steps: those of the run where
+        None.
     """
 
     start: tuple[float, str]
     end: tuple[float, str]
     follows: str
     at: Where = field(default_factory=Where)
+    steps: StepSpec | None = None
 
 
 class RunSpec(Record):
@@ -502,6 +504,11 @@ class LocateSpec(Record):
     members: tuple[MemberAnswer, ...] = ()
     private: tuple[str, ...] = ()
     at: Where = field(default_factory=Where)
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything of a ticket is typed."""
+        return any((self.ticket, self.called_on, self.legal_from, self.expires))
 
 
 class SiteSpec(Record):

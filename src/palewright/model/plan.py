@@ -233,6 +233,8 @@ class LocateSheet(Record):
 
     missing
         names of the empty lines: "ticket", "called on", "legal from", "expires", "answers".
+    private, said
+        lines that nobody marks, each to be ticked; those of them that are typed as there, which stand first.
     """
 
     entered: bool
@@ -241,6 +243,7 @@ class LocateSheet(Record):
     digs: tuple[DigItem, ...]
     private: tuple[str, ...]
     remarks: tuple[Remark, ...] = ()
+    said: tuple[str, ...] = ()
 
     def counted(self, what: str) -> int:
         """How many digs of a sort there are: "hole", "stake" or "driven post"."""

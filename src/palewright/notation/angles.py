@@ -39,7 +39,7 @@ def parse_angle(text: str) -> float:
         raise bad(text, "angle-missing", "an angle is missing", 0, len(text), allowed=_ANGLES)
     if tokens[0].kind == "-":
         raise bad(text, "angle-negative", "an angle is not negative", tokens[0].start, tokens[-1].end,
-             hint="say left or right instead")  # fmt: skip
+             allowed=f"0 or more: {_ANGLES}", hint="say left or right instead")  # fmt: skip
     degrees, at, marked = degrees_at(text, tokens, 0, greedy=True, allowed=_ANGLES)
     if at < len(tokens):
         raise bad(text, "angle-unreadable", "this does not belong to an angle", tokens[at].start, tokens[-1].end,

@@ -29,7 +29,7 @@ def parse_grade(text: str, *, signed: bool = False) -> float:
     sign = -1.0 if tokens[0].kind == "-" else 1.0
     if sign < 0 and not signed:
         raise bad(text, "grade-negative", "a grade is not negative", tokens[0].start, tokens[-1].end,
-             hint="say which way it falls in words")  # fmt: skip
+             allowed=f"0 or more: {allowed}", hint="say which way it falls in words")  # fmt: skip
     body = tokens[1:] if tokens[0].kind in {"-", "+"} else tokens
     value = _grade(text, body, allowed)
     if value > 100.0:

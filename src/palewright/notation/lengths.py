@@ -77,7 +77,7 @@ def read_length(
             if not signed:
                 raise bad(
                     text, "length-negative", "a length is not negative", tokens[0].start, tokens[-1].end,
-                    hint="say the direction in words instead of a minus",
+                    allowed=f"0 or more: {_EXAMPLES}", hint="say the direction in words instead of a minus",
                 )  # fmt: skip
     reader = _Reader(text, tokens, unit, vara, foot == "survey")
     total, name = reader.parts(at)

@@ -117,7 +117,8 @@ def _values(sheet: Sheet, kind: Kind, source: str) -> str:
         if whose != source or not value or key.startswith(("hole.", "pattern")) or not kind.value(_NEEDS.get(key, key)):
             continue
         word = sheet(f"value.{key}") if has(f"value.{key}") else key
-        said.append(word if value is True else f"{word} {_shown(sheet, key, value)}")
+        whole = f"value.{key} {value}"  # where a word of the job file makes no phrase after its key
+        said.append(sheet(whole) if has(whole) else word if value is True else f"{word} {_shown(sheet, key, value)}")
     return ", ".join(said)
 
 
@@ -169,7 +170,10 @@ def documents(sheet: Sheet) -> list[dict[str, str]]:
         note(item.source, _item(sheet, item.what))
     for gate in sheet.plan.design.gates:
         note(gate.allowance_source, sheet("value.allowance"))
-    return [{"source": cite(key), "for": _several(words)} for key, words in sorted(used.items())]
+    memory = sheet.source(_MEMORY)
+    return [
+        {"source": cite(key).replace(_MEMORY, memory), "for": _several(words)} for key, words in sorted(used.items())
+    ]
 
 
 def _several(words: Iterable[str]) -> str:

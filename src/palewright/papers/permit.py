@@ -95,7 +95,10 @@ def _clause(sheet: Sheet, rule: Rule | None, permit: Permit) -> str:
     if (rule.source, rule.checked) == (book.source, book.checked):
         return sheet("permit.clause", clause=short(rule.clause, 80))
     return sheet(
-        "permit.clause_own", clause=short(rule.clause, 80), source=short(rule.source, 80), checked=rule.checked
+        "permit.clause_own",
+        clause=short(rule.clause, 80),
+        source=short(sheet.source(rule.source), 80),
+        checked=rule.checked,
     )
 
 

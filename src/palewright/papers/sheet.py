@@ -156,7 +156,7 @@ def locate_block(sheet: Sheet) -> dict[str, Any]:
     typed = locate.typed
     if locate.entered:
         head = sheet("locate.head_entered")
-    elif any((typed.ticket, typed.called_on, typed.legal_from, typed.expires)):
+    elif typed.begun:
         head = sheet("locate.head_part")
     else:
         head = sheet("locate.head")
@@ -177,6 +177,7 @@ def locate_block(sheet: Sheet) -> dict[str, Any]:
         "typed": bool(members),
         "members": members or [{"name": "", "answer": ""} for _ in range(_BLANKS)],
         "private": [_private(sheet, name) for name in private],
+        "said": len(locate.said),
         "missing": sheet("locate.missing", missing=", ".join(missing)) if missing else "",
         "w": table("locate", sheet.language),
     }

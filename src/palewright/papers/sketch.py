@@ -60,10 +60,26 @@ def sketch(scene: Scene) -> dict[str, Any]:
 
 
 def _sketch(scene: Scene, shown: tuple[float, float, float, float]) -> dict[str, Any]:
-    data = to_json(scene)
-    data["primitives"] = [_unscaled(p) for p in data["primitives"] if p["space"] in _SPACES and p["layer"] != "match"]
+    data, gone = to_json(scene), _unseen(scene, shown)
+    data["primitives"] = [
+        _unscaled(p)
+        for p in data["primitives"]
+        if p["space"] in _SPACES and p["layer"] != "match" and not (p["layer"] == "label" and p.get("id") in gone)
+    ]
     left, top, right, bottom = shown
     return data | {"left": left, "top": top, "width": right - left, "height": bottom - top}
+
+
+def _unseen(scene: Scene, shown: tuple[float, float, float, float]) -> set[str]:
+    """Zones of which nothing is in the window: their names would stand beside nothing."""
+    left, top, right, bottom = shown
+    seen: dict[str, bool] = {}
+    for p in scene.primitives:
+        if p.id and p.layer.startswith("zone") and p.space == "model":
+            xs, ys = zip(*_ends(p), strict=True)
+            inside = min(xs) <= right and max(xs) >= left and min(ys) <= bottom and max(ys) >= top
+            seen[p.id] = inside or seen.get(p.id, False)
+    return {name for name, inside in seen.items() if not inside}
 
 
 def _unscaled(primitive: dict[str, Any]) -> dict[str, Any]:
@@ -76,8 +92,9 @@ def _unscaled(primitive: dict[str, Any]) -> dict[str, Any]:
 def _with_names(scene: Scene, shown: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
     """A window made as large as the names that begin in it: their words and leaders are never cut."""
     names: dict[str, list[XY]] = {}
+    gone = _unseen(scene, shown)
     for n, p in enumerate(scene.primitives):
-        if p.layer == "label" and p.space == "model":
+        if p.layer == "label" and p.space == "model" and p.id not in gone:
             names.setdefault(p.id or f" {n}", []).extend(_ends(p))
     left, top, right, bottom = shown
     inside = [points for points in names.values() if any(left <= x <= right and top <= y <= bottom for x, y in points)]

@@ -101,7 +101,8 @@ def _corners(sheet: Sheet, ring: Ring) -> list[str]:
     for corner in ring.corners:
         ends = [str(number) for number, course in sides.items() if corner.name in (course.start, course.end)]
         if not corner.found and ends:
-            record.append(sheet("crew.stop_end", corner=short(corner.name, 30), sides=", ".join(ends)))
+            key = "crew.stop_end" if len(ends) == 1 else "crew.stop_ends"
+            record.append(sheet(key, corner=short(corner.name, 30), sides=", ".join(ends)))
         elif corner.found and not corner.counts and (ends or corner.name in used):
             found = short(corner.found, 40)
             lines.append(sheet("crew.stop_pin", corner=short(corner.name, 30), found=found))

@@ -120,6 +120,7 @@ def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
     advice = adjusted.advice[k]
     spread, times = sheet.measures.spread, _NINETEEN_LINE if advice.line else _NINETEEN
     before = f"± {spread(times * advice.before)}" if advice.before is not None else sheet("survey.not_fixed")
+    after = f"± {spread(times * advice.after)}"
     point = sheet.point(advice.for_point)
     if advice.line:
         point = sheet("survey.for_line", point=point, line=" – ".join(short(name, 30) for name in advice.line))
@@ -127,5 +128,5 @@ def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
         "what": sheet("survey.kind_" + advice.kind.replace(" ", "_"), points=" – ".join(advice.points)),
         "point": point,
         "before": before,
-        "after": f"± {spread(times * advice.after)}",
+        "after": sheet("survey.hardly") if after == before else after,
     }

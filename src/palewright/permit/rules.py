@@ -22,6 +22,7 @@ __all__ = ["read_rules"]
 _LIMIT = 1_000_000
 _MOST_RULES = 500
 _VERSION = 1
+_OURS = re.compile(r"(?m)^\s*(palewright_rules|\[\[\s*rule\s*\]\])")
 
 
 @dataclass(slots=True)
@@ -77,6 +78,12 @@ def read_rules(text: str, file: str = "") -> RuleBook:
     (1.2192, '2026-05-04')
     """
     rd = _Reading(text.splitlines(), file, [])
+    if not _OURS.search(text):  # some other file: nothing of what stands in it is repeated
+        raise JobError(
+            Problem("rules-not-ours", "this is no file of rules", Where(file=file), found="no `palewright_rules` in it",
+                    allowed=f"palewright_rules = {_VERSION}, then [[rule]]",
+                    hint="is this the file that `rules` means?")
+        )  # fmt: skip
     data = _parse(rd, text)
     place, source, checked = _head(rd, data)
     made = [_rule(rd, table, number, source, checked) for number, table in enumerate(_tables(rd, data), 1)]

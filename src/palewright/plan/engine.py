@@ -58,16 +58,19 @@ def load_text(text: str, folder: Path, file: str = "job.yaml", *, priced: bool =
     job = jobfile.read_text(text, file)
     home = Path(folder).resolve()
     named = [(job.rules_file, job.rules_at), (job.prices_file, job.prices_at)]
+    kinds = [(fence.kind_file, fence.at) for fence in job.fences]
     outside = [
         Problem(
             "file-outside-folder", "this name leads out of the folder of the job", where=at, found=name,
             allowed="the name of a file beside the job file",
         )
-        for name, at in [*named, *((spec.file, spec.at) for spec in job.ground.files)]
+        for name, at in [*named, *((spec.file, spec.at) for spec in job.ground.files), *kinds]
         if name and home not in _resolved(home / name).parents
     ]  # fmt: skip
     if outside:
         raise JobError(outside)
+    fences = (replace(one, kind_file=str(home / one.kind_file)) if one.kind_file else one for one in job.fences)
+    job = replace(job, fences=tuple(fences))
     return _with_files(job if priced else replace(job, prices_file=""), home / file)
 
 

@@ -90,7 +90,7 @@ class GroundDatum:
         self.islands = 0
         #: points that runs and the boundary are drawn by: their heights are of the ground, not of a step or a lid
         self.ground_points = {ref.name for run in job.runs for ref in run.through} | {
-            n for run in job.runs for n in run.call
+            n for run in job.runs for n in run.call if n
         }
         self.ground_points |= {corner.name for corner in site.ring.corners} if site.ring else set()
         self._levels(site)

@@ -45,7 +45,7 @@ class LineKnown:
         self, job: Job, site: Site, legs: Sequence[Leg], sides: Sequence[Side], adjustment: Adjustment | None
     ) -> None:
         assert site.ring is not None
-        self._called = {name for spec in job.runs for name in spec.call}
+        self._called = {name for spec in job.runs for name in spec.call if name}
         self._tips: dict[str, tuple[XY, XY]] = {}
         for leg in legs:
             self._tips[leg.run] = (self._tips.get(leg.run, (leg.start,))[0], leg.end)

@@ -63,8 +63,9 @@ def line_paths(
     for run in job.runs:
         if run.sides and run.call and run.name in made:
             places |= {name: xy for name, xy in zip(made[run.name].names, made[run.name].xy, strict=True) if name}
+    unmade = {name for run in job.runs for name in run.call if name} - places.keys()
     for run in job.runs:
-        if run.fence in rules and not run.sides:
+        if run.fence in rules and not run.sides and unmade.isdisjoint(ref.name for ref in run.through):
             path = _through(run, places, problems)
             if len(path.xy) > 1:
                 made[run.name] = path
@@ -84,7 +85,8 @@ def _through(run: RunSpec, places: Mapping[str, XY], problems: list[Problem]) ->
             return LinePath((), ())
         if path and math.dist(path[-1], place) <= _SAME:
             problems.append(Problem("zero-length-leg", f"run {run.name} names the same place twice in a row",
-                                    _at(ref, run), found=ref.name))  # fmt: skip
+                                    _at(ref, run), found=ref.name,
+                                    hint="leave one of the two out, or check where they are"))  # fmt: skip
             return LinePath((), ())
         path.append(place)
     names = [ref.name for ref in run.through]

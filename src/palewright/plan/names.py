@@ -23,14 +23,11 @@ def name_problems(job: Job, places: Collection[str], corners: Sequence[str], rin
     for name, where in _needed(job, corners):
         if name in places:
             continue
-        if name not in known:
-            problems.append(_unknown(name, where, sorted(known)))
-            continue
-        for root in _roots(job, places, corners, name, set()):
+        for root in _roots(job, places, corners, name, set()) if name in known else [name]:
             if root in known:
                 roots.setdefault(root, where)
             else:
-                problems.append(_unknown(root, where, sorted(known)))
+                problems.append(_called(job, root, where) or _unknown(root, where, sorted(known)))
     if ring_refused:
         roots = {name: where for name, where in roots.items() if name not in corners}
     return problems + [_not_fixed(job, places, name, where) for name, where in roots.items()]
@@ -124,6 +121,16 @@ def _not_fixed(job: Job, places: Collection[str], name: str, where: Where) -> Pr
         hint = "give it coordinates, or reach it by calls or by a walk from a point that has a place"
         hint += f"; or measure a tape and a direction from {near} to it" if near else ""
     return Problem("point-not-fixed", "nothing says where this point is", where=at, found=name, hint=hint)
+
+
+def _called(job: Job, name: str, where: Where) -> Problem | None:
+    """A name that a run along sides calls out, used before there are runs."""
+    run = next((run.name for run in job.runs if name in run.call), None)
+    if run is None:
+        return None
+    return Problem("called-by-run", f"run {run} calls this name out: only runs, falls and heights may use it",
+                   where, found=name, allowed="in runs, in falls, and in heights",
+                   hint="use a point of the boundary, or one that is measured or has coordinates")  # fmt: skip
 
 
 def _unknown(name: str, where: Where, known: Sequence[str]) -> Problem:

@@ -8,7 +8,7 @@ from typing import Any
 
 from palewright.errors import Problem, ProblemError, Where
 from palewright.layout.bays import spacing
-from palewright.layout.gates import gate_sizes
+from palewright.layout.gates import gate_sizes, leaf_remark
 from palewright.notation import show_length
 from palewright.record import Record
 from palewright.sources import cite
@@ -23,6 +23,7 @@ from palewright.survey import (
     swung_tie,
     temperature_correction,
 )
+from palewright.tables import gate_allowances
 
 __all__ = [
     "Pocket",
@@ -44,11 +45,12 @@ Value = float | int | str | None | list[Any] | dict[str, Any]
 
 
 class Pocket(Record):
-    """One answer: ``values`` for JSON (SI; keys say the unit), the formula and the source."""
+    """One answer: ``values`` for JSON (SI; keys say the unit), the formula and the source; what to heed, in words."""
 
     values: dict[str, Value]
     formula: str
     source: str
+    cautions: tuple[str, ...] = ()
 
 
 def pocket_spacing(
@@ -165,16 +167,22 @@ def pocket_concrete(
     )
 
 
-def pocket_gate(kind: str, opening_m: float, leaves: int) -> Pocket:
+def pocket_gate(kind: str, opening_m: float, leaves: int, style: str = "feet-inches") -> Pocket:
     """Leaf for an opening, post face to post face, with the hardware allowance of the kind.
 
     opening_m
-        clear opening [m], > 0. leaves: 1 or 2.
-    Source: by kind, printed with the answer.
+        clear opening [m], > 0. leaves: 1 or 2. style: how lengths are written in words.
+    Source: by kind, printed with the answer; a leaf wider than its kind carries well is told, table gates.
     """
-    sizes = gate_sizes(kind, opening_m, None, leaves)
+    sizes = gate_sizes(kind, opening_m, None, leaves, style=style)
     values: dict[str, Value] = {"leaf_m": sizes.leaf_m, "allowance_m": sizes.allowance_m}
-    return Pocket(values, "leaf = (opening - allowance) / leaves", cite(sizes.source))
+    cautions = []
+    if leaf_remark("", kind, sizes.leaf_m):
+        entry = gate_allowances()[kind]
+        widest, leaf = (show_length(m, style, 16) for m in (entry.widest_leaf_m, sizes.leaf_m))
+        advice = "two leaves carry better" if leaves == 1 else "choose posts and hinges for the weight"
+        cautions = [f"a leaf of {leaf} is wide: over {widest} {advice} ({cite(entry.widest_source)})"]
+    return Pocket(values, "leaf = (opening - allowance) / leaves", cite(sizes.source), tuple(cautions))
 
 
 def pocket_step(fall_m: float, run_m: float, panels: int) -> Pocket:

@@ -59,13 +59,15 @@ def read_prices(text: str, file: str = "") -> PriceList:
     if len(text) > _LIMIT:
         raise JobError(_problem("prices-too-large", "the price list is too large", file, 1, allowed="1 MB"))
     rows = _rows(text.removeprefix("\ufeff"), file, problems)
+    columns = _columns(rows[0], file, problems) if rows else None
+    if columns is None:  # some other file, perhaps: nothing of what stands in it is repeated
+        problems = [problem if problem.slug == "prices-header" else replace(problem, found="") for problem in problems]
     if not rows:
         if not problems:
             problems.append(
                 _problem("prices-header", "the price list is empty", file, 1, allowed="a header: code,unit,price")
             )
         raise JobError(problems)
-    columns = _columns(rows[0], file, problems)
     if columns is None:
         raise JobError(problems)
     result = _Reading(file, len(rows[0][1]))
@@ -146,9 +148,11 @@ def _columns(header: _Row, file: str, problems: list[Problem]) -> dict[str, int]
                 "the first row must name the columns code, unit and price, each once",
                 file,
                 line,
-                found=_clip(",".join(names)),
+                found=", ".join(name for name in names if name in _COLUMNS) or "none of them",
                 allowed="code,unit,price",
-                hint=("missing: " + ", ".join(missing)) if missing else ("twice: " + ", ".join(twice)),
+                hint=("missing: " + ", ".join(missing) + "; is this the price list?")
+                if missing
+                else ("twice: " + ", ".join(twice)),
             )
         )
         return None
@@ -192,7 +196,8 @@ class _Reading:
             first = error.problems[0]
             self._bad(
                 "price-unreadable", first.what, line, cells, columns["price"],
-                found=_clip(fields["price"]), allowed=first.allowed, hint=first.hint,
+                found=_clip(fields["price"]), allowed=first.allowed,
+                hint=first.hint or "write an amount such as 12.50 or $12.50",
             )  # fmt: skip
             return
         if money.amount <= 0 or money.amount > _MOST:

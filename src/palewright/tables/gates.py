@@ -18,7 +18,7 @@ class GateAllowance(Record):
     gaps_m
         at the hinge, at the latch, between two leaves [m]; () where only the whole is published.
     widest_leaf_m
-        a wider leaf is told [m]; 0 where nothing is said of it.
+        a wider leaf is told [m]; 0 where nothing is said of it. widest_source: key of its source, "" with it.
     """
 
     kind: str
@@ -28,6 +28,7 @@ class GateAllowance(Record):
     note: str
     gaps_m: tuple[float, ...] = ()
     widest_leaf_m: float = 0.0
+    widest_source: str = ""
 
 
 @cache
@@ -54,4 +55,7 @@ def _allowance(name: str, data: dict[str, Any]) -> GateAllowance:
         double = 2 * entry["hinge"] + entry["middle"]
         gaps = tuple(to_si(entry[part], "in") for part in ("hinge", "latch", "middle"))
     widest = to_si(entry.get("widest_leaf_ft", 0.0), "ft")
-    return GateAllowance(name, to_si(single, "in"), to_si(double, "in"), entry["source"], entry["note"], gaps, widest)
+    return GateAllowance(
+        name, to_si(single, "in"), to_si(double, "in"), entry["source"], entry["note"], gaps, widest,
+        entry.get("widest_source", ""),
+    )  # fmt: skip

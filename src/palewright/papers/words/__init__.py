@@ -161,6 +161,8 @@ def say(remark: Remark, settings: Settings) -> str:
     given = set(shown)
     if any(name == "count" and value == 1 for name, value in remark.args):
         given.add("one")
+    if "after_m" in shown and shown["after_m"] == shown.get("before_m"):
+        given.add("same")
     sentence = _sentence(remark.slug, given, language)
     if sentence is None:
         pairs = "; ".join(f"{name} {value}" for name, value in shown.items())
@@ -175,13 +177,18 @@ def _sentence(slug: str, given: set[str], language: str) -> str | None:
 
 
 def whose(source: str, language: str) -> str:
-    """A source in words: the title of what the ledger has, common practice and the like in the language."""
+    """A source in words: the title of what the ledger has, common practice and the like in the language.
+
+    >>> whose("common practice", "es"), whose("ISPSC 305 (from memory)", "es")
+    ('práctica común', 'ISPSC 305 (de memoria)')
+    """
     key = f"common.{source.replace(' ', '_')}"
     if has(key, language):
         return text(key, language)
     from palewright.sources import all_sources
 
-    return all_sources()[source].title if source in all_sources() else source
+    named = all_sources()[source].title if source in all_sources() else source
+    return named.replace("(from memory)", f"({text('common.from_memory', language)})")
 
 
 def _shown(name: str, value: float | int | str, measures: Measures, language: str, spread: bool) -> str:
