@@ -519,6 +519,10 @@ def test_parts_of_a_run_follow_the_ground_in_their_own_way():
     (part,) = run.stretches
     assert (part.start, part.end, part.follows) == ((0.0, "A"), (ft(12), "A"), "stepped")
     assert run.follows == "racked"
+    assert part.steps is None
+    more = "{from: A, to: 12 ft from A, follows: stepped, steps: {in: 1 in, largest: 6 in}}"
+    (part,) = run_of(f"through: [A, B], stretches: [{more}]").stretches
+    assert (part.steps.multiple_m, part.steps.largest_m) == pytest.approx((ft(1 / 12), ft(0.5)))
 
 
 @pytest.mark.parametrize(

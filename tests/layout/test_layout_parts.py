@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from tests.layout.test_layout_rising import GAPS, LONG, profile, put
-from tests.layout.yard_builder import FT, gate, kind, lay, points, run
+from tests.layout.yard_builder import FT, IN, gate, kind, lay, points, run
 
 from palewright.errors import JobError
-from palewright.model import StretchSpec, Zone
+from palewright.model import StepSpec, StretchSpec, Zone
 
 SLOPE = profile((0, 0), (100, -6))
 
@@ -127,3 +129,30 @@ def test_a_run_whose_parts_say_everything_is_not_asked_again() -> None:
     everything = (part(0, "A", 42, "A", "stepped"), part(42, "A", 0, "B", "racked"))
     design = put(SLOPE, "", stretches=everything)
     assert not any(remark.slug in ("follows-not-said", "ground-best-proposed") for remark in design.remarks)
+
+
+def test_each_part_keeps_steps_of_its_own() -> None:
+    """Steps of whole inches in the first part, of 3 in in the second; the rest of the run keeps what the run asks."""
+    first = replace(part(0, "A", 40, "A", "stepped"), steps=StepSpec(multiple_m=IN))
+    second = replace(part(40, "A", 72, "A", "stepped"), steps=StepSpec(multiple_m=3 * IN, largest_m=6 * IN))
+    asked = StepSpec(multiple_m=2 * IN, smallest_m=4 * IN)
+    design = put(profile((0, 0), (100, -5)), "stepped", stretches=(first, second), steps=asked)
+    at = stations(design)
+    assert {40, 72} <= {round(station, 6) for station in at.values()}
+    sizes = {round(at[h.post], 6): abs(h.step_m) / IN for h in design.meetings[0].posts if abs(h.step_m) > 1e-9}
+    parts = [[size for s, size in sizes.items() if low <= s < high] for low, high in ((0, 40), (40, 72), (72, 100))]
+    assert all(parts)
+    for sizes_of, whole in zip(parts, (1, 3, 2), strict=True):
+        assert [size / whole for size in sizes_of] == pytest.approx(
+            [round(size / whole) for size in sizes_of], abs=1e-6
+        )
+    assert any(size % 3 > 0.01 for size in parts[0])  # the first part is free of what the second keeps
+    assert max(parts[1]) <= 6 + 1e-6
+    assert min(parts[2]) >= 4 - 1e-6
+
+
+def test_steps_without_a_common_mark_are_refused() -> None:
+    odd = replace(part(0, "A", 40, "A", "stepped"), steps=StepSpec(multiple_m=0.0307))
+    with pytest.raises(JobError) as caught:
+        put(SLOPE, "stepped", stretches=(odd,), steps=StepSpec(multiple_m=IN))
+    assert [problem.slug for problem in caught.value.problems] == ["steps-without-common-mark"]

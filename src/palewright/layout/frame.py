@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from palewright.errors import Where
 from palewright.layout.grade import Grade
-from palewright.model import GateSpec, Kind, PostSize, Profile, RunSpec
+from palewright.model import GateSpec, Kind, PostSize, Profile, RunSpec, StepSpec
 from palewright.plane import XY
 from palewright.record import Record
 
@@ -108,6 +108,7 @@ class Part(Record):
     from_m: float
     to_m: float
     follows: str
+    steps: StepSpec | None = None
 
 
 @dataclass(slots=True)
@@ -136,6 +137,11 @@ class Trace:
         """How it follows the ground at a station [m], as asked; "" where nothing was said."""
         inside = (part.follows for part in self.parts if part.from_m <= station_m <= part.to_m)
         return next(inside, self.spec.follows)
+
+    def steps_at(self, station_m: float) -> StepSpec | None:
+        """What its steps must keep at a station [m]: as its part says, else as the run does."""
+        inside = (part.steps for part in self.parts if part.from_m <= station_m <= part.to_m)
+        return next(inside, None) or self.spec.steps
 
     @property
     def path(self) -> list[XY]:
@@ -181,7 +187,7 @@ class Node:
 @dataclass(slots=True)
 class Fixed:
     """A post that stands fixed in a leg: at a node (``node``), a gate post, or one at which the way that the fence
-    follows the ground changes (``change``, in words). ``reach_m`` half extent along the leg."""
+    follows the ground changes or fabric steps (``change``, in words). ``reach_m`` half extent along the leg."""
 
     at_m: float
     reach_m: float

@@ -13,14 +13,14 @@ from palewright.layout.bays import MOST_BAYS
 from palewright.layout.buildings import check_buildings
 from palewright.layout.clearance import check_fixed, check_insets, over_the_line
 from palewright.layout.dividing import DividedLeg, assign_given, blocks_on, divide_leg
-from palewright.layout.frame import Frame
+from palewright.layout.frame import Frame, LegFrame
 from palewright.layout.gates import leaf_remark
 from palewright.layout.grade import ALONG, Grade
 from palewright.layout.holes import Embed, Stocks
 from palewright.layout.inside import Boundary
 from palewright.layout.notes import bay_remarks, fall_along, is_trial, leg_reasons, post_remarks, run_remarks
 from palewright.layout.openings import gate_kind, place_gates
-from palewright.layout.parts import place_parts
+from palewright.layout.parts import place_parts, stand_change
 from palewright.layout.paths import trace_runs
 from palewright.layout.say import Say
 from palewright.layout.standing import Standing, stand_posts
@@ -90,6 +90,14 @@ def lay_out(
     boundary = Boundary.of(ring_sides(site.ring)) if site.ring is not None else None
     stocks = Stocks(embed)
     standing = stand_posts(frame, divided, near, stocks, boundary)
+    steps = _terminals(frame, standing, near, heights, limits, say)
+    if steps:
+        for leg, at in steps:
+            stand_change(leg, at, "step")
+        divided = _divide(frame, near, boxes, job.stakes.paint_m, say, problems)
+        if problems:
+            raise JobError(problems)
+        standing = stand_posts(frame, divided, near, stocks, boundary)
     check_insets(frame, standing.posts, boundary, say, problems)
     meetings, on_ground, lengths = _meetings(frame, standing, embed, heights, limits, say)
     through = check_buildings(frame, standing.posts, site.buildings, say, problems)
@@ -178,6 +186,26 @@ def _meetings(
     from palewright.layout.rising import put_on_ground
 
     return put_on_ground(frame, standing, embed, say, heights, limits)
+
+
+def _terminals(
+    frame: Frame,
+    standing: Standing,
+    near: Mapping[int, Sequence[ZoneBox]],
+    heights: Heights | None,
+    limits: Limits | None,
+    say: Say,
+) -> list[tuple[LegFrame, float]]:
+    """Where fabric has to step at a line post, leg and station [m]: it ends there, and a terminal is set instead."""
+    if not any(trace.profile is not None and trace.kind.family == "chain link" for trace in frame.traces):
+        return []
+    from palewright.layout.rising import mesh_steps
+
+    def fits(leg: LegFrame, at: float) -> bool:
+        blocks = blocks_on(leg, near[leg.index], leg.trace.kind.hole("change").diameter_m / 2.0, 0.0)
+        return not any(block.kind == "no hole" and block.start_m < at < block.end_m for block in blocks)
+
+    return mesh_steps(frame, standing, say, fits, heights, limits)
 
 
 def _zones_near(frame: Frame, boxes: Sequence[ZoneBox]) -> dict[int, list[ZoneBox]]:

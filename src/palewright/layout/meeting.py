@@ -11,14 +11,23 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
-from palewright.layout.meeting_build import broken_price, build
+from palewright.layout.meeting_build import broken_price, build, equal_steps
 from palewright.layout.meeting_chain import best_chain
 from palewright.layout.meeting_checks import broken
 from palewright.layout.meeting_grade import along_grade
 from palewright.layout.meeting_ground import envelopes, ground_at
 from palewright.layout.meeting_level import level_top
 from palewright.layout.meeting_price import priced
-from palewright.layout.meeting_rules import OPEN, Floats, GroundBreak, GroundRules, LookWeights, Met, check_rules
+from palewright.layout.meeting_rules import (
+    OPEN,
+    Floats,
+    GroundBreak,
+    GroundRules,
+    LookWeights,
+    Met,
+    StepsAt,
+    check_rules,
+)
 
 __all__ = ["MODES", "meet"]
 
@@ -45,6 +54,7 @@ def meet(
     weights: LookWeights | None = None,
     measured: tuple[Floats, Floats] | None = None,
     breaks_at: Sequence[int] = (),
+    steps: StepsAt = (),
     ways: Sequence[str] = ("racked", "stepped", "level-top"),
 ) -> Met:
     """How the fence meets the ground.
@@ -64,7 +74,8 @@ def meet(
     measured
         stations and heights from which the legal height is measured [m]; own grade unless given.
     breaks_at
-        numbers of the posts where a level top may change its height. ways: what "best" may choose from.
+        numbers of the posts where a level top may change its height. steps: for each post what a step at it must keep,
+        None where the fence may not step; as ``rules`` say unless given. ways: what "best" may choose from.
     Raises ProblemError for rules that contradict one another, ValueError for arrays that do not fit.
 
     >>> rules = GroundRules(1.8, 0.0, 0.05, 0.1)
@@ -79,7 +90,8 @@ def meet(
     asked = [mode] * n if isinstance(mode, str) else _by_bay(mode, gate, ways)
     _check_arrays(stations_m, heights_m, posts_m, asked, gate)
     own = (stations_m, heights_m) if measured is None else measured
-    run = _Run(stations_m, heights_m, posts_m, rules, weights, own, (tuple(breaks_at), tuple(ways)))
+    run = _Run(stations_m, heights_m, posts_m, rules, weights, own, tuple(breaks_at), tuple(ways))
+    run.steps = steps or run.steps
     names = ["gate" if is_gate else "chain" if how in _CHAIN else how for how, is_gate in zip(asked, gate, strict=True)]
     proofs: list[str] = []
     for name, group in groupby(range(n), key=lambda i: names[i]):
@@ -99,11 +111,13 @@ class _Run:
         rules: GroundRules,
         weights: LookWeights,
         measured: tuple[Floats, Floats],
-        given: tuple[tuple[int, ...], tuple[str, ...]],
+        breaks: tuple[int, ...],
+        ways: tuple[str, ...],
     ) -> None:
         self.ground = (stations, heights)
         self.posts, self.rules, self.weights, self.measured = posts, rules, weights, measured
-        self.breaks, self.ways = given
+        self.breaks, self.ways = breaks, ways
+        self.steps: StepsAt = [rules] * len(posts)
         self.at_posts = ground_at(stations, heights, posts)
         self.base = float(self.at_posts[0]) + rules.target_m
         self.modes = [""] * (len(posts) - 1)
@@ -172,7 +186,7 @@ class _Run:
     ) -> float:
         """The best chain of bays a up to b; its cost, infinite where the rules leave nothing."""
         bays = envelopes(*self.ground, self.posts[a : b + 1], self.rules, self.measured)
-        chain = build(bays, asked, rules or self.rules, weights or self.weights, self.base, soft)
+        chain = build(bays, asked, rules or self.rules, weights or self.weights, self.base, soft, self.steps[a : b + 1])
         cost, chosen = best_chain(chain)
         if chosen:
             bottoms = self.base + self.rules.grid_m * np.array([(c.start, c.end) for c in chosen], dtype=np.float64)
@@ -201,12 +215,14 @@ class _Run:
 
     def _breaks(self, a: int, b: int) -> tuple[GroundBreak, ...]:
         modes, bottoms, tops = self.modes[a:b], self.bottoms[a:b], self.tops[a:b]
-        return broken(*self.ground, self.posts[a : b + 1], modes, bottoms, tops, self.rules, self.measured)
+        posts, steps = self.posts[a : b + 1], self.steps[a : b + 1]
+        return broken(*self.ground, posts, modes, bottoms, tops, self.rules, self.measured, steps)
 
     def _parts(self, a: int, b: int, found: Iterable[GroundBreak]) -> dict[str, float]:
         """Shares of the cost of a stretch, found again from its lines."""
         lines = self.modes[a:b], self.bottoms[a:b], self.tops[a:b]
-        parts = priced(*lines, self.posts[a : b + 1], self.at_posts[a : b + 1], self.rules, self.weights)
+        posts = self.posts[a : b + 1], self.at_posts[a : b + 1]
+        parts = priced(*lines, *posts, self.rules, self.weights, equal_steps(self.steps[a : b + 1]))
         fence = self.modes[a] not in OPEN
         weighed = (float(broken_price(x.rule, x.by_m, self.rules.grid_m)) for x in found)
         return parts | {"breaks": sum(weighed) if fence else 0.0}

@@ -10,9 +10,9 @@ import numpy as np
 
 from palewright.layout.meeting_chain import Chain
 from palewright.layout.meeting_ground import Envelope
-from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundRules, LookWeights, StepsAt
 
-__all__ = ["BEND_BAY_M", "PENALTIES", "broken_price", "build", "first_up", "last_down"]
+__all__ = ["BEND_BAY_M", "PENALTIES", "broken_price", "build", "equal_steps", "first_up", "last_down"]
 
 #: a bend is priced as for bays of this length: a change of slope looks the same in a long bay and in a short one
 BEND_BAY_M = 2.4384
@@ -72,11 +72,13 @@ def build(
     weights: LookWeights,
     base_m: float,
     soft: bool = False,
+    steps: StepsAt = (),
 ) -> Chain:
     """The chain of a stretch.
 
     asked
-        for each bay "racked", "stepped" or "mixed" (either). base_m: elevation of grid number 0 [m].
+        for each bay "racked", "stepped" or "mixed" (either). base_m: elevation of grid number 0 [m]. steps: for each
+        post what a step at it must keep, None where there is none; as ``rules`` say unless given.
     soft
         rules may be broken at the price of ``PENALTIES``, within a foot beyond the bounds.
     """
@@ -87,6 +89,7 @@ def build(
         _level_window(bay, grid, soft) if how != "racked" else (0, 0) for bay, how in zip(bays, asked, strict=True)
     ]
     ground = [bays[0].ground[0], *(bay.ground[1] for bay in bays)]
+    steps = steps or [rules] * (len(bays) + 1)
 
     def racked(i: int) -> Floats | None:
         ends = grid.values(*posts[i]), grid.values(*posts[i + 1])
@@ -98,9 +101,9 @@ def build(
         [(first, _post(grid.values(first, n), z, rules, weights)) for (first, n), z in zip(posts, ground, strict=True)],
         [_level(bay, grid, window, rules, weights, soft) for bay, window in zip(bays, levels, strict=True)],
         racked,
-        _step_prices([*posts, *levels], rules, weights, soft),
+        _step_tables([*posts, *levels], steps, rules.grid_m, weights, soft),
         weights.even * grid.step,
-        weights.new if rules.equal else None,
+        [weights.new if equal else None for equal in equal_steps(steps)],
         weights.change,
         np.array([0.0, *(weights.bend * grid.step * BEND_BAY_M / bay.length for bay in bays)]),
         np.array([1.0, *(_ratio(a.length, b.length) for a, b in pairwise(bays)), 1.0]),
@@ -210,16 +213,32 @@ def _missed(bay: Envelope, u: Floats, v: Floats, grid_m: float) -> Floats:
     return total
 
 
-def _step_prices(windows: Sequence[tuple[int, int]], rules: GroundRules, weights: LookWeights, soft: bool) -> Floats:
-    """Price of a step of -n ... n grids."""
+def equal_steps(steps: StepsAt) -> list[bool]:
+    """For each bay whether the steps at both its posts are to be alike."""
+    return [bool(one and two and one.equal and two.equal) for one, two in pairwise(steps)]
+
+
+def _step_tables(
+    windows: Sequence[tuple[int, int]], steps: StepsAt, grid_m: float, weights: LookWeights, soft: bool
+) -> list[Floats]:
+    """For each post the price of a step of -n ... n grids."""
     used = [window for window in windows if window[1]]
     n = max((first + count for first, count in used), default=0) - min((first for first, _ in used), default=0) + 1
     number = np.abs(np.arange(-n, n + 1))
-    size = number * rules.grid_m
-    every = max(1, round(rules.step_multiple_m / rules.grid_m))
+    made = {rules: _step_prices(number, rules, grid_m, weights, soft) for rules in set(steps)}
+    return [made[rules] for rules in steps]
+
+
+def _step_prices(
+    number: np.ndarray, rules: GroundRules | None, grid_m: float, weights: LookWeights, soft: bool
+) -> Floats:
+    if rules is None:
+        return np.where(number == 0, 0.0, np.inf)
+    size = number * grid_m
+    every = max(1, round(rules.step_multiple_m / grid_m))
     kept = (number == 0) | ((size >= rules.smallest_step_m - SLACK_M) & (number % every == 0))
     price = np.where(number == 0, 0.0, weights.step)
     over = np.maximum(0.0, size - rules.largest_step_m - SLACK_M)
     if soft:
-        return np.where(kept, price + broken_price("largest-step", over, rules.grid_m), np.inf)
+        return np.where(kept, price + broken_price("largest-step", over, grid_m), np.inf)
     return np.where(kept & (over == 0.0), price, np.inf)

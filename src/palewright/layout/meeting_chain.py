@@ -37,10 +37,10 @@ class Chain(NamedTuple):
     racked
         by bay the price of (u, v), infinite where a rule forbids it; None where no racked bay is possible.
     step
-        price of a step by its number of grids, 0 to as many as can occur.
+        for each post the price of a step by its number of grids, from as many down as can occur to as many up.
     even, new, change
-        price per grid of difference between steps; of another height of step (None: ``even`` counts); of a change of
-        mode.
+        price per grid of difference between steps; for each bay of another height of step after it than before it
+        (None: ``even`` counts); of a change of mode.
     bend, ratio
         price per grid of rise at each post, and length of the bay before over that of the bay after.
     joint
@@ -50,9 +50,9 @@ class Chain(NamedTuple):
     posts: list[tuple[int, Floats]]
     levels: list[tuple[int, Floats, Floats, Floats]]
     racked: Callable[[int], Floats | None]
-    step: Floats
+    step: Sequence[Floats]
     even: float
-    new: float | None
+    new: Sequence[float | None]
     change: float
     bend: Floats
     ratio: Floats
@@ -106,14 +106,14 @@ def _next(chain: Chain, i: int, was: State) -> State:
             if chain.joint[i]:
                 arrive = np.minimum(arrive, _stepping(chain, i, was.racked).min(0)[:, None])
         if any_level is not None:
-            step = _steps(chain, chain.levels[i - 1][0], any_level.size, chain.posts[i][0], here.size)
+            step = _steps(chain, i, chain.levels[i - 1][0], any_level.size, chain.posts[i][0], here.size)
             tall = np.maximum(chain.levels[i - 1][3][:, None], here[None, :])
             changed = (any_level[:, None] + step + tall).min(0)[:, None] + chain.change
             arrive = changed if arrive is None else np.minimum(arrive, changed)
         racked = None if arrive is None else pair + arrive
     if level.size:
         if was.racked is not None:
-            step = _steps(chain, chain.posts[i][0], here.size, first, level.size)
+            step = _steps(chain, i, chain.posts[i][0], here.size, first, level.size)
             tall = np.maximum(here[:, None], before[None, :])
             alone = (was.racked.min(0)[:, None] + step + tall).min(0) + chain.change + level
         if any_level is not None:
@@ -124,7 +124,7 @@ def _next(chain: Chain, i: int, was: State) -> State:
 def _stepping(chain: Chain, i: int, racked: Floats) -> Floats:
     """Least price up to a step between two racked bays at post i: by the height before it and the one after."""
     first, here = chain.posts[i]
-    step = _steps(chain, first, here.size, first, here.size)
+    step = _steps(chain, i, first, here.size, first, here.size)
     gone: Floats = racked.min(0)[:, None] + step + np.maximum(here[:, None], here[None, :]) + chain.change
     np.fill_diagonal(gone, np.inf)
     return gone
@@ -137,16 +137,17 @@ def _level_after(chain: Chain, i: int, was: State) -> Floats:
     if was.after is not None:
         first_l = chain.levels[i - 2][0]
         q = 2 * (first_p + np.arange(levels_p.size))[:, None] - (first + np.arange(level.size))[None, :]
-        if chain.new is None:
+        new = chain.new[i - 1]
+        if new is None:
             like = nearest(was.after, first_l, q, chain.even)
         else:
             padded = np.vstack([was.after, np.full((1, levels_p.size), np.inf)])
             index = q - first_l
             index = np.where((index < 0) | (index >= len(was.after)), len(was.after), index)
             like = padded[index, np.arange(levels_p.size)[:, None]]
-            like = np.minimum(like, was.after.min(0)[:, None] + chain.new)
+            like = np.minimum(like, was.after.min(0)[:, None] + new)
         best = np.minimum(best, like)
-    step = _steps(chain, first_p, levels_p.size, first, level.size)
+    step = _steps(chain, i, first_p, levels_p.size, first, level.size)
     out: Floats = best + step + np.maximum(after_p[:, None], before[None, :]) + level[None, :]
     return out
 
@@ -187,9 +188,9 @@ def _line_back(chain: Chain, i: int) -> np.ndarray:
     return 2 * m - r if ratio == 1.0 else m - (r - m) * ratio
 
 
-def _steps(chain: Chain, first_a: int, count_a: int, first_b: int, count_b: int) -> Floats:
-    """Price of the step from a to b for all pairs: a view on one row, since only b - a counts."""
-    both = chain.step  # from -n to n
+def _steps(chain: Chain, post: int, first_a: int, count_a: int, first_b: int, count_b: int) -> Floats:
+    """Price of the step from a to b at a post for all pairs: a view on one row, since only b - a counts."""
+    both = chain.step[post]  # from -n to n
     middle = both.size // 2 + first_b - first_a
     stride = both.strides[0]
     return as_strided(both[middle:], (count_a, count_b), (-stride, stride), writeable=False)
@@ -257,7 +258,7 @@ def _before(chain: Chain, i: int, was: State, kind: str, at: tuple[int, ...]) ->
                 options.append((float(stepped[k]), "racked", (int(was.racked[:, k].argmin()), k)))
         _offer_levels(chain, i, was, chain.posts[i][0] + at[0], float(chain.posts[i][1][at[0]]), offer)
     elif kind == "alone":
-        step = _steps(chain, chain.posts[i][0], chain.posts[i][1].size, chain.levels[i][0] + at[0], 1)[:, 0]
+        step = _steps(chain, i, chain.posts[i][0], chain.posts[i][1].size, chain.levels[i][0] + at[0], 1)[:, 0]
         table = was.racked if was.racked is not None else np.full((1, 1), np.inf)
         tall = np.maximum(chain.posts[i][1], chain.levels[i][2][at[0]])
         k = int((table.min(0) + step + tall).argmin())
@@ -269,7 +270,8 @@ def _before(chain: Chain, i: int, was: State, kind: str, at: tuple[int, ...]) ->
             first_l = chain.levels[i - 2][0]
             q = 2 * (chain.levels[i - 1][0] + at[0]) - (chain.levels[i][0] + at[1])
             away = np.abs(first_l + np.arange(len(was.after)) - q)
-            unlike = chain.even * away if chain.new is None else chain.new * (away > 0)
+            new = chain.new[i - 1]
+            unlike = chain.even * away if new is None else new * (away > 0)
             offer(was.after[:, at[0]] + unlike, "after", (at[0],))
     best = min(options)
     return best[1], best[2]
@@ -278,7 +280,7 @@ def _before(chain: Chain, i: int, was: State, kind: str, at: tuple[int, ...]) ->
 def _offer_levels(chain: Chain, i: int, was: State, u: int, here: float, offer: object) -> None:
     """Offer the level bays before a racked one that starts at grid number u."""
     first, levels, _, behind = chain.levels[i - 1]
-    step = _steps(chain, first, levels.size, u, 1)[:, 0] + np.maximum(behind, here) + chain.change
+    step = _steps(chain, i, first, levels.size, u, 1)[:, 0] + np.maximum(behind, here) + chain.change
     if was.alone is not None:
         offer(was.alone + step, "alone", ())  # type: ignore[operator]
     if was.after is not None:

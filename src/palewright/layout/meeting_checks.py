@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from palewright.layout.meeting_ground import Spans, spans
-from palewright.layout.meeting_rules import SLACK_M, Floats, GroundBreak, GroundRules
+from palewright.layout.meeting_rules import SLACK_M, Floats, GroundBreak, GroundRules, StepsAt
 
 __all__ = ["Room", "broken", "heights_above", "rooms"]
 
@@ -62,8 +62,13 @@ def broken(
     tops_m: Floats,
     rules: GroundRules,
     measured: tuple[Floats, Floats],
+    steps: StepsAt = (),
 ) -> tuple[GroundBreak, ...]:
-    """Every rule that is not kept: which, in which bay, where and by how much; along the run. "assumed": not judged."""
+    """Every rule that is not kept: which, in which bay, where and by how much; along the run. "assumed": not judged.
+
+    steps
+        for each post what a step at it must keep, None where there is none; as ``rules`` say unless given.
+    """
     room = rooms(stations_m, heights_m, posts_m, modes, bottoms_m)
     known = np.asarray(modes) != "assumed"
     found: list[GroundBreak] = []
@@ -91,7 +96,8 @@ def broken(
     levels = np.isin(np.asarray(modes), ("racked", "stepped"))
     step = np.where(levels[1:] & levels[:-1], np.abs(bottoms_m[1:, 0] - bottoms_m[:-1, 1]), 0.0)
     step = np.concatenate([[0.0], step])
-    note("largest-step", step - rules.largest_step_m, posts_m[:-1], step, rules.largest_step_m)
+    largest = np.array([at.largest_step_m if at else 0.0 for at in (steps or [rules] * len(posts_m))[:-1]])
+    note("largest-step", step - largest, posts_m[:-1], step, largest)
     return tuple(sorted(found, key=lambda item: (item.bay, item.at_m, item.rule)))
 
 

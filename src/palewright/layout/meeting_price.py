@@ -20,12 +20,14 @@ def priced(
     ground_m: Floats,
     rules: GroundRules,
     weights: LookWeights,
+    equal: Sequence[bool] = (),
 ) -> dict[str, float]:
     """The shares of the cost [m of post] by the name of their weight. Gates cost nothing.
 
     modes
         of each bay. bottoms_m, tops_m: of each bay at its two posts, shape (bays, 2) [m]. posts_m, ground_m: stations
-        and heights of the ground at the posts [m].
+        and heights of the ground at the posts [m]. equal: for each bay whether the steps at its posts are to be alike,
+        as ``rules`` say unless given.
     """
     fence = ~np.isin(np.asarray(modes), OPEN)
     rise = np.diff(bottoms_m, axis=1)[:, 0]
@@ -39,6 +41,8 @@ def priced(
     off = np.abs(bottoms_m - (np.stack([ground_m[:-1], ground_m[1:]], axis=1) + rules.target_m)).mean(1)
     level, racked = np.asarray(modes) == "stepped", np.asarray(modes) == "racked"
     uneven = np.abs(np.diff(step))[level[2:] & level[1:-1] & level[:-2]]
+    alike = (np.asarray(equal) if len(equal) else np.full(len(modes), rules.equal))[1:-1]
+    alike = alike[level[2:] & level[1:-1] & level[:-2]]
     slope = rise / np.diff(posts_m)
     both = racked[1:] & racked[:-1]
     bend = np.abs(np.diff(slope))[both & ~stepped] * BEND_BAY_M
@@ -48,8 +52,8 @@ def priced(
         "post": weights.post * float(extra.sum()),
         "gap": weights.gap * float(off[fence].sum()),
         "step": weights.step * int(stepped.sum()),
-        "even": 0.0 if rules.equal else weights.even * float(uneven.sum()),
-        "new": weights.new * int((uneven > SLACK_M).sum()) if rules.equal else 0.0,
+        "even": weights.even * float(uneven[~alike].sum()),
+        "new": weights.new * int((uneven[alike] > SLACK_M).sum()),
         "bend": weights.bend * float(bend.sum()),
         "change": weights.change * changed,
         "scribe": weights.scribe * sum(mode == "level-top" for mode in modes),

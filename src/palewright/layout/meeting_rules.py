@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,17 @@ from numpy.typing import NDArray
 from palewright.errors import Problem, ProblemError
 from palewright.record import Record
 
-__all__ = ["OPEN", "Floats", "GroundBreak", "GroundRemedy", "GroundRules", "LookWeights", "Met", "check_rules"]
+__all__ = [
+    "OPEN",
+    "Floats",
+    "GroundBreak",
+    "GroundRemedy",
+    "GroundRules",
+    "LookWeights",
+    "Met",
+    "StepsAt",
+    "check_rules",
+]
 
 Floats = NDArray[np.float64]
 
@@ -54,6 +65,10 @@ class GroundRules(Record):
     legal_m: float | None = None
     equal: bool = False
     most_infill_m: float | None = None
+
+
+StepsAt = Sequence["GroundRules | None"]
+"""For each post what a step at it must keep; None where the fence may not step."""
 
 
 class LookWeights(Record):

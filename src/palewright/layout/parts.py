@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 from palewright.errors import Problem
 from palewright.layout.frame import Fixed, Frame, LegFrame, Part, Trace, outline_of
@@ -10,7 +11,7 @@ from palewright.layout.openings import TOUCH, way_from
 from palewright.layout.say import Say
 from palewright.model import Site, StretchSpec
 
-__all__ = ["place_parts"]
+__all__ = ["place_parts", "stand_change"]
 
 _SAME = 1e-6
 
@@ -34,7 +35,7 @@ def place_parts(frame: Frame, site: Site, say: Say, problems: list[Problem]) -> 
         if over:
             problems += over
             continue
-        trace.parts = [Part(start, end, spec.follows) for start, end, spec in found]
+        trace.parts = [Part(start, end, spec.follows, spec.steps) for start, end, spec in found]
         _set_changes(frame, trace, found, say, problems)
 
 
@@ -99,12 +100,14 @@ def _set_changes(
     """A fixed post at every end of a part where the fence follows the ground in two ways."""
     specs = {at: spec for start, end, spec in found for at in (start, end)}
     for at in sorted(specs):
-        before, after = trace.follows_at(at - 2.0 * _SAME) or "best", trace.follows_at(at + 2.0 * _SAME) or "best"
+        sides = at - 2.0 * _SAME, at + 2.0 * _SAME
+        before, after = (trace.follows_at(side) or "best" for side in sides)
+        alike = before == after and trace.steps_at(sides[0]) == trace.steps_at(sides[1])
         leg = next(
             (leg for k in frame.legs_of[trace.index] if (leg := frame.legs[k]).from_m < at < leg.from_m + leg.length),
             None,
         )
-        if leg is None or before == after:
+        if leg is None or alike:
             continue
         gate = next((o for o in leg.openings if o.low_m < at - leg.from_m < o.high_m), None)
         if gate is not None:
@@ -118,10 +121,11 @@ def _set_changes(
                 )
             )
             continue
-        stands = _stand(leg, at - leg.from_m, f"{before} to {after}")
+        stands = stand_change(leg, at - leg.from_m, f"{before} to {after}")
         moved = leg.from_m + stands
         trace.parts = [
-            Part(_moved(part.from_m, at, moved), _moved(part.to_m, at, moved), part.follows) for part in trace.parts
+            replace(part, from_m=_moved(part.from_m, at, moved), to_m=_moved(part.to_m, at, moved))
+            for part in trace.parts
         ]
 
 
@@ -129,7 +133,7 @@ def _moved(end: float, at: float, to: float) -> float:
     return to if abs(end - at) < _SAME else end
 
 
-def _stand(leg: LegFrame, at_m: float, change: str) -> float:
+def stand_change(leg: LegFrame, at_m: float, change: str) -> float:
     """A post of its own at a station of a leg, or the fixed post that stands there already; its station [m]."""
     half = outline_of(leg.trace.kind.post("change")).half_width
     near = min(leg.fixed, key=lambda fixed: abs(fixed.at_m - at_m) - fixed.reach_m)

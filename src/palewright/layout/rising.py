@@ -4,24 +4,25 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from palewright.errors import JobError, Problem
 from palewright.layout.bays_ground import joined
-from palewright.layout.frame import Frame, Trace
+from palewright.layout.frame import Frame, LegFrame, Trace
 from palewright.layout.grade import height_at
 from palewright.layout.holes import Embed, stock_for
 from palewright.layout.meeting import meet
 from palewright.layout.meeting_build import first_up
 from palewright.layout.meeting_remedies import ground_remedies
-from palewright.layout.meeting_rules import GroundRemedy, GroundRules, Met
+from palewright.layout.meeting_rules import GroundRemedy, LookWeights, Met
 from palewright.layout.rising_gates import LEAST_CLEAR_M, Heights, Leaf, hang_gate, hung, said_of_gate
 from palewright.layout.rising_limits import legal_line
-from palewright.layout.rising_material import material_problems, mesh_remarks
+from palewright.layout.rising_material import material_problems, mesh_remarks, steps_at_line_posts
 from palewright.layout.rising_records import Line, meeting_of, said_of
+from palewright.layout.rising_rules import rules_of
 from palewright.layout.say import Say
 from palewright.layout.standing import Standing
 from palewright.model import (
@@ -35,25 +36,20 @@ from palewright.model import (
 )
 from palewright.plane import XY
 
-__all__ = ["Limits", "put_on_ground"]
+__all__ = ["Limits", "mesh_steps", "put_on_ground"]
 
 Limits = Callable[[str, Sequence[XY], Profile, Sequence[float]], RunLimits]
 """A run, the corners of its path, the ground under it and the stations of its posts, to what rules ask of it."""
-
-GRID_M = 0.00635
-GRID_METRIC_M = 0.005
-"""Bottoms stand on marks a quarter of an inch apart, 5 mm in metric jobs: what a crew sets from a string (common
-practice). Where steps are whole numbers of something else the marks are the nearest even part of that."""
-
-OUTGROWN_M = 0.3048
-"""Where the program proposes, no board of a level top is more than 1 ft longer than those the rails stand for (our own
-choice; a run that asks for a level top gets it, and is told)."""
 
 _WAYS = ("racked", "stepped", "level-top")
 """What is chosen from where the program proposes; only boards are cut to the ground, and fabric does not step."""
 
 _INCH_M = 0.0254
 """Holes that must be deeper than on level ground are so by whole inches (common practice)."""
+
+_MESH = LookWeights(step=1.0, even=0.0)
+"""Fabric ends at a step on a terminal: post, hole, bars and brace weigh as a metre of post more (our own choice), and
+steps far apart have no height to share."""
 
 _SAME = 1e-9
 
@@ -80,19 +76,16 @@ def put_on_ground(
     remarks: list[Remark] = []
     problems: list[Problem] = []
     made: list[tuple[Line, Met, tuple[GroundRemedy, ...]]] = []
-    grid_m = GRID_METRIC_M if say.style == "metric" else GRID_M
     above: dict[str, float] = {}
     level: dict[str, float] = {}
     for trace in frame.traces:
-        line = _line(frame, standing, trace)
+        line = _line(frame, standing, trace, limits)
         for label, high in _on_dark_ground(standing, trace, line).items():
             level[label] = max(high, level.get(label, -math.inf))
         if line is None:
             continue
-        if limits is not None:
-            line = replace(line, limits=limits(trace.spec.name, trace.path, line.profile, line.stations))
         leaves = _leaves(frame, line, heights)
-        met, remedies = _meet(line, _rules(line, grid_m), leaves)
+        met, remedies = _meet(line, say, leaves)
         made.append((line, met, remedies))
         problems += material_problems(line, met, say)
         for label, high in _above(line, met).items():
@@ -108,7 +101,35 @@ def put_on_ground(
     return tuple(meeting_of(*item, posts) for item in made), remarks, reasons
 
 
-def _line(frame: Frame, standing: Standing, trace: Trace) -> Line | None:
+def mesh_steps(
+    frame: Frame,
+    standing: Standing,
+    say: Say,
+    fits: Callable[[LegFrame, float], bool],
+    heights: Heights | None = None,
+    limits: Limits | None = None,
+) -> list[tuple[LegFrame, float]]:
+    """Line posts at which fabric would best step, by leg and station [m]: terminals have to stand there.
+
+    fits
+        whether the hole of a terminal may be dug at a place. heights, limits: as for :func:`put_on_ground`.
+    """
+    found = []
+    for trace in frame.traces:
+        asked = {trace.spec.follows, *(part.follows for part in trace.parts)}
+        if trace.kind.family != "chain link" or not asked.intersection(("stepped", "mixed")):
+            continue
+        line = _line(frame, standing, trace, limits)
+        if line is None:
+            continue
+        places = {post.label: (leg := frame.legs[post.legs[0]], post.places[0][1] - leg.from_m) for post in line.posts}
+        firm = {label for label, place in places.items() if not fits(*place)}
+        met, _ = _meet(line, say, _leaves(frame, line, heights), firm)
+        found += [places[label] for label in steps_at_line_posts(line, met)]
+    return found
+
+
+def _line(frame: Frame, standing: Standing, trace: Trace, limits: Limits | None) -> Line | None:
     """None where the ground is not known under any whole bay."""
     profile = trace.profile
     if profile is None:
@@ -136,7 +157,10 @@ def _line(frame: Frame, standing: Standing, trace: Trace) -> Line | None:
     trace.assumed = joined(span for span, how in spans if how == "assumed")
     gates = tuple(gate for gate in gates if gate.bay not in dark)
     posts = tuple(known[label] for label in labels)
-    return Line(trace, profile, posts, tuple(stations), tuple(bays), gates, tuple(asked))
+    line = Line(trace, profile, posts, tuple(stations), tuple(bays), gates, tuple(asked))
+    if limits is None:
+        return line
+    return replace(line, limits=limits(trace.spec.name, trace.path, profile, line.stations))
 
 
 def _asked(trace: Trace, start: float, end: float) -> str:
@@ -146,40 +170,6 @@ def _asked(trace: Trace, start: float, end: float) -> str:
     if any(min(gap.to_m, end) - max(gap.from_m, start) > _TOUCH_M for gap in profile.unknown):
         return "assumed"
     return trace.follows_at((start + end) / 2.0) or "best"
-
-
-def _rules(line: Line, grid_m: float) -> GroundRules:
-    kind, steps = line.trace.kind, line.trace.spec.steps
-    least, most = (float(kind.value(key, 0.0) or 0.0) for key in ("least gap", "most gap"))
-    target = kind.bottom_gap_m
-    if line.limits.most_gap_m is not None:
-        most = min(max(most, target), line.limits.most_gap_m)
-        target = min(target, most)
-    rack = None
-    if kind.rack is not None:
-        # the limit is given over the length of the panel along its rails, not over its level length
-        rack = kind.rack.rise_m / math.sqrt(kind.rack.over_m**2 - kind.rack.rise_m**2)
-    rules = GroundRules(kind.infill_m, min(least, target), target, max(most, target), rack, grid_m=grid_m)
-    if "best" in line.asked and "level-top" not in line.asked:
-        rules = replace(rules, most_infill_m=kind.infill_m + OUTGROWN_M)
-    if steps is None:
-        return rules
-    grid = _grid(steps.multiple_m, grid_m)
-    return replace(
-        rules,
-        grid_m=grid,
-        smallest_step_m=steps.smallest_m,
-        largest_step_m=math.inf if steps.largest_m is None else steps.largest_m,
-        step_multiple_m=max(steps.multiple_m, grid),
-        equal=steps.equal,
-    )
-
-
-def _grid(multiple: float, marks: float) -> float:
-    """The marks nearest to the usual ones that an even part, or a whole number, of a step makes [m]."""
-    if multiple >= marks:
-        return multiple / round(multiple / marks)
-    return multiple * round(marks / multiple) if multiple else marks
 
 
 def _leaves(frame: Frame, line: Line, heights: Heights | None) -> dict[int, Leaf]:
@@ -208,9 +198,19 @@ def _hang(standing: Standing, line: Line, leaves: dict[int, Leaf]) -> list[Remar
     return remarks
 
 
-def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met, tuple[GroundRemedy, ...]]:
-    """How a run meets the ground, and what would heal each rule that it cannot keep."""
+def _meet(
+    line: Line, say: Say, leaves: dict[int, Leaf], firm: Container[str] | None = None
+) -> tuple[Met, tuple[GroundRemedy, ...]]:
+    """How a run meets the ground, and what would heal each rule that it cannot keep.
+
+    firm
+        labels of posts at which it may not step: line posts of fabric unless given.
+    """
     spec, kind = line.trace.spec, line.trace.kind
+    mesh = kind.family == "chain link"
+    if firm is None:
+        firm = {post.label for post in line.posts if mesh and post.role == "line"}
+    rules, steps = rules_of(line, say, firm)
     # a fence that is too high on level ground already is not pressed into the ground for it: the rules tell it
     lines = [limit for limit in line.limits.heights if limit.most_m >= kind.height_m - _SAME]
     legal = legal_line(lines, line.profile.stations_m[-1], kind.height_m - kind.top_m)
@@ -237,11 +237,13 @@ def _meet(line: Line, rules: GroundRules, leaves: dict[int, Leaf]) -> tuple[Met,
         ],
         measured=measured,
         breaks_at=breaks,
+        steps=steps,
+        weights=_MESH if mesh else None,
         ways=ways[: {"boards": 3, "chain link": 1}.get(kind.family, 2)],
     )
     if not met.breaks:
         return met, ()
-    asked = () if kind.family == "chain link" else line.asked  # fabric does not step within a bay either
+    asked = () if mesh else line.asked  # fabric does not step within a bay either
     lower = max(0.0, kind.bottom_gap_m - LEAST_CLEAR_M)
     swings = {k: (lower, leaves[bay.number].rise_m) for k, bay in enumerate(line.bays) if bay.number in leaves}
     return met, ground_remedies(met, s, z, at, rules, measured, asked, swings)

@@ -10,7 +10,7 @@ from palewright.layout.rising_records import Line
 from palewright.layout.say import Say
 from palewright.model import Remark
 
-__all__ = ["material_problems", "mesh_remarks"]
+__all__ = ["material_problems", "mesh_remarks", "steps_at_line_posts"]
 
 GRADE = 0.15
 """15 ft in 100 ft: a change of grade beyond it takes a terminal post (a leaflet for home chain link), and fabric on
@@ -23,11 +23,6 @@ _SAME = 1e-6
 
 
 def material_problems(line: Line, met: Met, say: Say) -> list[Problem]:
-    """What was asked of a run and its material cannot do."""
-    return [*_mesh_steps(line, met), *_outgrown(line, met, say)]
-
-
-def _outgrown(line: Line, met: Met, say: Say) -> list[Problem]:
     """A level top of what is made in one height: only boards are cut to the ground one by one."""
     spec, kind = line.trace.spec, line.trace.kind
     if kind.family not in ("panels", "chain link"):
@@ -45,38 +40,25 @@ def _outgrown(line: Line, met: Met, say: Say) -> list[Problem]:
             where=spec.at,
             found=f"{say.m(float(room[worst]))} from the ground's gap to the top, posts {bay.start} to {bay.end}",
             allowed=f"{say.m(kind.infill_m)}, the height of the {kind.kind}",
-            hint="`follows: stepped` or `racked`, `top changes at` more points, or boards",
+            hint="`follows: stepped`, which sets terminals where it must step, or `grade`; or boards"
+            if kind.family == "chain link"
+            else "`follows: stepped` or `racked`, `top changes at` more points, or boards",
         )
     ]
 
 
-def _mesh_steps(line: Line, met: Met) -> list[Problem]:
-    """Steps at posts on which fabric cannot end: a step cuts it, and both its ends need a terminal post.
-
-    Source: ASTM F567, terminal posts at abrupt changes of line or grade.
-    """
-    if line.trace.kind.family != "chain link":
-        return []
+def steps_at_line_posts(line: Line, met: Met) -> list[str]:
+    """Labels of line posts at which the fence steps."""
     steps = met.bottoms_m[1:, 0] - met.bottoms_m[:-1, 1]
     inner = zip(line.posts[1:-1], steps.tolist(), strict=True)
-    stepped = [post.label for post, step in inner if abs(step) > _SAME and post.role == "line"]
-    if not stepped:
-        return []
-    spec = line.trace.spec
-    return [
-        Problem(
-            "mesh-steps",
-            f"run {spec.name} would step at line posts, and at a step chain-link fabric ends at a terminal post",
-            where=spec.at,
-            found=f"steps at posts {', '.join(stepped)}",
-            allowed="steps where runs meet, at corners and at gates",
-            hint="`follows: grade` or `racked`, or let a run end at each step",
-        )
-    ]
+    return [post.label for post, step in inner if abs(step) > _SAME and post.role == "line"]
 
 
 def mesh_remarks(line: Line, met: Met) -> list[Remark]:
-    """Line posts where the grade changes much, and bays whose fabric is cut on the bias."""
+    """Terminals at steps, line posts where the grade changes much, and bays whose fabric is cut on the bias.
+
+    Source: ASTM F567, terminal posts at abrupt changes of line or grade.
+    """
     if line.trace.kind.family != "chain link":
         return []
     spec = line.trace.spec
@@ -84,6 +66,10 @@ def mesh_remarks(line: Line, met: Met) -> list[Remark]:
     rises = (met.bottoms_m[:, 1] - met.bottoms_m[:, 0]).tolist()
     slopes = [rise / bay.length_m for rise, bay in zip(rises, line.bays, strict=True)]
     remarks = []
+    ends = [post.label for post in line.posts if post.role == "change" and post.why == "step"]
+    if ends:
+        args = (run, ("posts", ", ".join(ends)), ("count", len(ends)))
+        remarks.append(Remark("mesh-terminals", "caution", about, args, spec.at))
     changes = [abs(b - a) for a, b in itertools.pairwise(slopes)]
     inner = zip(line.posts[1:-1], changes, strict=True)
     sharp = {post.label: change for post, change in inner if change > GRADE + _SAME and post.role == "line"}

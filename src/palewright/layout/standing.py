@@ -61,7 +61,7 @@ def _stand_leg(
     kind = leg.trace.kind
     line = stocks.of((kind,), ("line",), kind)
     gate_post = stocks.of((kind,), ("gate",), kind) if leg.openings else line
-    change = stocks.of((kind,), ("change",), kind) if leg.trace.parts else line
+    change = stocks.of((kind,), ("change",), kind) if any(fixed.change for fixed in leg.fixed) else line
     labels: list[str] = []
     for stand in parts.stands:
         fixed = stand.fixed
