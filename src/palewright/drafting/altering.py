@@ -88,6 +88,8 @@ def delete(desk: Desk, edit: Delete) -> None:
     elif kind in ("wall", "walk"):
         _delete_row(desk, f"{kind}s", name)
     elif kind == "boundary":
+        if desk.document.get("boundary") is None:
+            raise desk.unknown(edit.about, list(things_of(desk.job).paths))
         if any(run.sides for run in desk.job.runs):
             raise refuse("still-needed", "runs follow the sides of the boundary", "boundary", path="boundary")
         desk.remove("boundary")

@@ -25,6 +25,10 @@ __all__ = ["draw_boundary", "draw_building", "draw_run", "draw_zone", "paste_dee
            "wall"]  # fmt: skip
 
 
+_READS = ("reads", "inside angle", "bearing", "at")
+"""Keys of what a measurement reads."""
+
+
 def draw_run(desk: Desk, edit: DrawRun) -> None:
     """A run through points; with its fence, where the job has none yet."""
     if len(edit.points) < 2:
@@ -170,9 +174,11 @@ def _retape(desk: Desk, edit: Tape) -> None:
     if path.startswith("walls"):
         desk.set(f"{path}.length", edit.reads)
     else:
-        key = "reads" if desk.document.get(f"{path}.reads") is not None or edit.points else "at"
+        key = next((key for key in _READS if desk.document.get(f"{path}.{key}") is not None), "")
+        if not key:
+            raise refuse("edit-unusable", "nothing is read there", edit.about, path=path)
         desk.set(f"{path}.{key}", edit.reads)
-        if edit.points and len(edit.points) == 2 and desk.document.get(f"{path}.tape") != list(edit.points):
+        if len(edit.points) == 2 and desk.document.get(f"{path}.tape") not in (None, list(edit.points)):
             desk.set(f"{path}.tape", list(edit.points))
     if edit.tool:
         desk.set(f"{path}.with", edit.tool)

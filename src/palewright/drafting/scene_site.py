@@ -31,9 +31,15 @@ def site_items(job: Job, site: Site, things: Things, speech: Speech) -> Iterator
 
 
 def _buildings(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:
-    specs = dict(job.buildings)
-    for name, ring in site.buildings:
-        loose = any(ref.xy is not None for ref in specs.get(name, ()))
+    walls = 0
+    for (name, refs), (_, ring) in zip(job.buildings, site.buildings, strict=True):
+        if refs and refs[0].at.path.startswith("walls["):
+            about = f"wall {walls}"
+            walls += 1
+            said = speech("item.wall", start=refs[0].name, end=refs[-1].name)
+            yield Item(about, "building", "site", path=things.path(about), say=said, marks=("wall",), points=ring)
+            continue
+        loose = any(ref.xy is not None for ref in refs)
         yield Item(
             f"building {name}", "building", "site", path=things.path(f"building {name}"), text=name,
             say=speech("item.building", name=name), points=ring, closed=True, drag="point" if loose else "",

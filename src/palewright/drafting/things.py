@@ -109,8 +109,12 @@ def things_of(job: Job) -> Things:
         put(f"gate {name}", gate.at.path, gate.at.line)
     for zone in job.zones:
         put(f"zone {zone.name}", zone.at.path, zone.at.line)
+    walls = [refs for _, refs in job.buildings if refs and refs[0].at.path.startswith("walls[")]
+    for k, refs in enumerate(walls):
+        put(f"wall {k}", refs[0].at.path.partition(".")[0], refs[0].at.line)
     for name, refs in job.buildings:
-        put(f"building {name}", f"buildings.{name}", refs[0].at.line if refs else 0)
+        if refs not in walls:
+            put(f"building {name}", f"buildings.{name}", refs[0].at.line if refs else 0)
     for old in job.removals:
         put(f"old fence {old.name}", old.at.path, old.at.line)
     for fence in job.fences:

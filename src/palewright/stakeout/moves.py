@@ -77,12 +77,18 @@ class Moves:
             if tie.why == "tie":
                 placing.setdefault(tie.end, []).append(tie)
         self._known: dict[str, Move] = {}
+        self._unknown: set[str] = set()
         for label, tapes in placing.items():
             if label in self._posts:
-                self._known[label] = self._placed(self._posts[label], tapes)
+                try:
+                    self._known[label] = self._placed(self._posts[label], tapes)
+                except UnknownMoveError:
+                    self._unknown.add(label)
 
     def place(self, name: str) -> tuple[XY, Move]:
         """Where a post or point is, and how it moves. Raises :class:`UnknownMoveError`."""
+        if name in self._unknown:
+            raise UnknownMoveError(name)
         if name in self._posts:
             post = self._posts[name]
             if name not in self._known:
