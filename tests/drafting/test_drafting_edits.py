@@ -325,17 +325,18 @@ def test_a_run_that_is_drawn_and_deleted_leaves_no_trace(
     assert done(drawn.text, Delete("run new")) == ROWS
 
 
-@pytest.mark.parametrize("name", ["tansy-court", "house-and-tape", "corner-lot"])
+@pytest.mark.parametrize("name", ["tansy-court", "house-and-tape"])
 def test_nothing_that_a_page_may_ask_of_a_thing_ends_in_a_traceback(name: str) -> None:
+    """Of every kind of thing the first one: what cannot be done is a Problem, what was done reads back."""
     text = (EXAMPLES / f"{name}.yaml").read_text("utf-8")
-    sight = drafting.sight(text, EXAMPLES)
-    told = 0
-    for about in dict.fromkeys([*(item.id for item in sight.items if item.kind != "bay"), "boundary", "nothing", ""]):
+    first = {item.kind: item.id for item in reversed(drafting.sight(text, EXAMPLES).items)}
+    problems = []
+    for about in (*first.values(), "boundary", "nothing", ""):
         for edit in (Delete(about), Rename(about, "new name"), Move(about, (3.0, 4.0)), MoveGate(about, (5.0, 5.0)),
                      Length(about, "50 ft"), ChangeGate(about, "3 ft"), Tape((), "12 ft", about=about)):  # fmt: skip
             try:
-                assert read_job(drafting.apply(text, [edit], EXAMPLES).text, EXAMPLES).title
+                done(text, edit)
             except ProblemError as error:
-                assert all(problem.what for problem in error.problems)
-                told += 1
-    assert told
+                problems += error.problems
+    assert problems
+    assert all(problem.what and problem.slug for problem in problems)
