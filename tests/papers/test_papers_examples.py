@@ -136,6 +136,14 @@ def test_sides_that_end_at_a_record_corner_are_said_and_no_others():
     assert "SW (end of side 1), SE (end of side 3)" in line
 
 
+def test_a_corner_between_two_fenced_sides_is_where_they_meet():
+    plan = planned("tansy-court")
+    ring = plan.site.ring
+    unfound = replace(ring, corners=tuple(replace(corner, found="") for corner in ring.corners))
+    stops = crew_data(replace(plan, site=replace(plan.site, ring=unfound)))["stop"]
+    assert any("NW (where sides 1, 2 meet)" in line for line in stops)
+
+
 def test_readings_in_doubt_stop_the_crew(tmp_path):
     """The diagonal reads two feet too much: one check tells that something is wrong and cannot tell what."""
     text = next(path for path in EXAMPLES if path.stem == "house-and-tape").read_text(encoding="utf-8")
