@@ -98,6 +98,8 @@ def test_every_table_answers_every_mark_once(name: str, language: str) -> None:
     tables += [hole["moved"]["ranges"] for hole in made["holes"]]
     tables += [check["rows"] for check in made["checks"]] + [bay["ranges"] for bay in made["bays"]]
     tables += [gate["clear"]["rows"] for gate in made["gates"]] + [run["gap"]["rows"] for run in made["runs"]]
+    tables += [run["built"]["rows"] for run in made["runs"]]
+    tables += [other["offset"]["rows"] for hole in made["holes"] for other in hole["others"]]
     assert tables
     for rows in tables:
         assert (rows[0]["from"], rows[-1]["to"]) == (-(10**9), 10**9)
@@ -138,3 +140,37 @@ def test_nobody_digs_before_the_locate() -> None:
     assert made["locate"]["dig"] is False
     assert "DO NOT DIG" in made["locate"]["head"]
     assert all(hole["wait"] for hole in made["holes"])
+
+
+def test_a_corner_reads_on_both_its_strings() -> None:
+    """Post 1 of the example hangs on two strings; each says what its own tape reads there, as the crew sheet does."""
+    plan = plan_of()
+    holes = {hole["label"]: hole for hole in pack("tansy-court")["holes"]}
+    marks = {}
+    for string in plan.stakeout.strings:
+        for mark in string.marks:
+            marks.setdefault(mark.post, {})[f"string {string.name}"] = mark
+    both = {label: found for label, found in marks.items() if len(found) > 1 and label in holes}
+    assert both
+    for label, found in both.items():
+        hole = holes[label]
+        read = {one["string"]: one["ticks"] for one in (hole, *hole["others"])}
+        assert read.keys() == found.keys()
+        for string, mark in found.items():
+            reads = mark.from_rezero_m if mark.rezero else mark.reads_m
+            assert abs(read[string] * EIGHTH - reads) <= EIGHTH / 2 + 1e-9
+
+
+def test_a_run_is_read_against_what_was_signed() -> None:
+    from dataclasses import replace
+
+    plan = plan_of()
+    name = plan.design.runs[0].name
+    made = yard_pack(replace(plan, settings=replace(plan.settings, signed=((name, 60 * 0.3048),))), "en")
+    run = next(run for run in made["runs"] if run["about"] == f"run {name}")
+    said = {
+        at: next(row for row in run["built"]["rows"] if row["from"] <= at <= row["to"]) for at in (5760, 5768, 5600)
+    }
+    assert run["built"]["ticks"] == 60 * 96
+    assert [row["ok"] for row in said.values()] == [True, False, False]
+    assert said[5768]["say"].startswith('1" longer than the signed length, 60\' 0"')

@@ -9,7 +9,7 @@ import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +20,8 @@ FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
+PHONE = {"width": 390, "height": 844}
+SEEN = "() => document.querySelector('#title') && document.querySelector('#card article') !== null"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -148,3 +150,30 @@ def new_job(page: Page, **wanted: str) -> str:
     """A job made through the interface; its id."""
     made = ask(page, "POST", "/jobs", {"title": "Yard", "from": "empty", "key": os.urandom(16).hex(), **wanted})
     return str(made["id"])
+
+
+@pytest.fixture
+def phone(browser: Browser, said: list[str]) -> Iterator[Callable[..., Page]]:
+    """A phone of the crew: paired by a code of the owner's page, with the yard of a job open."""
+    made: list[BrowserContext] = []
+
+    def pair(owner: Page, job: str, script: str = "", **more: Any) -> Page:
+        base = owner.evaluate("() => location.origin")
+        context = browser.new_context(**{"viewport": PHONE, "has_touch": True, "is_mobile": True, **more})
+        made.append(context)
+        if script:
+            context.add_init_script(script)
+        page = context.new_page()
+        listen(page, said)
+        if "storage_state" not in more:
+            code = ask(owner, "POST", "/pairing", {"role": "crew"})["code"]
+            page.goto(f"{base}/pair")
+            ask(page, "POST", "/pair", {"code": code, "name": f"phone {len(made)}"})
+        page.goto(f"{base}/yard/{job}")
+        page.wait_for_function(SEEN)
+        page.wait_for_selector("body[data-kept=yes]", state="attached")
+        return page
+
+    yield pair
+    for context in made:
+        context.close()

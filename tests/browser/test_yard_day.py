@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
-from tests.browser.conftest import Server, ask, listen, new_job
+from playwright.sync_api import Page
+from tests.browser.conftest import SEEN, Server, ask, new_job
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "tansy-court.yaml"
 LONG = """palewright: 1
@@ -21,31 +20,6 @@ fences:
 runs:
   - {name: long side, fence: field, through: [A, B], yard: left}
 """
-PHONE = {"width": 390, "height": 844}
-SEEN = "() => document.querySelector('#title') && document.querySelector('#card article') !== null"
-
-
-@pytest.fixture
-def phone(browser: Browser, server: Server, said: list[str]) -> Iterator[Callable[[Page, str], Page]]:
-    """A phone of the crew: paired by a code, with the yard of a job open."""
-    made: list[BrowserContext] = []
-
-    def pair(owner: Page, job: str) -> Page:
-        code = ask(owner, "POST", "/pairing", {"role": "crew"})["code"]
-        context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
-        made.append(context)
-        page = context.new_page()
-        listen(page, said)
-        page.goto(f"{server.base}/pair")
-        ask(page, "POST", "/pair", {"code": code, "name": f"phone {len(made)}"})
-        page.goto(f"{server.base}/yard/{job}")
-        page.wait_for_function(SEEN)
-        page.wait_for_selector("body[data-kept=yes]", state="attached")
-        return page
-
-    yield pair
-    for context in made:
-        context.close()
 
 
 def settled(page: Page) -> None:

@@ -14,6 +14,7 @@ document.getElementById("pair")?.addEventListener("submit", (event) => {
   const form = /** @type {HTMLFormElement} */ (event.target);
   once(form.querySelector("button"), async () => {
     await send("POST", "/pair", { code: code.value.trim().toUpperCase(), name: called.value.trim() });
-    location.assign("/");
+    const back = new URLSearchParams(location.search).get("back") ?? "";
+    location.assign(/^\/yard\/[\w-]*$/.test(back) ? back : "/");
   }, document.getElementById("problems"));
 });

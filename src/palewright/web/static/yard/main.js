@@ -42,6 +42,7 @@ let place = 0;
 /** @type {string} */
 let string = "";
 let shown = "";
+let drawn = "";
 /** @type {Map<string, number>} */
 const touched = new Map();
 
@@ -88,6 +89,7 @@ async function keep(about, what, value, photo) {
   try {
     const entry = await box.add({ id: newId(), who, made: new Date().toISOString(), about, what, value: shot ? { ...value, photo: shot.id } : value }, shot);
     entries.push(entry);
+    sync.left += 1;
   } catch (error) {
     tell(words(/** @type {any} */ (error)?.name === "QuotaExceededError" ? "full" : "not_kept", { why: String(error) }));
     return;
@@ -128,6 +130,7 @@ async function load() {
   readPlace();
   await refresh();
   show();
+  if (pack) history.replaceState(null, "", address());
   for (const other of [language, ...LANGUAGES.filter((one) => one !== language)]) {
     try {
       if (!navigator.onLine) throw new Error(words("state_offline"));
@@ -150,19 +153,21 @@ async function fetchPack(which) {
   pack = fresh.pack;
   if (!before) readPlace();
   show();
+  if (!before) history.replaceState(null, "", address());
 }
 
 /** Entries anew from the phone: others sent some, or another tab made one. What is being typed stays. */
 async function refresh() {
   entries = (await box.entries()).filter((row) => !row.refused).map((row) => row.entry);
   states = fold(entries);
-  if (!pack || at("card").querySelector("[data-dirty]") || typing()) showFrame();
+  const busy = at("card").querySelector("[data-dirty]") || at("card").querySelector("input:focus, textarea:focus") || at("card").querySelector("textarea")?.value;
+  if (!pack || busy || known() === drawn) showFrame();
   else show();
 }
 
-function typing() {
-  const active = document.activeElement;
-  return active instanceof HTMLTextAreaElement ? active.value !== "" : active instanceof HTMLInputElement && at("card").contains(active) && active.value !== active.defaultValue;
+/** What all is known, to see whether a card must be drawn anew. */
+function known() {
+  return JSON.stringify([[...states], entries.filter((one) => one.what === "note" || one.what === "photo").map((one) => one.id)]);
 }
 
 /**
@@ -219,6 +224,7 @@ function show() {
   const key = [view, string, list[place]?.about, language].join("|");
   const opened = key === shown ? [...at("card").querySelectorAll("details[open]")].map((one) => one.dataset.key) : [];
   shown = key;
+  drawn = known();
   at("card").replaceChildren(list.length ? list[place].card() : tag("p", { class: "big" }, words("nothing")));
   for (const one of opened) at("card").querySelector(`details[data-key="${one}"]`)?.setAttribute("open", "");
 }
@@ -245,7 +251,7 @@ function showFrame() {
 }
 
 function showState() {
-  const state = sync.state === "sent" || sync.state === "waiting" ? (sync.left ? "waiting" : sync.state) : sync.state;
+  const state = sync.left && sync.state === "sent" ? "waiting" : sync.state === "waiting" && !sync.left ? "looking" : sync.state;
   at("state").textContent = words(state === "refused" && !sync.refused ? "state_refused" : state, { number: String(state === "refused" ? sync.refused : sync.left) });
   at("state").dataset.state = sync.state;
   at("state").dataset.left = String(sync.left);

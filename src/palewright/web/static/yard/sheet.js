@@ -35,8 +35,8 @@ function shown({ sheet, at, fresh: now }, act) {
     [`${post.post}`, w.col_face, post.face, post.face_built, post.aside],
     [`${post.post}`, w.col_depth, post.needed, post.deep === w.not_measured ? "" : post.deep, ""],
   ]).filter((/** @type {string[]} */ row) => row[3] || row[4] === w.disputed);
-  const gates = sheet.gates.map((/** @type {any} */ gate) => [gate.gate, w.col_measured, gate.planned, gate.clear, gate.by]);
-  const runs = sheet.runs.map((/** @type {any} */ run) => [run.run, w.col_built, run.planned, run.built, run.by]);
+  const gates = sheet.gates.map((/** @type {any} */ gate) => [gate.gate, "", gate.planned, gate.clear, gate.by]);
+  const runs = sheet.runs.map((/** @type {any} */ run) => [run.run, "", run.planned, run.built, run.by]);
   const paper = now
     ? tag("a", { class: "wide button", href: `/api/jobs/${page.job}/asbuilt.pdf?lang=${act.language}`, target: "_blank" }, act.words("yard_sheet_paper"))
     : tag("p", { class: "last" }, act.words("yard_sheet_at", { at: at.slice(0, 16).replace("T", " ") }));
