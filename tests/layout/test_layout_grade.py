@@ -55,6 +55,19 @@ def test_bays_are_even_along_the_slope_not_on_the_plan() -> None:
     assert lengths(design)[-1] == pytest.approx(bays[-1] / math.sqrt(2))
 
 
+def test_a_jump_of_the_ground_is_no_length_along_it() -> None:
+    """3 1/8 in over 1 mm, as where two sources meet: rails go past it, and the bays of a level run stay even. Elsewhere
+    the slope counts: 3-4-5 beyond the jump."""
+    up = 3.125 / 12
+    at = 0.001 / FT
+    jump = on(profile((0, 0), (47, 0), (47 + at, up), (100, up)), "grade")
+    assert lengths(jump) == pytest.approx([10 * FT] * 10)
+    grade = Grade.under(profile((0, 0), (47, 0), (47 + at, up), (60, up), (100, up + 30)), 0.0, 100 * FT)
+    assert grade is not None
+    assert grade.along(60 * FT) == pytest.approx(60 * FT)
+    assert grade.along(100 * FT) == pytest.approx(110 * FT)
+
+
 def test_level_ground_gives_the_level_answer() -> None:
     """A profile without a slope changes nothing, whatever its height and its knots."""
     flat = profile((0, 7), (13.7, 7), (100, 7))

@@ -16,6 +16,9 @@ ALONG = frozenset({"racked", "grade", "best", "mixed", ""})
 (parallel to the grade), rails and racked panels by their own length. Steps and level tops are measured level."""
 
 
+_SAME = 1e-9
+
+
 class Grade:
     """The ground under a leg as a chain of straight pieces.
 
@@ -46,9 +49,12 @@ class Grade:
 
         flat
             from which station of the run to which bays are measured level all the same [m].
+        The face of a wall, or a jump between two sources, is no length: rails and mesh go past it from post to post.
         """
         if profile is None:
             return None
+        from palewright.ground import WALL_M
+
         ends = {at for span in flat for at in span}.difference(profile.stations_m)
         knots = [
             *zip(profile.stations_m, profile.heights_m, strict=True),
@@ -59,7 +65,8 @@ class Grade:
         if all(z == knots[0][1] for _, z in knots):
             return None
         middles = (from_m + (a + b) / 2.0 for (a, _), (b, _) in itertools.pairwise(knots))
-        level = [any(low < at < high for low, high in flat) for at in middles]
+        face = [b - a <= WALL_M + _SAME for (a, _), (b, _) in itertools.pairwise(knots)]
+        level = [any(low < at < high for low, high in flat) or wall for at, wall in zip(middles, face, strict=True)]
         return None if all(level) else cls([s for s, _ in knots], [z for _, z in knots], level)
 
     def along(self, level_m: float) -> float:
