@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from palewright.drafting.applying import Applied, apply
     from palewright.drafting.edits import Edit, edits_from_json, edits_to_json
     from palewright.drafting.encoding import encode, to_json
-    from palewright.drafting.seeing import changes, read_job, sight, sight_of
+    from palewright.drafting.seeing import changes, earlier, read_job, sight, sight_of
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
     from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
     from palewright.drafting.trials import Trial
@@ -28,6 +28,7 @@ __all__ = [
     "Walkthrough",
     "apply",
     "changes",
+    "earlier",
     "edits_from_json",
     "edits_to_json",
     "encode",
@@ -57,6 +58,7 @@ __getattr__ = late(
         "Walkthrough": "walking",
         "apply": "applying",
         "changes": "seeing",
+        "earlier": "seeing",
         "edits_from_json": "edits",
         "edits_to_json": "edits",
         "encode": "encoding",

@@ -70,11 +70,12 @@ class Delete(Record):
 
 
 class Move(Record):
-    """A thing, or the corner ``index`` of it, goes to a place [m]."""
+    """A thing, or the corner ``index`` of it, goes to a place [m]; ``held``: where it was held, else its middle."""
 
     about: str
     to: XY
     index: int = -1
+    held: XY | None = None
 
 
 class Length(Record):
@@ -224,7 +225,7 @@ def edits_from_json(data: Any) -> tuple[Edit, ...]:
     """Edits as a page sends them; raises ProblemError with every one that cannot be used.
 
     >>> edits_from_json([{"kind": "move", "about": "point A", "to": [1, 2.5]}])
-    (Move(about='point A', to=(1.0, 2.5), index=-1),)
+    (Move(about='point A', to=(1.0, 2.5), index=-1, held=None),)
     """
     if not isinstance(data, Sequence) or isinstance(data, str | bytes) or len(data) > _MOST:
         raise ProblemError(_wrong("a list of edits is expected", "", f"up to {_MOST} edits"))

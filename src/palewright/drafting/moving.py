@@ -78,12 +78,12 @@ def _ref_path(desk: Desk, path: tuple[str | int, ...], index: int) -> tuple[str 
 
 
 def _whole(desk: Desk, refs: Sequence[PointRef], path: tuple[str | int, ...], edit: Move) -> list[Value]:
-    """All corners of a thing go along; their middle comes to the place."""
+    """All corners of a thing go along; where it was held, or else their middle, comes to the place."""
     if not refs or any(ref.xy is None for ref in refs):
         raise refuse("not-by-hand", words("drag.named", desk.language), edit.about, path=_dotted(path))
     spots = [ref.xy for ref in refs if ref.xy is not None]
     middle = (sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots))
-    by = sub(edit.to, middle)
+    by = sub(edit.to, edit.held or middle)
     return [
         (_ref_path(desk, path, k), _coordinates(desk, ref, add(ref.xy or (0.0, 0.0), by))) for k, ref in enumerate(refs)
     ]

@@ -27,7 +27,7 @@ from palewright.plan.engine import Laid, lay_job, load_text
 from palewright.plan.site import build_site
 from palewright.plane import XY
 
-__all__ = ["broken", "changes", "read_job", "sight", "sight_of", "sight_of_laid", "unread"]
+__all__ = ["broken", "changes", "earlier", "read_job", "sight", "sight_of", "sight_of_laid", "unread"]
 
 _FEET = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 _METRES = (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000)
@@ -47,7 +47,7 @@ def sight(
     folder: Path | None = None,
     *,
     language: str = "en",
-    against: str | None = None,
+    against: str | Earlier | None = None,
     file: str = "job.yaml",
     strings: bool = False,
     today: date | None = None,
@@ -55,20 +55,29 @@ def sight(
     """What a screen shows of the text of a job file.
 
     folder
-        of the files that the job names. against: the text of an earlier version, for the differences. file: its name,
-        for problems.
+        of the files that the job names. against: an earlier version, for the differences: its text, or what
+        :func:`earlier` made of it. file: its name, for problems.
     Never raises for what a person typed: problems are among the notices, and what can be drawn is drawn.
     """
     try:
         job = read_job(text, folder, file)
     except ProblemError as error:
         return unread(error.problems, language)
-    earlier = _planned(against, folder, today) if against is not None else None
+    before = _planned(against, folder, today) if isinstance(against, str) else against
     try:
         made = plan.make_plan(job, None, today, search_cuts=False)
     except ProblemError as error:
         return broken(job, error.problems, language)
-    return sight_of(made, job, language=language, against=earlier, strings=strings)
+    return sight_of(made, job, language=language, against=before, strings=strings)
+
+
+def earlier(text: str, folder: Path | None = None, *, language: str = "en") -> Earlier | None:
+    """What differences are told against: a version of a job, laid out once. None where it cannot be."""
+    try:
+        speech = Speech(settings_of(read_job(text, folder)), language)
+    except ProblemError:
+        return None
+    return earlier_of(text, folder, speech)
 
 
 def read_job(text: str, folder: Path | None = None, name: str = "job.yaml") -> Job:
@@ -87,7 +96,7 @@ def _planned(text: str, folder: Path | None, today: date | None) -> Plan | None:
 
 
 def sight_of(
-    made: Plan, job: Job, *, language: str = "en", against: Plan | None = None, strings: bool = False
+    made: Plan, job: Job, *, language: str = "en", against: Plan | Earlier | None = None, strings: bool = False
 ) -> Sight:
     """What a screen shows of a plan.
 
@@ -226,10 +235,10 @@ def earlier_of(text: str | None, folder: Path | None, speech: Speech) -> Earlier
     return _earlier_of(laid.design, laid.lines, speech)
 
 
-def _earlier(against: Plan | None, speech: Speech) -> Earlier | None:
+def _earlier(against: Plan | Earlier | None, speech: Speech) -> Earlier | None:
     """Figures and places of an earlier plan."""
-    if against is None:
-        return None
+    if against is None or isinstance(against, Earlier):
+        return against
     return _earlier_of(against.design, against.lines, speech)
 
 

@@ -28,8 +28,11 @@ def sight(
     lang: Lang = "en",
     against: Annotated[str, Query(max_length=80)] = "",
     beside: Annotated[str, Query(max_length=64)] = "",
+    since: Annotated[int, Query(ge=0, le=2**31 - 1)] = 0,
 ) -> Response:
-    """What a screen shows of a job. ``against``: name of a version, ``beside``: another job, to compare with."""
+    """What a screen shows of a job. ``against``: name of a version, ``beside``: another job, ``since``: a revision, to
+    compare with.
+    """
     store = visit.house.store
     entry = job_of(visit, job)
     earlier: tuple[str, int] | None = None
@@ -40,7 +43,7 @@ def sight(
         earlier = (job, number)
     elif beside:
         earlier = (beside, job_of(visit, beside).revision)
-    return drawn(visit, entry, lang, against=earlier)
+    return drawn(visit, entry, lang, against=earlier, since=since)
 
 
 @api.post("/jobs/{job}/edits", responses=DRAWN)
@@ -57,7 +60,7 @@ def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=", ".join(dict.fromkeys(str(edit.get("kind", "")) for edit in new.edits))[:200], key=new.key,
     )  # fmt: skip
-    return drawn(visit, saved, new.lang, done.said, done.made)
+    return drawn(visit, saved, new.lang, done.said, done.made, since=new.since)
 
 
 @api.post("/jobs/{job}/trial", responses=DRAWN)
@@ -92,14 +95,14 @@ def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
 def undo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
     """Take the last change back."""
     entry = visit.house.store.revisions.undo(job, on=step.revision, by=visit.by, key=step.key)
-    return drawn(visit, entry, step.lang)
+    return drawn(visit, entry, step.lang, since=step.since)
 
 
 @api.post("/jobs/{job}/redo", responses=DRAWN)
 def redo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
     """Do again what was taken back."""
     entry = visit.house.store.revisions.redo(job, on=step.revision, by=visit.by, key=step.key)
-    return drawn(visit, entry, step.lang)
+    return drawn(visit, entry, step.lang, since=step.since)
 
 
 def _head(entry: JobEntry, said: tuple[str, ...] = (), made: tuple[str, ...] = ()) -> bytes:
@@ -116,6 +119,9 @@ def drawn(
     made: tuple[str, ...] = (),
     *,
     against: tuple[str, int] | None = None,
+    since: int = 0,
 ) -> Response:
-    """The job and its sight; ``against``: a job and its revision that it is compared with."""
+    """The job and its sight; ``against``: a job and its revision that it is compared with, ``since``: its own."""
+    if against is None and 0 < since < entry.revision:
+        against = (entry.id, since)
     return json_answer(_head(entry, said, made), sight_of(visit.house, entry, language, against), b"sight")

@@ -42,4 +42,4 @@ def answer(visit: Estimator, job: JobId, new: shapes.Answer) -> Response:
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=f"answered: {new.question}", key=new.key,
     )  # fmt: skip
-    return drawn(visit, saved, new.lang, done.said, done.made)
+    return drawn(visit, saved, new.lang, done.said, done.made, since=new.since)

@@ -85,13 +85,23 @@ def sight_of(house: House, entry: JobEntry, language: str, against: tuple[str, i
     def make() -> bytes:
         from palewright import drafting
 
-        texts = house.store.revisions
-        text = texts.text(entry.id, entry.revision)
-        earlier = texts.text(*against) if against is not None else None
+        text = house.store.revisions.text(entry.id, entry.revision)
         with house.hand, folder_of(house, entry.id) as folder:
-            return drafting.encode(drafting.sight(text, folder, language=language, against=earlier, file=FILE))
+            before = _earlier(house, entry, folder, language, against) if against is not None else None
+            return drafting.encode(drafting.sight(text, folder, language=language, against=before, file=FILE))
 
     return house.sights.get((*_as_it_stands(entry), language, against), make)
+
+
+def _earlier(house: House, entry: JobEntry, folder: Path, language: str, against: tuple[str, int]) -> Any:
+    """Figures and places of an earlier version, made once for all the changes that are compared with it."""
+
+    def make() -> Any:
+        from palewright import drafting
+
+        return drafting.earlier(house.store.revisions.text(*against), folder, language=language)
+
+    return house.earlier.get((against, entry.id, entry.files, language), make)
 
 
 class _Held:

@@ -97,6 +97,7 @@ class House:
         self.trials: Shelf[Any] = Shelf(24)
         self.hints: Shelf[Any] = Shelf(48)
         self.papers: Shelf[bytes] = Shelf(48)
+        self.earlier: Shelf[Any] = Shelf(48)
         self.authority: Path | None = None
         """The certificate that phones are asked to trust, where it is one of ours."""
         self.hand = Turns(max(2, os.cpu_count() or 2))

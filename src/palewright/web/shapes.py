@@ -37,6 +37,7 @@ Key = Annotated[
     str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$", description="made new for every act; sent again it changes nothing")
 ]
 Number = Annotated[int, Field(ge=1, le=_BIGGEST, description="the revision that the change was made on")]
+Since = Annotated[int, Field(ge=0, le=_BIGGEST, description="revision that the answer is compared with; 0: none")]
 Title = Annotated[str, Field(min_length=1, max_length=200)]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Metres = Annotated[float, Field(ge=-1e8, le=1e8)]
@@ -83,6 +84,7 @@ class Edits(Shape):
     edits: Annotated[list[Table], Field(min_length=1, max_length=500)]
     key: Key
     lang: Language = "en"
+    since: Since = 0
 
 
 class Drag(Shape):
@@ -115,6 +117,7 @@ class Answer(Shape):
     values: dict[Annotated[str, Field(max_length=80)], Annotated[str, Field(max_length=20_000)]]
     key: Key
     lang: Language = "en"
+    since: Since = 0
 
 
 class Step(Shape):
@@ -123,6 +126,7 @@ class Step(Shape):
     revision: Number
     key: Key
     lang: Language = "en"
+    since: Since = 0
 
 
 class NewMark(Shape):
