@@ -7,15 +7,15 @@ from dataclasses import replace
 import pytest
 from tests.layout.yard_builder import FT, IN, kind, lay, points, run, zone
 
-from palewright.model import Profile
+from palewright.model import Profile, Unknown
 
 MESH = kind(family="chain link", kind="chain-link", values=(("least gap", 0.0), ("most gap", 14 * IN)))
 LONG = points(A=(0, 0), B=(100, 0))
 
 
-def put(follows: str, *knots_ft: tuple[float, float], fence=MESH, zones=()):
+def put(follows: str, *knots_ft: tuple[float, float], fence=MESH, zones=(), unknown=()):
     stations, heights = zip(*((s * FT, z * FT) for s, z in knots_ft), strict=True)
-    ground = Profile("rear", stations, heights, tuple(0.01 for _ in knots_ft), ("spots",))
+    ground = Profile("rear", stations, heights, tuple(0.01 for _ in knots_ft), ("spots",), unknown=unknown)
     return lay(
         [run("rear", "A", "B", follows=follows)],
         LONG,
@@ -60,6 +60,16 @@ def test_where_no_terminal_may_be_dug_fabric_does_not_step() -> None:
     assert {post.label: post.places[0][1] / FT for post in design.posts}[barred] == pytest.approx(at[barred])
     assert _steps(design)
     assert barred not in _steps(design)
+
+
+def test_fabric_does_not_step_beside_ground_that_is_not_known() -> None:
+    """Bays over it are laid out as on level ground: no height of theirs asks for a terminal."""
+    gap = (Unknown(42 * FT, 49 * FT, "outside"),)
+    design = put("stepped", (0, 0), (100, -3), unknown=gap)
+    dark = [bay for bay in design.bays if not design.meetings[0].bays[bay.number - 1].known]
+    ends = {label for bay in dark for label in (bay.start, bay.end)}
+    assert ends
+    assert {post.role for post in design.posts if post.label in ends} == {"line"}
 
 
 def test_no_step_is_proposed_for_fabric() -> None:

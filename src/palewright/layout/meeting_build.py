@@ -28,7 +28,7 @@ PENALTIES = {
     "legal-height": 4e4,
 }
 
-#: how far beyond the bounds elevations are tried when rules must be broken [m]
+#: how far beyond the bounds elevations are tried when rules must be broken, 1 ft and 6 ft [m] (our own choice)
 _BEYOND_M = 0.3048
 _FARTHEST_M = 1.8288
 

@@ -25,7 +25,7 @@ from palewright.layout.meeting_rules import (
 
 __all__ = ["ground_remedies"]
 
-#: a bay is not divided into more than this
+#: a bay is not divided into more than this (our own choice)
 _MOST_BAYS = 6
 
 _SLUGS = {

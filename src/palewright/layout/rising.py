@@ -20,8 +20,8 @@ from palewright.layout.meeting_remedies import ground_remedies
 from palewright.layout.meeting_rules import GroundRemedy, LookWeights, Met
 from palewright.layout.rising_gates import LEAST_CLEAR_M, Heights, Leaf, hang_gate, hung, said_of_gate
 from palewright.layout.rising_limits import legal_line
-from palewright.layout.rising_material import material_problems, mesh_remarks, steps_at_line_posts
-from palewright.layout.rising_records import Line, meeting_of, said_of
+from palewright.layout.rising_material import material_problems, mesh_remarks
+from palewright.layout.rising_records import Line, inner_steps, meeting_of, said_of
 from palewright.layout.rising_rules import rules_of
 from palewright.layout.say import Say
 from palewright.layout.standing import Standing
@@ -71,7 +71,7 @@ def put_on_ground(
         ground beside the runs, for the swings of gates; None where nobody knows it. limits: what rules ask of a run.
     A post that two runs share is as high as the higher of them asks, on ground that nobody knows as on level ground. A
     hole is never shallower than on level ground.
-    Raises JobError where a material cannot do what was asked: chain link steps at a line post, panels grow.
+    Raises JobError where a material cannot do what was asked: panels and fabric do not grow.
     """
     remarks: list[Remark] = []
     problems: list[Problem] = []
@@ -122,10 +122,12 @@ def mesh_steps(
         line = _line(frame, standing, trace, limits)
         if line is None:
             continue
-        places = {post.label: (leg := frame.legs[post.legs[0]], post.places[0][1] - leg.from_m) for post in line.posts}
+        posts = [post for post in line.posts if post.role == "line"]
+        places = {post.label: (leg := frame.legs[post.legs[0]], post.places[0][1] - leg.from_m) for post in posts}
         firm = {label for label, place in places.items() if not fits(*place)}
         met, _ = _meet(line, say, _leaves(frame, line, heights), firm)
-        found += [places[label] for label in steps_at_line_posts(line, met)]
+        steps = zip(line.posts[1:-1], inner_steps(met), strict=True)
+        found += [places[post.label] for post, step in steps if post.label in places and abs(step) > _SAME]
     return found
 
 

@@ -10,7 +10,7 @@ from palewright.layout.rising_records import Line
 from palewright.layout.say import Say
 from palewright.model import Remark
 
-__all__ = ["material_problems", "mesh_remarks", "steps_at_line_posts"]
+__all__ = ["material_problems", "mesh_remarks"]
 
 GRADE = 0.15
 """15 ft in 100 ft: a change of grade beyond it takes a terminal post (a leaflet for home chain link), and fabric on
@@ -45,13 +45,6 @@ def material_problems(line: Line, met: Met, say: Say) -> list[Problem]:
             else "`follows: stepped` or `racked`, `top changes at` more points, or boards",
         )
     ]
-
-
-def steps_at_line_posts(line: Line, met: Met) -> list[str]:
-    """Labels of line posts at which the fence steps."""
-    steps = met.bottoms_m[1:, 0] - met.bottoms_m[:-1, 1]
-    inner = zip(line.posts[1:-1], steps.tolist(), strict=True)
-    return [post.label for post, step in inner if abs(step) > _SAME and post.role == "line"]
 
 
 def mesh_remarks(line: Line, met: Met) -> list[Remark]:

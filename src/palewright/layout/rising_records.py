@@ -30,7 +30,7 @@ from palewright.model import (
 )
 from palewright.record import Record
 
-__all__ = ["Line", "meeting_of", "said_of"]
+__all__ = ["Line", "inner_steps", "meeting_of", "said_of"]
 
 STRING_M = 0.6096
 """A level string is hung anew where post tops come to lie 2 ft below it (common practice: within reach of a rule)."""
@@ -61,15 +61,14 @@ def meeting_of(line: Line, met: Met, remedies: Sequence[GroundRemedy], posts: di
     known = _known(line)
     strings = _strings(line, tops, grounds, known)
     hung = {k: mark.height_m for mark, members in strings for k in members}
+    steps = [0.0, *inner_steps(met), 0.0]
     heights = []
     for k, (old, ground, top) in enumerate(zip(line.posts, grounds, tops, strict=True)):
         hole = posts[old.label].hole
         foot = ground - (hole.in_ground_m if hole is not None else 0.0)
-        inner = 0 < k < len(line.bays) and "assumed" not in met.modes[k - 1 : k + 1]
-        step = float(met.bottoms_m[k, 0] - met.bottoms_m[k - 1, 1]) if inner else 0.0
         sigma = float(np.interp(line.stations[k], profile.stations_m, profile.sigmas_m))
         below = hung[k] - top if k in hung else None
-        heights.append(PostHeight(old.label, ground, top, foot, sigma, step, below, known[k]))
+        heights.append(PostHeight(old.label, ground, top, foot, sigma, steps[k], below, known[k]))
     return Meeting(
         run=spec.name,
         follows=spec.follows or "best",
@@ -82,6 +81,14 @@ def meeting_of(line: Line, met: Met, remedies: Sequence[GroundRemedy], posts: di
         proof=met.proof,
         remedies=tuple(_remedy(line, remedy) for remedy in remedies),
     )
+
+
+def inner_steps(met: Met) -> list[float]:
+    """Bottom of the bay after less that of the bay before, at every post between two bays of a run [m]; 0 beside ground
+    that nobody knows."""
+    known = [mode != "assumed" for mode in met.modes]
+    steps = (met.bottoms_m[1:, 0] - met.bottoms_m[:-1, 1]).tolist()
+    return [step if all(known[k : k + 2]) else 0.0 for k, step in enumerate(steps)]
 
 
 def _remedy(line: Line, remedy: GroundRemedy) -> MeetingRemedy:
