@@ -54,6 +54,8 @@ LEAST = {
     "GET /api/jobs/{job}/files/{name}": "estimator",
     "PUT /api/jobs/{job}/files/{name}": "estimator",
     "DELETE /api/jobs/{job}/files/{name}": "estimator",
+    "GET /api/jobs/{job}/files/{name}/outlines": "estimator",
+    "POST /api/jobs/{job}/import": "estimator",
     "GET /api/jobs/{job}/yard": "crew",
     "GET /api/jobs/{job}/yard/entries": "crew",
     "POST /api/jobs/{job}/yard/entries": "crew",

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from palewright.drafting.seeing import changes, earlier, read_job, sight, sight_of
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
     from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
+    from palewright.drafting.taking import take_draft
     from palewright.drafting.trials import Trial
     from palewright.drafting.walking import Walkthrough, walk_answer, walk_questions
 
@@ -37,6 +38,7 @@ __all__ = [
     "sight",
     "sight_of",
     "snap",
+    "take_draft",
     "to_json",
     "walk_answer",
     "walk_questions",
@@ -67,6 +69,7 @@ __getattr__ = late(
         "sight": "seeing",
         "sight_of": "seeing",
         "snap": "snapping",
+        "take_draft": "taking",
         "to_json": "encoding",
         "walk_answer": "walking",
         "walk_questions": "walking",

@@ -21,8 +21,10 @@ from palewright.drafting.edits import (
 from palewright.drafting.naming import new_name
 from palewright.jobfile.writing import Plain
 
-__all__ = ["draw_boundary", "draw_building", "draw_run", "draw_zone", "paste_deed", "square", "tape", "walk", "walk_on",
-           "wall"]  # fmt: skip
+__all__ = [
+    "draw_boundary", "draw_building", "draw_run", "draw_zone", "no_boundary", "paste_deed", "square", "tape", "walk",
+    "walk_on", "wall",
+]  # fmt: skip
 
 
 _READS = ("reads", "inside angle", "bearing", "at")
@@ -108,7 +110,7 @@ def draw_boundary(desk: Desk, edit: DrawBoundary) -> None:
     """The line of the property through points; nothing of it was found by drawing it."""
     if len(edit.points) < 3:
         raise refuse("edit-unusable", "a boundary needs three corners or more", str(len(edit.points)))
-    _no_boundary(desk)
+    no_boundary(desk)
     refs = [desk.ref(spot) for spot in edit.points]
     if any(not isinstance(ref, str) for ref in refs):
         desk.hold_frame()
@@ -129,7 +131,7 @@ def _job_keys(desk: Desk) -> Mapping[str, Plain]:
 
 def paste_deed(desk: Desk, edit: PasteDeed) -> None:
     """The line of the property by a legal description, word for word, or by its calls, one a line."""
-    _no_boundary(desk)
+    no_boundary(desk)
     text = " ".join(edit.text.split())
     if not text:
         raise refuse("edit-unusable", "there are no words to read", "")
@@ -144,7 +146,8 @@ def paste_deed(desk: Desk, edit: PasteDeed) -> None:
     desk.say("deed_pasted")
 
 
-def _no_boundary(desk: Desk) -> None:
+def no_boundary(desk: Desk) -> None:
+    """Raises ProblemError ``boundary-there`` where the job has a boundary."""
     if desk.document.get("boundary") is not None:
         hint = "delete the boundary first, or change it in the text of the job file"
         raise refuse("boundary-there", "the job has a boundary already", hint=hint, path="boundary")

@@ -11,7 +11,7 @@ from fastapi import FastAPI, Response
 from starlette.concurrency import run_in_threadpool
 from starlette.staticfiles import StaticFiles
 
-from palewright.web import api_devices, api_drawing, api_files, api_jobs, api_papers, api_walk, api_yard
+from palewright.web import api_devices, api_drawing, api_files, api_import, api_jobs, api_papers, api_walk, api_yard
 from palewright.web.faults import add_faults
 from palewright.web.guard import Guard
 from palewright.web.house import House
@@ -21,7 +21,10 @@ from palewright.web.settings import Settings
 
 __all__ = ["APIS", "create_app"]
 
-APIS = (api_jobs.api, api_drawing.api, api_walk.api, api_papers.api, api_files.api, api_yard.api, api_devices.api)
+APIS = (
+    api_jobs.api, api_drawing.api, api_walk.api, api_papers.api, api_files.api, api_import.api, api_yard.api,
+    api_devices.api,
+)  # fmt: skip
 _ABOUT = """The interface that the pages of Palewright use. Every change carries the header X-Page-Token (from
 `/api/about`) beside the session's cookie; every answer from 400 on has the one shape `Fault`."""
 

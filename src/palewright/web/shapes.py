@@ -120,6 +120,24 @@ class Answer(Shape):
     since: Since = 0
 
 
+class Import(Shape):
+    """A file beside the job, and how a person wants it read (docs/exchange.md)."""
+
+    revision: Number
+    file: Annotated[str, Field(min_length=1, max_length=100)]
+    ring: Annotated[str, Field(max_length=200)] = ""
+    way: Literal["", "points", "calls"] = ""
+    unit: Annotated[str, Field(max_length=20)] = ""
+    crs: Annotated[str, Field(max_length=40)] = ""
+    order: Literal["", "PNEZD", "PENZD"] = ""
+    layer: Annotated[str, Field(max_length=200)] = ""
+    height: Annotated[str, Field(max_length=40)] = ""
+    any_size: bool = False
+    key: Key
+    lang: Language = "en"
+    since: Since = 0
+
+
 class Step(Shape):
     """Undo or redo."""
 
@@ -329,6 +347,15 @@ class File(Shape):
     def of(cls, entry: FileEntry) -> File:
         """From the store."""
         return cls(name=entry.name, bytes=entry.bytes, by=entry.by, at=entry.at)
+
+
+class Outline(Shape):
+    """A ring or a line of a file, with its size in words."""
+
+    kind: str
+    name: str
+    layer: str
+    size: str
 
 
 class MoneyLine(Shape):

@@ -1,0 +1,87 @@
+"""A file of another program, put beside the job before, as the first draft of the job or as its points and boundary."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+from fastapi import Query, Response
+
+from palewright.web import shapes
+from palewright.web.api_drawing import DRAWN, drawn
+from palewright.web.api_jobs import title_of
+from palewright.web.desk import folder_of
+from palewright.web.routes import FileName, JobId, guarded_name, job_of, router
+from palewright.web.security import Estimator, Visit
+
+if TYPE_CHECKING:
+    from palewright.exchange import Asked
+
+__all__ = ["api"]
+
+api = router("import")
+
+
+@api.get("/jobs/{job}/files/{name}/outlines")
+def outlines(
+    visit: Estimator,
+    job: JobId,
+    name: FileName,
+    unit: Annotated[str, Query(max_length=20)] = "",
+    crs: Annotated[str, Query(max_length=40)] = "",
+    layer: Annotated[str, Query(max_length=200)] = "",
+) -> list[shapes.Outline]:
+    """Rings and lines of a file beside the job, the largest first: which of them is the lot?"""
+    from palewright import exchange
+    from palewright.notation import show_area, show_length
+
+    with visit.house.hand, _alone(visit, job, name) as path:
+        found = exchange.list_file(path, exchange.Asked(unit, crs, "", layer, any_size=True))
+    return [
+        shapes.Outline(
+            kind=kind, name=called, layer=on, size=show_area(area) if kind == "ring" else show_length(length)
+        )
+        for kind, called, area, length, on in found[:200]
+    ]
+
+
+@api.post("/jobs/{job}/import", responses=DRAWN)
+def import_file(visit: Estimator, job: JobId, new: shapes.Import) -> Response:
+    """Draft from a file beside the job, as `palewright import` does, and take the draft into the job."""
+    from palewright import drafting, exchange
+
+    store = visit.house.store
+    entry = job_of(visit, job)
+    text = store.revisions.text(job, new.revision)
+    with visit.house.hand, _alone(visit, job, new.file) as path:
+        made = exchange.import_file(path, _asked(new), new.ring, new.way, entry.title)
+    with visit.house.hand, folder_of(visit.house, job) as folder:
+        done = drafting.take_draft(text, made.text, folder, new.lang)
+    saved = store.revisions.save(
+        job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
+        why=f"taken from {new.file}"[:200], key=new.key,
+    )  # fmt: skip
+    cautions = tuple(f"{one.what}: {one.found}" if one.found else one.what for one in made.drawn.cautions)
+    return drawn(visit, saved, new.lang, (*done.said, *cautions), done.made, since=new.since)
+
+
+def _asked(new: shapes.Import) -> Asked:
+    from palewright import notation
+    from palewright.exchange import Asked
+
+    up = notation.parse_length(new.height, signed=True).m if new.height else None
+    return Asked(new.unit, new.crs, new.order, new.layer, up, None, new.any_size)
+
+
+@contextmanager
+def _alone(visit: Visit, job: str, name: str) -> Iterator[Path]:
+    """The file by itself in a passing folder: what reads it opens nothing else."""
+    data = visit.house.store.files.read(job, name)
+    guarded_name(visit, name, data, "")
+    with tempfile.TemporaryDirectory(prefix="palewright-") as folder:
+        path = Path(folder) / Path(name).name
+        path.write_bytes(data)
+        yield path
