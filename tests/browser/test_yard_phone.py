@@ -442,6 +442,29 @@ def test_what_the_tape_reads_is_kept_and_judged(owner: Page, opened: Phone, job:
     assert post["along_m"] == pytest.approx(2 * 0.003175)
 
 
+def test_a_post_moved_and_put_back_stands_as_planned(owner: Page, opened: Phone, job: str) -> None:
+    page = opened(job)
+    goto(page, 2)
+    page.locator("details[data-key=moved] summary").click()
+    keep = page.locator("details[data-key=moved] .wide")
+    page.locator("#card .slide .huge").last.click()
+    keep.click()
+    page.wait_for_selector("#card .last")
+    all_sent(page)
+    about = entries(owner, job)[0]["about"].removeprefix("post ")
+
+    def built() -> dict[str, Any]:
+        posts = ask(owner, "GET", f"/jobs/{job}/asbuilt")["posts"]
+        found: dict[str, Any] = next(one for one in posts if one["post"] == about)
+        return found
+
+    assert built()["along_m"] == built()["moved_m"] == pytest.approx(4 * 0.003175)
+    keep.click()  # the slider is in the middle again
+    page.wait_for_function("() => document.querySelector('#card .last')?.textContent.includes('planned')")
+    all_sent(page)
+    assert (built()["along_m"], built()["moved_m"]) == (0, None)
+
+
 def test_gates_runs_and_signature_close_the_job(owner: Page, house: Server, opened: Phone, job: str) -> None:
     page = opened(job)
     view(page, "last", 0)
@@ -641,3 +664,51 @@ def look(page: Page, name: str) -> None:
         over = page.evaluate("() => [document.documentElement.scrollWidth, innerWidth]")
         assert over[0] <= over[1], f"{name} at {width}: {over}"
     page.set_viewport_size(size)
+
+
+def test_a_new_version_brings_all_its_files_at_once(
+    browser: Browser, phone: Phone, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: list[str]
+) -> None:
+    """The program is replaced while a phone has the old pages: the first page after it has none of the old modules."""
+    import shutil
+
+    shutil.copytree(ROOT / "src/palewright", tmp_path / "palewright", ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    server = Server(tmp_path / "jobs")
+    page = browser.new_page()
+    page.goto(server.opening)
+    one = phone(page, new_job(page, **{"from": "text", "text": FENCE.format(style="metric")}))
+    server.stop()
+    static = tmp_path / "palewright/web"
+    for name, more in (
+        ("static/yard/fold.js", "\nwindow.newer = true;\n"),
+        ("templates/yard_head.html", "<meta name='newer'>"),
+    ):
+        file = static / name
+        file.write_text(file.read_text("utf-8") + more)
+    before = one.evaluate("() => caches.keys()")
+
+    def newer() -> bool:
+        """Whether the page is of the new version; it is never of two."""
+        one.reload()
+        one.wait_for_function(SEEN)
+        page, module = one.evaluate(
+            "() => [document.querySelector('meta[name=newer]') !== null, window.newer === true]"
+        )
+        assert page == module
+        return bool(page)
+
+    assert not newer()  # the server is away: the old version as a whole
+    server.start()
+    try:
+        newer()
+        one.wait_for_function(
+            "async (old) => { const now = await caches.keys(); return now.length === 1 && now[0] !== old; }",
+            arg=before[0],
+        )
+        assert newer()
+    finally:
+        server.stop()
+        page.context.close()
+    assert newer()
+    said[:] = [line for line in said if "ERR_CONNECTION_REFUSED" not in line]

@@ -42,7 +42,6 @@ let place = 0;
 /** @type {string} */
 let string = "";
 let shown = "";
-let drawn = "";
 /** @type {Map<string, number>} */
 const touched = new Map();
 
@@ -158,10 +157,11 @@ async function fetchPack(which) {
 
 /** Entries anew from the phone: others sent some, or another tab made one. What is being typed stays. */
 async function refresh() {
+  const before = known();
   entries = (await box.entries()).filter((row) => !row.refused).map((row) => row.entry);
   states = fold(entries);
   const busy = at("card").querySelector("[data-dirty]") || at("card").querySelector("input:focus, textarea:focus") || at("card").querySelector("textarea")?.value;
-  if (!pack || busy || known() === drawn) showFrame();
+  if (!pack || busy || known() === before) showFrame();
   else show();
 }
 
@@ -183,7 +183,8 @@ function things() {
   if (view === "holes") {
     const group = present();
     if (!group) return [];
-    const holes = group.stretches ?? pack.holes.filter((/** @type {any} */ hole) => group.holes.includes(hole.about));
+    const mine = new Set(group.holes);
+    const holes = group.stretches ?? pack.holes.filter((/** @type {any} */ hole) => mine.has(hole.about));
     const cards = holes.map((/** @type {any} */ one) => thing(one, (one.others?.find((/** @type {any} */ o) => o.string === group.about) ?? one).reads, () => (group.stretches ? stretchCard(one, act) : holeCard(one, group.about, act)), done(one.about)));
     return group.stretches ? cards : [thing(group, group.face || group.offset, () => stringCard(group, act)), ...cards];
   }
@@ -224,7 +225,6 @@ function show() {
   const key = [view, string, list[place]?.about, language].join("|");
   const opened = key === shown ? [...at("card").querySelectorAll("details[open]")].map((one) => one.dataset.key) : [];
   shown = key;
-  drawn = known();
   at("card").replaceChildren(list.length ? list[place].card() : tag("p", { class: "big" }, words("nothing")));
   for (const one of opened) at("card").querySelector(`details[data-key="${one}"]`)?.setAttribute("open", "");
 }
@@ -251,7 +251,7 @@ function showFrame() {
 }
 
 function showState() {
-  const state = sync.left && sync.state === "sent" ? "waiting" : sync.state === "waiting" && !sync.left ? "looking" : sync.state;
+  const state = sync.left && sync.state === "sent" ? "waiting" : sync.state === "waiting" && !sync.left ? "looking" : sync.state === "offline" && !sync.left ? "state_offline" : sync.state;
   at("state").textContent = words(state === "refused" && !sync.refused ? "state_refused" : state, { number: String(state === "refused" ? sync.refused : sync.left) });
   at("state").dataset.state = sync.state;
   at("state").dataset.left = String(sync.left);

@@ -46,8 +46,8 @@ export function moved(hole, act) {
 /** @param {any} hole @param {import("./parts.js").Act} act */
 function stood(hole, act) {
   const label = (/** @type {any} */ value) => hole.moved.rows.find((/** @type {any} */ row) => Math.abs(row.along_m - (value ?? 0)) < 1e-6)?.label ?? String(value);
-  const value = act.state(hole.about, "moved.along_m")?.value;
-  const now = value === undefined || value === null ? "" : act.words("yard_stands", { where: label(value) });
+  const value = act.state(hole.about, "measured.back_m")?.value === 0 ? 0 : act.state(hole.about, "moved.along_m")?.value ?? null;
+  const now = value === null ? "" : act.words("yard_stands", { where: label(value) });
   return [...conflictOf(hole.about, "moved.along_m", "moved", act, label), ...said([now], "last")];
 }
 
@@ -78,10 +78,15 @@ function slider(hole, act, why) {
     button(words("yard_keep_place"), async () => {
       const row = rows[Number(range.value)];
       range.removeAttribute("data-dirty");
-      // what was measured before counts no longer: it stands elsewhere now
-      const before = act.state(hole.about, "measured.back_m");
-      if (before && (before.conflict || before.value !== null)) await act.put(hole.about, "measured", { back_m: null });
-      await act.put(hole.about, "moved", { along_m: row.along_m, why: why() });
+      // where it stands is said once: what was said of it before, the other way, is taken back
+      const said = (/** @type {string} */ field) => (({ conflict, value }) => conflict || value !== null)(act.state(hole.about, field) ?? { conflict: false, value: null });
+      if (row.at === 0) {
+        if (said("moved.along_m")) await act.put(hole.about, "moved", { along_m: null });
+        await act.put(hole.about, "measured", { back_m: 0 });
+      } else {
+        if (said("measured.back_m")) await act.put(hole.about, "measured", { back_m: null });
+        await act.put(hole.about, "moved", { along_m: row.along_m, why: why() });
+      }
     }, { class: "wide" }),
   ];
 }

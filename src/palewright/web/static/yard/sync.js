@@ -37,6 +37,7 @@ export class Sync extends EventTarget {
     try {
       do {
         this.again = false;
+        this.said = "";
         await this.#count();
         if (!navigator.onLine) return this.#say("offline");
         await this.#entries();

@@ -12,18 +12,19 @@ export async function waiting(act, box, sync, person) {
   const { words } = act;
   const refused = (await box.entries()).filter((row) => !row.sent && row.refused);
   const items = refused.map(({ id, entry, refused: why }) => {
-    const what = `${entry.about}, ${entry.what}: ${plain(entry.value)}`;
+    const title = [...act.pack.holes, ...act.pack.checks, ...act.pack.gates, ...act.pack.runs, ...act.pack.bays].find((one) => one.about === entry.about)?.title ?? entry.about;
+    const what = `${title}, ${entry.what}: ${plain(entry.value)}`;
     return tag("li", {}, tag("p", {}, tag("strong", {}, what)), ...said([why]), button(words("yard_take_back"), async () => {
       await box.takeBack(id, words("yard_taken_back_note", { what, why: why ?? "" }));
       await person.changed();
     }, { class: "wide" }));
   });
   /** @type {Node[]} */
-  const parts = [tag("h2", {}, words(`yard_state_${sync.state}`, { number: String(sync.left) }))];
+  const parts = [tag("h2", {}, words(sync.state === "refused" && !sync.said ? "yard_refused" : `yard_state_${sync.state}`, { number: String(items.length) }))];
   if (sync.left) parts.push(...said([words("yard_waits", { number: String(sync.left) })]));
   if (sync.state === "ended") parts.push(...said([words("yard_ended_say")]), tag("a", { class: "button wide", href: `/pair?back=${encodeURIComponent(location.pathname)}` }, words("yard_ended")));
   if (sync.state === "refused" && sync.said) parts.push(...said([sync.said]));
-  if (items.length) parts.push(tag("h3", {}, words("yard_refused", { number: String(items.length) })), ...said([words("yard_refused_say")]), tag("ul", { class: "refused" }, ...items));
+  if (items.length) parts.push(...said([words("yard_refused_say")]), tag("ul", { class: "refused" }, ...items));
   parts.push(...said([words(box.promised ? "yard_promised" : "yard_not_promised"), "serviceWorker" in navigator ? "" : words("yard_stay_open")]));
   parts.push(tag("p", {}, words("yard_hand", { who: person.who || "—" }), " ", button(words("yard_rename"), person.rename, { class: "small" })));
   parts.push(tag("p", {}, tag("a", { class: "button wide", href: "/yard/" }, words("yard_other_jobs"))));
