@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -116,7 +117,8 @@ def read_source(data: bytes, file: str = "") -> tuple[Source, Node | None, list[
     source, problems = decode(data, file)
     if problems:
         return source, None, problems
-    return source, *_compose(source)
+    top, found = (_kept if len(source.text) <= _KEPT else _compose)(source.text)
+    return source, top, [replace(problem, where=replace(problem.where, file=file)) for problem in found]
 
 
 def decode(data: bytes, file: str = "") -> tuple[Source, list[Problem]]:
@@ -323,12 +325,12 @@ class _Composer:
         return True
 
 
-def _compose(source: Source) -> tuple[Node | None, list[Problem]]:
+def _compose(text: str) -> tuple[Node | None, list[Problem]]:
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError
 
-    composer = _Composer(source)
-    offset = 0
+    source = Source(text, "")
+    composer, offset = _Composer(source), 0
     try:
         for event in YAML(typ="safe", pure=True).parse(source.text):
             offset = event.end_mark.index
@@ -343,10 +345,14 @@ def _compose(source: Source) -> tuple[Node | None, list[Problem]]:
         composer.problems.extend(_not_yaml(source, offset, ""))
         return None, composer.found()
     if composer.top is None or composer.top.is_null:
-        empty = Problem("empty-file", "the file is empty", Where(file=source.file),
-                        hint="`palewright new` writes a first job file")  # fmt: skip
+        empty = Problem("empty-file", "the file is empty", hint="`palewright new` writes a first job file")
         return None, [*composer.found(), empty]
     return composer.top, composer.found()
+
+
+_KEPT = 100_000
+_kept = lru_cache(maxsize=32)(_compose)
+"""One edit reads its text several times; the trees of the last texts of up to so many characters are kept."""
 
 
 _SAID: tuple[tuple[str, str, str], ...] = (

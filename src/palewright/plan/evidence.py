@@ -22,6 +22,7 @@ from palewright.model import (
     RecordCheck,
     Ring,
 )
+from palewright.plan.measuring import adjusted_network
 from palewright.plan.searching import searches
 from palewright.plane import XY, azimuth, distance
 from palewright.record import Record
@@ -215,7 +216,7 @@ def _adjusted(
     points = tuple(NetPoint(name, xy, name in still) for name, xy in xys.items())
     turned = Observation("azimuth", (one.name, two.name), azimuth(one.xy, two.xy), _TURNED, "record")
     try:
-        adjustment = Adjustment(Network(points, tuple(read) if held else (*read, turned)))
+        adjustment = adjusted_network(Network(points, tuple(read) if held else (*read, turned)))
     except ProblemError:
         return None
     adjusted = adjustment.adjusted

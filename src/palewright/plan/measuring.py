@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from palewright.errors import Problem, ProblemError, Where
 from palewright.model import (
@@ -27,7 +28,7 @@ from palewright.plan.measuring_said import MOST_NAMED, corner_remark, next_remar
 from palewright.plane import XY, distance
 from palewright.survey import Adjustment, Fixed, observations, stated_sigma, tie_gap
 
-__all__ = ["Measuring"]
+__all__ = ["Measuring", "adjusted_network"]
 
 #: Places that do not move: typed coordinates, and the record of the boundary.
 _HELD = ("coordinates", "boundary")
@@ -41,6 +42,15 @@ _APART = 5.0
 _AS_GOOD = 6.0
 #: What may be misread without anybody noticing is asked for a whole foot, or three decimetres (our own choice) [m].
 _MISREAD_M, _METRIC_MISREAD_M = 0.3048, 0.3
+
+
+def adjusted_network(network: Network) -> Adjustment:
+    """The adjustment of a network; the last small ones are kept: most edits change no reading and move no point."""
+    return (_kept if len(network.points) <= _KEPT else Adjustment)(network)
+
+
+_KEPT = 200
+_kept = lru_cache(maxsize=48)(Adjustment)
 
 
 class Measuring:
@@ -140,7 +150,7 @@ class Measuring:
 
         network = self._network(places, base_line)
         try:
-            self.adjustment = Adjustment(network)
+            self.adjustment = adjusted_network(network)
             adjusted = self.adjustment.adjusted
         except ProblemError as error:
             self.problems += error.problems

@@ -8,6 +8,7 @@ reading (3.2905 and 4.132, Baarda), 95 % for the whole.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -71,6 +72,7 @@ def chi_square_quantile(share: float, dof: int) -> float:
     return (low + high) / 2.0
 
 
+@lru_cache(maxsize=256)
 def chi_square_limits(dof: int, share: float = 0.95) -> tuple[float, float]:
     """Limits that the sum of weighted squares keeps with chance ``share``, as much left out below as above.
 
