@@ -177,3 +177,47 @@ def phone(browser: Browser, said: list[str]) -> Iterator[Callable[..., Page]]:
     yield pair
     for context in made:
         context.close()
+
+
+@pytest.fixture(scope="session")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """One server for all tests of the yard; every test has a job of its own."""
+    made = Server(tmp_path_factory.mktemp("yard") / "jobs")
+    yield made
+    made.stop()
+
+
+@pytest.fixture(scope="session")
+def owner(browser: Browser, house: Server) -> Iterator[Page]:
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(house.opening)
+    yield page
+    context.close()
+
+
+@pytest.fixture(scope="session")
+def session(browser: Browser, owner: Page, house: Server) -> Any:
+    """Cookies of a phone that was paired; codes may be tried ten times a minute."""
+    code = ask(owner, "POST", "/pairing", {"role": "crew"})["code"]
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(f"{house.base}/pair")
+    ask(page, "POST", "/pair", {"code": code, "name": "the crew"})
+    yield context.storage_state()
+    context.close()
+
+
+@pytest.fixture
+def opened(phone: Callable[..., Page], owner: Page, session: Any) -> Callable[..., Page]:
+    """A phone that is paired, with the yard of a job open."""
+    from tests.browser.yards import named
+
+    return lambda job, script="", **more: named(phone(owner, job, script, storage_state=session, **more))
+
+
+@pytest.fixture
+def job(owner: Page) -> str:
+    from tests.browser.yards import FENCE
+
+    return new_job(owner, **{"from": "text", "text": FENCE.format(style="feet-inches")})
