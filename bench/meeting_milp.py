@@ -195,7 +195,7 @@ def _looks(model, u, v, r, asked, posts, rules, weights) -> None:  # type: ignor
 
 
 def _absolute(model, terms, weight, free, flags, at_one, fixed, without=()) -> None:  # type: ignore[no-untyped-def]
-    """Price of |terms|, unless a flag is not as it must be: all 1 (``at_one`` their number) or all 0; ``without``: 0."""
+    """Price of |terms| unless a flag is not as it must be: all 1 (``at_one`` their number) or all 0; ``without``: 0."""
     off = [(flag, -free) for flag in flags] if at_one else [(flag, free) for flag in flags]
     off += [(flag, free) for flag in without]
     slack = -free * at_one

@@ -39,8 +39,8 @@ WALL_M = 0.001
 choice: no tape shows it)."""
 
 _HALF_HOLE_M = 0.1524
-"""Ground is known so far beyond what was measured: 6 in, half of a usual post hole, where it is dug out and filled again
-whatever its height was (common practice)."""
+"""Ground is known so far beyond what was measured: 6 in, half of a usual post hole, where it is dug out and filled
+again whatever its height was (common practice)."""
 
 
 class Source(NamedTuple):
@@ -252,9 +252,7 @@ def _unknown(taken: Pieces, path: Floats, length: float, surfaces: Sequence[Surf
         open_ = list(zip([0.0, *ends], [*starts, length], strict=True))
     else:
         open_ = [(0.0, length)]
-    return tuple(
-        Unknown(float(a), float(b), _why(path, (a + b) / 2.0, surfaces)) for a, b in open_ if b - a > least
-    )
+    return tuple(Unknown(float(a), float(b), _why(path, (a + b) / 2.0, surfaces)) for a, b in open_ if b - a > least)
 
 
 def _why(path: Floats, station: float, surfaces: Sequence[Surface]) -> str:

@@ -85,8 +85,9 @@ class BayMeeting(Record):
     """How one bay meets the ground.
 
     bay
-        its number. mode: "racked", "stepped", "level-top", "grade", "gate", or "assumed" where the ground is not known under
-        the whole bay: its figures stand for a fence along the straight line over that ground, and nothing rests on them.
+        its number. mode: "racked", "stepped", "level-top", "grade", "gate", or "assumed" where the ground is not known
+        under the whole bay: its figures stand for a fence along the straight line over that ground, and nothing rests
+        on them.
     asked
         what was asked of it, "best" where it was left to the program.
     bottom_m, top_m
@@ -183,9 +184,9 @@ class Meeting(Record):
     """How one run meets the ground.
 
     follows
-        as asked of the run; "best" when it was left to the program, which only proposes. weights: what "best" weighed, in words
-        and numbers. cost: of the choice; bound: no choice costs less. proof: how that is known. remedies: of every rule
-        that is not kept, in the order of the bays.
+        as asked of the run; "best" when it was left to the program, which only proposes. weights: what "best" weighed,
+        in words and numbers. cost: of the choice; bound: no choice costs less. proof: how that is known. remedies: of
+        every rule that is not kept, in the order of the bays.
     """
 
     run: str

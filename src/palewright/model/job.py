@@ -405,7 +405,8 @@ class RunSpec(Record):
     signed_m
         its length as signed for [m], for the as-built sheet alone.
     stretches
-        parts that follow the ground in another way. steps: what its steps must keep. breaks: points at which a level top may change its height.
+        parts that follow the ground in another way. steps: what its steps must keep. breaks: points at which a level
+        top may change its height.
     divide
         "even", "short first", "short last", "short both" or "panels"; "" for panels at their own
         module where the kind has one, and even bays elsewhere.
