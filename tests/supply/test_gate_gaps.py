@@ -88,4 +88,4 @@ def test_opening_and_leaf_that_disagree_are_told_with_the_fence_s_own_gaps():
     with pytest.raises(JobError) as caught:
         gate_sizes("boards", 48 * IN, 47 * IN, 1, (1 * IN, 1 * IN, 0.0))
     assert caught.value.problems[0].source == "as typed"
-    assert "46 in" in caught.value.problems[0].hint
+    assert "the leaf is 3' 10\"" in caught.value.problems[0].hint
