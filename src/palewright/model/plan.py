@@ -232,9 +232,7 @@ class LocateSheet(Record):
     """The locate block. ``entered`` False: LOCATE NOT ENTERED, DO NOT DIG.
 
     missing
-        names of the empty lines: "ticket", "called on", "legal from", "expires", "answers".
-    private, said
-        lines that nobody marks, each to be ticked; those of them that are typed as there, which stand first.
+        names of the empty lines: "ticket", "called on", "legal from", ... ``said``: private lines typed as there.
     """
 
     entered: bool
