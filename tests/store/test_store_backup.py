@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -11,14 +12,16 @@ import threading
 import uuid
 import zipfile
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from tests.store.conftest import entry, made, slugs
 from tests.store.test_store_files import tree
 
 from palewright.errors import OutputError, ProblemError
-from palewright.store import Store, restore
+from palewright.store import Store, restore, restoring
 from palewright.store.backup import MANIFEST, TABLES
 
 JPEG = b"\xff\xd8\xff\xe0 ladder"
@@ -40,7 +43,7 @@ def fill(store: Store) -> str:
     copy = store.jobs.create("three", title="../..", by="desk", files_from=job).id
     store.jobs.remove(copy, on=1, by="desk")
     store.people.code("crew", by="desk")
-    return store.people.pair(store.people.opening(), "laptop").token
+    return store.people.pair(store.people.opening(), "laptop", typed=False).token
 
 
 def everything(store: Store) -> object:
@@ -241,8 +244,6 @@ def test_a_spoilt_backup_is_refused_and_nothing_is_written(tmp_path: Path, spoil
 )  # fmt: skip
 def test_rows_that_are_not_as_they_must_be_leave_no_database(tmp_path: Path, before: bytes, after: bytes) -> None:
     """Somebody changed the rows and the digests with them."""
-    from hashlib import sha256
-
     path = tmp_path / "a.zip"
     with Store.open(tmp_path / "data") as store:
         fill(store)
@@ -351,3 +352,32 @@ def test_a_damaged_database_replaces_no_good_backup(tmp_path: Path) -> None:
     assert done.returncode == 1
     assert "data-damaged" in done.stderr
     assert (tmp_path / "a.zip").read_bytes() == good
+
+
+def test_a_backup_that_unpacks_to_more_than_there_is_room_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with Store.open(tmp_path / "data") as store:
+        fill(store)
+        store.backup(tmp_path / "a.zip")
+    with zipfile.ZipFile(tmp_path / "a.zip", "a", zipfile.ZIP_DEFLATED) as box:
+        box.writestr("jobs/zeros", b"\0" * 5_000_000)
+    monkeypatch.setattr(shutil, "disk_usage", lambda path: SimpleNamespace(free=4_000_000))
+    with pytest.raises(ProblemError) as caught:
+        restore(tmp_path / "a.zip", tmp_path / "back")
+    assert slugs(caught.value) == ["backup-unusable"]
+    assert not (tmp_path / "back").exists()
+
+
+@pytest.mark.parametrize("limit", ["_MOST_MANIFEST", "_MOST_ROW"])
+def test_a_part_that_unpacks_without_end_is_not_held_in_memory(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, limit: str
+) -> None:
+    """The limit stands below what this backup has, in place of a backup above the limit."""
+    with Store.open(tmp_path / "data") as store:
+        fill(store)
+        store.backup(tmp_path / "a.zip")
+    monkeypatch.setattr(restoring, limit, 20)
+    with pytest.raises(ProblemError) as caught:
+        restore(tmp_path / "a.zip", tmp_path / "back")
+    assert slugs(caught.value) == ["backup-unusable"]
+    monkeypatch.undo()
+    assert restore(tmp_path / "a.zip", tmp_path / "back").jobs == 2

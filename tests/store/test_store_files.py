@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import tracemalloc
 import uuid
 from collections.abc import Iterator
@@ -138,6 +139,32 @@ def test_a_folder_that_cannot_be_made_loses_nothing_and_is_told(lite: Store) -> 
     assert lite.jobs.entry(done.id).cautions == ()
 
 
+def test_a_folder_that_is_a_link_is_neither_written_nor_read(lite: Store, tmp_path: Path) -> None:
+    job = made(lite)
+    folder = lite.files.folder(job)
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / "secret.csv").write_text("x")
+    shutil.rmtree(folder)
+    folder.symlink_to(tmp_path / "elsewhere")
+    saved = lite.revisions.save(job, "two", on=1, title=lite.jobs.entry(job).title, by="desk")
+    assert [caution.slug for caution in saved.cautions] == ["job-folder-not-written"]
+    with pytest.raises(ProblemError) as caught:
+        lite.files.folder(job)
+    assert slugs(caught.value) == ["job-folder-not-written"]
+    assert tree(tmp_path / "elsewhere") == {"secret.csv"}
+
+
+def test_a_link_to_a_file_in_a_folder_is_written_over_and_not_through(lite: Store, tmp_path: Path) -> None:
+    job = made(lite)
+    other = tmp_path / "other"
+    other.write_text("mine")
+    (lite.files.folder(job) / "terrain.csv").symlink_to(other)
+    lite.files.put(job, "terrain.csv", b"ours", by="desk")
+    assert other.read_text() == "mine"
+    assert lite.files.read(job, "terrain.csv") == b"ours"
+    assert (lite.files.folder(job) / "terrain.csv").read_bytes() == b"ours"
+
+
 def test_files_are_put_replaced_and_taken_away(store: Store) -> None:
     job = made(store)
     first = store.files.put(job, "prices.csv", b"1", by="desk")
@@ -181,7 +208,7 @@ def test_a_copy_of_a_job_has_its_files(store: Store, tmp_path: Path) -> None:
 BAD_NAMES = [
     "", ".", "..", "../../etc/passwd", "/etc/passwd", "a/b.csv", "a\\b.csv", "nul\x00.csv", "NUL", "con", "CON.csv", "lpt1.txt", "Com0",
     ".hidden", "-rf", " lead.csv", "trail.csv ", "trail.", "a..b", "job.yaml", "JOB.YAML", "yard.json", "photos", "Photos", ".palewright.json",
-    "line\nbreak", "x" * 101, "塀" * 90, "a:b", "a*b", "a?b", "a|b", '"a"', "<a>", "half \ud800", "rtl\u202egpj.exe", "~", "a%2e%2e", "$HOME",
+    "line\nbreak", "x" * 101, "塀" * 90, "a:b", "a*b", "a?b", "a|b", '"a"', "<a>", "half \ud800", "lpt\u00b9", "\uff4aob.yaml", "co\U0001d427.csv", "rtl\u202egpj.exe", "~", "a%2e%2e", "$HOME",
 ]  # fmt: skip
 
 

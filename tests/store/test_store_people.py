@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -74,7 +75,7 @@ def test_ten_wrong_tries_end_the_codes_that_are_open_and_nine_do_not(store: Stor
     code = store.people.code("crew", by="desk")
     assert all(refused(store, "AAAA-AAAA") for _ in range(10))
     assert refused(store, code.code)
-    assert store.people.pair(opening, "this machine").device.role == "owner"
+    assert store.people.pair(opening, "this machine", typed=False).device.role == "owner"
     assert not refused(store, store.people.code("crew", by="desk").code)
 
 
@@ -111,13 +112,13 @@ def test_five_codes_are_open_at_once(store: Store, clock: Clock) -> None:
 
 def test_an_opening_token_is_good_once(store: Store) -> None:
     token = store.people.opening()
-    assert store.people.pair(token, "this machine").device.role == "owner"
+    assert store.people.pair(token, "this machine", typed=False).device.role == "owner"
     assert refused(store, token)
 
 
 def test_a_device_that_was_ended_is_let_in_no_more(store: Store) -> None:
-    pairing = store.people.pair(store.people.opening("crew"), "phone")
-    other = store.people.pair(store.people.opening("estimator"), "laptop")
+    pairing = store.people.pair(store.people.opening("crew"), "phone", typed=False)
+    other = store.people.pair(store.people.opening("estimator"), "laptop", typed=False)
     ended = store.people.end(pairing.device.id)
     assert ended.ended
     assert store.people.end(pairing.device.id) == ended
@@ -130,7 +131,7 @@ def test_a_device_that_was_ended_is_let_in_no_more(store: Store) -> None:
 
 
 def test_a_device_stays_in_while_it_is_used_and_not_after_90_days(store: Store, clock: Clock) -> None:
-    pairing = store.people.pair(store.people.opening("crew"), "phone")
+    pairing = store.people.pair(store.people.opening("crew"), "phone", typed=False)
     for _ in range(3):
         clock.on(days=80)
         assert store.people.device(pairing.token) is not None
@@ -141,7 +142,7 @@ def test_a_device_stays_in_while_it_is_used_and_not_after_90_days(store: Store, 
 
 @pytest.mark.parametrize("token", ["", "x", "nul\x00", "\ud800", "x" * 100_000])
 def test_wrong_tokens(store: Store, token: str) -> None:
-    store.people.pair(store.people.opening(), "phone")
+    store.people.pair(store.people.opening(), "phone", typed=False)
     assert store.people.device(token) is None
 
 
@@ -154,7 +155,29 @@ def test_an_unknown_role(store: Store) -> None:
 def test_neither_codes_nor_tokens_are_kept(tmp_path: Path) -> None:
     with Store.open(tmp_path / "data") as store:
         code, opening = store.people.code("crew", by="desk").code, store.people.opening()
-        token = store.people.pair(opening, "phone").token
+        token = store.people.pair(opening, "phone", typed=False).token
     held = b"".join(path.read_bytes() for path in (tmp_path / "data").rglob("*") if path.is_file())
     for secret in (code, code.replace("-", ""), opening, token):
         assert secret.encode() not in held
+
+
+def test_an_address_is_no_code_and_a_code_no_address(store: Store) -> None:
+    code, opening = store.people.code("crew", by="desk").code, store.people.opening()
+    assert refused(store, opening)
+    for wrong in (code, *map(str, range(20))):
+        with pytest.raises(ProblemError) as caught:
+            store.people.pair(wrong, "phone", typed=False)
+        assert slugs(caught.value) == ["pairing-refused"]
+    assert store.people.pair(code, "phone").device.role == "crew"  # wrong addresses were no tries of it
+    store.people.close()
+    with pytest.raises(ProblemError):
+        store.people.pair(opening, "laptop", typed=False)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes of files")
+def test_the_database_is_for_its_owner_alone_also_in_a_folder_that_others_may_read(tmp_path: Path) -> None:
+    tmp_path.chmod(0o755)
+    with Store.open(tmp_path) as store:
+        store.people.opening()
+        for path in tmp_path.glob("palewright.db*"):
+            assert path.stat().st_mode & 0o077 == 0, path

@@ -31,7 +31,7 @@ def check_name(name: str) -> str:
     'prices 2026.csv'
     """
     plain = unicodedata.normalize("NFC", name[:400])
-    stem = plain.split(".")[0].casefold().strip()
+    alike = unicodedata.normalize("NFKC", plain).casefold()
     if (
         not 1 <= len(plain) <= 100
         or len(plain.encode("utf-8", "replace")) > 200
@@ -39,8 +39,8 @@ def check_name(name: str) -> str:
         or plain[0] in " .-"
         or plain[-1] in " ."
         or ".." in plain
-        or plain.casefold() in _TAKEN
-        or stem in _TAKEN
+        or alike in _TAKEN
+        or alike.split(".")[0].strip() in _TAKEN
     ):
         raise refuse(
             "file-name-refused",

@@ -7,6 +7,7 @@ kept beside under another name.
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import re
@@ -133,13 +134,18 @@ class Folders:
             replace_file(place / STATE_FILE, json.dumps(fresh).encode())
 
     def _move(self, entry: JobEntry, place: Path) -> None:
-        """Bring the folder to the place that goes with the job's title, or make it there."""
+        """Bring the folder to the place that goes with the job's title, or make it there.
+
+        Raises OSError where a link stands there: nothing is written, or read to plan with, where it leads.
+        """
         if not place.is_dir():
             for folder in (self._core.folder / "jobs", self._core.folder / "gone"):
                 for other in sorted(folder.glob(f"*-{entry.id[:6]}")):
                     if _state(other).get("job", entry.id) == entry.id and not place.is_dir():
                         place.parent.mkdir(parents=True, exist_ok=True)
                         os.replace(other, place)
+        if place.is_symlink():
+            raise NotADirectoryError(errno.ENOTDIR, f"{place.name} is a link")
         place.mkdir(parents=True, exist_ok=True)
 
     def _write_text(self, work: Work, entry: JobEntry, place: Path, said: list[Problem]) -> None:

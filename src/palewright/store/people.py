@@ -80,17 +80,23 @@ class People:
             )
         return until
 
-    def pair(self, code: str, name: str) -> Pairing:
+    def pair(self, code: str, name: str, *, typed: bool = True) -> Pairing:
         """Let a device in that shows a code; the code is used up.
+
+        typed
+            False: it shows the token of an opening address. The one is never taken for the other, so that a wrong
+            address, which any page of the web can send a browser to, is no try of a code.
 
         Raises ProblemError ``pairing-refused``, in the same words for a code that is wrong, used, too old or tried too
         often; ``data-...``.
         """
         with self._core.database.writing() as work:  # the try counts before it is looked at, also among many at once
             work.hold("codes")
-            work.run("UPDATE codes SET tries = tries + 1 WHERE typed = 1 AND used = ''")
+            if typed:
+                work.run("UPDATE codes SET tries = tries + 1 WHERE typed = 1 AND used = ''")
             open_ = work.rows(
-                "SELECT * FROM codes WHERE used = '' AND until >= :now AND tries <= :most",
+                "SELECT * FROM codes WHERE typed = :typed AND used = '' AND until >= :now AND tries <= :most",
+                typed=int(typed),
                 now=self._core.now(),
                 most=TRIES,
             )
@@ -109,13 +115,20 @@ class People:
             )
         return Pairing(device, token)
 
+    def close(self) -> None:
+        """End every opening address: whoever it was for is in already."""
+        with self._core.database.writing() as work:
+            work.hold("codes")
+            work.run("DELETE FROM codes WHERE typed = 0")
+
     def _take(self, work: Work, match: Row, name: str, token: str) -> Device | None:
         now = self._core.now()
         if not work.run(
             "UPDATE codes SET used = :now WHERE id = :id AND used = '' AND until >= :now", now=now, id=match["id"]
         ):
             return None
-        work.run("UPDATE codes SET tries = tries - 1 WHERE typed = 1 AND used = ''")
+        if match["typed"]:
+            work.run("UPDATE codes SET tries = tries - 1 WHERE typed = 1 AND used = ''")
         device = Device(fresh_id(), name or "a device", match["role"], now, now)
         work.run(
             """INSERT INTO devices (id, name, role, token, made, seen, ended)

@@ -27,6 +27,9 @@ __all__ = ["Restored", "check_backup", "check_empty", "fill_database", "put_kept
 _HEX = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _COLUMN = re.compile(r"[a-z_]{1,30}", re.ASCII)
 _AT_ONCE = 500
+_MOST_MANIFEST = 64 << 20
+_MOST_ROW = 64 << 20
+"""Bytes of a row: a text of 4 MB whose every letter is escaped has 24 MB."""
 
 
 class Restored(Record):
@@ -44,6 +47,8 @@ def restoring(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, Any]]]:
     """
     try:
         with zipfile.ZipFile(path) as box:
+            if box.getinfo(MANIFEST).file_size > _MOST_MANIFEST:
+                raise ValueError(f"{MANIFEST} is too large")
             manifest = json.loads(box.read(MANIFEST))
             if manifest["schema"] > MIGRATIONS[-1] or manifest["palewright backup"] > FORMAT:
                 raise newer(manifest["schema"], str(path))
@@ -62,11 +67,18 @@ def restoring(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, Any]]]:
         raise _unusable(path, f"its contents are not as a backup has them ({error})") from error
 
 
-def check_backup(box: zipfile.ZipFile, manifest: dict[str, Any]) -> None:
+def check_backup(box: zipfile.ZipFile, manifest: dict[str, Any], place: Path) -> None:
     """Read everything through once and compare it with its digests, before anything is written.
 
+    place
+        where it is to go: what has no room there, once it is unpacked, is not unpacked.
     Raises ValueError, or what the zip file raises.
     """
+    size = sum(member.file_size for member in box.infolist())
+    whole = place.absolute()
+    room = shutil.disk_usage(next(folder for folder in (whole, *whole.parents) if folder.exists())).free
+    if size > room:
+        raise ValueError(f"{size:,} bytes when unpacked, and {room:,} are free on the disk")
     for table in TABLES:
         _same(box, f"tables/{table}.jsonl", manifest["tables"][table]["sha256"])
     for digest, member in manifest["kept"].items():
@@ -130,14 +142,16 @@ def _check_empty(work: Work) -> None:
 
 def _fill_table(box: zipfile.ZipFile, table: str, work: Work) -> None:
     rows: list[Row] = []
+    size = 0
     with box.open(f"tables/{table}.jsonl") as data:
-        for line in data:
+        while line := data.readline(_MOST_ROW):
             row = json.loads(line)
             if table == "texts" and sha256(row["text"].encode("utf-8")).hexdigest() != row["digest"]:
                 raise ValueError("a text is not what its digest says")
-            if rows and (row.keys() != rows[0].keys() or len(rows) >= _AT_ONCE):
+            size += len(line)
+            if rows and (row.keys() != rows[0].keys() or len(rows) >= _AT_ONCE or size > _MOST_ROW):
                 _insert(work, table, rows)
-                rows = []
+                rows, size = [], len(line)
             rows.append(row)
     if rows:
         _insert(work, table, rows)

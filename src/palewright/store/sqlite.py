@@ -32,6 +32,8 @@ class SqliteDatabase:
         self._free: list[sqlite3.Connection] = []
         self._process = os.getpid()
         with files_told(path.parent), locked(path.parent / ".lock"), _told(path):
+            if not path.exists():  # for its owner alone, as are the log and the index that SQLite puts beside it
+                os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
             self._migrate()
 
     def _migrate(self) -> None:

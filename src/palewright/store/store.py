@@ -143,7 +143,7 @@ def restore(path: Path, folder: Path | None = None, url: str | None = None) -> R
     """
     place = default_folder() if folder is None else Path(folder)
     with restoring(Path(path)) as (box, manifest):
-        check_backup(box, manifest)
+        check_backup(box, manifest, place)
         with files_told(place):
             place.mkdir(parents=True, exist_ok=True, mode=0o700)
             if {found.name for found in place.iterdir()} - _OURS:

@@ -132,11 +132,12 @@ def authority(visit: Anyone) -> Response:
 
 @pages.get("/open/{token}")
 def opening(visit: Anyone, request: Request, token: str) -> Response:
-    """The address that ``palewright serve`` prints: it signs one browser in, once."""
+    """The address that ``palewright serve`` prints: it signs one browser in, once. Its 256 bits are not guessed."""
+    people = visit.house.store.people
     if visit.role == "owner":
+        people.close()
         return RedirectResponse("/", 303)
-    visit.house.pairing.take(visit.address)
-    made = visit.house.store.people.pair(token, words(_language(request))["page"]["this_machine"])
+    made = people.pair(token, words(_language(request))["page"]["this_machine"], typed=False)
     answer = RedirectResponse("/", 303)
     sign_in(request, answer, visit.house, made.token)
     return answer
@@ -208,7 +209,7 @@ def _page(request: Request, template: str, visit: Visit | None, **data: Any) -> 
     language = _language(request)
     house: House = request.app.state.house
     shown = {
-        "w": words(language), "lang": language, "path": request.url.path, "role": visit.role if visit else "",
+        "w": words(language), "lang": language, "role": visit.role if visit else "",
         "name": visit.by if visit else "", "token": page_token(visit.token) if visit and visit.token else "",
         "shared": house.settings.shared, "job": None, "main": template.removesuffix(".html"),
     }  # fmt: skip
