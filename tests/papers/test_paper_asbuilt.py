@@ -1,6 +1,8 @@
 """The as-built sheet as a reader gets it: the text of its PDF, in both languages and on both papers."""
 
 import io
+import struct
+import zlib
 from dataclasses import replace
 
 import pypdfium2
@@ -98,6 +100,31 @@ def test_photos_are_printed_small_and_what_is_no_picture_is_only_listed() -> Non
         plan, made, {"rock-at-post-7": b"\x89PNG\r\n\x1a\nnot a picture", "gas-at-post-18": b"<script>"}
     )
     assert "rock at post 7" in text_of(broken)
+
+
+def png(width: int, height: int) -> bytes:
+    """A PNG of one bit a pixel, all black: a few kilobytes that unpack to many."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    head = struct.pack(">IIBBBBB", width, height, 1, 0, 0, 0, 0)
+    rows = zlib.compress((b"\0" * (1 + (width + 7) // 8)) * height)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
+
+
+def test_a_spoilt_or_endless_picture_costs_nobody_the_sheet() -> None:
+    plan = plan_of()
+    made = as_built(plan, fold(said(*(("job", "photo", {"photo": f"p{k}", "shows": "x"}) for k in range(2)))))
+    good = png(40, 30)
+    bare = count_pictures(asbuilt_pdf(plan, made))
+    assert count_pictures(asbuilt_pdf(plan, made, {"p0": good})) == bare + 1
+    for bad in (good[:-20], good[:60], png(9000, 9000), b"\x89PNG\r\n\x1a\n" + b"\xff" * 100, b"\0" * 25_000_000):
+        assert count_pictures(asbuilt_pdf(plan, made, {"p0": bad, "p1": good})) == bare + 1
+    data = zlib.compress(b"short")  # every part is whole, but the picture is not all there
+    chunk = struct.pack(">I", len(data)) + b"IDAT" + data + struct.pack(">I", zlib.crc32(b"IDAT" + data))
+    forged = good[: good.index(b"IDAT") - 4] + chunk + good[-12:]
+    assert count_pictures(asbuilt_pdf(plan, made, {"p0": forged, "p1": good})) >= bare
 
 
 def count_pictures(pdf: bytes) -> int:

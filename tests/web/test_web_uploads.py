@@ -169,3 +169,12 @@ def test_a_key_of_another_shape_is_refused(place):
     for wrong in ("short", "x" * 65, "with space", "ünicode-key", 7, None):
         assert place.owner.post("/api/jobs", {"title": "x", "from": "empty", "key": wrong}).status_code == 422
     assert place.owner.post("/api/jobs", {"title": "x", "from": "empty", "key": key(), "more": 1}).status_code == 422
+
+
+def test_a_photo_that_is_cut_off_does_not_cost_the_as_built_sheet(place):
+    job, photo = place.job()["id"], str(uuid.uuid4())
+    assert place.crew.raw(f"/api/jobs/{job}/yard/photos/{photo}", PNG[: len(PNG) // 2]).status_code == 200
+    said = entry(1, about="post 1", what="photo", value={"photo": photo, "shows": "rock"})
+    assert place.crew.post(f"/api/jobs/{job}/yard/entries", {"entries": [said]}).status_code == 200
+    answer = place.crew.get(f"/api/jobs/{job}/asbuilt.pdf")
+    assert (answer.status_code, answer.content[:5]) == (200, b"%PDF-")

@@ -12,6 +12,7 @@ from palewright.papers.words import LANGUAGES, say, text
 if TYPE_CHECKING:
     from palewright.papers.agreement import agreement_data
     from palewright.papers.asbuilt import asbuilt_data, asbuilt_pdf
+    from palewright.papers.asbuilt_photos import photos_printed
     from palewright.papers.boundary import boundary_data
     from palewright.papers.crew import crew_data
     from palewright.papers.decisions import decisions_data
@@ -36,6 +37,7 @@ __all__ = [
     "materials_data",
     "paper_names",
     "permit_data",
+    "photos_printed",
     "pins_data",
     "say",
     "set_paper",
@@ -59,6 +61,7 @@ __getattr__ = late(
         "materials_data": "materials",
         "paper_names": "write",
         "permit_data": "permit",
+        "photos_printed": "asbuilt_photos",
         "pins_data": "pins",
         "set_paper": "write",
         "write_papers": "write",

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from palewright.errors import Problem
+from palewright.errors import OutputError, Problem
 from palewright.model import AsBuilt, BuiltCheck, BuiltGate, BuiltLine, BuiltPost, BuiltRun, Plan, YardSaid, YardState
 from palewright.papers.asbuilt_bays import bay_rows, bays_open
+from palewright.papers.asbuilt_photos import pictures_of
 from palewright.papers.clean import short
 from palewright.papers.names import in_language
 from palewright.papers.sheet import Sheet, ranges
@@ -18,11 +18,6 @@ __all__ = ["asbuilt_data", "asbuilt_pdf"]
 
 _TWO_SIDES_95 = 1.96
 """Standard deviations within which 95 of 100 errors lie, to both sides (normal distribution)."""
-
-_MOST_PHOTO, _MOST_PHOTOS = 8_000_000, 24_000_000
-"""Photos beyond so many bytes, one and all together, are listed and not printed (our own choice)."""
-
-_KINDS = ((b"\xff\xd8\xff", "jpeg"), (b"\x89PNG\r\n\x1a\n", "png"))
 
 
 def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -> dict[str, Any]:
@@ -64,7 +59,7 @@ def asbuilt_pdf(
     """The PDF/UA bytes of the as-built sheet.
 
     photos
-        pictures by their id, JPEG or PNG; others, and very large ones, are listed without a print.
+        pictures by their id, JPEG or PNG; others, spoilt and very large ones, are listed without a print.
     Raises OutputError when it cannot be set.
     """
     from palewright.papers.write import set_paper
@@ -72,24 +67,14 @@ def asbuilt_pdf(
     data = asbuilt_data(plan, built, cautions)
     photos = photos or {}
     signature = {name: picture for name, picture in photos.items() if name == built.signature}
-    signed = next(iter(_pictures(signature, (400, 100)).values()), "")
-    return set_paper("asbuilt", data, {"pictures": _pictures(photos), "signature": signed})
-
-
-def _pictures(photos: Mapping[str, bytes], size: tuple[int, int] = (400, 300)) -> dict[str, str]:
-    """Each picture inside a drawing of a fixed size, by its id."""
-    found: dict[str, str] = {}
-    total = 0
-    for name, data in photos.items():
-        kind = next((kind for start, kind in _KINDS if data.startswith(start)), "")
-        total += len(data)
-        if kind and len(data) <= _MOST_PHOTO and total <= _MOST_PHOTOS:
-            inside = f'href="data:image/{kind};base64,{base64.b64encode(data).decode()}"'
-            found[name] = (
-                f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size[0]} {size[1]}">'
-                f'<image width="{size[0]}" height="{size[1]}" preserveAspectRatio="xMinYMax meet" {inside}/></svg>'
-            )
-    return found
+    signed = next(iter(pictures_of(signature, (400, 100)).values()), "")
+    pictures = pictures_of(photos)
+    try:
+        return set_paper("asbuilt", data, {"pictures": pictures, "signature": signed})
+    except OutputError:
+        if not (pictures or signed):
+            raise
+    return set_paper("asbuilt", data, {"pictures": {}, "signature": ""})  # no picture may cost the owner the sheet
 
 
 def _names(plan: Plan, shown: Plan) -> dict[str, str]:

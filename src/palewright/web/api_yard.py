@@ -144,8 +144,9 @@ def as_built_paper(visit: Crew, job: JobId, lang: Lang | None = None) -> Respons
 
     plan, built = _built(visit, job, lang or "")
     photos = visit.house.store.photos
-    here = {photo.id for photo in photos.all(job)}
-    wanted = [name for name in (built.signature, *(photo.photo for photo in built.photos)) if name in here]
+    here = {photo.id: photo.bytes for photo in photos.all(job)}
+    shown = [name for name in (built.signature, *(photo.photo for photo in built.photos)) if name in here]
+    wanted = papers.photos_printed({name: here[name] for name in shown})
     with visit.house.press:
         data = papers.asbuilt_pdf(plan, built, {name: photos.path(job, name).read_bytes() for name in wanted})
     return bytes_answer(data, "application/pdf", "asbuilt.pdf", inline=True)
