@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from types import SimpleNamespace
+
 import pytest
 from fastapi.routing import APIRoute
 
 from palewright.errors import ProblemError
 from palewright.web.guard import Guard
-from palewright.web.security import Rate
+from palewright.web.security import Rate, Sessions
 
 ROLES = ("nobody", "crew", "estimator", "owner")
 LEAST = {
@@ -219,3 +222,53 @@ def test_a_forged_cookie_is_nobody(place):
 
 def test_the_guard_is_the_outermost_part(place):
     assert place.app.user_middleware[0].cls is Guard
+
+
+def test_the_opening_address_ends_when_the_owner_opens_it_who_is_in_already(place):
+    path = place.app.state.house.opening()
+    assert place.owner.client.get(path, follow_redirects=False).status_code == 303
+    assert place.browser("nobody").client.get(path, follow_redirects=False).status_code == 403
+
+
+def test_an_address_is_no_code_and_no_try_of_one(place):
+    """A page of the web can send a browser to any address: it neither signs it in as somebody nor ends codes."""
+    code = place.owner.post("/api/pairing", {"role": "crew"}).json()["code"]
+    stranger = place.browser("nobody")
+    for wrong in (code, *(f"x{k}" for k in range(50))):
+        answer = stranger.client.get(f"/open/{wrong}", follow_redirects=False)
+        assert (answer.status_code, answer.headers.get("set-cookie")) == (403, None)
+    token = place.app.state.house.opening().rpartition("/")[2]
+    assert stranger.post("/api/pair", {"code": token[:40], "name": "x"}).status_code == 403
+    assert place.browser("nobody").post("/api/pair", {"code": code, "name": "phone"}).status_code == 201
+
+
+def test_a_session_that_ends_while_it_is_looked_up_is_not_remembered(place):
+    phone = place.browser("crew")
+    known = place.store.people.device(cookie(phone))
+
+    class People:
+        def device(self, token):
+            sessions.forget()  # the owner ends it between the store's answer and its being noted
+            return known
+
+    sessions = Sessions(SimpleNamespace(people=People()))
+    assert sessions.look_up("t") == known
+    assert sessions.known("t") is None
+
+
+@pytest.mark.parametrize("path", ["//evil.example/", "//evil.example/yard/x", "/nothing"])
+def test_links_of_a_page_stay_on_this_server(place, path):
+    for link in re.findall(r'href="([^"]*)"', place.crew.client.get(f"http://127.0.0.1:8734{path}").text):
+        assert re.match(r"/(?!/)|\?|#", link), link
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "//api/devices", "/api//devices", "/api/devices/", "/api/devices.", "/api/./devices", "/API/devices", "/api%2Fdevices",
+        "/api/devices;x", "/api/x/../devices", "/api/devices%00", "/api/devices%20", "/%2e%2e/api/devices",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("method", ["GET", "HEAD", "OPTIONS", "get", "TRACE", "PROPFIND"])
+def test_no_other_spelling_of_an_address_opens_it(place, path, method):
+    assert place.crew.client.request(method, f"http://127.0.0.1:8734{path}").status_code in (403, 404, 405)

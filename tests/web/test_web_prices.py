@@ -122,6 +122,36 @@ def test_an_estimator_cannot_read_the_list_under_another_name_or_by_another_key(
         assert not re.search(r"\d+\.\d\d\b", answer.text), line
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda data: b"# " + b"x" * 5000 + b"\n" + data,
+        lambda data: data.replace(b",", b";"),
+        lambda data: data.replace(b",", b"\t"),
+        lambda data: data.replace(b"code,", b"\tcode ,"),
+        lambda data: data.decode().encode("utf-16"),
+        lambda data: data.replace(b"\n", b"\r"),
+        lambda data: data.upper(),
+    ],
+)
+def test_a_list_is_known_however_it_is_written(place, change):
+    job = place.job()["id"]
+    path = f"/api/jobs/{job}/files/march.csv"
+    assert place.owner.raw(path, change((EXAMPLES / "prices.csv").read_bytes())).status_code == 200
+    for answer in (place.estimator.get(path), place.estimator.raw(path, b"x"), place.estimator.ask("DELETE", path)):
+        assert answer.status_code == 403
+        assert answer.json()["problems"][0]["slug"] == "price-list-guarded"
+
+
+def test_the_list_that_a_job_names_is_guarded_however_its_name_is_spelled(place):
+    job = place.job()["id"]
+    text = place.owner.get(f"/api/jobs/{job}/text").json()["text"] + "prices: ./m\u00e4rz.csv\n"
+    assert place.owner.put(f"/api/jobs/{job}/text", {"revision": 1, "text": text, "key": key()}).status_code == 200
+    assert place.owner.raw(f"/api/jobs/{job}/files/m%C3%A4rz.csv", b"no list yet").status_code == 200
+    for name in ("m%C3%A4rz.csv", "ma%CC%88rz.csv"):
+        assert place.estimator.get(f"/api/jobs/{job}/files/{name}").status_code == 403
+
+
 def test_an_estimator_cannot_put_or_take_away_a_price_list(place, demo):
     assert place.estimator.raw(f"/api/jobs/{demo}/files/prices.csv", b"code,unit,price\n").status_code == 403
     assert place.estimator.ask("DELETE", f"/api/jobs/{demo}/files/prices.csv").status_code == 403

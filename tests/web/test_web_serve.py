@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 import signal
 import socket
@@ -12,7 +13,12 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+import uvicorn
 from tests.web.conftest import EXAMPLES
+
+from palewright.errors import OutputError
+from palewright.web import serving
+from palewright.web.patience import Patient
 
 WEB = (
     "fastapi",
@@ -128,3 +134,56 @@ def test_without_share_it_listens_on_the_loopback_alone(tmp_path):
 def own_address() -> str:
     """An address of this machine that is not 127.0.0.1 and belongs to it all the same."""
     return "127.0.0.2"
+
+
+def test_a_client_that_never_says_what_it_wants_keeps_nobody_out(tmp_path, monkeypatch):
+    from palewright.web import patience
+
+    monkeypatch.setattr(patience, "LOOK_S", 0.3)
+    monkeypatch.setattr(patience, "EACH", 5)
+    asyncio.run(_many_that_wait())
+
+
+async def _many_that_wait() -> None:
+    async def app(scope, receive, send):
+        await asyncio.sleep(1.0)  # an answer may take as long as it takes
+        await send({"type": "http.response.start", "status": 204, "headers": []})
+        await send({"type": "http.response.body"})
+
+    server = uvicorn.Server(
+        uvicorn.Config(app, http=Patient, ws="none", port=free_port(), lifespan="off", log_level="error")
+    )
+    running = asyncio.create_task(server.serve())
+    while not server.started:
+        await asyncio.sleep(0.01)
+    port = server.config.port
+    slow = await asyncio.open_connection("127.0.0.1", port)
+    slow[1].write(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
+    waiting = [await asyncio.open_connection("127.0.0.1", port) for _ in range(8)]
+    for _, writer in waiting:
+        writer.write(b"GET / HTTP/1.1\r\nHost: ")
+    ends = await asyncio.wait_for(asyncio.gather(*(r.read() for r, _ in waiting), return_exceptions=True), 5.0)
+    assert all(not end or isinstance(end, ConnectionError) for end in ends)
+    assert (await asyncio.wait_for(slow[0].readline(), 5.0)).startswith(b"HTTP/1.1 204")
+    fresh = await asyncio.open_connection("127.0.0.1", port)
+    fresh[1].write(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
+    assert (await asyncio.wait_for(fresh[0].readline(), 5.0)).startswith(b"HTTP/1.1 204")
+    server.should_exit = True
+    for _, writer in (slow, fresh, *waiting):
+        writer.close()
+    await running
+
+
+def test_jobs_are_kept_where_every_other_command_looks_for_them(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "share"))
+    seen = []
+    monkeypatch.setattr(serving, "Settings", lambda **given: seen.append(given["data"]))
+    monkeypatch.setattr(serving, "_bind", lambda host, port: None)
+
+    def enough(settings: object) -> None:
+        raise OutputError("far enough")
+
+    monkeypatch.setattr(serving, "create_app", enough)
+    with pytest.raises(OutputError, match="far enough"):
+        serving.run(None, 1, share=False, show=False, pem=None, say=print)
+    assert seen == [tmp_path / "share" / "palewright"]

@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from typing import IO
+from unicodedata import normalize
 
 from fastapi import Request, Response
 from starlette.concurrency import run_in_threadpool
@@ -63,7 +64,9 @@ def remove_file(visit: Estimator, job: JobId, name: FileName) -> shapes.Done:
 
 
 def _put(visit: Visit, job: str, name: str, body: IO[bytes]) -> shapes.File:
-    guarded_name(visit, name, None, _named_prices(visit, job))
+    stands = next((one for one in visit.house.store.files.all(job) if one.name == normalize("NFC", name)), None)
+    data = None if stands is None else visit.house.store.files.read(job, name)
+    guarded_name(visit, name, data, _named_prices(visit, job))
     return shapes.File.of(visit.house.store.files.put(job, name, chunks(body), by=visit.by))
 
 

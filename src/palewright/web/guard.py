@@ -73,7 +73,7 @@ class Guard:
             if counted.begun:
                 raise
             if not counted.over:
-                _LOG.exception("%s %s", scope["method"], path)
+                _LOG.exception("%s %r", scope["method"], path)
                 await self.failed(Request(scope))(scope, receive, send)
         if counted.over and not counted.begun:
             await fault([_too_large(most)])(scope, receive, send)
@@ -107,7 +107,7 @@ def _wrong_kind(scope: Scope, headers: Headers) -> Problem | None:
 
 def _announced(headers: Headers, most: int) -> Problem | None:
     length = headers.get("content-length", "0")
-    return _too_large(most) if length.isdigit() and int(length[:18]) > most else None
+    return _too_large(most) if length.isdecimal() and int(length[:18]) > most else None
 
 
 def _too_large(most: int) -> Problem:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
+from pathlib import PurePath
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query, Request, Response
@@ -32,6 +35,9 @@ _WORDS = {
 FAULTS: dict[int | str, dict[str, Any]] = {
     code: {"model": Fault, "description": words} for code, words in _WORDS.items()
 }
+
+_LIST = 4_000_000  # a price list is read up to 1 MB, in which a letter may be four bytes
+_WORD = re.compile(r"[^\s,;|\"\ufeff\ufffd]+")
 
 JobId = Annotated[str, Path(max_length=64, description="id of the job")]
 FileName = Annotated[str, Path(max_length=100, description="a plain file name")]
@@ -78,12 +84,14 @@ def guarded_name(visit: Visit, name: str, data: bytes | None, named: str) -> Non
     """
     if visit.priced:
         return
-    head = (data or b"")[:4000].decode("utf-8", "replace").lower()
-    columns = any(
-        {"code", "unit", "price"} <= {cell.strip(' "\ufeff') for cell in line.split(",")} for line in head.splitlines()
-    )
-    if name == named or "price" in name.lower() or columns:
+    lines = (data or b"")[:_LIST].decode("utf-8", "replace").replace("\x00", "").lower().splitlines()
+    columns = any({"code", "unit", "price"} <= set(_WORD.findall(line)) for line in lines if "price" in line)
+    if _alike(name) == _alike(PurePath(named).name) or "price" in name.lower() or columns:
         raise ProblemError(Problem("price-list-guarded", "prices are shown to the owner alone", found=name))
+
+
+def _alike(name: str) -> str:
+    return unicodedata.normalize("NFC", name)
 
 
 def address_of(request: Request) -> str:

@@ -87,6 +87,7 @@ class Sessions:
     def __init__(self, store: Store, keep_s: float = 5.0) -> None:
         self._store, self._keep = store, keep_s
         self._known: dict[str, tuple[float, Device]] = {}
+        self._ends = 0
 
     def known(self, token: str) -> Device | None:
         """The device, if it was looked up a moment ago."""
@@ -94,9 +95,10 @@ class Sessions:
         return found[1] if found is not None and time.monotonic() - found[0] < self._keep else None
 
     def look_up(self, token: str) -> Device | None:
-        """Ask the store."""
+        """Ask the store. What it said before a session was ended is not remembered after."""
+        ends = self._ends
         device = self._store.people.device(token)
-        if device is not None:
+        if device is not None and ends == self._ends:
             if len(self._known) > 1000:
                 self._known.clear()
             self._known[token] = (time.monotonic(), device)
@@ -104,6 +106,7 @@ class Sessions:
 
     def forget(self) -> None:
         """Ask the store again for everybody: a session was ended."""
+        self._ends += 1
         self._known.clear()
 
 

@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from palewright.errors import OutputError
+from palewright.store import default_folder
 from palewright.web.app import create_app
-from palewright.web.settings import Settings, default_data
+from palewright.web.patience import Patient
+from palewright.web.settings import Settings
 
 if TYPE_CHECKING:
     from fastapi import FastAPI
@@ -40,7 +42,7 @@ def run(
         browser. pem: certificate and private key for the other devices, None for one of our own. say: prints a line.
     Raises OutputError when a port is taken or the folder cannot be used.
     """
-    folder = data or default_data()
+    folder = data or default_folder()
     addresses = _own_addresses() if share else []
     if share and not addresses:
         raise OutputError("this machine has no address on a network: it cannot be shared")
@@ -69,7 +71,7 @@ async def _serve(app: FastAPI, listening: list[socket.socket], files: Pem | None
 
 def _config(app: FastAPI, files: Pem | None = None) -> uvicorn.Config:
     return uvicorn.Config(
-        app, log_level="warning", access_log=False, server_header=False, proxy_headers=False,
+        app, http=Patient, ws="none", log_level="warning", access_log=False, server_header=False, proxy_headers=False,
         lifespan="on" if files is None else "off", timeout_graceful_shutdown=5,
         ssl_certfile=files.cert if files is not None else None, ssl_keyfile=files.key if files is not None else None,
     )  # fmt: skip

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from palewright.record import Record
 
-__all__ = ["Settings", "default_data"]
+__all__ = ["Settings"]
 
 
 class Settings(Record):
@@ -33,8 +33,3 @@ class Settings(Record):
         """Scheme and Host of every page that is ours: this machine by its loopback names, and what was given."""
         own = (f"http://{name}:{self.port}" for name in ("127.0.0.1", "localhost", "[::1]"))
         return frozenset((*own, *(f"https://{name}" for name in self.hosts)))
-
-
-def default_data() -> Path:
-    """The folder of the jobs unless another is named."""
-    return Path.home() / ".local" / "share" / "palewright"

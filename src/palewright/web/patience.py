@@ -1,0 +1,49 @@
+"""How long a connection is waited for: whoever opens many, or never says what is wanted, keeps nobody else out."""
+
+from __future__ import annotations
+
+import asyncio
+
+import h11
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+__all__ = ["EACH", "Patient"]
+
+LOOK_S = 20.0
+"""Between two looks at a connection, and so until a request must be there with all its headers [s]."""
+BODY = 45
+"""Looks until what is sent must be there: 64 MB in a quarter of an hour are 0.6 Mbit/s."""
+EACH, MOST = 100, 400
+"""Connections at once from one address and from all; a browser opens six (HTTP/1.1, common practice)."""
+
+
+class Patient(H11Protocol):
+    """uvicorn's protocol with an end to waiting: it has none of its own while a request comes in letter by letter."""
+
+    address = ""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """A connection; one too many is closed unheard."""
+        super().connection_made(transport)
+        self.address = address = self.client[0] if self.client else ""
+        same = [other for other in self.connections if isinstance(other, Patient) and other.address == address]
+        if len(same) > EACH or len(self.connections) > MOST:
+            transport.abort()
+        self._before: object = self.cycle
+        self._looks = 0
+        self._next = self.loop.call_later(LOOK_S, self._look)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """It is over."""
+        self._next.cancel()
+        super().connection_lost(exc)
+
+    def _look(self) -> None:
+        """Close a connection on which no request has come since the last look, or one comes and comes."""
+        self._looks = self._looks + 1 if self.cycle is self._before else 0
+        self._before = self.cycle
+        idle = self.conn.their_state is h11.IDLE and (self.cycle is None or self.cycle.response_complete)
+        if (idle and self._looks >= 1) or (self.conn.their_state is h11.SEND_BODY and self._looks >= BODY):
+            self.transport.abort()
+            return
+        self._next = self.loop.call_later(LOOK_S, self._look)
