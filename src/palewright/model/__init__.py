@@ -24,10 +24,16 @@ from palewright.model.network import *  # noqa: F403
 from palewright.model.network import __all__ as _network
 from palewright.model.permit import *  # noqa: F403
 from palewright.model.permit import __all__ as _permit
+from palewright.model.places import *  # noqa: F403
+from palewright.model.places import __all__ as _places
 from palewright.model.plan import *  # noqa: F403
 from palewright.model.plan import __all__ as _plan
 from palewright.model.prose import *  # noqa: F403
 from palewright.model.prose import __all__ as _prose
+from palewright.model.said import *  # noqa: F403
+from palewright.model.said import __all__ as _said
+from palewright.model.site import *  # noqa: F403
+from palewright.model.site import __all__ as _site
 from palewright.model.terrain import *  # noqa: F403
 from palewright.model.terrain import __all__ as _terrain
 from palewright.model.yard import *  # noqa: F403
@@ -47,8 +53,11 @@ __all__ = sorted(
         *_line,
         *_network,
         *_permit,
+        *_places,
         *_plan,
         *_prose,
+        *_said,
+        *_site,
         *_terrain,
         *_yard,
     ]

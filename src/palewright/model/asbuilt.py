@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from palewright.model.design import XY
+from palewright.model.site import XY
 from palewright.record import Record
 
 __all__ = [

@@ -5,7 +5,7 @@ SI: metres; chances and risks 0 to 1.
 
 from __future__ import annotations
 
-from palewright.model.design import Reason, Remark
+from palewright.model.said import Reason, Remark
 from palewright.record import Record
 
 __all__ = ["CornerBasis", "CornerPair", "Inside", "LineDistance", "SideMargin"]

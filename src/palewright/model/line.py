@@ -6,8 +6,8 @@ the slope of the ground where that is known, and level where it is not.
 
 from __future__ import annotations
 
-from palewright.model.design import Reason, Remark
 from palewright.model.ground import Profile
+from palewright.model.said import Reason, Remark
 from palewright.record import Record
 
 __all__ = [

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import field
-from typing import TYPE_CHECKING
 
 from palewright.errors import Where
-from palewright.model.design import XY, ArcSide, Reason, Remark
+from palewright.model.places import PointRef
+from palewright.model.said import Reason, Remark
+from palewright.model.site import XY, ArcSide
 from palewright.record import Record
-
-if TYPE_CHECKING:
-    from palewright.model.job import PointRef
 
 __all__ = [
     "Agreement",

@@ -5,12 +5,14 @@ from __future__ import annotations
 from decimal import Decimal
 
 from palewright.errors import Where
-from palewright.model.design import XY, Design, Reason, Remark, Site
+from palewright.model.design import Design
 from palewright.model.inside import Inside
 from palewright.model.job import LocateSpec
 from palewright.model.kind import Kind
 from palewright.model.line import LinePlan
 from palewright.model.permit import Permit
+from palewright.model.said import Reason, Remark
+from palewright.model.site import XY, Site
 from palewright.record import Record
 
 __all__ = [
@@ -34,9 +36,6 @@ __all__ = [
 ]
 
 PLAN_VERSION = 1
-
-
-# ---------------------------------------------------------------- stake-out
 
 
 class Stake(Record):
