@@ -10,12 +10,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from tests.survey.nets import random_net
 
 from palewright.model import NetPoint, Network, Observation
 from palewright.plane import XY, azimuth, distance, project
 from palewright.survey import RoughPlaces, rough_places
+from palewright.survey.fitting import fit
+from palewright.survey.network_arrays import read_network
 
 FT = 0.3048
 SIGMA = 0.01
@@ -433,7 +436,10 @@ def test_anything_gives_places_that_are_numbers(observed: list[Observation], giv
 
 @settings(deadline=None, max_examples=40)
 @given(st.integers(0, 10_000))
+@example(1053)
 def test_the_order_of_points_and_tapes_does_not_matter(seed: int) -> None:
+    """Both orders lead to one minimum. The rough places themselves may differ as far as the readings leave them room: in
+    1053 three pins within 5 m hold points 40 m away to no better than half a metre."""
     draw = random.Random(seed)
     at, observed = some_network(draw, 9, 4)
     first = found(at, ("p0", "p1", "p2"), observed)
@@ -442,7 +448,31 @@ def test_the_order_of_points_and_tapes_does_not_matter(seed: int) -> None:
     draw.shuffle(observed)
     again = found(dict(shuffled), ("p0", "p1", "p2"), observed)
     if not first.ambiguous and not again.ambiguous:
-        assert all(distance(first.places[name], again.places[name]) < 0.5 for name in at)
+        assert np.abs(_settled(first, observed) - _settled(again, observed)).max() < 1e-6
+
+
+def _settled(rough: RoughPlaces, observed: Sequence[Observation]) -> np.ndarray:
+    points = tuple(NetPoint(name, rough.places[name], name in ("p0", "p1", "p2")) for name in sorted(rough.places))
+    arrays = read_network(Network(points, tuple(observed)))
+    return fit(arrays, np.ones(len(observed))).settled.state.places
+
+
+@pytest.mark.parametrize(("number", "points"), [(0, 6), (81, 6), (1, 9), (1, 12), (0, 12)])
+def test_tapes_alone_off_two_pins_are_as_good_turned_over(number: int, points: int) -> None:
+    """By symmetry: the image in the line of the pins has the same lengths. A side that is said settles it."""
+    network = random_net(number, points, ())
+    bare = [p if p.held else replace(p, xy=None) for p in network.points]
+    result = rough_places(Network(tuple(bare), network.observations))
+    assert result.ambiguous or not result.handed
+    other = next(o for o in result.ambiguous if o.beside)
+    one, two = ((p.name, p.xy) for p in network.points if p.held)
+    off = [project(xy, one[1], two[1]) for xy in (other.xy, other.other)]
+    assert off[0] == pytest.approx((off[1][0], -off[1][1]), abs=0.05)
+    for side, sign in (("left", 1.0), ("right", -1.0)):
+        told = [replace(p, side=side, side_of=(one[0], two[0])) if p.name == other.name else p for p in bare]
+        again = rough_places(Network(tuple(told), network.observations))
+        assert not again.ambiguous
+        assert project(again.places[other.name], one[1], two[1])[1] * sign > 0.0
 
 
 def test_four_tapes_to_each_point_one_of_them_misread_find_nearly_all() -> None:

@@ -9,9 +9,10 @@ import numpy as np
 from palewright.errors import Problem, ProblemError
 from palewright.model import Adjusted, NetFit, Network, ObservationFit, PointFit, Suspect
 from palewright.record import Record
+from palewright.survey.beginning import Rough, first_fit
 from palewright.survey.findings import cautions_of
 from palewright.survey.fitting import Fitting, fit, labels
-from palewright.survey.network_arrays import Arrays, Rough, let_go, read_network, with_places
+from palewright.survey.network_arrays import Arrays, let_go, read_network
 from palewright.survey.network_checks import check_network
 from palewright.survey.quality import ellipse
 from palewright.survey.recheck import recheck
@@ -28,7 +29,8 @@ def adjust(network: Network, rough: Rough | None = None, snooping: bool = True) 
     network
         points and observations [m, rad], each with its standard deviation.
     rough
-        finds approximate places where the network has none; None: the finder of this room.
+        finds approximate places where the network has none, or where those given lead nowhere good; None: the finder of
+        this room.
     snooping
         whether readings that the rest do not allow are looked for (one at a time).
     Returns an :class:`palewright.model.Adjusted`; points that nothing fixes are named in it, never an error.
@@ -58,10 +60,8 @@ class Adjustment:
         problems = check_network(network)
         if problems:
             raise ProblemError(problems)
-        self.network = with_places(network, rough)
-        arrays = read_network(self.network)
-        self._whole = fit(arrays, np.where(arrays.out, 0.0, 1.0))
-        self._number = {name: k for k, name in enumerate(arrays.names)}
+        self.network, self._whole = first_fit(network, rough)
+        self._number = {name: k for k, name in enumerate(self._whole.arrays.names)}
         found = _snooped(self.network, self._whole) if snooping else _Found()
         self._cleared = found.cleared
         self.adjusted = _result(self.network, self._whole, found)
@@ -129,7 +129,7 @@ def _snooped(network: Network, whole: Fitting) -> _Found:
             break
         network = let_go(network, {fitting.arrays.names[held.point]})
         arrays = read_network(network)
-        fitting = fit(arrays, np.where(arrays.out, 0.0, 1.0))
+        fitting = fit(arrays, np.where(arrays.out, 0.0, 1.0), whole.begun)
     if not contradictions:
         found = recheck(network, whole, found)
     changed = bool(found.suspects) or fitting is not whole

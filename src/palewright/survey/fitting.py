@@ -34,7 +34,7 @@ class Fitting(Record):
         degrees of freedom. residual (m,), spread (m,): adjusted minus observed, and the variance of the adjusted value
         [unit of the observation squared]; spread is invariant to the datum.
     point_cov (points, 2, 2)
-        [m2].
+        [m2]. begun: the places it came from.
     """
 
     arrays: Arrays
@@ -47,6 +47,7 @@ class Fitting(Record):
     residual: Floats
     spread: Floats
     point_cov: Floats
+    begun: State
 
     @property
     def redundancy(self) -> Floats:
@@ -61,7 +62,8 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = 
         places to start from; None: the rough ones. share: as in :func:`palewright.survey.settle.settle`.
     Raises ProblemError ``network-does-not-settle``.
     """
-    system, state = arrays.system, start or arrays.start
+    system, begun = arrays.system, start or arrays.start
+    state = begun
     body, floats = _pin(arrays, state, use)
     leaned: tuple[int, ...] = ()
     both = use
@@ -92,6 +94,7 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = 
         residual=residual,
         spread=_spread(system, settled, covariance),
         point_cov=covariance.points() if covariance else np.zeros((len(arrays.names), 2, 2)),
+        begun=begun,
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,10 +12,7 @@ from palewright.record import Record
 from palewright.survey.rows import KINDS, Block, Flags, Floats, Ints, wrap
 from palewright.survey.system import State, System
 
-__all__ = ["Arrays", "Rough", "let_go", "read_network", "size_of", "with_places"]
-
-Rough = Callable[[Network], Mapping[str, tuple[float, float]]]
-"""Finds approximate places [m] by name, of as many points as it can."""
+__all__ = ["Arrays", "let_go", "read_network", "size_of"]
 
 _GOLDEN = math.pi * (3.0 - math.sqrt(5.0))
 
@@ -45,24 +41,6 @@ class Arrays(Record):
     def floating(self) -> bool:
         """Whether the network keeps its place by a convention, not by held points."""
         return self.datum != "held"
-
-
-def with_places(network: Network, rough: Rough | None = None) -> Network:
-    """The network with approximate places where any is missing.
-
-    rough
-        the finder; None: :func:`palewright.survey.rough.rough_places`. Not called when every point has a place.
-    """
-    if all(point.xy is not None for point in network.points):
-        return network
-    if rough is None:
-        from palewright.survey.rough import rough_places
-
-        found: Mapping[str, tuple[float, float]] = rough_places(network).places
-    else:
-        found = rough(network)
-    points = tuple(replace(p, xy=found.get(p.name)) if p.xy is None else p for p in network.points)
-    return replace(network, points=points)
 
 
 def read_network(network: Network) -> Arrays:

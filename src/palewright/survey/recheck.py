@@ -16,9 +16,9 @@ from palewright.errors import ProblemError
 from palewright.model import Network, Suspect
 from palewright.survey.fitting import Fitting, fit
 from palewright.survey.network_arrays import read_network
-from palewright.survey.quality import CRITICAL, chi_square_limits
+from palewright.survey.quality import AS_GOOD, CRITICAL, chi_square_limits
 from palewright.survey.rough_again import seen_again
-from palewright.survey.snooping import AS_GOOD, Snooped, w_tests
+from palewright.survey.snooping import Snooped, w_tests
 
 __all__ = ["recheck"]
 
@@ -59,8 +59,8 @@ def _without(network: Network, whole: Fitting, k: int) -> Fitting | None:
     use[k] = 0.0
     kept = tuple(o for j, o in enumerate(network.observations) if j != k)
     try:
-        fitting = fit(arrays, use)
-        for begin in (fitting.settled.state, arrays.start):
+        fitting = fit(arrays, use, whole.begun)
+        for begin in (fitting.settled.state, whole.begun):
             if fitting.dof <= 0 or fitting.settled.squares <= chi_square_limits(fitting.dof)[1]:
                 break
             places = {name: (x, y) for name, (x, y) in zip(arrays.names, begin.places.tolist(), strict=True)}

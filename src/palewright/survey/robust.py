@@ -9,9 +9,8 @@ import numpy as np
 from palewright.errors import Problem, ProblemError
 from palewright.model import Network
 from palewright.record import Record
+from palewright.survey.beginning import Rough, first_fit
 from palewright.survey.datum import motions, placed, unseen
-from palewright.survey.fitting import fit
-from palewright.survey.network_arrays import Rough, read_network, with_places
 from palewright.survey.network_checks import check_network
 from palewright.survey.rows import Floats
 from palewright.survey.settle import settle
@@ -57,9 +56,8 @@ def robust(network: Network, loss: str = "huber", rough: Rough | None = None) ->
     if weigh is None:
         what = "a loss for robust adjustment is not known"
         raise ProblemError(Problem("network-loss-unknown", what, found=loss, allowed=", ".join(_LOSSES)))
-    network = with_places(network, rough)
-    arrays = read_network(network)
-    first = fit(arrays, np.where(arrays.out, 0.0, 1.0))
+    _, first = first_fit(network, rough)
+    arrays = first.arrays
     state, residual, weights = first.settled.state, first.residual, first.use
     rounds, still = 0, False
     while not still and rounds < _MOST_ROUNDS:

@@ -18,7 +18,7 @@ import numpy as np
 
 from palewright.errors import ProblemError
 from palewright.model import Network
-from palewright.plane import XY
+from palewright.plane import XY, add, dot, midpoint, project, scale, sub, unit
 from palewright.record import Record
 from palewright.survey.fitting import fit
 from palewright.survey.network_arrays import read_network
@@ -29,14 +29,14 @@ from palewright.survey.rough_join import Work
 from palewright.survey.rough_options import FITS, WRONG_SIDE, cost_of, every_place
 from palewright.survey.rows import Floats
 
-__all__ = ["AS_GOOD", "look_again", "seen_again"]
+__all__ = ["MISSES", "look_again", "seen_again"]
 
-AS_GOOD = 6.0
+_AS_GOOD = 6.0
 """Figures whose costs differ by less are both possible: 20 to 1."""
 MOST_POINTS = 60
 """Networks of more points are not built again: their points have neighbours enough on all sides."""
 _MISTAKE = 2.0 * math.log(2.0 * math.log(1e5) / (0.01 * math.sqrt(2.0 * math.pi)))
-_MISSES = 4.5
+MISSES = 4.5
 """From here on a reading costs less as a mistake than as a residual."""
 _MOST_ROUNDS = 4
 _MOST_PLACES = 12
@@ -56,6 +56,56 @@ class Figure(Record):
 
 def look_again(network: Network, index: Index, built: Built) -> Built:
     """The best of several figures, with the points that fit as well elsewhere; ``built`` where all is well."""
+    built = _best(network, index, built)
+    whole = built.world.scaled and built.world.at.keys() == index.points.keys()
+    image = _image(built.world) if whole else None
+    if image is not None:
+        name, two, line = image
+        told = any(_across(one, other, line) for one, other in built.doubtful.values())
+        built.doubtful |= {} if told else {name: two}
+    return built
+
+
+def _image(world: Cluster) -> tuple[str, tuple[XY, XY], tuple[XY, XY]] | None:
+    """Where all that is given is on one line and the figure fits as well turned over about it: a point that would tell
+    by its side, its two places, and the line."""
+    index = world.index
+    pins = [p.xy for p in index.points.values() if p.xy is not None]
+    line = (pins[0], max(pins, key=lambda xy: math.dist(xy, pins[0]))) if pins else ((0.0, 0.0), (0.0, 0.0))
+    if math.dist(*line) <= _SAME_M:
+        return None
+    off = {name: project(xy, *line)[1] for name, xy in world.at.items()}
+    names = [name for name in index.order if abs(off[name]) > _SAME_M]
+    name = next((name for name in names if _rooted(index, name, set(names))), names[0] if names else "")
+    if not name or any(abs(project(xy, *line)[1]) > _SAME_M for xy in pins):
+        return None
+    other = _over(world, (q for q in off if index.points[q].xy is None), line)
+    other.reorient()
+    worse = _rough_cost(other) + _sides(other) - _rough_cost(world) - _sides(world)
+    return (name, (world.at[name], other.at[name]), line) if worse <= _AS_GOOD else None
+
+
+def _across(one: XY, two: XY, line: tuple[XY, XY]) -> bool:
+    """Whether two places are images of each other in a line."""
+    (along, off), (other, other_off) = project(one, *line), project(two, *line)
+    return math.hypot(along - other, off + other_off) <= _SAME_M
+
+
+def _over(world: Cluster, names: Iterable[str], line: tuple[XY, XY]) -> Cluster:
+    """A figure with some points at their images in a line."""
+    other, along = world.copy(), unit(sub(line[1], line[0]))
+    for name in names:
+        gone = sub(world.at[name], line[0])
+        other.at[name] = add(line[0], sub(scale(along, 2.0 * dot(gone, along)), gone))
+    return other
+
+
+def _sides(world: Cluster) -> float:
+    return WRONG_SIDE * sum(world.wrong_side(name, xy) for name, xy in world.at.items())
+
+
+def _best(network: Network, index: Index, built: Built) -> Built:
+    """The best of several figures, found by moving what something misses or what may be on another side."""
     world = built.world
     small = 2 < len(index.points) <= MOST_POINTS
     whole = world.scaled and world.at.keys() == index.points.keys()
@@ -93,12 +143,32 @@ def seen_again(network: Network, places: Mapping[str, XY]) -> dict[str, XY]:
 
 
 def _turned(best: Figure, doubtful: Mapping[str, tuple[XY, XY]]) -> Iterator[tuple[str, Cluster]]:
-    """Each doubtful point at the one of its two places where it is not, and what misses it there placed anew."""
+    """Each doubtful point at the one of its two places where it is not, and what misses it there placed anew; and the
+    figure with all that hangs on the point turned over with it."""
     world = best.cluster
     for name, two in doubtful.items():
-        other = _with(world, name, max(two, key=lambda xy: math.dist(xy, world.at[name])))
-        if other is not None:
-            yield name, other
+        xy = max(two, key=lambda xy: math.dist(xy, world.at[name]))
+        yield from ((name, other) for other in (_with(world, name, xy), _turned_over(world, name, xy)) if other)
+
+
+def _turned_over(world: Cluster, name: str, xy: XY) -> Cluster | None:
+    """A figure turned over, from a point on, about the line that has the point's two places for images of each other.
+
+    Points on that line stay, and so does what hangs on the point by none but these. None where a held point would move.
+    """
+    here, index = world.at[name], world.index
+    middle = midpoint(here, xy)
+    line = (middle, add(middle, (here[1] - xy[1], xy[0] - here[0])))
+    off = {q: project(at, *line)[1] for q, at in world.at.items()}
+    moved, waiting = {name}, [name]
+    while waiting:
+        near = {q for k in index.touching[waiting.pop()] for q in index.observations[k].points}
+        new = {q for q in near - moved if abs(off[q]) > _SAME_M}
+        moved |= new
+        waiting += new
+    if any(index.points[q].held and index.points[q].xy is not None for q in moved):
+        return None
+    return _over(world, moved, line)
 
 
 def _others(best: Figure, doubtful: Iterable[str]) -> list[tuple[str, Cluster]]:
@@ -177,13 +247,12 @@ def _settled(network: Network, world: Cluster) -> Figure | None:
             return None
         state, v = fitting.settled.state, np.abs(fitting.residual / arrays.sigma)
         v[arrays.assumed & (fitting.use == 0.0)] = 0.0
-        wrong = frozenset(np.flatnonzero(v > _MISSES).tolist())
+        wrong = frozenset(np.flatnonzero(v > MISSES).tolist())
         if wrong in seen:
             break
     settled = world.copy()
     settled.at = {name: (x, y) for name, (x, y) in zip(arrays.names, state.places.tolist(), strict=True)}
-    sides = WRONG_SIDE * sum(settled.wrong_side(name, xy) for name, xy in settled.at.items())
-    return Figure(settled, float(cost(v).sum()) + sides, wrong)
+    return Figure(settled, float(cost(v).sum()) + _sides(settled), wrong)
 
 
 def cost(v: Floats) -> Floats:
@@ -203,7 +272,7 @@ def _doubtful(network: Network, index: Index, best: Figure, figures: list[Figure
     found: dict[str, tuple[XY, XY]] = {}
     told = {name for k in best.wrong for name in network.observations[k].points}
     for figure in figures:
-        if figure.cost > best.cost + AS_GOOD or figure.wrong != best.wrong:
+        if figure.cost > best.cost + _AS_GOOD or figure.wrong != best.wrong:
             continue
         moved = _moved(network, best.cluster.at, figure.cluster.at)
         if moved and not told & moved:

@@ -19,14 +19,13 @@ import numpy as np
 from palewright.model import Suspect
 from palewright.record import Record
 from palewright.survey.fitting import Fitting, fit
-from palewright.survey.quality import CRITICAL
+from palewright.survey.quality import AS_GOOD, CRITICAL
 from palewright.survey.rows import Floats, Ints
 
-__all__ = ["AS_GOOD", "CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "w_tests"]
+__all__ = ["CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "w_tests"]
 
 CHECKED = 1e-6
 """Redundancy below which nothing checks a reading."""
-AS_GOOD = 6.63
 _MANY_HELD = 40
 _QUICK = 1e-2
 
