@@ -1,66 +1,91 @@
 /**
  * A small form over the drawing: one or more typed values. Enter takes them, Escape leaves things as they are.
- * @param {HTMLDialogElement} dialog
- * @param {(key: string) => string} words
+ * @typedef {object} Field
+ * @property {string} key
+ * @property {string} label
+ * @property {string} [value]
+ * @property {string} [hint]
+ * @property {{value: string, text: string}[]} [choices]
+ * @property {string[]} [suggest]  what may be meant; anything else may be typed
+ * @property {boolean} [long]
+ *
+ * @typedef {object} Wanted
+ * @property {string} title
+ * @property {string} [say]  more words under the title
+ * @property {string} [value]
+ * @property {Field[]} [fields]
+ * @property {{value: string, text: string}[]} [pick]  one of these, each a button
+ * @property {boolean} [small]  beside the words on the drawing, which stays in sight
+ *
+ * @typedef {(ask: Wanted) => Promise<any>} Ask  a text, or texts by key where fields were given; null where nothing was taken
  */
-export function asker(dialog, words) {
-  /**
-   * @param {{title: string, value?: string, fields?: {key: string, label: string, value?: string, choices?: {value: string, text: string}[], long?: boolean}[]}} ask
-   * @returns {Promise<any>} a text, or texts by key where fields were given; null where nothing was taken
-   */
+
+import { tag } from "../shared/dom.js";
+
+/**
+ * @param {HTMLDialogElement} dialog
+ * @param {HTMLElement} near  where a small form stands
+ * @param {(key: string) => string} words
+ * @returns {Ask}
+ */
+export function asker(dialog, near, words) {
   return (ask) =>
     new Promise((done) => {
-      const fields = ask.fields ?? [{ key: "value", label: ask.title, value: ask.value ?? "" }];
-      const form = document.createElement("form");
-      form.method = "dialog";
-      const head = document.createElement("h2");
-      head.id = "ask-title";
-      head.textContent = ask.title;
+      const fields = ask.fields ?? (ask.pick ? [] : [{ key: "value", label: "", value: ask.value ?? "" }]);
       const inputs = fields.map((field) => input(field));
-      const row = document.createElement("div");
-      row.className = "row";
-      row.append(button(words("take"), "take", "first"), button(words("leave"), "leave"));
-      form.append(head, ...inputs.map(({ label }) => label), row);
+      const form = tag("form", { method: "dialog" }, tag("h2", { id: "ask-title" }, ask.title));
+      if (ask.say) form.append(tag("p", { class: "told" }, ask.say));
+      form.append(...inputs.map(({ label }) => label));
+      const row = tag("div", { class: "row" });
+      if (ask.pick) form.append(tag("div", { class: "picks" }, ...ask.pick.map(({ value, text }) => button(text, `=${value}`))));
+      else row.append(button(words("take"), "take", "main"));
+      row.append(button(words("leave"), "leave"));
+      form.append(row);
       dialog.replaceChildren(form);
       dialog.setAttribute("aria-labelledby", "ask-title");
+      place(dialog, ask.small ? near : null);
       const close = () => {
-        const taken = dialog.returnValue === "take";
+        const taken = dialog.returnValue;
+        if (taken.startsWith("=")) return done(taken.slice(1));
         const values = Object.fromEntries(inputs.map(({ key, control }) => [key, control.value.trim()]));
-        done(!taken ? null : ask.fields ? values : values.value || null);
+        return done(taken !== "take" ? null : ask.fields ? values : values.value || null);
       };
       dialog.addEventListener("close", close, { once: true });
       dialog.returnValue = "leave";
       dialog.showModal();
-      const first = inputs[0].control;
-      first.focus();
+      const first = inputs[0]?.control;
+      first?.focus();
       if (first instanceof HTMLInputElement) first.setSelectionRange(first.value.length, first.value.length);
     });
 
   /** @param {string} text @param {string} value @param {string} [style] */
   function button(text, value, style = "") {
-    const made = document.createElement("button");
-    made.value = value;
-    made.textContent = text;
-    made.className = style;
-    if (value === "leave") made.formNoValidate = true;
-    return made;
+    return tag("button", { value, class: style, ...(value === "leave" ? { formnovalidate: "" } : {}) }, text);
   }
 
-  /** @param {{key: string, label: string, value?: string, choices?: {value: string, text: string}[], long?: boolean}} field */
+  /** @param {Field} field */
   function input(field) {
-    const label = document.createElement("label");
-    const said = document.createElement("span");
-    said.textContent = field.label;
-    const control = document.createElement(field.choices ? "select" : field.long ? "textarea" : "input");
-    if (control instanceof HTMLSelectElement)
-      for (const choice of field.choices ?? []) control.append(new Option(choice.text, choice.value, false, choice.value === field.value));
+    const control = /** @type {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} */ (
+      tag(field.choices ? "select" : field.long ? "textarea" : "input", { name: field.key })
+    );
+    if (control instanceof HTMLSelectElement) control.append(...(field.choices ?? []).map(({ value, text }) => new Option(text, value, false, value === field.value)));
     else {
       control.value = field.value ?? "";
       control.autocomplete = "off";
       control.spellcheck = false;
     }
-    control.name = field.key;
-    label.append(said, control);
+    const list = field.suggest?.length ? tag("datalist", { id: `ask-${field.key}` }, ...field.suggest.map((value) => new Option(value, value))) : "";
+    if (list) control.setAttribute("list", `ask-${field.key}`);
+    if (!field.label) control.setAttribute("aria-labelledby", "ask-title");
+    const label = tag("label", {}, ...(field.label ? [tag("span", {}, field.label)] : []), control, list, ...(field.hint ? [tag("small", {}, field.hint)] : []));
     return { key: field.key, label, control };
   }
+}
+
+/** @param {HTMLDialogElement} dialog @param {HTMLElement | null} near */
+function place(dialog, near) {
+  dialog.classList.toggle("small", Boolean(near));
+  const box = near?.getBoundingClientRect();
+  dialog.style.setProperty("--left", `${box?.left ?? 0}px`);
+  dialog.style.setProperty("--top", `${box?.bottom ?? 0}px`);
 }

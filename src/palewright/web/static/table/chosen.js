@@ -2,18 +2,25 @@
  * The chosen thing: what it is, and what can be done with it.
  * @typedef {import("./types.js").Item} Item
  * @typedef {import("./types.js").Sight} Sight
+ *
+ * @typedef {object} Act
+ * @property {(edits: object[]) => Promise<boolean>} save
+ * @property {import("./ask.js").Ask} ask
+ * @property {(key: string, values?: Record<string, string>) => string} words
+ * @property {(x: number, y: number) => void} nudge
+ * @property {(id: string) => void} choose
  */
 
 import { tag } from "../shared/dom.js";
+import { nameOf } from "./names.js";
 
-/**
- * @param {HTMLElement} place
- * @param {Item | undefined} item
- * @param {Sight} sight
- * @param {{save: (edits: object[]) => Promise<boolean>, ask: (ask: any) => Promise<any>, words: (key: string, values?: Record<string, string>) => string, nudge: (x: number, y: number) => void}} act
- */
-export function showChosen(place, item, sight, act) {
-  if (!item) return place.replaceChildren(tag("p", { class: "quiet" }, act.words("nothing_chosen")));
+const NAMED = ["run", "gate", "point", "zone", "building"];
+const GONE = [...NAMED, "tape", "wall", "walk", "old fence", "boundary"];
+
+/** @param {HTMLElement} place @param {string} id @param {Item | undefined} item @param {Sight} sight @param {Act} act */
+export function showChosen(place, id, item, sight, act) {
+  if (!id) return place.replaceChildren(tag("p", { class: "quiet" }, act.words("nothing_chosen")));
+  const kind = item?.kind ?? id.split(" ")[0];
   const row = tag("div", { class: "row" });
   const add = (/** @type {string} */ key, /** @type {() => unknown} */ run) => {
     const made = /** @type {HTMLButtonElement} */ (tag("button", { type: "button" }, act.words(key)));
@@ -24,34 +31,47 @@ export function showChosen(place, item, sight, act) {
     });
     row.append(made);
   };
-  const name = item.id.slice(item.kind.length + 1);
-  if (["run", "gate", "point", "zone", "building"].includes(item.kind)) {
-    add("rename", async () => {
-      const fresh = await act.ask({ title: act.words("ask_name", { what: item.id }), value: name });
-      if (fresh) await act.save([{ kind: "rename", about: item.id, name: fresh }]);
-    });
-  }
-  if (item.kind === "gate") add("change", () => changeGate(item, act));
-  if (item.kind === "dimension") add("length", () => changeLength(item, act));
-  if (item.drag === "point" || item.drag === "walk") row.append(...nudges(act));
-  if (["run", "gate", "point", "zone", "building", "tape", "wall", "walk"].includes(item.kind)) add("delete", () => act.save([{ kind: "delete", about: item.id }]));
-  const parts = [tag("h3", {}, item.id), tag("p", {}, item.say ?? "")];
-  if (item.why) parts.push(tag("p", { class: "quiet" }, item.why));
-  if (item.kind === "run") parts.push(...follows(item, sight, act));
+  if (NAMED.includes(kind)) add("rename", () => rename(id, kind, act));
+  if (item?.kind === "gate") add("change", () => changeGate(item, act));
+  if (item?.kind === "dimension") add("length", () => changeLength(item, act));
+  if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
+  if (item && (item.drag === "point" || item.drag === "walk") && item.centre) row.append(...nudges(act));
+  if (GONE.includes(kind)) add("delete", () => act.save([{ kind: "delete", about: id }]));
+  if (kind === "side") add("delete_boundary", () => act.save([{ kind: "delete", about: "boundary" }]));
+  const owner = item?.about && item.about !== id ? [owned(item.about, act)] : [];
+  const parts = [tag("h3", {}, nameOf(id), ...owner), ...(item?.say ? [tag("p", {}, item.say)] : [])];
+  if (item?.why) parts.push(tag("p", { class: "quiet" }, item.why));
+  if (item?.kind === "run") parts.push(...follows(item, sight, act));
   place.replaceChildren(...parts, row);
   return undefined;
 }
 
-/** @param {Item} item @param {any} act */
+/** The thing that the chosen one belongs to, to be chosen instead. @param {string} about @param {Act} act */
+function owned(about, act) {
+  const made = tag("button", { type: "button", class: "link owner" }, nameOf(about));
+  made.addEventListener("click", () => act.choose(about));
+  return made;
+}
+
+/** @param {string} id @param {string} kind @param {Act} act */
+async function rename(id, kind, act) {
+  const fresh = await act.ask({ title: act.words("ask_name", { what: nameOf(id) }), value: id.slice(kind.length + 1) });
+  if (fresh) await act.save([{ kind: "rename", about: id, name: fresh }]);
+}
+
+/** @param {Item} item @param {Act} act */
 async function changeGate(item, act) {
+  const { words } = act;
+  const hint = words("empty_stays");
   const asked = await act.ask({
-    title: item.id,
+    title: nameOf(item.id),
+    say: item.say,
     fields: [
-      { key: "opening", label: act.words("opening"), value: "" },
-      { key: "starts", label: act.words("starts"), value: "" },
-      { key: "hinges", label: act.words("hinges"), value: "" },
-      { key: "swings", label: act.words("swings"), value: "", choices: [["", ""], ["to yard", act.words("to_yard")], ["out", act.words("swing_out")]].map(([value, text]) => ({ value, text })) },
-      { key: "leaves", label: act.words("leaves"), value: "" },
+      { key: "opening", label: words("opening"), hint },
+      { key: "starts", label: words("starts"), hint },
+      { key: "hinges", label: words("hinges"), hint: words("hinges_hint") },
+      { key: "swings", label: words("swings"), choices: [["", words("as_it_is")], ["to yard", words("to_yard")], ["out", words("swing_out")]].map(([value, text]) => ({ value, text })) },
+      { key: "leaves", label: words("leaves"), choices: [["", words("as_it_is")], ["1", "1"], ["2", "2"]].map(([value, text]) => ({ value, text })) },
     ],
   });
   if (!asked) return;
@@ -63,13 +83,20 @@ async function changeGate(item, act) {
   if (edits.length) await act.save(edits);
 }
 
-/** @param {Item} item @param {any} act */
+/** @param {Item} item @param {Act} act */
 async function changeLength(item, act) {
-  const reads = await act.ask({ title: act.words("ask_length", { what: item.id }), value: item.text ?? "" });
+  const reads = await act.ask({ title: act.words("ask_length", { what: item.say ?? item.id }), value: item.text ?? "", small: true });
   if (reads) await act.save([{ kind: "length", about: item.id, length: reads }]);
 }
 
-/** @param {Item} item @param {Sight} sight @param {any} act */
+/** @param {Item} item @param {Act} act */
+async function sayYard(item, act) {
+  const pick = ["left", "right"].map((value) => ({ value, text: act.words(`yard_${value}`) }));
+  const value = await act.ask({ title: act.words("ask_yard", { what: nameOf(item.id) }), pick });
+  if (value) await act.save([{ kind: "set", path: `${item.path}.yard`, value }]);
+}
+
+/** @param {Item} item @param {Sight} sight @param {Act} act */
 function follows(item, sight, act) {
   const run = sight.elevations.find((one) => one.about === item.id);
   if (!run) return [];
@@ -79,7 +106,7 @@ function follows(item, sight, act) {
   return [tag("label", {}, tag("span", {}, act.words("follows")), pick)];
 }
 
-/** Four buttons that move a point by the smallest that a tape reads well. @param {any} act */
+/** Four buttons that move a point by the smallest that a tape reads well. @param {Act} act */
 function nudges(act) {
   return [["←", -1, 0], ["→", 1, 0], ["↑", 0, 1], ["↓", 0, -1]].map(([sign, x, y]) => {
     const made = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "nudge", "aria-label": act.words(`nudge_${x}_${y}`) }, String(sign)));

@@ -7,10 +7,12 @@
 import { shape, trace } from "./paint.js";
 
 const ROOM = 26;
+const LABEL_PIXELS = 22;
 
 /** @param {SVGSVGElement} page @param {Elevation} run */
 export function drawElevation(page, { ground: line = [], unknown = [], bays = [], posts = [], extent, say }) {
   const { width, height } = page.getBoundingClientRect();
+  if (!width) return { exaggerated: 1 };
   const [s0, z0, s1, z1] = extent;
   const flat = (width - 2 * ROOM) / Math.max(s1 - s0, 0.5);
   const up = Math.min((height - 2 * ROOM) / Math.max(z1 - z0, 0.5), flat * 4);
@@ -27,7 +29,13 @@ export function drawElevation(page, { ground: line = [], unknown = [], bays = []
     page.append(shape("rect", { x: put([from, 0])[0], y: 0, width: (to - from) * flat, height, class: "unknown" }));
   for (const bay of bays) page.append(bayOf(bay, put));
   page.append(ground);
-  for (const post of posts) page.append(postOf(post, put, flat));
+  let labelled = -LABEL_PIXELS;
+  for (const post of posts) {
+    const [x] = put([post.at, 0]);
+    const room = x - labelled >= LABEL_PIXELS;
+    if (room) labelled = x;
+    page.append(postOf(post, put, flat, room ? height - 5 : 0));
+  }
   for (const bay of bays) if (bay.gap) page.append(gapOf(bay.gap, put));
   page.setAttribute("aria-label", say);
   return { exaggerated: up / flat };
@@ -45,8 +53,8 @@ function bayOf(bay, put) {
   return group;
 }
 
-/** @param {import("./types.js").SidePost} post @param {(at: XY) => XY} put @param {number} flat */
-function postOf(post, put, flat) {
+/** @param {import("./types.js").SidePost} post @param {(at: XY) => XY} put @param {number} flat @param {number} low  where its number stands; 0: nowhere */
+function postOf(post, put, flat, low) {
   const group = shape("g", { class: "post" });
   group.dataset.id = post.id;
   const [x, top] = put([post.at, post.top]);
@@ -55,6 +63,11 @@ function postOf(post, put, flat) {
   const [, foot] = put([post.at, post.foot]);
   group.append(shape("rect", { x: x - half, y: top, width: 2 * half, height: Math.max(ground - top, 0) }));
   group.append(shape("rect", { x: x - half, y: ground, width: 2 * half, height: Math.max(foot - ground, 0), class: "buried" }));
+  if (low) {
+    const number = shape("text", { x, y: low, class: "number" });
+    number.textContent = post.id.slice(post.id.indexOf(" ") + 1);
+    group.append(number);
+  }
   if (post.step) {
     const step = shape("text", { x, y: top - 6, class: "step" });
     step.textContent = post.step;

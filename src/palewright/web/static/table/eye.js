@@ -17,6 +17,8 @@ export class Eye {
     this.root = root;
     this.moved = moved;
     this.scale = 10;
+    /** @type {[number, number, number, number] | undefined} */
+    this.all = undefined; // what was fitted, until somebody looks elsewhere
     this.left = 0;
     this.top = 0;
     page.addEventListener("wheel", (event) => this.#wheel(event), { passive: false });
@@ -31,6 +33,12 @@ export class Eye {
   /** Pixels within the drawing of a place in metres. @param {XY} at @returns {XY} */
   pixels([x, y]) {
     return [this.left + x * this.scale, this.top - y * this.scale];
+  }
+
+  /** The page has another size: all stays in view where all was, else its middle stays. @param {number} width @param {number} height  pixels more than before */
+  resized(width, height) {
+    if (this.all) this.fit(this.all);
+    else this.shift(width / 2, height / 2);
   }
 
   /** @param {XY} place @returns {boolean} */
@@ -48,11 +56,12 @@ export class Eye {
   /** Everything of an extent in view. @param {[number, number, number, number]} extent */
   fit([x0, y0, x1, y1]) {
     const { width, height } = this.page.getBoundingClientRect();
-    const [above, room] = [80, 48]; // words stand above the drawing
+    const [above, room] = [height > 400 ? 100 : 84, 48]; // words stand above the drawing
     this.scale = this.#limited(Math.min((width - 2 * room) / Math.max(x1 - x0, 1), (height - above - room) / Math.max(y1 - y0, 1)));
     this.left = width / 2 - ((x0 + x1) / 2) * this.scale;
     this.top = (height + above - room) / 2 + ((y0 + y1) / 2) * this.scale;
     this.#place();
+    this.all = /** @type {[number, number, number, number]} */ ([x0, y0, x1, y1]);
   }
 
   /** @param {XY} at  metres brought to the middle */
@@ -95,6 +104,7 @@ export class Eye {
   }
 
   #place() {
+    this.all = undefined;
     this.root.setAttribute("transform", `matrix(${this.scale} 0 0 ${-this.scale} ${this.left} ${this.top})`);
     this.page.style.setProperty("--one", String(1 / this.scale));
     this.page.dataset.near = this.scale > 60 ? "close" : this.scale > 14 ? "middle" : this.scale > 5 ? "wide" : "far";

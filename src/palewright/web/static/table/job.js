@@ -19,7 +19,7 @@ export class Job extends EventTarget {
     this.id = id;
     this.language = language;
     this.revision = 0;
-    this.against = "";
+    this.since = 0; // revision that the figures are compared with
     /** @type {Sight | null} */
     this.sight = null;
     /** @type {Promise<unknown>} */
@@ -37,18 +37,17 @@ export class Job extends EventTarget {
   }
 
   async load() {
-    const against = this.against ? `&against=${encodeURIComponent(this.against)}` : "";
-    this.#take(await get(this.path(`sight?lang=${this.language}${against}`)));
+    this.#take(await get(this.path(`sight?lang=${this.language}&since=${this.since}`)), "load");
   }
 
-  /** @param {any} answer */
-  #take(answer) {
+  /** @param {any} answer @param {string} how  what asked for it */
+  #take(answer, how) {
     this.waiting = null;
     this.revision = answer.job.revision;
     this.canUndo = answer.job.can_undo;
     this.canRedo = answer.job.can_redo;
     this.sight = { ...EMPTY, ...answer.sight };
-    this.dispatchEvent(new CustomEvent("sight", { detail: { said: answer.said ?? [], made: answer.made ?? [] } }));
+    this.dispatchEvent(new CustomEvent("sight", { detail: { said: answer.said ?? [], made: answer.made ?? [], how } }));
   }
 
   /**
@@ -56,20 +55,28 @@ export class Job extends EventTarget {
    * @param {object[]} edits
    */
   save(edits) {
-    return this.#next((key) => ({ path: "edits", body: { revision: this.revision, edits, key, lang: this.language } }));
+    return this.#next("edits", { edits });
   }
 
   undo() {
-    return this.#next((key) => ({ path: "undo", body: { revision: this.revision, key, lang: this.language } }));
+    return this.#next("undo", {}, undefined, () => this.canUndo);
   }
 
   redo() {
-    return this.#next((key) => ({ path: "redo", body: { revision: this.revision, key, lang: this.language } }));
+    return this.#next("redo", {}, undefined, () => this.canRedo);
   }
 
   /** An answer of the first five minutes. @param {string} question @param {Record<string, unknown>} values */
   answer(question, values) {
-    return this.#next((key) => ({ path: "walk", body: { revision: this.revision, question, values, key, lang: this.language } }));
+    return this.#next("walk", { question, values });
+  }
+
+  /** A file beside the job is taken into it. @param {object} how @returns {Promise<import("../shared/api.js").Fault | null>} what was not understood */
+  async bring(how) {
+    /** @type {any} */
+    let fault = null;
+    await this.#next("import", how, (error) => (fault = error));
+    return fault;
   }
 
   /** @returns {Promise<{name: string, revision: number}[]>} */
@@ -87,24 +94,32 @@ export class Job extends EventTarget {
     await this.saving;
     try {
       await send("POST", this.path("marks"), { name, revision: this.revision });
-      this.dispatchEvent(new Event("marked"));
+      return true;
     } catch (error) {
       this.dispatchEvent(new CustomEvent("refused", { detail: error }));
+      return false;
     }
   }
 
-  /** @param {(key: string) => {path: string, body: object}} ask */
-  #next(ask) {
+  /**
+   * One change after another.
+   * @param {string} path @param {object} body
+   * @param {(error: unknown) => void} [refused]  told instead of the page
+   * @param {() => boolean} [wanted]  asked when its turn comes
+   */
+  #next(path, body, refused, wanted = () => true) {
     const key = newKey();
     const run = async () => {
-      const { path, body } = ask(key);
+      if (!wanted()) return false;
       this.dispatchEvent(new Event("saving"));
       try {
-        this.#take(await send("POST", this.path(path), body));
+        const sent = { revision: this.revision, key, lang: this.language, since: this.since, ...body };
+        this.#take(await send("POST", this.path(path), sent), path);
         return true;
       } catch (error) {
         this.restore();
-        this.dispatchEvent(new CustomEvent("refused", { detail: error }));
+        if (refused) refused(error);
+        else this.dispatchEvent(new CustomEvent("refused", { detail: error }));
         return false;
       }
     };
@@ -146,7 +161,7 @@ export class Job extends EventTarget {
   /** Back to what is saved. */
   restore() {
     this.hold(false);
-    if (this.sight) this.dispatchEvent(new CustomEvent("sight", { detail: { said: [], made: [], again: true } }));
+    if (this.sight) this.dispatchEvent(new CustomEvent("sight", { detail: { said: [], made: [], how: "restore" } }));
   }
 
   /** @param {object} ask @returns {Promise<import("./types.js").Snap>} */

@@ -5,6 +5,7 @@
  */
 
 import { tag } from "../shared/dom.js";
+import { nameOf } from "./names.js";
 
 /** @param {string} about @param {string} text @param {(id: string) => void} choose */
 function link(about, text, choose) {
@@ -14,7 +15,18 @@ function link(about, text, choose) {
   return made;
 }
 
-/** @param {HTMLElement} place @param {Sight} sight @param {(key: string) => string} words @param {(id: string) => void} choose */
+/** What differs from the version that is compared with. @param {Sight["difference"]} difference @param {(key: string, values?: Record<string, string>) => string} words */
+function differences(difference, words) {
+  if (!difference) return [];
+  const { lines = [], moved = [], new: fresh = [], gone = [] } = difference;
+  const told = lines.map((line) => line.text);
+  if (moved.length) told.push(words("differ_moved", { number: String(moved.length) }));
+  if (!told.length && (fresh.length || gone.length)) told.push(words("differ_others"));
+  if (!told.length) told.push(words("differ_none"));
+  return [tag("ul", { class: "difference" }, ...told.map((line) => tag("li", {}, line)))];
+}
+
+/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {(id: string) => void} choose */
 export function showCounts(place, sight, words, choose) {
   const { counts, difference } = sight;
   const big = [[counts.fence ?? "0", words("fence")], [String(counts.posts ?? 0), words("posts")], [String(counts.holes ?? 0), words("holes")], [String(counts.gates ?? 0), words("gates")]];
@@ -23,13 +35,10 @@ export function showCounts(place, sight, words, choose) {
   const runs = counts.runs?.length
     ? [tag("table", {}, tag("tbody", {}, ...counts.runs.map((run) => tag("tr", {}, tag("th", { scope: "row" }, link(run.about, run.name, choose)), tag("td", {}, run.fence), tag("td", {}, run.length), tag("td", {}, `${run.posts ?? 0}`)))))]
     : [];
-  const lines = difference?.lines?.length
-    ? [tag("h3", {}, words("since")), tag("ul", { class: "difference" }, ...(difference?.lines ?? []).map((line) => tag("li", {}, line.text)))]
-    : [];
-  place.replaceChildren(figures, ...binding, ...runs, ...lines);
+  place.replaceChildren(figures, ...differences(difference, words), ...binding, ...runs);
 }
 
-/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, settle: (path: string) => void, textLink: (line: number) => string}} act */
+/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, drawn: (id: string) => boolean, settle: (notice: Notice) => void, textLink: (line: number) => string}} act */
 export function showNotices(place, sight, words, act) {
   if (!sight.notices.length) return place.replaceChildren(tag("p", { class: "quiet" }, words("nothing_said")));
   const entry = (/** @type {Notice} */ notice) => {
@@ -38,10 +47,10 @@ export function showNotices(place, sight, words, act) {
     const more = [notice.found && words("found", { what: notice.found }), notice.allowed && words("allowed", { what: notice.allowed }), notice.hint].filter(Boolean);
     if (more.length) item.append(tag("small", {}, more.join(" · ")));
     const row = tag("span", { class: "row" });
-    if (notice.about) row.append(link(notice.about, notice.about, act.choose));
+    if (notice.about && act.drawn(notice.about)) row.append(link(notice.about, nameOf(notice.about), act.choose));
     if (notice.level === "ask" && notice.path) {
       const settle = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "link" }, words("settle")));
-      settle.addEventListener("click", () => act.settle(/** @type {string} */ (notice.path)));
+      settle.addEventListener("click", () => act.settle(notice));
       row.append(settle);
     }
     if (notice.line) row.append(tag("a", { href: act.textLink(notice.line) }, words("line", { number: String(notice.line) })));
@@ -92,7 +101,7 @@ export function showThings(place, sight, words, choose) {
     const list = tag("ul", { class: "things" });
     const fill = () => {
       if (list.childElementCount || !part.hasAttribute("open")) return;
-      list.append(...items.map((item) => tag("li", {}, link(item.id, item.id, choose))));
+      list.append(...items.map((item) => tag("li", {}, link(item.id, nameOf(item.id), choose))));
     };
     part.addEventListener("toggle", fill);
     fill();

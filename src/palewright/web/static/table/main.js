@@ -7,6 +7,7 @@
 import { page as opened } from "../shared/api.js";
 import { textOf } from "../shared/problems.js";
 import { asker } from "./ask.js";
+import { bringFile } from "./bring.js";
 import { showChosen } from "./chosen.js";
 import { drawElevation } from "./elevation.js";
 import { Eye } from "./eye.js";
@@ -14,8 +15,11 @@ import { handsOf } from "./hands.js";
 import { Job, changed } from "./job.js";
 import { listen } from "./listen.js";
 import { showCounts, showNotices, showTapes, showThings } from "./lists.js";
+import { nameOf } from "./names.js";
 import { Drawing, shape } from "./paint.js";
 import { roomFor } from "./room.js";
+import { tapesOf } from "./tapes.js";
+import { versionsOf } from "./versions.js";
 import { showWalk } from "./walk.js";
 import { words } from "./words.js";
 
@@ -37,7 +41,8 @@ const eye = new Eye(paper, holder, () => {
   showBar();
   giveRoom();
 });
-const ask = asker(at("ask"), words);
+const ask = asker(at("ask"), at("told"), words);
+const versions = versionsOf(job, { against: at("against"), other: at("beside-job"), words, ask, revision: opened.revision });
 /** @type {Sight | null} */
 let shown = null;
 let chosen = "";
@@ -45,23 +50,31 @@ let elevationRun = "";
 let fresh = true;
 
 /** @type {import("./hands.js").Bench} */
-const bench = { job, eye, drawing, overlay, choose, tell, ask, take, words };
+const bench = { job, eye, drawing, overlay, choose, tell, ask, take, words, name: nameOf, busy };
 const hands = handsOf(bench);
 let hand = hands.look;
 
-/** @param {string} name */
-function take(name) {
+/** @param {string} name @param {boolean} [quietly]  what was said stays */
+function take(name, quietly = false) {
   hand.end();
   hand = hands[name];
   for (const button of document.querySelectorAll("[data-hand]"))
     if (button instanceof HTMLButtonElement) button.setAttribute("aria-pressed", String(button.dataset.hand === name));
   paper.dataset.hand = name;
+  const said = at("told").textContent;
   hand.begin();
+  if (quietly) tell(said);
 }
 
 /** @param {string} text */
 function tell(text) {
   at("told").textContent = text;
+}
+
+/** Buttons for what a chain of places can do next. @param {number} places @param {number} least */
+function busy(places, least) {
+  at("doing").hidden = !places;
+  at("chain-end").disabled = places < least;
 }
 
 /** @param {string} id */
@@ -70,19 +83,29 @@ function choose(id) {
   const item = drawing.item(id);
   const run = [item?.about, id].find((name) => name?.startsWith("run "));
   if (run && run !== elevationRun) showElevation(run);
+  drawing.mark("chosen", id ? [id] : []);
   light(id);
-  if (shown) showChosen(at("chosen"), item, shown, { save: (edits) => job.save(edits), ask, words, nudge });
-  if (item?.say) tell(item.say);
+  if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits) => job.save(edits), ask, words, nudge, choose });
+  tell(item?.say ?? "");
 }
 
-/** @param {string} id */
+/** @param {string} id  what the mouse is on; what is chosen stays lit beside the drawing when it is on nothing */
 function light(id) {
-  drawing.mark("chosen", id ? [id] : []);
-  giveRoom();
+  drawing.mark("lit", id && id !== chosen ? [id] : []);
   for (const element of document.querySelectorAll("#elevation .lit, #beside .lit")) element.classList.remove("lit");
-  if (!id) return;
-  const wanted = `[data-id="${CSS.escape(id)}"]`;
-  for (const element of document.querySelectorAll(`#elevation ${wanted}, #beside ${wanted}`)) element.classList.add("lit");
+  for (const one of new Set([id, chosen])) {
+    if (!one) continue;
+    const [own, about] = [`[data-id="${CSS.escape(one)}"]`, `tr[data-about="${CSS.escape(one)}"]`];
+    for (const element of document.querySelectorAll(`#elevation ${own}, #beside ${own}, #beside ${about}`)) element.classList.add("lit");
+  }
+}
+
+/** Several things lie under a finger: which is meant? @param {string[]} ids */
+async function among(ids) {
+  if (ids.length < 2) return choose(ids[0] ?? "");
+  const id = await ask({ title: words("ask_among"), pick: ids.slice(0, 12).map((value) => ({ value, text: nameOf(value) })) });
+  if (id) choose(id);
+  return undefined;
 }
 
 /** A point moved by what a tape reads well, with buttons or arrow keys. @param {number} x @param {number} y @param {boolean} [far] */
@@ -98,17 +121,17 @@ function showElevation(about) {
   const run = shown?.elevations.find((one) => one.about === about) ?? shown?.elevations[0];
   elevationRun = run?.about ?? "";
   at("under").hidden = !run;
-  if (!run) {
-    side.replaceChildren();
-    return;
-  }
+  if (!run) return side.replaceChildren();
   const counted = shown?.counts.runs?.find((one) => one.about === run.about);
-  at("elevation-name").textContent = [run.run, counted?.length].filter(Boolean).join(", ");
+  at("elevation-name").textContent = [nameOf(run.about), counted?.length].filter(Boolean).join(", ");
   const pick = /** @type {HTMLSelectElement} */ (at("follows"));
   pick.replaceChildren(...(run.choices ?? []).map((choice) => new Option(choice.text, choice.value, false, choice.value === run.follows)));
   pick.onchange = () => job.save([{ kind: "follows", run: run.run, follows: pick.value }]);
   const { exaggerated } = drawElevation(side, run);
+  at("level").hidden = !run.level;
   at("exaggerated").textContent = exaggerated > 1.05 ? words("heights_times", { times: exaggerated.toFixed(1) }) : "";
+  light("");
+  return undefined;
 }
 
 /** The longest length that fits the corner, drawn true. */
@@ -125,17 +148,23 @@ function show(sight) {
   shown = sight;
   drawing.show(sight.items);
   showCounts(at("counts"), sight, words, see);
-  showNotices(at("notices"), sight, words, { choose: see, settle, textLink: (line) => `/jobs/${job.id}/text#line-${line}` });
-  showTapes(at("tapes"), sight, words, { choose: see, change: changeTape, remove: (id) => job.save([{ kind: "delete", about: id }]), measure });
+  showNotices(at("notices"), sight, words, { choose: see, drawn, settle, textLink: (line) => `/jobs/${job.id}/text#line-${line}` });
+  showTapes(at("tapes"), sight, words, { choose: see, change: tapes.change, remove: (id) => job.save([{ kind: "delete", about: id }]), measure: tapes.measure });
   showThings(at("things"), sight, words, see);
   showElevation(elevationRun);
   at("north").hidden = !sight.north;
-  const counted = sight.notices.filter(({ level }) => level === "problem" || level === "caution").length;
+  const problems = sight.notices.filter(({ level }) => level === "problem").length;
+  const counted = problems + sight.notices.filter(({ level }) => level === "caution").length;
   at("notice-count").textContent = counted ? `(${counted})` : "";
+  at("trouble").hidden = !problems;
+  at("trouble").textContent = words("trouble", { number: String(problems) });
   showBar();
 }
 
-/** @param {string} id */
+/** Whether something is drawn of a thing. @param {string} id */
+const drawn = (id) => drawing.of(id).length > 0;
+
+/** Whether all of a thing is in view. @param {string} id */
 function visible(id) {
   const item = drawing.item(id);
   const places = item?.points ?? (item?.centre ? [item.centre] : []);
@@ -144,83 +173,71 @@ function visible(id) {
 
 /** A thing chosen from a list comes into view. @param {string} id */
 function see(id) {
-  const item = drawing.item(id);
+  const item = drawing.item(id) ?? [...drawing.held.values()].find((one) => one.item.about === id)?.item;
   const place = item?.centre ?? item?.points?.[0];
   if (place && !eye.sees(place)) eye.centre(place);
   choose(id);
 }
 
-/** @param {string} path */
-async function settle(path) {
-  const value = await ask({ title: path });
+/** Words of the job file that a question may be answered with. @type {Record<string, string[]>} */
+const ANSWERS = { yard: ["left", "right"], "good side": ["neighbour", "yard"], swings: ["to yard", "out"] };
+
+/** @param {import("./types.js").Notice} notice */
+async function settle({ path = "", text }) {
+  const key = path.slice(path.lastIndexOf(".") + 1);
+  const run = key === "follows" ? shown?.elevations.find(({ path: own }) => path.startsWith(own ?? "-")) : undefined;
+  const choices = run?.choices ?? ANSWERS[key]?.map((value) => ({ value, text: words(`answer_${value.replace(" ", "_")}`) }));
+  const value = await ask({ title: text, ...(choices ? { pick: choices } : {}) });
   if (value) await job.save([{ kind: "set", path, value }]);
 }
 
-/** @param {import("./types.js").TapeLine} tape */
-async function changeTape(tape) {
-  const reads = await ask({ title: words("ask_tape_again", { what: tape.what }), value: tape.reads });
-  if (reads) await job.save([{ kind: "tape", about: tape.id, reads }]);
-}
-
-const TOOLS = ["", "steel tape", "long fibreglass", "wheel", "hand laser", "pacing"];
-
-/** @param {string[]} [points] */
-async function measure(points = ["", ""]) {
-  const ends = (shown?.items ?? []).filter((item) => ["point", "corner"].includes(item.kind));
-  const names = ends.map((item) => item.id.slice(item.kind.length + 1));
-  const choices = [...new Set([...points, ...names])].filter(Boolean).map((value) => ({ value, text: value }));
-  const tools = TOOLS.map((value) => ({ value, text: words(`with_${value.replace(" ", "_") || "unsaid"}`) }));
-  const asked = await ask({
-    title: words("ask_new_tape"),
-    fields: [
-      { key: "first", label: words("tape_first"), value: points[0], choices },
-      { key: "second", label: words("tape_second"), value: points[1], choices },
-      { key: "reads", label: words("tapes_reads"), value: "" },
-      { key: "with", label: words("tape_with"), value: "", choices: tools },
-    ],
-  });
-  if (asked?.reads) await job.save([{ kind: "tape", points: [asked.first, asked.second], reads: asked.reads, with: asked.with }]);
-}
-
 async function deed() {
-  const asked = await ask({ title: words("ask_deed"), fields: [{ key: "text", label: words("deed_text"), value: "", long: true }] });
-  if (asked?.text) await job.save([{ kind: "deed", text: asked.text }]);
+  const asked = await ask({ title: words("ask_deed"), say: words("deed_say"), fields: [{ key: "text", label: words("deed_text"), value: "", long: true }] });
+  if (asked?.text && (await job.save([{ kind: "deed", text: asked.text }])) && shown) eye.fit(shown.extent);
 }
 
-async function mark() {
-  const name = await ask({ title: words("ask_mark") });
-  if (name) await job.mark(name);
+const tapes = tapesOf({ job, ask, words, sight: () => shown });
+
+/** What moved since the sight before. @param {Sight | null} before @param {Sight} now */
+function moved(before, now) {
+  if (!before) return [];
+  const places = new Map(before.items.filter(({ kind }) => kind === "post").map((item) => [item.id, String(item.centre)]));
+  return now.items.filter((item) => item.kind === "post" && places.get(item.id) !== String(item.centre)).map(({ id }) => id);
 }
 
-/** Another job beside this one: its page is opened. */
-async function showJobs() {
-  const pick = /** @type {HTMLSelectElement} */ (at("beside-job"));
-  const jobs = await job.others();
-  pick.append(...jobs.map(({ id, title }) => new Option(title, id)));
-  pick.addEventListener("change", () => pick.value && location.assign(`/jobs/${job.id}/beside/${pick.value}`));
-}
-
-async function showMarks() {
-  const marks = await job.marks();
-  const pick = /** @type {HTMLSelectElement} */ (at("against"));
-  pick.replaceChildren(pick.options[0], ...marks.map(({ name }) => new Option(name, name, false, name === job.against)));
+/** First steps open on an empty page, and close again when somebody goes on by hand. @param {Sight} sight @param {string} how */
+function guide(sight, how) {
+  const part = /** @type {HTMLDetailsElement} */ (at("walk-part"));
+  const empty = !sight.items.length;
+  document.body.toggleAttribute("data-empty", empty);
+  if (!empty && (how === "edits" || how === "import") && part.dataset.own) {
+    part.open = false;
+    delete part.dataset.own;
+  }
+  if (empty) part.dataset.own = "yes";
+  showWalk(at("walk"), job, { words, empty });
 }
 
 job.addEventListener("saving", () => (at("state").textContent = words("saving")));
-job.addEventListener("marked", showMarks);
 job.addEventListener("sight", (event) => {
-  const { said, made } = /** @type {CustomEvent} */ (event).detail;
+  const { said, made, how } = /** @type {CustomEvent} */ (event).detail;
+  const before = shown;
   const sight = /** @type {Sight} */ (job.sight);
   show(sight);
   at("state").textContent = words("saved", { number: String(job.revision) });
   at("undo").disabled = !job.canUndo;
   at("redo").disabled = !job.canRedo;
+  if (how !== "restore") at("refused").hidden = true;
   if (fresh) eye.fit(sight.items.length ? sight.extent : [0, 0, 30, 20]);
-  else if (made.some((/** @type {string} */ id) => !visible(id))) eye.fit(sight.extent);
+  else if (how === "import" || !before?.items.length || made.some((/** @type {string} */ id) => !visible(id))) eye.fit(sight.extent);
   fresh = false;
-  showWalk(at("walk"), job, { words, empty: !sight.items.length });
-  choose(made.find((/** @type {string} */ id) => !id.startsWith("point ")) ?? made[0] ?? (drawing.item(chosen) ? chosen : ""));
-  if (said.length) tell(said.join(" "));
+  if (how !== "restore") guide(sight, how);
+  choose(made.find((/** @type {string} */ id) => !id.startsWith("point ")) ?? made[0] ?? (drawn(chosen) ? chosen : ""));
+  const others = ["edits", "undo", "redo"].includes(how) ? moved(before, sight) : [];
+  drawing.mark("moved", others);
+  giveRoom();
+  if (said.length) tell(said.join("\n"));
+  else if (others.length && !made.length) tell(words("moved", { number: String(others.length) }));
 });
 job.addEventListener("change", (event) => {
   if (!job.sight) return;
@@ -242,14 +259,27 @@ job.addEventListener("refused", (event) => {
   at("state").textContent = words("not_saved");
 });
 
-listen({ paper, side, beside: at("beside"), eye, hand: () => hand, choose, light: (id) => light(id || chosen), nudge, job,
-  movable: () => Boolean(drawing.item(chosen)?.drag), fit: () => shown && eye.fit(shown.extent) });
+/** Escape closes what stands over the drawing. */
+function escape() {
+  if (at("refused").hidden) return false;
+  at("refused").hidden = true;
+  return true;
+}
+
+const fit = () => shown && eye.fit(shown.items.length ? shown.extent : [0, 0, 30, 20]);
+listen({ paper, side, beside: at("beside"), tools: at("hands"), eye, hand: () => hand, choose, light, among, nudge, job, escape, fit,
+  movable: () => Boolean(drawing.item(chosen)?.drag) });
 
 /** @type {Record<string, () => unknown>} */
 const buttons = {
-  undo: () => job.undo(), redo: () => job.redo(), mark, deed, measure: () => measure(),
-  nearer: () => eye.near(1.4), further: () => eye.near(1 / 1.4), fit: () => shown && eye.fit(shown.extent),
-  "refused-close": () => (at("refused").hidden = true),
+  undo: () => job.undo(), redo: () => job.redo(), mark: versions.mark, copy: versions.copy, deed, measure: () => tapes.measure(), fit,
+  nearer: () => eye.near(1.4), further: () => eye.near(1 / 1.4), bring: () => at("bring-file").click(),
+  "chain-end": () => hand.finish(), "chain-type": () => hand.type(), "chain-back": () => hand.back(), "chain-away": () => hand.away(),
+  trouble: () => {
+    at("notices-part").open = true;
+    at("notices-part").scrollIntoView();
+  },
+  "refused-close": escape,
   "refused-load": async () => {
     await job.load();
     at("refused").hidden = true;
@@ -258,17 +288,20 @@ const buttons = {
 for (const [id, run] of Object.entries(buttons)) at(id)?.addEventListener("click", run);
 for (const button of document.querySelectorAll("[data-hand]"))
   if (button instanceof HTMLButtonElement) button.addEventListener("click", () => take(button.dataset.hand ?? "look"));
-at("against").addEventListener("change", () => {
-  job.against = at("against").value;
-  job.load();
+at("bring-file").addEventListener("change", async () => {
+  const file = at("bring-file").files?.[0];
+  if (file) await bringFile(job, file, { ask, words, tell });
+  at("bring-file").value = "";
 });
 at("walk-part").addEventListener("toggle", () => showWalk(at("walk"), job, { words, empty: false }));
-new ResizeObserver(() => {
+at("under").addEventListener("toggle", () => showElevation(elevationRun));
+let [wide, high] = [0, 0];
+new ResizeObserver(([{ contentRect: { width, height } }]) => {
+  if (wide) eye.resized(width - wide, height - high);
+  [wide, high] = [width, height];
   showElevation(elevationRun);
   showBar();
 }).observe(paper);
 
 take("look");
-showMarks().catch(() => {});
-showJobs().catch(() => {});
-job.load().catch((error) => job.dispatchEvent(new CustomEvent("refused", { detail: error })));
+versions.ready.then(() => job.load()).catch((error) => job.dispatchEvent(new CustomEvent("refused", { detail: error })));

@@ -83,6 +83,26 @@ function spot(at, kind) {
   return made;
 }
 
+const CORNERED = ["zone", "building", "old fence"];
+
+/** Grips at the corners of a thing that is moved by hand; they are seen while it is chosen. @param {Item} item */
+function grips(item) {
+  const group = shape("g", { class: "corners" });
+  for (const [k, at] of (item.points ?? []).entries()) {
+    const grip = spot(at, "corner-grip");
+    grip.dataset.index = String(k);
+    group.append(grip);
+  }
+  return group;
+}
+
+/** What is not seen, and makes a small mark easy to touch. @param {XY} at */
+function reach(at) {
+  const made = spot(at, "");
+  made.setAttribute("class", "reach");
+  return made;
+}
+
 /** @param {Item} item @param {SVGElement} group */
 function fill(item, group) {
   const { kind, points, centre } = item;
@@ -101,8 +121,9 @@ function fill(item, group) {
   else if (centre && item.radius && kind !== "corner")
     group.append(shape("circle", { cx: short(centre[0]), cy: short(centre[1]), r: short(item.radius), class: "body" }));
   for (const at of item.spots ?? []) group.append(spot(at, "hinge"));
-  if (centre && (kind === "corner" || kind === "point")) group.append(spot(centre, kind));
+  if (centre && (kind === "corner" || kind === "point")) group.append(spot(centre, kind), reach(centre));
   if (item.text) label(item, group);
+  if (item.drag === "point" && points && CORNERED.includes(kind)) group.append(grips(item));
 }
 
 /** The mean of the corners of a ring. @param {XY[]} ring @returns {XY} */
@@ -192,6 +213,9 @@ export class Drawing {
   /** Give the things with these ids a state of their own, and take it from all others. @param {string} state @param {Iterable<string>} ids */
   mark(state, ids) {
     for (const element of this.root.querySelectorAll(`.now-${state}`)) element.classList.remove(`now-${state}`);
-    for (const id of ids) for (const element of this.of(id)) element.classList.add(`now-${state}`);
+    const wanted = new Set(ids);
+    if (!wanted.size) return;
+    for (const { item, element } of this.held.values())
+      if (wanted.has(item.id) || (item.about && wanted.has(item.about))) element.classList.add(`now-${state}`);
   }
 }

@@ -18,7 +18,7 @@ export function roomFor(drawing, page) {
 function clear(drawing, page) {
   const field = page.getBoundingClientRect();
   const all = [...drawing.held.values()].filter(({ item }) => item.text);
-  const weight = (/** @type {{item: {kind: string}, element: Element}} */ { item, element }) => (element.classList.contains("now-chosen") ? -1 : WEIGHT.indexOf(item.kind));
+  const weight = (/** @type {{item: {kind: string}}} */ { item }) => WEIGHT.indexOf(item.kind);
   all.sort((a, b) => weight(a) - weight(b));
   /** @type {Map<string, DOMRect[]>} */
   const taken = new Map();

@@ -52,6 +52,7 @@
  * @typedef {object} Elevation
  * @property {string} run
  * @property {string} about
+ * @property {string} [path]
  * @property {string} follows
  * @property {{value: string, text: string}[]} choices
  * @property {number} length  metres

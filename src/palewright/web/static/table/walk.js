@@ -18,24 +18,25 @@ export async function showWalk(place, job, act) {
   if (!walk) return;
   if (act.empty) held.setAttribute("open", "");
   const parts = [];
-  if (walk.said?.length) parts.push(tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line))));
-  if (walk.question) parts.push(question(walk.question, job));
+  parts.push(walk.question ? question(walk.question, job) : tag("p", { class: "asked" }, act.words("walk_done")));
+  if (walk.said?.length)
+    parts.push(tag("details", {}, tag("summary", {}, act.words("walk_assumed", { number: String(walk.said.length) })), tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line)))));
   const typing = place.contains(document.activeElement);
   place.replaceChildren(...parts);
-  if (typing) place.querySelector("input")?.focus();
+  if (typing) /** @type {HTMLElement | null} */ (place.querySelector("input:placeholder-shown") ?? place.querySelector("input, button"))?.focus();
 }
 
 /** @param {any} question @param {import("./job.js").Job} job */
 function question(question, job) {
   const form = /** @type {HTMLFormElement} */ (tag("form", { class: "walk" }, tag("p", { class: "asked" }, question.text)));
   for (const field of question.fields ?? []) {
-    const control = field.choices?.length ? tag("select", { name: field.key }) : tag("input", { name: field.key, value: field.value ?? "", autocomplete: "off" });
-    for (const choice of field.choices ?? []) control.append(new Option(choice.text, choice.value));
+    const control = field.choices?.length ? tag("select", { name: field.key }) : tag("input", { name: field.key, value: field.value ?? "", autocomplete: "off", placeholder: " " });
+    for (const choice of field.choices ?? []) control.append(new Option(choice.text, choice.value, false, choice.value === field.value));
     form.append(tag("label", {}, tag("span", {}, field.label), control, ...(field.hint ? [tag("small", {}, field.hint)] : [])));
   }
   const row = tag("div", { class: "row" });
   for (const answer of question.answers ?? []) {
-    const made = tag("button", { type: "submit", value: answer.value, name: "answer" }, answer.text);
+    const made = tag("button", { type: "submit", value: answer.value, name: "answer", class: row.childElementCount ? "" : "main" }, answer.text);
     row.append(made);
   }
   form.append(row);

@@ -1,0 +1,62 @@
+/**
+ * A file of another program: put beside the job, then read by the program; what the file leaves open is asked.
+ * @typedef {import("./job.js").Job} Job
+ */
+
+import { Fault, get } from "../shared/api.js";
+import { putFile } from "../shared/files.js";
+
+/** What a problem of a file asks a person; any other asks for all that can be said. @type {Record<string, string[]>} */
+const ASKS = { "which-ring": ["ring"], "which-layer": ["layer"], "unit-not-said": ["unit"], "csv-order-not-said": ["order"], "size-unlikely": ["unit", "any_size"] };
+const ALL = ["unit", "crs", "order", "layer", "ring", "any_size"];
+const UNITS = ["", "ft", "ft US", "m", "in"];
+
+/** A name that a file beside a job may have. @param {string} name */
+const plain = (name) => name.replace(/[^\p{L}\p{N}._() -]+/gu, "-").replace(/\.{2,}/g, ".").replace(/^[ .-]+/, "").slice(-90) || "drawing";
+
+/** What is wrong with the file; hints of the command line are left out. @param {Fault} fault */
+const said = ({ problems }) => problems.map(({ what, found }) => (found ? `${what}: ${found}` : what)).join("\n");
+
+/**
+ * @param {Job} job @param {File} file
+ * @param {{ask: import("./ask.js").Ask, words: (key: string, values?: Record<string, string>) => string, tell: (text: string) => void}} act
+ */
+export async function bringFile(job, file, { ask, words, tell }) {
+  const name = plain(file.name);
+  /** @type {Record<string, string>} */
+  let how = {};
+  tell(words("reading", { what: file.name }));
+  try {
+    await putFile(file, name);
+    for (;;) {
+      const fault = await job.bring({ file: name, ...how, any_size: how.any_size === "yes" });
+      if (!fault) return;
+      if (fault.status !== 422) throw fault;
+      const more = await ask({ title: words("ask_file", { what: file.name }), say: said(fault), fields: await fields(fault, how) });
+      if (!more) return;
+      how = { ...how, ...more };
+    }
+  } catch (error) {
+    job.dispatchEvent(new CustomEvent("refused", { detail: error }));
+  }
+
+  /** @param {Fault} fault @param {Record<string, string>} known */
+  async function fields(fault, known) {
+    const keys = ASKS[fault.problems[0]?.slug] ?? ALL;
+    return Promise.all(keys.map(async (key) => ({ key, label: words(`file_${key}`), value: known[key] ?? "", choices: await choices(key, fault, known) })));
+  }
+
+  /** @param {string} key @param {Fault} fault @param {Record<string, string>} known */
+  async function choices(key, fault, known) {
+    const same = (/** @type {string[]} */ values) => values.map((value) => ({ value, text: value || words("file_as_it_says") }));
+    if (key === "unit") return same(UNITS);
+    if (key === "order") return same(["", "PNEZD", "PENZD"]);
+    if (key === "any_size") return [{ value: "", text: words("file_size_doubted") }, { value: "yes", text: words("file_size_right") }];
+    if (key === "layer" && fault.problems[0]?.slug === "which-layer") return same(fault.problems[0].allowed.split(", "));
+    if (key !== "ring" || fault.problems[0]?.slug !== "which-ring") return undefined;
+    const asked = new URLSearchParams(Object.entries(known).filter(([part, value]) => value && ["unit", "crs", "layer"].includes(part)));
+    const found = await get(job.path(`files/${encodeURIComponent(name)}/outlines?${asked}`));
+    const rings = found.filter((/** @type {{kind: string}} */ { kind }) => kind === "ring");
+    return rings.map((/** @type {{name: string, size: string, layer: string}} */ one) => ({ value: one.name, text: [one.name, one.size, one.layer].filter(Boolean).join(", ") }));
+  }
+}

@@ -1,0 +1,199 @@
+/**
+ * The hand that draws a chain of places: a fence, a keep-clear, a building, the boundary.
+ * @typedef {import("./hands.js").Bench} Bench
+ * @typedef {import("./types.js").XY} XY
+ * @typedef {import("./types.js").Snap} Snap
+ */
+
+import { shape, trace } from "./paint.js";
+import { CLICK_PIXELS, SNAP_PIXELS } from "./under.js";
+
+/** A place as an edit writes it: the name of a point that it fell on, else metres. @param {Snap} snap */
+const placed = (snap) => (snap.to === "point" ? snap.about.replace(/^(point|corner) /, "") : snap.at);
+
+/** What the mouse was told to be so long is so long, as if it had been typed. */
+const TOLD = ["round length", "whole bays", "right angle"];
+
+export class Chain {
+  /**
+   * @param {Bench} bench
+   * @param {{what: string, least: number, closed: boolean, hint: string, done: (places: (XY | string)[], lengths: string[], bench: Bench) => Promise<object[] | null>}} rule
+   */
+  constructor(bench, rule) {
+    this.bench = bench;
+    this.rule = rule;
+    this.reset();
+  }
+
+  reset() {
+    /** @type {Snap[]} */
+    this.snaps = [];
+    /** @type {string[]} */
+    this.lengths = [];
+    /** @type {Snap | null} */
+    this.next = null;
+    /** @type {XY | undefined} */
+    this.seen = undefined;
+    this.bench.overlay.replaceChildren();
+    this.bench.busy(0, this.rule.least);
+  }
+
+  begin() {
+    this.reset();
+    this.bench.tell(this.bench.words(this.rule.hint));
+  }
+
+  end() {
+    this.reset();
+  }
+
+  /** A second finger came down: what the first began to do is forgotten, what was drawn stays. */
+  calm() {
+    this.shifted = true;
+  }
+
+  /** @param {PointerEvent} event */
+  down(event) {
+    this.pressed = [event.clientX, event.clientY];
+    this.shifted = false;
+  }
+
+  /** @param {PointerEvent} event */
+  move(event) {
+    if (this.pressed && event.buttons && Math.hypot(event.clientX - this.pressed[0], event.clientY - this.pressed[1]) > CLICK_PIXELS) {
+      this.bench.eye.shift(event.movementX, event.movementY);
+      this.shifted = true;
+      return;
+    }
+    this.#ask(this.bench.eye.metres(event));
+  }
+
+  /** @param {XY} at @param {string} [reads] */
+  async #snap(at, reads) {
+    const so_far = this.snaps.map((snap) => snap.at);
+    return this.bench.job.snap({ at, near_m: this.bench.eye.reach(SNAP_PIXELS), what: this.rule.what, so_far, ...(reads ? { reads } : {}) });
+  }
+
+  /** @param {XY} at */
+  async #ask(at) {
+    this.want = this.seen = at;
+    if (this.asking) return;
+    this.asking = true;
+    try {
+      while (this.want) {
+        const where = this.want;
+        this.want = undefined;
+        this.next = await this.#snap(where);
+        this.#show();
+      }
+    } catch {
+      this.next = null;
+    } finally {
+      this.asking = false;
+    }
+  }
+
+  #show() {
+    const points = [...this.snaps.map((snap) => snap.at), ...(this.next ? [this.next.at] : [])];
+    const line = shape("path", { d: points.length > 1 ? trace(points, this.rule.closed && points.length > 2) : "", class: "trial-line" });
+    const dots = points.map((at) => {
+      const dot = shape("path", { class: "spot trial", d: "M-1 0A1 1 0 1 0 1 0A1 1 0 1 0 -1 0Z" });
+      dot.style.setProperty("--x", `${at[0]}px`);
+      dot.style.setProperty("--y", `${at[1]}px`);
+      return dot;
+    });
+    this.bench.overlay.replaceChildren(line, ...dots);
+    this.bench.busy(this.snaps.length, this.rule.least);
+    const said = [this.next?.length, this.next?.text].filter(Boolean).join(" · ");
+    if (said) this.bench.tell(said);
+    else if (this.snaps.length) this.bench.tell(this.bench.words("hint_on"));
+  }
+
+  /** @param {PointerEvent} event */
+  async up(event) {
+    const shifted = this.shifted;
+    this.pressed = undefined;
+    this.shifted = false;
+    if (shifted) return;
+    const snap = await this.#snap(this.bench.eye.metres(event));
+    const first = this.snaps[0];
+    const near = this.bench.eye.reach(SNAP_PIXELS);
+    const again = this.snaps.at(-1);
+    const on = (/** @type {Snap | undefined} */ one) => Boolean(one && Math.hypot(one.at[0] - snap.at[0], one.at[1] - snap.at[1]) < near);
+    if (on(again)) return this.finish();
+    if (this.snaps.length >= 3 && on(first)) {
+      if (!this.rule.closed) this.#push(first);
+      return this.finish();
+    }
+    this.#push(snap, TOLD.includes(snap.to) ? snap.length : "");
+    this.#show();
+    if (this.seen) this.#ask(this.seen); // the mouse may have gone on meanwhile
+  }
+
+  /** @param {Snap} snap @param {string} [length] */
+  #push(snap, length = "") {
+    this.snaps.push(snap);
+    this.lengths.push(length);
+  }
+
+  /** @param {KeyboardEvent} event */
+  async key(event) {
+    if (event.key === "Escape") {
+      this.away();
+      return true;
+    }
+    if (event.key === "Enter" && this.snaps.length) {
+      await this.finish();
+      return true;
+    }
+    if (event.key === "Backspace" && this.snaps.length) {
+      this.back();
+      return true;
+    }
+    if (!/^[0-9.]$/.test(event.key) || !this.snaps.length) return false;
+    await this.type(event.key);
+    return true;
+  }
+
+  /** What is drawn goes; with nothing drawn the hand is laid down. */
+  away() {
+    if (this.snaps.length) this.begin();
+    else this.bench.take("look");
+  }
+
+  /** One place is taken back. */
+  back() {
+    this.snaps.pop();
+    this.lengths.pop();
+    this.#show();
+  }
+
+  /** A length that is typed wins over the mouse, whose direction stays. @param {string} [begun] */
+  async type(begun = "") {
+    const toward = this.next?.at;
+    const last = this.snaps.at(-1);
+    if (!toward || !last || Math.hypot(toward[0] - last.at[0], toward[1] - last.at[1]) < 1e-6) return this.bench.tell(this.bench.words("hint_toward"));
+    let reads = begun;
+    for (;;) {
+      reads = await this.bench.ask({ title: this.bench.words("ask_length_next"), value: reads, small: true });
+      if (!reads) return undefined;
+      try {
+        this.#push(await this.#snap(toward, reads), reads);
+        this.#show();
+        return undefined;
+      } catch (error) {
+        this.bench.job.dispatchEvent(new CustomEvent("not-there", { detail: error })); // said, and asked again
+      }
+    }
+  }
+
+  async finish() {
+    if (this.snaps.length < this.rule.least) return this.bench.tell(this.bench.words("hint_more", { number: String(this.rule.least) }));
+    const places = this.snaps.map(placed);
+    const edits = await this.rule.done(places, this.lengths, this.bench);
+    if (!edits) return undefined; // what was drawn stays, to be ended otherwise
+    this.reset();
+    if (await this.bench.job.save(edits)) this.bench.take("look", true);
+    return undefined;
+  }
+}

@@ -1,0 +1,47 @@
+/**
+ * The hand that puts a gate where one clicks along a run.
+ * @typedef {import("./hands.js").Bench} Bench
+ */
+
+import { idUnder } from "./under.js";
+
+export class Gate {
+  /** @param {Bench} bench */
+  constructor(bench) {
+    this.bench = bench;
+  }
+
+  begin() {
+    this.bench.tell(this.bench.words("hint_gate"));
+  }
+
+  end() {}
+  down() {}
+  move() {}
+  calm() {}
+
+  /** @param {PointerEvent} event */
+  async up(event) {
+    const item = this.bench.drawing.item(idUnder(event.target));
+    const owner = item?.kind === "run" ? item.id : item?.about ?? "";
+    if (!owner.startsWith("run ")) return this.bench.tell(this.bench.words("hint_gate_off"));
+    const at = this.bench.eye.metres(event);
+    const asked = await this.bench.ask({
+      title: this.bench.words("ask_gate"),
+      fields: [
+        { key: "opening", label: this.bench.words("opening"), value: "4 ft", hint: this.bench.words("opening_hint") },
+        { key: "name", label: this.bench.words("name"), value: "", hint: this.bench.words("name_hint") },
+      ],
+    });
+    if (!asked) return undefined;
+    if (await this.bench.job.save([{ kind: "gate", run: owner.slice(4), at, opening: asked.opening, name: asked.name }])) this.bench.take("look", true);
+    return undefined;
+  }
+
+  /** @param {KeyboardEvent} event */
+  async key(event) {
+    if (event.key !== "Escape") return false;
+    this.bench.take("look");
+    return true;
+  }
+}

@@ -1,0 +1,159 @@
+/**
+ * The hand that chooses, drags what can be dragged, and shifts the paper.
+ * @typedef {import("./hands.js").Bench} Bench
+ * @typedef {import("./types.js").XY} XY
+ * @typedef {import("./types.js").Item} Item
+ * @typedef {{title: string, edit: (reads: string) => object}} Typed
+ * @typedef {{item: Item | undefined, id: string, index: number, x: number, y: number, moving: boolean, grip: XY, typed?: Typed | null}} Held
+ */
+
+import { CLICK_PIXELS, SNAP_PIXELS, cornerUnder, dragUnder, idUnder } from "./under.js";
+
+export class Look {
+  /** @param {Bench} bench */
+  constructor(bench) {
+    this.bench = bench;
+    /** @type {Held | null} */
+    this.held = null;
+  }
+
+  begin() {
+    this.bench.tell(this.bench.words("hint_look"));
+  }
+
+  end() {
+    this.calm();
+  }
+
+  /** @param {PointerEvent} event */
+  down(event) {
+    const id = idUnder(event.target);
+    const item = this.bench.drawing.item(dragUnder(this.bench.eye.page, event));
+    const at = this.bench.eye.metres(event);
+    this.held = {
+      item: item?.drag ? item : undefined, id, index: cornerUnder(event.target), x: event.clientX, y: event.clientY, moving: false, grip: at,
+    };
+  }
+
+  /** @param {PointerEvent} event */
+  move(event) {
+    const held = this.held;
+    if (!held) return;
+    const [dx, dy] = [event.clientX - held.x, event.clientY - held.y];
+    if (!held.moving && Math.hypot(dx, dy) < CLICK_PIXELS) return;
+    if (!held.moving) this.#lift(held);
+    if (held.item) this.#drag(held.item, held, event);
+    else {
+      this.bench.eye.shift(dx, dy);
+      [held.x, held.y] = [event.clientX, event.clientY];
+    }
+  }
+
+  /** @param {Held} held */
+  #lift(held) {
+    held.moving = true;
+    if (!held.item) {
+      const why = this.bench.drawing.item(held.id)?.why;
+      if (why) this.bench.tell(why);
+      return;
+    }
+    this.bench.choose(held.item.id);
+    this.bench.job.hold(true);
+    held.typed = typable(held.item, this.bench); // before anything moves: legs are known by their ends
+    if (held.typed) this.bench.tell(this.bench.words("hint_type"));
+  }
+
+  /** @param {Item} item @param {Held} held @param {PointerEvent} event */
+  async #drag(item, held, event) {
+    this.want = this.bench.eye.metres(event);
+    if (this.snapping) return;
+    this.snapping = true;
+    try {
+      while (this.want && this.held) {
+        const where = this.want;
+        this.want = undefined;
+        const snap = await this.#snap(item, held, where);
+        if (!this.held) return;
+        const said = [snap?.length, snap?.text].filter(Boolean).join(" · ");
+        if (said) this.bench.tell(said);
+        this.bench.job.try([edit(item, held, snap?.at ?? where)]);
+      }
+    } catch (error) {
+      this.bench.job.dispatchEvent(new CustomEvent("not-there", { detail: error }));
+    } finally {
+      this.snapping = false;
+    }
+  }
+
+  /** What slides along a line, and what is moved as a whole, snaps to nothing. @param {Item} item @param {Held} held @param {XY} at */
+  async #snap(item, held, at) {
+    if (item.drag === "along" || (!item.centre && held.index < 0)) return null;
+    return this.bench.job.snap({ at, near_m: this.bench.eye.reach(SNAP_PIXELS), what: "move", about: item.id });
+  }
+
+  /** @param {PointerEvent} event */
+  async up(event) {
+    const held = this.held;
+    this.held = null;
+    if (!held) return;
+    if (!held.moving) {
+      this.bench.choose(held.id);
+      return;
+    }
+    if (!held.item) return;
+    const at = this.bench.eye.metres(event);
+    this.bench.job.hold(false);
+    const snap = await this.#snap(held.item, held, at).catch(() => null);
+    await this.bench.job.save([edit(held.item, held, snap?.at ?? at)]);
+  }
+
+  /** A typed length wins over the mouse: of the leg that ends at what is dragged, or of where a gate starts. @param {KeyboardEvent} event */
+  async key(event) {
+    if (event.key === "Escape") {
+      if (this.held) this.calm();
+      else this.bench.choose("");
+      return true;
+    }
+    const typed = this.held?.moving && this.held.typed;
+    if (!typed || !/^[0-9.]$/.test(event.key)) return false;
+    this.calm();
+    const reads = await this.bench.ask({ title: typed.title, value: event.key, small: true });
+    if (reads) await this.bench.job.save([typed.edit(reads)]);
+    return true;
+  }
+
+  /** Let go of what is held; it goes back to where it was. */
+  calm() {
+    const moving = this.held?.moving && this.held.item;
+    this.held = null;
+    this.want = undefined;
+    if (moving) this.bench.job.restore();
+  }
+}
+
+/** @param {Item} item @param {Held} held @param {XY} at */
+function edit(item, held, at) {
+  if (item.kind === "gate") return { kind: "move gate", about: item.id, at };
+  if (held.index >= 0) return { kind: "move", about: item.id, to: at, index: held.index };
+  return { kind: "move", about: item.id, to: at, ...(item.centre ? {} : { held: held.grip }) };
+}
+
+/**
+ * What a length that is typed while a thing is dragged means.
+ * @param {Item} item @param {Bench} bench
+ * @returns {Typed | null}
+ */
+function typable(item, bench) {
+  if (item.kind === "gate")
+    return { title: bench.words("ask_starts", { what: bench.name(item.id) }), edit: (starts) => ({ kind: "move gate", about: item.id, starts }) };
+  const leg = legOf(item, bench);
+  return leg && { title: bench.words("ask_length", { what: leg.say ?? leg.id }), edit: (length) => ({ kind: "length", about: leg.id, length }) };
+}
+
+/** The dimension of a leg that ends at a point, or else begins there. @param {Item} item @param {Bench} bench @returns {Item | undefined} */
+function legOf(item, bench) {
+  const legs = [...bench.drawing.held.values()].map((held) => held.item).filter((one) => one.kind === "dimension" && one.points);
+  const at = item.centre;
+  const meets = (/** @type {XY | undefined} */ p) => Boolean(p && at && Math.hypot(p[0] - at[0], p[1] - at[1]) < 0.5);
+  return legs.find((one) => meets(one.points?.[1])) ?? legs.find((one) => meets(one.points?.[0]));
+}
