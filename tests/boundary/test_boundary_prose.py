@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import time
 from collections import Counter
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 
 from palewright.boundary import Options, Prose, closure, is_prose, read_prose
 from palewright.errors import Problem, ProblemError
-from palewright.jobfile import read_deed
+from palewright.jobfile import read_deed, read_text
 
 FT = 0.3048
 LOT = """\
@@ -458,3 +459,22 @@ def test_varas_are_those_of_the_state_that_is_named() -> None:
 def test_the_number_of_a_cap_belongs_to_the_pin() -> None:
     prose = read_prose(around("N 100 feet to a 5/8 inch iron rod found, cap 1178", "E 90 feet", "S 40 W 120 feet"))
     assert prose.calls[0].monument == "5/8 inch iron rod found, cap 1178"
+
+
+def test_calls_that_nothing_divides_are_told_in_a_time_that_grows_with_the_text() -> None:
+    """A text four times as long may take eight times as long, and not sixteen."""
+
+    job = "palewright: 1\njob: {{title: x}}\nboundary:\n  start: A\n  deed: '{}'\n"
+
+    def seconds(count: int) -> float:
+        spent = []
+        for _ in range(3):
+            start = time.process_time()
+            with pytest.raises(ProblemError) as caught:
+                read_text(job.format("N 45 E 100 ft " * count))
+            spent.append(time.process_time() - start)
+            assert "deed-two-bearings" in {problem.slug for problem in caught.value.problems}
+        return min(spent)
+
+    seconds(10)
+    assert seconds(1200) < 8 * seconds(300)

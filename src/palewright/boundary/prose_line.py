@@ -196,9 +196,10 @@ class _Line:
 
     def _one_length(self) -> None:
         own = self._own()
-        for length, start, end in self.lengths:
+        starts = {start for _, start, _ in own}
+        for _, start, end in self.lengths:
             self.found.take(self.tokens[start:end])
-            if (length, start, end) not in own:
+            if start not in starts:
                 self.found.noted.append((self.tokens[start].start, self.tokens[end - 1].end))
         if not own:
             return

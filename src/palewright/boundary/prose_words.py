@@ -194,6 +194,6 @@ def problem_at(text: Text, slug: str, what: str, start: int, end: int, **more: s
     if column > 160:
         found += f" in \u201c{text.words(max(0, start - 30), min(len(text.raw), end + 30))}\u201d"
     more.setdefault("found", found)
-    shown = "".join(c if c.isprintable() else " " for c in line)
+    shown = "".join(c if c.isprintable() else " " for c in line[:200]) if column <= 160 else ""
     return Problem(slug, what, where=Where("", text.raw.count("\n", 0, start) + 1, column, min(width, 200)),
-                   excerpt=shown[:200] if column <= 160 else "", **more)  # fmt: skip
+                   excerpt=shown, **more)  # fmt: skip

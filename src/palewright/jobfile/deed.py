@@ -63,8 +63,9 @@ def read_prose_key(rd: Reading, node: Node, path: str) -> Any:
             return rd.where(node, path)
         return rd.source.where(node.start + raw[start], node.start + raw[max(start, end - 1)] + 1, path)
 
+    lines = [0, *(k + 1 for k, c in enumerate(text) if c == "\n")]
+
     def place(problem: Problem) -> Problem:
-        lines = [0, *(k + 1 for k, c in enumerate(text) if c == "\n")]
         start = lines[problem.where.line - 1] + problem.where.column - 1 if problem.where.line else 0
         at = span(min(start, len(text) - 1), min(start + problem.where.width, len(text)))
         return problem.at(at, rd.source.excerpt(at))
