@@ -19,8 +19,8 @@ from palewright.layout.bays import (
     divide,
     divide_between,
     moves,
-    spacing,
 )
+from palewright.layout.bays_spacing import spacing
 
 FOOT = 0.3048
 EIGHT = BayRules(8 * FOOT)

@@ -11,7 +11,7 @@ sources: clhome, clhow, hb44, clfleaf
 
 import pytest
 
-from palewright.layout.bays import spacing
+from palewright.layout.bays_spacing import spacing
 from palewright.layout.gates import gate_sizes
 from palewright.layout.kinds import resolve
 from palewright.model import FenceSpec

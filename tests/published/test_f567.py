@@ -12,7 +12,7 @@ import itertools
 
 import pytest
 
-from palewright.layout.bays import spacing
+from palewright.layout.bays_spacing import spacing
 from palewright.layout.kinds import f567_depth, f567_diameter, resolve
 from palewright.model import FenceSpec
 

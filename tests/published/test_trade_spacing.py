@@ -20,7 +20,8 @@ import math
 
 import pytest
 
-from palewright.layout.bays import BayRules, divide, spacing
+from palewright.layout.bays import BayRules, divide
+from palewright.layout.bays_spacing import spacing
 from palewright.plan import pocket_step
 
 IN = 0.0254

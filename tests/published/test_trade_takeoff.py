@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from tests.supply.hand_design import FT, IN, Hand, buy, kind_of, need, taken
 
-from palewright.layout.bays import spacing
+from palewright.layout.bays_spacing import spacing
 from palewright.supply import boards_lapped, boards_spaced
 
 CHAIN_LINK = {

@@ -12,8 +12,8 @@ from palewright.layout.bays import (
     divide,
     divide_between,
     moves,
-    spacing,
 )
+from palewright.layout.bays_spacing import spacing
 from palewright.layout.gates import GateSizes, gate_allowance, gate_gaps, gate_kinds, gate_sizes
 from palewright.layout.grade import racked_panel, slope_lengths
 from palewright.layout.inside import proud

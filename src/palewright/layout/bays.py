@@ -13,13 +13,11 @@ from collections.abc import Sequence
 from dataclasses import field, replace
 from typing import NamedTuple
 
-from palewright.errors import Problem, ProblemError
 from palewright.layout.bays_branch import Pulled
 from palewright.layout.bays_full import fewest_cut
 from palewright.layout.bays_ground import HAND, TOLERANCE_M, Block, Ground, lay_ground
 from palewright.layout.bays_search import most_even
 from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
-from palewright.notation import show_length
 from palewright.record import Record
 
 __all__ = [
@@ -33,8 +31,10 @@ __all__ = [
     "NoDivision",
     "divide",
     "divide_between",
+    "eased",
+    "fewest_bays",
     "moves",
-    "spacing",
+    "whole_bays",
 ]
 
 #: After so many numbers of bays in vain it is asked whether any number will do.
@@ -137,7 +137,7 @@ def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Di
         raise ValueError("the length of a leg must be a number of metres, 0 or more")
     if length_m <= TOLERANCE_M:
         raise NoDivision("length", "", (Fix("end", "", "end", rules.least_m, "longer"),))
-    rules = _eased(length_m, rules)
+    rules = eased(length_m, rules)
     if length_m <= rules.full_m + TOLERANCE_M:
         if length_m < rules.shortest_m - TOLERANCE_M:
             raise NoDivision("shortest bay", "", (Fix("end", "", "end", rules.shortest_m - length_m, "longer"),))
@@ -154,7 +154,7 @@ def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Di
     return _divide_full(ground, rules, "" if hit is None else ground.around(hit))
 
 
-def _eased(length_m: float, rules: BayRules) -> BayRules:
+def eased(length_m: float, rules: BayRules) -> BayRules:
     """The rules, with the longest bay eased by up to 3 ppm where the leg is that much longer than whole bays.
 
     So a leg of 40 ft in survey feet (2 ppm longer), or one that rounding made a hair too long, has five bays of 8 ft.
@@ -167,7 +167,7 @@ def _eased(length_m: float, rules: BayRules) -> BayRules:
     return rules
 
 
-def _fewest(length_m: float, longest_m: float) -> int:
+def fewest_bays(length_m: float, longest_m: float) -> int:
     """Fewest bays none of which is longer than the longest by more than 1e-9 m; float noise makes no extra bay."""
     return max(1, math.ceil(length_m / (longest_m + TOLERANCE_M)))
 
@@ -175,7 +175,7 @@ def _fewest(length_m: float, longest_m: float) -> int:
 def _divide_even(ground: Ground, rules: BayRules) -> Division:
     """Fewest posts, then fewest hits, then the smallest spread."""
     length, least, longest = ground.length_m, rules.least_m, rules.full_m
-    fewest = bays = _fewest(length, longest)
+    fewest = bays = fewest_bays(length, longest)
     blame = -1.0
     while length / bays >= least - TOLERANCE_M:
         pulled, cost, in_the_way = most_even(ground, bays, least, longest)
@@ -231,7 +231,7 @@ def _divide_full(ground: Ground, rules: BayRules, zone: str) -> Division:
         ground = lay_ground(
             length, [replace(b, start_m=length - b.end_m, end_m=length - b.start_m) for b in ground.blocks]
         )
-    fewest = _fewest(length, full)
+    fewest = fewest_bays(length, full)
     bays = fewest
     while length / bays >= least - TOLERANCE_M:
         found = fewest_cut(ground, bays, least, full)
@@ -369,7 +369,7 @@ def whole_bays(length_m: float, full_m: float, least_m: float, rule: str) -> lis
         "short last" and "panels" (at the end), "short first", "short both". A last bay below ``least_m`` shares its
         length with as few of its neighbours as it takes (common practice).
     """
-    bays = _fewest(length_m, full_m)
+    bays = fewest_bays(length_m, full_m)
     if rule == "short both":
         ends = (length_m - (bays - 2) * full_m) / 2.0 if bays > 1 else length_m
         if ends < least_m - TOLERANCE_M:
@@ -385,92 +385,3 @@ def whole_bays(length_m: float, full_m: float, least_m: float, rule: str) -> lis
             marks.append(length_m)
             return [length_m - x for x in reversed(marks)] if rule == "short first" else marks
     return None
-
-
-def spacing(
-    length_m: float, longest_m: float, shortest_m: float = 0.0, rule: str = "even", grade: float | None = None
-) -> tuple[float, ...]:
-    """Marks of the posts between two fixed ones with nothing in the way, from 0 to the length [m].
-
-    length_m
-        level, between the centres of the end posts [m], > 0.
-    longest_m, shortest_m
-        limits of a bay [m]: level, or measured along the slope where ``grade`` (rise over run) is given; the
-        level bay is then the bay along the slope times the cosine of the slope.
-    rule
-        "even"; "short-last" (whole bays, the last one short; none where they divide); "short-both" (fewest bays: whole
-        ones centred between two equal shorter ones). A last bay below ``shortest_m`` shares with its neighbours.
-    Raises ProblemError when a value is out of range or no division keeps both limits. Source: geometry.
-
-    >>> len(spacing(30.48, 2.4384)) - 1
-    13
-    """
-    slope = 1.0 if grade is None else 1.0 / math.hypot(1.0, grade)
-    longest, shortest = longest_m * slope, shortest_m * slope
-    _check_spacing(length_m, longest, shortest, rule)
-    longest = _eased(length_m, BayRules(longest)).longest_m
-    bays = _fewest(length_m, longest)
-    marks: list[float] | None
-    if rule == "even":
-        fits = length_m / bays >= shortest - TOLERANCE_M
-        marks = [*(length_m * k / bays for k in range(bays)), length_m] if fits else None
-    else:
-        marks = whole_bays(length_m, longest, shortest, rule.replace("-", " "))
-    if marks is None:
-        raise ProblemError(
-            Problem(
-                "no-spacing",
-                "no number of bays keeps both limits",
-                found=f"{bays} {'bay' if bays == 1 else 'bays'} of {_say(length_m / bays)} in {_say(length_m)}",
-                allowed=f"bays of {_say(shortest)} to {_say(longest)}, level",
-                hint="allow a shorter or a longer bay, or change the length",
-            )
-        )
-    return tuple(marks)
-
-
-def _say(length_m: float) -> str:
-    return show_length(length_m, fraction=16) if math.isfinite(length_m) else str(length_m)
-
-
-def _check_spacing(length_m: float, longest_m: float, shortest_m: float, rule: str) -> None:
-    """Refuse what cannot be divided, all of it at once."""
-    problems = []
-    if not 0.0 < length_m < math.inf:
-        problems.append(
-            Problem(
-                "length-out-of-range",
-                "the length between the end posts",
-                found=_say(length_m),
-                allowed="above 0",
-                hint="check the two ends",
-            )
-        )
-    if not 0.0 < longest_m < math.inf:
-        problems.append(Problem("bay-out-of-range", "the longest bay", found=_say(longest_m), allowed="above 0"))
-    if not 0.0 <= shortest_m <= longest_m:
-        problems.append(
-            Problem(
-                "bay-out-of-range",
-                "the shortest bay",
-                found=_say(shortest_m) if math.isfinite(shortest_m) else f"{shortest_m}",
-                allowed=f"0 to the longest bay, {_say(longest_m)}" if math.isfinite(longest_m) else "a length",
-                hint="exchange the two, or allow a shorter bay",
-            )
-        )
-    if 0.0 < longest_m < length_m < math.inf and length_m / longest_m > MOST_BAYS:
-        problems.append(
-            Problem(
-                "too-many-posts",
-                "so many bays are taken for a slip of the unit",
-                found=f"{length_m / longest_m:.0f} bays",
-                allowed=f"up to {MOST_BAYS}",
-                hint="check the units of the length and of the longest bay",
-            )
-        )
-    if rule not in ("even", "short-last", "short-both"):
-        problems.append(
-            Problem("unknown-rule", "the rule for spacing", found=repr(rule), allowed="even, short-last, short-both")
-        )
-    if problems:
-        raise ProblemError(problems)

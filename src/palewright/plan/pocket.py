@@ -7,7 +7,7 @@ import math
 from typing import Any
 
 from palewright.errors import Problem, ProblemError, Where
-from palewright.layout.bays import spacing
+from palewright.layout.bays_spacing import spacing
 from palewright.layout.gates import gate_sizes, leaf_remark
 from palewright.notation import show_length
 from palewright.record import Record
