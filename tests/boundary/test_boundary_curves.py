@@ -116,6 +116,24 @@ def test_a_part_too_many_is_compared() -> None:
     assert (degree.part, degree.off_m / FT) == ("degree of curve", pytest.approx(61.35 / 251.0, abs=0.001))
 
 
+@pytest.mark.parametrize(("radius", "arc"), [(20.0, 31.42), (25.0, 39.27), (15.0, 23.56), (250.0, 392.70)])
+def test_a_quarter_circle_stays_one(radius: float, arc: float) -> None:
+    """R pi / 2 rounded to 0.01 ft: the delta written is the delta kept."""
+    made, differences = curve_from_parts(radius_m=radius * FT, delta=math.pi / 2.0, arc_m=arc * FT)
+    assert (made.delta, differences) == (math.pi / 2.0, ())
+
+
+def test_a_delta_to_the_minute_gives_way_to_the_arc() -> None:
+    """R 1000.00, L 245.50: delta 14 03 58; written as 14 04 it is worth 245.51, which is rounding; as 14 03, 0.28 off."""
+    feet = {"radius_m": 1000.0 * FT, "arc_m": 245.50 * FT}
+    for minute in (3.0, 4.0):
+        made, differences = curve_from_parts(**feet, delta=math.radians(14.0 + minute / 60.0))
+        assert made.delta == pytest.approx(0.2455, rel=1e-12)
+        assert [(d.part, d.off_m > 0.25 * FT) for d in differences] == (
+            [("central angle", True)] if minute == 3.0 else []
+        )
+
+
 # ---------------------------------------------------------------- deeds with curves
 
 

@@ -12,6 +12,8 @@ __all__ = ["PARTS_AGREE_M", "PARTS_SHARE", "CurveShape", "Difference", "curve_fr
 
 PARTS_AGREE_M = 0.006096
 """Parts of one curve agree within 0.02 ft [m]: two lengths printed to 0.01 ft and rounded (our own choice)."""
+_HALF_M = 0.001524
+"""Half of the last figure of a length printed to 0.01 ft [m]."""
 PARTS_SHARE = 1.0 / 50.0
 """Parts that disagree by more than this share of the arc are taken for a typing error, as closures are (our own)."""
 
@@ -115,8 +117,11 @@ def curve_from_parts(
     Raises ProblemError: ``curve-parts-missing`` for fewer than two, ``curve-impossible`` for two that no circle has
     (a chord longer than the arc or than twice the radius, ...).
     L = R delta, C = 2 R sin(delta / 2), T = R tan(delta / 2); from L and C, or L and T, delta by bisection. A chord
-    with a radius is taken for the smaller arc unless another part says that it is the larger one.
-    Source: route surveying textbooks.
+    with a radius is taken for the smaller arc unless another part says that it is the larger one. Of radius, arc and
+    delta the delta is kept as written where it explains the arc to its last figure: a curve is designed by radius and
+    delta, its arc computed and rounded (a quarter circle stays 90 degrees). Where it does not, delta is the one that
+    was rounded more, as to a minute in old deeds, and the arc is taken.
+    Source: route surveying textbooks; which part is rounded: common practice, from memory.
 
     >>> curve, _ = curve_from_parts(radius_m=50.0, chord_m=38.94)
     >>> round(math.degrees(curve.delta), 4), round(curve.segment_m2, 2)
@@ -141,8 +146,15 @@ def curve_from_parts(
                 hint="look the other parts up in the deed or on the plat",
             )
         )
+    if pair == ("radius", "arc") and _explains(parts["radius"], parts.get("central angle", 0.0), parts["arc"]):
+        pair = ("radius", "central angle")
     shape = _WAYS[pair](parts[pair[0]], parts[pair[1]])
     return shape, _differences(shape, parts, pair, degree_radius_m)
+
+
+def _explains(radius: float, delta: float, arc: float) -> bool:
+    """Whether radius and central angle give the arc to within what its own rounding and that of the radius leave."""
+    return abs(radius * delta - arc) <= _HALF_M * (1.0 + delta) * (1.0 + 1e-9)
 
 
 def _impossible(why: str) -> ProblemError:
