@@ -10,7 +10,7 @@ observations agree. A few points that one wrong reading moved are tried again at
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from palewright.errors import Problem
@@ -19,7 +19,7 @@ from palewright.plane import XY
 from palewright.record import Record
 from palewright.survey.rough_again import look_again
 from palewright.survey.rough_build import Built, build
-from palewright.survey.rough_cluster import NORTH, Cluster, Index
+from palewright.survey.rough_cluster import NORTH, Index
 from palewright.survey.rough_join import Move, fit_move
 from palewright.survey.rough_say import fixing_advice, parted_by, scale_advice, settling_advice, short_ties
 
@@ -177,8 +177,7 @@ def _frame(built: Built) -> str:
     return "north" if north else "local"
 
 
-def _carry(built: Built, move: object) -> None:
-    world: Cluster = built.world
-    assert callable(move)
+def _carry(built: Built, move: Callable[[XY], XY]) -> None:
+    world = built.world
     world.at = {name: move(xy) for name, xy in world.at.items()}
     built.doubtful = {name: (move(one), move(two)) for name, (one, two) in built.doubtful.items()}

@@ -3,8 +3,8 @@
 Everything is done for all observations of a kind at once. Places are arrays (k, points of the observation, 2), east and
 north [m]; azimuths run clockwise from north [rad]. A derivative is laid out point by point, east and north.
 
-Source: W. Baarda, J. Mikhail and every textbook have the same rows; they are elementary derivatives and are tested
-against finite differences.
+Source: elementary derivatives, as in E. Mikhail, Observations and Least Squares (1976); tested against finite
+differences.
 """
 
 from __future__ import annotations

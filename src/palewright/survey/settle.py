@@ -36,11 +36,18 @@ MOST_STEPS = 200
 DONE = 1e-13
 """A step that promises to lower the sum of squares by less than this share of it is the last."""
 _NEARLY = 1e-5
+"""A step that promises less than this share of the sum is near the end."""
 _FIRST_DAMPING = 1e-6
+"""Damping after the first step that failed; below _NO_DAMPING there is none. Both in scaled unknowns (tried out)."""
 _NO_DAMPING = 1e-12
 _LEAST_GAIN, _FAIR_GAIN = 1e-3, 0.75
+"""Shares of its promise from which a step is kept, and from which it is trusted (0.75: as methods of trust
+regions commonly have it, from memory)."""
 _LOOK = 0.1
+"""How far ahead along a step the curvature is looked at: Transtrum and Sethna's, from memory."""
 _MOST_BENT = 0.375
+"""The second-order part is left out where it is longer than this share of the step (tried out; of the order that
+Transtrum and Sethna use, from memory)."""
 
 
 class Settled(Record):
