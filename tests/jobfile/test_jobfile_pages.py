@@ -11,9 +11,9 @@ import pytest
 from ruamel.yaml import YAML
 
 from palewright import jobfile
+from palewright.jobfile.composing import read_source
 from palewright.jobfile.keys import SECTIONS
 from palewright.jobfile.reading import Reading
-from palewright.jobfile.source import read_source
 from palewright.jobfile.tables import Key, Section
 
 ROOT = Path(__file__).resolve().parents[2]

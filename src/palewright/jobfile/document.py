@@ -8,8 +8,9 @@ from os import PathLike, fspath
 from pathlib import Path
 
 from palewright.errors import JobError, Problem, Where
+from palewright.jobfile.composing import read_source
 from palewright.jobfile.reader import read_bytes, read_file
-from palewright.jobfile.source import Node, Source, need_table, read_source
+from palewright.jobfile.source import Node, Source, need_table
 from palewright.jobfile.splicing import (
     above,
     dash_of,

@@ -9,6 +9,7 @@ from os import PathLike, fspath
 from typing import Any
 
 from palewright.errors import JobError, Problem, Where
+from palewright.jobfile.composing import read_source
 from palewright.jobfile.keys import TOP, UNITS
 from palewright.jobfile.measured import tape_specs
 from palewright.jobfile.names import Names
@@ -16,7 +17,7 @@ from palewright.jobfile.permit import build_agreements, build_lot
 from palewright.jobfile.reading import MISSING, Reading, Table, nearest
 from palewright.jobfile.runs import build_fences, build_runs
 from palewright.jobfile.site import SiteParts, build_site_parts
-from palewright.jobfile.source import LIMITS, Node, decode, need_table, read_source
+from palewright.jobfile.source import LIMITS, Node, decode, need_table
 from palewright.jobfile.values import is_ask
 from palewright.model import Job, LocateSpec, MemberAnswer, SiteSpec, StakeSpec
 from palewright.notation.units import units
