@@ -340,3 +340,36 @@ def test_nothing_that_a_page_may_ask_of_a_thing_ends_in_a_traceback(name: str) -
                 problems += error.problems
     assert problems
     assert all(problem.what and problem.slug for problem in problems)
+
+
+LOT = """palewright: 1
+job: {title: Lot, north: none}
+boundary: {through: [[0 ft, 0 ft], [0 ft, 100 ft], [60 ft, 100 ft], [60 ft, 0 ft]]}
+"""
+
+
+def test_a_run_along_sides_is_written_as_a_person_would() -> None:
+    wanted = DrawRun(name="rear", sides=("1", "2", "3"), inside="8 in")
+    text = drafting.apply(LOT, [wanted]).text
+    assert "sides: [1, 2, 3]" in text
+    assert "inside boundary: {face: 8 in}" in text
+    run = drafting.read_job(text).runs[0]
+    assert (run.sides, run.through) == ((1, 2, 3), ())
+    round_it = drafting.apply(LOT, [DrawRun(sides=("all",), inside="8 in")]).text
+    assert "sides: all" in round_it
+
+
+@pytest.mark.parametrize(("sides", "inside"), [(("5",), "8 in"), (("x",), "8 in"), (("1",), ""), (("1",), "0 ft")])
+def test_a_run_along_no_side_is_refused(sides: tuple[str, ...], inside: str) -> None:
+    with pytest.raises(ProblemError):
+        drafting.apply(LOT, [DrawRun(sides=sides, inside=inside)])
+
+
+def test_all_of_a_zone_moves_by_where_it_is_held() -> None:
+    text = "palewright: 1\njob: {title: Z}\nclear of:\n  - {name: gas, through: [[0 m, 0 m], [10 m, 0 m]], each side: 1 m, inside it: hand dig}\n"
+    moved = drafting.apply(text, [Move("zone gas", (3.0, 5.0), held=(1.0, 0.0))]).text
+    zone = drafting.read_job(moved).zones[0]
+    assert [ref.xy for ref in zone.through] == [
+        pytest.approx((2.0, 5.0), abs=0.002),
+        pytest.approx((12.0, 5.0), abs=0.002),
+    ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from palewright.drafting.desk import Desk, refuse
+from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.edits import (
     DrawBoundary,
     DrawBuilding,
@@ -33,13 +33,32 @@ _READS = ("reads", "inside angle", "bearing", "at")
 
 def draw_run(desk: Desk, edit: DrawRun) -> None:
     """A run through points; with its fence, where the job has none yet."""
-    if len(edit.points) < 2:
+    if len(edit.points) < 2 and not edit.sides:
         raise refuse("edit-unusable", "a run needs two points or more", str(len(edit.points)))
     taken = {run.name for run in desk.job.runs}
     name = edit.name or new_name("run 1" if not taken else f"run {len(taken) + 1}", taken)
     if name in taken:
         raise refuse("name-taken", "another run has this name", name)
     fence = _fence(desk, edit.fence)
+    row: dict[str, Plain] = {"name": name, "fence": fence}
+    row |= _along_sides(desk, edit) if edit.sides else _through(desk, edit)
+    row |= {"yard": edit.yard or "ask", "follows": edit.follows or "ask"}
+    desk.append("runs", row, 1)
+    desk.made.append(f"run {name}")
+
+
+def _along_sides(desk: Desk, edit: DrawRun) -> dict[str, Plain]:
+    """Sides by their numbers, or all of them, and how far inside them the face of the fence stands."""
+    known = len(desk.site.ring.courses) if desk.site.ring is not None else 0
+    every = edit.sides == ("all",)
+    if not every and not all(side.isdecimal() and 1 <= int(side) <= known for side in edit.sides):
+        raise refuse("edit-unusable", "the property has no such sides", ", ".join(edit.sides), f"1 to {known}, or all")
+    checked_length(desk, edit.inside)
+    return {"sides": "all" if every else [int(side) for side in edit.sides], "inside boundary": {"face": edit.inside}}
+
+
+def _through(desk: Desk, edit: DrawRun) -> dict[str, Plain]:
+    """Names of its points, those that are new among them."""
     names = desk.points_for(edit.points)
     if len(names) > 2 and names[0] == names[-1]:
         names, closed = names[:-1], True
@@ -47,12 +66,7 @@ def draw_run(desk: Desk, edit: DrawRun) -> None:
         closed = edit.closed
     if any(a == b for a, b in pairwise(names)) or (closed and len(names) < 3):
         raise refuse("edit-unusable", "two points of the run fall on one", ", ".join(names))
-    row: dict[str, Plain] = {"name": name, "fence": fence, "through": names}
-    if closed:
-        row["closed"] = True
-    row |= {"yard": edit.yard or "ask", "follows": edit.follows or "ask"}
-    desk.append("runs", row, 1)
-    desk.made.append(f"run {name}")
+    return {"through": names, "closed": True} if closed else {"through": names}
 
 
 def _fence(desk: Desk, wanted: str) -> str:

@@ -86,14 +86,16 @@ class Length(Record):
 
 
 class DrawRun(Record):
-    """A run through points and places; new points are made for places."""
+    """A run through points and places, for which points are made; or along sides of the property, its face inside."""
 
-    points: tuple[Spot, ...]
+    points: tuple[Spot, ...] = ()
     name: str = ""
     fence: str = ""
     yard: str = ""
     follows: str = ""
     closed: bool = False
+    sides: tuple[str, ...] = ()
+    inside: str = ""
 
 
 class AddGate(Record):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import json
+from collections.abc import Callable
+from operator import attrgetter
 from typing import Any
 
 from palewright.drafting.sight_records import Change, ElevationBay, Item
@@ -12,9 +14,10 @@ from palewright.record import Record
 __all__ = ["encode", "to_json"]
 
 _PLACES = 4
-_ALWAYS = frozenset({"items", "notices", "extent", "counts", "gone", "north", "whole", "drawn"})
+_ALWAYS = frozenset({"items", "notices", "extent", "counts", "gone", "north", "whole", "drawn", "version"})
 """Keys that stand even when there is nothing in them."""
 _NAMES = {"start": "from", "end": "to"}
+_NEVER = object()
 
 
 def to_json(record: Record) -> dict[str, Any]:
@@ -67,40 +70,43 @@ def _item(item: Item) -> dict[str, Any]:
     return found
 
 
-_SHAPES: dict[str, tuple[tuple[str, str, Any], ...]] = {}
+_Shape = tuple[Callable[[Any], Any], tuple[str, ...], tuple[object, ...]]
+_SHAPES: dict[type[Record], _Shape] = {}
+_PLAIN = frozenset({str, int, bool, type(None)})
 
 
-def _shape(kind: type[Record]) -> tuple[tuple[str, str, Any], ...]:
-    """Of every field its name, its key and its default; records of this room have names of their own."""
-    found = _SHAPES.get(kind.__name__)
-    if found is None:
-        renamed = _NAMES if kind is ElevationBay else {}
-        found = _SHAPES[kind.__name__] = tuple(
-            (f.name, renamed.get(f.name, f.name), None if f.default is dataclasses.MISSING else f.default)
-            for f in dataclasses.fields(kind)
-        )
+def _shape(kind: type[Record]) -> _Shape:
+    """What takes the values of a record, their keys, and the values that are left out."""
+    fields, renamed = dataclasses.fields(kind), _NAMES if kind is ElevationBay else {}
+    found = _SHAPES[kind] = (
+        attrgetter(*(f.name for f in fields)),
+        tuple(renamed.get(f.name, f.name) for f in fields),
+        tuple(_NEVER if f.name in _ALWAYS else None if f.default is dataclasses.MISSING else f.default for f in fields),
+    )
     return found
 
 
 def _record(record: Record) -> dict[str, Any]:
-    found = {}
-    for name, key, default in _shape(type(record)):
-        value = getattr(record, name)
-        if value in (None, "", (), False) and value == default and name not in _ALWAYS:
-            continue
-        if default is not None and value == default and name not in _ALWAYS and name != "version":
-            continue
-        found[key] = _value(value)
-    return found
+    values, keys, defaults = _SHAPES.get(type(record)) or _shape(type(record))
+    return {
+        key: value if type(value) in _PLAIN else _value(value)
+        for key, value, default in zip(keys, values(record), defaults, strict=True)
+        if value != default
+    }
 
 
 def _value(value: Any) -> Any:
-    if isinstance(value, float):
+    kind = type(value)
+    if kind is float:
         return round(value, _PLACES) + 0.0
-    if isinstance(value, tuple):
-        return [_value(item) for item in value]
-    if isinstance(value, Item):
+    if kind in _PLAIN:
+        return value
+    if kind is tuple:
+        return [round(one, _PLACES) + 0.0 if type(one) is float else _value(one) for one in value]
+    if kind is Item:
         return _item(value)
     if isinstance(value, Record):
         return _record(value)
-    return value
+    if isinstance(value, float):
+        return round(float(value), _PLACES) + 0.0
+    return [_value(one) for one in value] if isinstance(value, tuple) else value

@@ -6,9 +6,11 @@
 import { Fault, get } from "../shared/api.js";
 import { putFile } from "../shared/files.js";
 
-/** What a problem of a file asks a person; any other asks for all that can be said. @type {Record<string, string[]>} */
-const ASKS = { "which-ring": ["ring"], "which-layer": ["layer"], "unit-not-said": ["unit"], "csv-order-not-said": ["order"], "size-unlikely": ["unit", "any_size"] };
-const ALL = ["unit", "crs", "order", "layer", "ring", "any_size"];
+/** What a problem of a file asks a person; any other is no question of how to read it. @type {Record<string, string[]>} */
+const ASKS = {
+  "which-ring": ["ring"], "unknown-ring": ["ring"], "which-layer": ["layer"], "unknown-layer": ["layer"], "csv-order-not-said": ["order"],
+  "unit-not-said": ["unit"], "unit-unknown": ["unit"], "size-unlikely": ["unit", "any_size"], "crs-unknown": ["crs"], "outside-crs": ["crs"],
+};
 const UNITS = ["", "ft", "ft US", "m", "in"];
 
 /** A name that a file beside a job may have. @param {string} name */
@@ -31,7 +33,7 @@ export async function bringFile(job, file, { ask, words, tell }) {
     for (;;) {
       const fault = await job.bring({ file: name, ...how, any_size: how.any_size === "yes" });
       if (!fault) return;
-      if (fault.status !== 422) throw fault;
+      if (!ASKS[fault.problems[0]?.slug]) throw fault;
       const more = await ask({ title: words("ask_file", { what: file.name }), say: said(fault), fields: await fields(fault, how) });
       if (!more) return;
       how = { ...how, ...more };
@@ -42,7 +44,7 @@ export async function bringFile(job, file, { ask, words, tell }) {
 
   /** @param {Fault} fault @param {Record<string, string>} known */
   async function fields(fault, known) {
-    const keys = ASKS[fault.problems[0]?.slug] ?? ALL;
+    const keys = ASKS[fault.problems[0].slug];
     return Promise.all(keys.map(async (key) => ({ key, label: words(`file_${key}`), value: known[key] ?? "", choices: await choices(key, fault, known) })));
   }
 
@@ -52,8 +54,8 @@ export async function bringFile(job, file, { ask, words, tell }) {
     if (key === "unit") return same(UNITS);
     if (key === "order") return same(["", "PNEZD", "PENZD"]);
     if (key === "any_size") return [{ value: "", text: words("file_size_doubted") }, { value: "yes", text: words("file_size_right") }];
-    if (key === "layer" && fault.problems[0]?.slug === "which-layer") return same(fault.problems[0].allowed.split(", "));
-    if (key !== "ring" || fault.problems[0]?.slug !== "which-ring") return undefined;
+    if (key === "layer") return same(fault.problems[0].allowed.split(", "));
+    if (key !== "ring") return undefined;
     const asked = new URLSearchParams(Object.entries(known).filter(([part, value]) => value && ["unit", "crs", "layer"].includes(part)));
     const found = await get(job.path(`files/${encodeURIComponent(name)}/outlines?${asked}`));
     const rings = found.filter((/** @type {{kind: string}} */ { kind }) => kind === "ring");

@@ -37,6 +37,7 @@ export function showChosen(place, id, item, sight, act) {
   if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
   if (item && (item.drag === "point" || item.drag === "walk") && item.centre) row.append(...nudges(act));
   if (GONE.includes(kind)) add("delete", () => act.save([{ kind: "delete", about: id }]));
+  if (kind === "side") add("fence_along", () => fenceAlong(id, act));
   if (kind === "side") add("delete_boundary", () => act.save([{ kind: "delete", about: "boundary" }]));
   const owner = item?.about && item.about !== id ? [owned(item.about, act)] : [];
   const parts = [tag("h3", {}, nameOf(id), ...owner), ...(item?.say ? [tag("p", {}, item.say)] : [])];
@@ -94,6 +95,19 @@ async function sayYard(item, act) {
   const pick = ["left", "right"].map((value) => ({ value, text: act.words(`yard_${value}`) }));
   const value = await act.ask({ title: act.words("ask_yard", { what: nameOf(item.id) }), pick });
   if (value) await act.save([{ kind: "set", path: `${item.path}.yard`, value }]);
+}
+
+/** A fence along sides of the property, inside the line. @param {string} id @param {Act} act */
+async function fenceAlong(id, act) {
+  const { words } = act;
+  const asked = await act.ask({
+    title: words("fence_along"),
+    fields: [
+      { key: "sides", label: words("along_sides"), value: id.slice("side ".length), hint: words("along_sides_hint") },
+      { key: "inside", label: words("along_inside"), value: "8 in", hint: words("along_inside_hint") },
+    ],
+  });
+  if (asked) await act.save([{ kind: "run", sides: asked.sides.split(/[\s,]+/).filter(Boolean), inside: asked.inside }]);
 }
 
 /** @param {Item} item @param {Sight} sight @param {Act} act */
