@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import Response
 
-from palewright.web import shapes
+from palewright.web import shapes_walk
 from palewright.web.api_drawing import DRAWN, drawn
 from palewright.web.api_jobs import title_of
 from palewright.web.desk import folder_of
@@ -17,7 +17,7 @@ api = router("first five minutes")
 
 
 @api.get("/jobs/{job}/walk")
-def walk(visit: Estimator, job: JobId, lang: Lang = "en") -> shapes.Walk:
+def walk(visit: Estimator, job: JobId, lang: Lang = "en") -> shapes_walk.Walk:
     """What was assumed so far, and the next question."""
     from palewright import drafting
 
@@ -25,11 +25,11 @@ def walk(visit: Estimator, job: JobId, lang: Lang = "en") -> shapes.Walk:
     text = visit.house.store.revisions.text(job, entry.revision)
     with visit.house.hand, folder_of(visit.house, job) as folder:
         found = drafting.walk_questions(text, lang, folder)
-    return shapes.Walk.model_validate(drafting.to_json(found))
+    return shapes_walk.Walk.model_validate(drafting.to_json(found))
 
 
 @api.post("/jobs/{job}/walk", responses=DRAWN)
-def answer(visit: Estimator, job: JobId, new: shapes.Answer) -> Response:
+def answer(visit: Estimator, job: JobId, new: shapes_walk.Answer) -> Response:
     """Answer a question: the job file is written on and saved."""
     from palewright import drafting
 

@@ -13,7 +13,7 @@ from fastapi import Path, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from palewright.errors import Problem, ProblemError
-from palewright.web import shapes
+from palewright.web import shapes, shapes_yard
 from palewright.web.api_files import chunks, spooled
 from palewright.web.desk import plan_of
 from palewright.web.routes import JobId, Lang, bytes_answer, job_of, json_answer, router
@@ -40,12 +40,12 @@ _BODY = {
 }
 
 
-@api.get("/jobs/{job}/yard", response_model=shapes.Yard)
+@api.get("/jobs/{job}/yard", response_model=shapes_yard.Yard)
 def yard(visit: Crew, job: JobId, request: Request, lang: Lang = "en") -> Response:
     """All that a phone needs for a day without signal; 304 where it has it already."""
     entry = job_of(visit, job)
     assert visit.device is not None
-    head = shapes.Yard(job=shapes.Job.of(entry), device=visit.device.id, who=visit.by, pack={})
+    head = shapes_yard.Yard(job=shapes.Job.of(entry), device=visit.device.id, who=visit.by, pack={})
     body = bytes(json_answer(head.model_dump_json(exclude={"pack"}).encode(), _pack(visit, entry, lang), b"pack").body)
     headers = {"ETag": f'"{hashlib.sha256(body).hexdigest()[:32]}"', "Cache-Control": "private, no-cache"}
     headers["Vary"] = "Accept-Encoding, Cookie"
@@ -70,14 +70,14 @@ def _pack(visit: Visit, entry: JobEntry, language: str) -> bytes:
 
 
 @api.get("/jobs/{job}/yard/entries")
-def entries(visit: Crew, job: JobId, after: Annotated[int, Query(ge=0, le=2**31 - 1)] = 0) -> shapes.Entries:
+def entries(visit: Crew, job: JobId, after: Annotated[int, Query(ge=0, le=2**31 - 1)] = 0) -> shapes_yard.Entries:
     """Entries with a higher number than ``after``."""
     found = visit.house.store.yard.entries(job, after)
-    return shapes.Entries(last=found[-1].number if found else after, entries=_plain(found))
+    return shapes_yard.Entries(last=found[-1].number if found else after, entries=_plain(found))
 
 
 @api.post("/jobs/{job}/yard/entries")
-def new_entries(visit: Crew, job: JobId, new: shapes.NewEntries) -> shapes.Arrived:
+def new_entries(visit: Crew, job: JobId, new: shapes_yard.NewEntries) -> shapes_yard.Arrived:
     """Take entries in, all or none; one that is here already keeps its number. Send as often as needed."""
     from palewright.asbuilt import entry_of
 
@@ -93,15 +93,15 @@ def new_entries(visit: Crew, job: JobId, new: shapes.NewEntries) -> shapes.Arriv
     store = visit.house.store
     arrival = store.yard.append(job, read)
     later = store.yard.entries(job, new.after)
-    return shapes.Arrived(numbers=list(arrival.numbers), last=arrival.last, entries=_plain(later))
+    return shapes_yard.Arrived(numbers=list(arrival.numbers), last=arrival.last, entries=_plain(later))
 
 
 @api.put("/jobs/{job}/yard/photos/{photo}", openapi_extra=_BODY)
-async def put_photo(visit: Crew, job: JobId, photo: PhotoId, request: Request) -> shapes.Photo:
+async def put_photo(visit: Crew, job: JobId, photo: PhotoId, request: Request) -> shapes_yard.Photo:
     """Take a photo in; the same one twice is kept once."""
     async with spooled(request) as body:
         kept = await run_in_threadpool(lambda: visit.house.store.photos.put(job, photo, chunks(body), by=visit.by))
-    return shapes.Photo(id=kept.id, kind=kept.kind, bytes=kept.bytes)
+    return shapes_yard.Photo(id=kept.id, kind=kept.kind, bytes=kept.bytes)
 
 
 @api.get(

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from palewright.store import FileEntry, JobEntry
     from palewright.store import Mark as StoreMark
 
-_BIGGEST = 2**31 - 1
+BIGGEST = 2**31 - 1
 
 
 def _finite(value: JsonValue) -> JsonValue:
@@ -36,8 +36,8 @@ Role = Literal["owner", "estimator", "crew"]
 Key = Annotated[
     str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$", description="made new for every act; sent again it changes nothing")
 ]
-Number = Annotated[int, Field(ge=1, le=_BIGGEST, description="the revision that the change was made on")]
-Since = Annotated[int, Field(ge=0, le=_BIGGEST, description="revision that the answer is compared with; 0: none")]
+Number = Annotated[int, Field(ge=1, le=BIGGEST, description="the revision that the change was made on")]
+Since = Annotated[int, Field(ge=0, le=BIGGEST, description="revision that the answer is compared with; 0: none")]
 Title = Annotated[str, Field(min_length=1, max_length=200)]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Metres = Annotated[float, Field(ge=-1e8, le=1e8)]
@@ -109,17 +109,6 @@ class Pointing(Shape):
     lang: Language = "en"
 
 
-class Answer(Shape):
-    """What was answered to one question of the first five minutes: a text for each of its fields, and ``answer``."""
-
-    revision: Number
-    question: Annotated[str, Field(max_length=80)]
-    values: dict[Annotated[str, Field(max_length=80)], Annotated[str, Field(max_length=20_000)]]
-    key: Key
-    lang: Language = "en"
-    since: Since = 0
-
-
 class Import(Shape):
     """A file beside the job, and how a person wants it read (docs/exchange.md)."""
 
@@ -172,13 +161,6 @@ class Pair(Shape):
 
     code: Annotated[str, Field(min_length=1, max_length=40)]
     name: Name
-
-
-class NewEntries(Shape):
-    """Yard entries, in the order in which they were made; ``after``: the highest number that the phone knows."""
-
-    entries: Annotated[list[Table], Field(max_length=2000)]
-    after: Annotated[int, Field(ge=0, le=_BIGGEST)] = 0
 
 
 # --------------------------------------------------------- what is answered
@@ -281,39 +263,6 @@ class Drawn(Shape):
     sight: dict[str, Any]
 
 
-class Choice(Shape):
-    """One choice of a field, or one answer: what is sent, and what is shown."""
-
-    value: str
-    text: str
-
-
-class Blank(Shape):
-    """A field of a question; one without a label is sent back as it came."""
-
-    key: str
-    label: str = ""
-    value: str = ""
-    hint: str = ""
-    choices: list[Choice] = []
-
-
-class Question(Shape):
-    """One question in plain words."""
-
-    slug: str
-    text: str
-    fields: list[Blank] = []
-    answers: list[Choice] = []
-
-
-class Walk(Shape):
-    """Where the first five minutes stand: what was assumed so far, and the next question, if there is one."""
-
-    said: list[str] = []
-    question: Question | None = None
-
-
 class Mark(Shape):
     """A revision with a name."""
 
@@ -377,38 +326,6 @@ class Money(Shape):
     total: str | None
     unpriced: list[str]
     lines: list[MoneyLine]
-
-
-class Arrived(Shape):
-    """One number for each entry sent; the last number; and what came in after ``after``, the entries sent among it."""
-
-    numbers: list[int]
-    last: int
-    entries: list[dict[str, Any]]
-
-
-class Entries(Shape):
-    """Yard entries in order of arrival."""
-
-    last: int
-    entries: list[dict[str, Any]]
-
-
-class Yard(Shape):
-    """All that a phone needs for a day (docs/yard.md)."""
-
-    job: Job
-    device: str
-    who: str
-    pack: dict[str, Any]
-
-
-class Photo(Shape):
-    """A photo that arrived."""
-
-    id: str
-    kind: str
-    bytes: int
 
 
 class PairingCode(Shape):
