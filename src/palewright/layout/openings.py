@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from palewright.errors import Problem, ProblemError
 from palewright.layout.frame import SAME, Fixed, Frame, LegFrame, Opening, Trace
@@ -35,6 +36,28 @@ class _Ask:
     forward: bool
     legs: list[tuple[LegFrame, float]]
     shares: bool
+
+
+class _Fit(NamedTuple):
+    """An opening in its leg, seen from the point that it is measured from [m].
+
+    zero
+        added to a start along the leg it gives the distance that a person tells: from the point, to the middle if so.
+    begin, far
+        from the post centres at the near and the far end of the leg to the opening.
+    shared_near, shared_far, bare_near, bare_far
+        from those centres to the faces of the posts there: shared with the gate, and as they are without it.
+    """
+
+    leg: LegFrame
+    zero: float
+    opening: float
+    begin: float
+    far: float
+    shared_near: float
+    shared_far: float
+    bare_near: float
+    bare_far: float
 
 
 def place_gates(frame: Frame, site: Site, say: Say, problems: list[Problem]) -> None:
@@ -144,11 +167,12 @@ def _in_line(legs: list[LegFrame], first: int, step: int, begins: float) -> list
 
 def _place(frame: Frame, ask: _Ask, say: Say, problems: list[Problem]) -> bool:
     """Place one gate; True when a node became a gate post, so that everything must be placed again."""
-    result = _try(frame, ask, ask.forward, ask.legs, say)
-    if isinstance(result, Problem):
-        problems.append(result)
+    fit = _fit(frame, ask)
+    refused = _refused(ask, fit, say)
+    if refused is not None:
+        problems.append(refused)
         return False
-    leg = frame.legs[result.leg]
+    leg, result = fit.leg, _opening(ask, fit)
     changed = False
     for at_low, index in ((True, leg.start), (False, leg.end)):
         node = frame.nodes[index]
@@ -162,82 +186,92 @@ def _place(frame: Frame, ask: _Ask, say: Say, problems: list[Problem]) -> bool:
     return changed
 
 
-def _try(frame: Frame, ask: _Ask, forward: bool, legs: list[tuple[LegFrame, float]], say: Say) -> Opening | Problem:
+def _fit(frame: Frame, ask: _Ask) -> _Fit:
+    """Where the opening that is asked for lies, whether it can stand there or not."""
     opening = ask.sizes.opening_m
-    near = ask.spec.starts_m - (opening / 2.0 if ask.spec.reference == "centre" else 0.0)
-    leg, begins = next(((leg, begins) for leg, begins in reversed(legs) if near + opening / 2.0 >= begins), legs[0])
-    r_start = node_reach(frame.nodes[leg.start], leg.d, as_gate=True)
-    r_end = node_reach(frame.nodes[leg.end], leg.d, as_gate=True)
-    r_near, r_far = (r_start, r_end) if forward else (r_end, r_start)
-    near_node, far_node = (leg.start, leg.end) if forward else (leg.end, leg.start)
-    bare_near, bare_far = (node_reach(frame.nodes[index], leg.d) for index in (near_node, far_node))
-    if ask.shares:
-        begin = r_near
-    else:
-        begin = near - begins
-    room = leg.length - r_near - r_far
-    where, name = ask.spec.at, ask.name
-    line = f"run {ask.trace.spec.name}"
+    half = opening / 2.0 if ask.spec.reference == "centre" else 0.0
+    near = ask.spec.starts_m - half
+    leg, begins = next(
+        ((leg, begins) for leg, begins in reversed(ask.legs) if near + opening / 2.0 >= begins), ask.legs[0]
+    )
+    nodes = [frame.nodes[k] for k in ((leg.start, leg.end) if ask.forward else (leg.end, leg.start))]
+    shared_near, shared_far = (node_reach(node, leg.d, as_gate=True) for node in nodes)
+    bare_near, bare_far = (node_reach(node, leg.d) for node in nodes)
+    begin = shared_near if ask.shares else near - begins
+    far = leg.length - (begin + opening)
+    return _Fit(leg, begins + half, opening, begin, far, shared_near, shared_far, bare_near, bare_far)
 
-    zero = begins + (opening / 2.0 if ask.spec.reference == "centre" else 0.0)
 
-    def starts(value: float) -> str:
-        return say.m(value + zero)
-
+def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
+    """Why the opening cannot stand where it is asked for."""
+    name, line, opening, leg = ask.name, f"run {ask.trace.spec.name}", fit.opening, fit.leg
+    room = leg.length - fit.shared_near - fit.shared_far
     if opening > room + TOUCH:
         return Problem(
             "gate-wider-than-leg",
             f"gate {name} is wider than the straight piece of {line} it stands in",
-            where,
+            ask.spec.at,
             found=f"opening of {say.m(opening)} in a piece of {say.m(leg.length)} between post centres",
             allowed=f"at most {say.m(max(room, 0.0))} between the post faces",
             hint=f"make the opening {say.m(opening - room)} narrower, or the piece that much longer",
         )
-    g = ask.trace.kind.post("gate").width_m
-    far = leg.length - (begin + opening)
+    post = ask.trace.kind.post("gate").width_m
     # a post of its own clears the corner's post as it is; one that both share is of a gate's size
-    first = say.beyond(zero + bare_near + g) - zero
-    last = say.short_of(zero + leg.length - bare_far - g - opening) - zero
-    if begin < r_near - TOUCH:
+    first = say.beyond(fit.zero + fit.bare_near + post) - fit.zero
+    last = say.short_of(fit.zero + leg.length - fit.bare_far - post - opening) - fit.zero
+    if fit.begin < fit.shared_near - TOUCH:
+        shared = say.m(fit.shared_near + fit.zero)
         return Problem(
             "gate-off-leg",
             f"gate {name} begins inside the post at the end of its piece of {line}, or before it",
-            where,
-            found=starts(begin),
-            allowed=f"{starts(r_near)}, on the face of that post, or at least {starts(first)}",
+            ask.spec.at,
+            found=say.m(fit.begin + fit.zero),
+            allowed=f"{shared}, on the face of that post, or at least {say.m(first + fit.zero)}",
             hint="0 from the point means: that post is the gate post",
         )
-    if far < r_far - TOUCH:
+    if fit.far < fit.shared_far - TOUCH:
+        off = say.m(fit.shared_far - fit.far)
         return Problem(
             "gate-off-leg",
             f"gate {name} reaches past the end of the straight piece of {line} it stands in",
-            where,
-            found=f"{say.m(r_far - far)} too far",
-            allowed=f"a start of at most {starts(leg.length - r_far - opening)}",
-            hint=f"start it {say.m(r_far - far)} sooner, or make it that much narrower",
+            ask.spec.at,
+            found=f"{off} too far",
+            allowed=f"a start of at most {say.m(leg.length - fit.shared_far - opening + fit.zero)}",
+            hint=f"start it {off} sooner, or make it that much narrower",
         )
-    for gap, bare, shared, clear, limit in (
-        (begin, bare_near, r_near, first, "at least"),
-        (far, bare_far, r_far, last, "at most"),
-    ):
-        if gap > shared + TOUCH and gap - bare < g - TOUCH:
-            one = begin - (gap - shared) * (1.0 if limit == "at least" else -1.0)
-            return Problem(
-                "gate-post-too-near",
-                f"the post of gate {name} would stand in the next post of {line}",
-                where,
-                found=f"{say.m(gap - bare)} between that post and the opening",
-                allowed=f"a start of {starts(one)} (one post for both), or {limit} {starts(clear)}",
-                hint=f"the smallest move is {say.m(min(abs(one - begin), abs(clear - begin)))}",
-            )
-    if abs(begin - r_near) <= TOUCH:
-        begin = r_near
-    elif abs(far - r_far) <= TOUCH:
-        begin = leg.length - r_far - opening
-    low, high = (begin, begin + opening) if forward else (leg.length - begin - opening, leg.length - begin)
+    if fit.shared_near + TOUCH < fit.begin and fit.begin - fit.bare_near < post - TOUCH:
+        one = fit.begin - (fit.begin - fit.shared_near)
+        return _too_near(ask, fit, say, fit.begin - fit.bare_near, one, first, "at least")
+    if fit.shared_far + TOUCH < fit.far and fit.far - fit.bare_far < post - TOUCH:
+        one = fit.begin + (fit.far - fit.shared_far)
+        return _too_near(ask, fit, say, fit.far - fit.bare_far, one, last, "at most")
+    return None
+
+
+def _too_near(ask: _Ask, fit: _Fit, say: Say, gap: float, one: float, clear: float, limit: str) -> Problem:
+    """Its own post has no room beside the next: ``one`` start shares that post, ``clear`` stands clear of it [m]."""
+    return Problem(
+        "gate-post-too-near",
+        f"the post of gate {ask.name} would stand in the next post of run {ask.trace.spec.name}",
+        ask.spec.at,
+        found=f"{say.m(gap)} between that post and the opening",
+        allowed=f"a start of {say.m(one + fit.zero)} (one post for both), or {limit} {say.m(clear + fit.zero)}",
+        hint=f"the smallest move is {say.m(min(abs(one - fit.begin), abs(clear - fit.begin)))}",
+    )
+
+
+def _opening(ask: _Ask, fit: _Fit) -> Opening:
+    """The opening in its leg, on the face of a post that it touches."""
+    begin, opening, leg = fit.begin, fit.opening, fit.leg
+    if abs(begin - fit.shared_near) <= TOUCH:
+        begin = fit.shared_near
+    elif abs(fit.far - fit.shared_far) <= TOUCH:
+        begin = leg.length - fit.shared_far - opening
+    low = begin if ask.forward else leg.length - begin - opening
+    high = begin + opening if ask.forward else leg.length - begin
     sizes = ask.sizes
     return Opening(
-        ask.spec, name, leg.index, low, high, forward, opening, sizes.leaf_m, sizes.allowance_m, sizes.source
+        ask.spec, ask.name, leg.index, low, high, ask.forward, opening, sizes.leaf_m, sizes.allowance_m, sizes.source
     )
 
 
