@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -344,3 +345,15 @@ def test_shapes_of_one_name_are_told_apart_quickly(tmp_path: Path) -> None:
     path = tmp_path / "lots.geojson"
     path.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
     assert import_file(path, ring="lot (20000)").drawn.rings[0].name == "lot (20000)"
+
+
+@pytest.mark.parametrize("blanks", [0, 5_000_000])
+def test_a_part_of_a_zip_that_leads_to_another_file_is_not_followed(tmp_path: Path, blanks: int) -> None:
+    """GDAL knows a virtual layer by its first words, whatever the name of the file; it would list what stands beside."""
+    source = (
+        '<OGRVRTDataSource><OGRVRTLayer name="a"><SrcDataSource>{}</SrcDataSource></OGRVRTLayer></OGRVRTDataSource>'
+    )
+    (tmp_path / "secret.csv").write_text("x,y\n1,2\n")
+    with zipfile.ZipFile(tmp_path / "lot.zip", "w") as box:
+        box.writestr("lot.shp", source.format(tmp_path / "secret.csv") + " " * blanks)
+    assert problem(tmp_path / "lot.zip").slug == "file-broken"

@@ -147,6 +147,45 @@ def test_a_small_archive_that_unpacks_to_a_very_large_grid(tmp_path: Path, monke
     assert slug_of(path, TerrainSpec("grid", "dem.npz", unit="m")) == "grid-too-large"
 
 
+VRT = """<VRTDataset rasterXSize="4" rasterYSize="3"><GeoTransform>0, 1, 0, 3, 0, -1</GeoTransform>
+<VRTRasterBand dataType="Byte" band="1"{more}><{source}><SourceFilename relativeToVRT="{beside}">{name}</SourceFilename>
+{rest}</{source}></VRTRasterBand></VRTDataset>"""
+
+
+def raw(name: str, beside: int) -> str:
+    """A virtual raster whose cells are the bytes of another file: what it leads to would be read as heights."""
+    text = VRT.replace("<{source}>", "").replace("</{source}>", "")
+    rest = "<ImageOffset>0</ImageOffset><PixelOffset>1</PixelOffset><LineOffset>4</LineOffset>"
+    return text.format(more=' subClass="VRTRawRasterBand"', beside=beside, name=name, rest=rest)
+
+
+@pytest.mark.parametrize("ending", ["tif", "tiff", "gpkg"])
+@pytest.mark.parametrize("way", ["beside", "elsewhere", "network"])
+def test_a_grid_that_leads_to_another_file_is_not_followed(tmp_path: Path, ending: str, way: str) -> None:
+    (tmp_path / "secret").write_bytes(bytes(range(12)))
+    text = {
+        "beside": raw("secret", 1),
+        "elsewhere": raw(str(tmp_path / "secret"), 0),
+        "network": VRT.format(
+            more="", source="SimpleSource", beside=0, rest="<SourceBand>1</SourceBand>",
+            name="/vsicurl/http://127.0.0.1:9/x.tif",
+        ),
+    }[way]  # fmt: skip
+    path = tmp_path / f"dem.{ending}"
+    path.write_text(text)
+    assert slug_of(path, TerrainSpec("grid", path.name, unit="m")) == "file-broken"
+
+
+@pytest.mark.parametrize("beside", ["dem.tif.msk", "dem.tif.ovr", "dem.tif.aux.xml"])
+def test_nothing_beside_a_grid_is_opened(tmp_path: Path, beside: str) -> None:
+    path = tmp_path / "dem.tif"
+    values = np.arange(12, dtype=np.float32).reshape(3, 4)
+    write_tif(path, values, Affine(10, 0, 0, 0, -10, 0), unit="metre")
+    (tmp_path / "secret").write_bytes(bytes([0, 255] * 6))
+    (tmp_path / beside).write_text(raw("secret", 1))
+    assert np.array_equal(read_terrain(path, TerrainSpec("grid", "dem.tif")).values, values)
+
+
 def write_tif(path: Path, values: np.ndarray, transform: Affine | None, crs: str = "", unit: str = "") -> None:
     with rasterio.open(path, "w", driver="GTiff", height=values.shape[0], width=values.shape[1], count=1,
                        dtype=values.dtype, nodata=-1e5, **({"crs": crs} if crs else {}),

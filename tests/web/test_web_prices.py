@@ -149,7 +149,24 @@ def test_the_list_that_a_job_names_is_guarded_however_its_name_is_spelled(place)
     assert place.owner.put(f"/api/jobs/{job}/text", {"revision": 1, "text": text, "key": key()}).status_code == 200
     assert place.owner.raw(f"/api/jobs/{job}/files/m%C3%A4rz.csv", b"no list yet").status_code == 200
     for name in ("m%C3%A4rz.csv", "ma%CC%88rz.csv"):
-        assert place.estimator.get(f"/api/jobs/{job}/files/{name}").status_code == 403
+        for address in (name, f"{name}/outlines"):
+            assert place.estimator.get(f"/api/jobs/{job}/files/{address}").status_code == 403
+
+
+def test_an_estimator_cannot_have_the_list_read_as_ground(place):
+    """A grid of heights that leads to another file: the bytes of the price list would stand on the plan as heights."""
+    job = place.job()["id"]
+    assert (
+        place.owner.raw(f"/api/jobs/{job}/files/prices.csv", (EXAMPLES / "prices.csv").read_bytes()).status_code == 200
+    )
+    grid = b"""<VRTDataset rasterXSize="40" rasterYSize="10"><GeoTransform>0, 1, 0, 10, 0, -1</GeoTransform>
+    <VRTRasterBand dataType="Byte" band="1" subClass="VRTRawRasterBand"><SourceFilename relativeToVRT="1">prices.csv
+    </SourceFilename><ImageOffset>0</ImageOffset><PixelOffset>1</PixelOffset><LineOffset>40</LineOffset></VRTRasterBand>
+    </VRTDataset>""".replace(b"\n    ", b"")
+    assert place.estimator.raw(f"/api/jobs/{job}/files/dem.tif", grid).status_code == 200
+    text = re.sub(r"(?ms)^heights:.*?(?=^\S)", "", place.owner.get(f"/api/jobs/{job}/text").json()["text"])
+    answer = place.estimator.post(f"/api/jobs/{job}/check", {"text": text + "heights:\n  - {grid: dem.tif, unit: m}\n"})
+    assert [problem["slug"] for problem in answer.json()["problems"]] == ["file-broken"]
 
 
 def test_an_estimator_cannot_put_or_take_away_a_price_list(place, demo):

@@ -58,9 +58,15 @@ def read_gis(path: Path, form: str, layer: str = "", file: str = "") -> Sheet:
 
 
 def _check_whole(path: Path, file: str) -> None:
-    """A file that is shorter than its own header says was cut off: it would read as one with fewer shapes."""
+    """A file that is shorter than its own header says was cut off: it would read as one with fewer shapes.
+
+    One of another kind than the two is refused: by their content GDAL also takes files that lead to others. Source:
+    SQLite file format, 1.3; ESRI shapefile technical description (1998), file code 9994.
+    """
     with path.open("rb") as opened:
         head = opened.read(32)
+    if not head.startswith((b"SQLite format 3\x00", (9994).to_bytes(4, "big"))):
+        raise refused("file-broken", "this is neither a GeoPackage nor a shapefile", file, hint=DAMAGED)
     wanted = 2 * int.from_bytes(head[24:28], "big")
     if head.startswith(b"SQLite"):
         page = int.from_bytes(head[16:18], "big")

@@ -67,11 +67,15 @@ def _raster(path: Path, layer: str) -> RawGrid:
     if not path.is_file():
         raise refused("file-missing", "there is no such file", file, hint=MISSING)
     rasterio = gis_library("rasterio")
-    name = f"GPKG:{path}:{layer}" if layer and path.suffix.casefold() == ".gpkg" else str(path)
+    packed = path.suffix.casefold() == ".gpkg"
+    name = f"GPKG:{path}:{layer}" if layer and packed else str(path)
+    # by their content GDAL also takes kinds of files that lead to others, on this machine and on the network, and it
+    # looks for such beside the file: only the two kinds are let in, and nothing beside them is opened
+    alone = rasterio.Env(GDAL_DISABLE_READDIR_ON_OPEN="EMPTY_DIR", GDAL_PAM_ENABLED="NO")
     try:
         with warnings.catch_warnings(record=True) as told:
             warnings.simplefilter("always")
-            with rasterio.open(name) as held:
+            with alone, rasterio.open(name, driver="GPKG" if packed else "GTiff") as held:
                 _size(held.height, held.width, file)
                 masked = held.read(1, masked=True)
                 affine, crs, unit = tuple(held.transform)[:6], held.crs, (held.units or ("",))[0] or ""

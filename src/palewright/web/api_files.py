@@ -16,7 +16,7 @@ from palewright.web import shapes
 from palewright.web.routes import FileName, JobId, bytes_answer, guarded_name, router
 from palewright.web.security import Estimator, Visit
 
-__all__ = ["api", "chunks", "spooled"]
+__all__ = ["api", "chunks", "named_prices", "spooled"]
 
 api = router("files")
 
@@ -44,7 +44,7 @@ def files(visit: Estimator, job: JobId) -> list[shapes.File]:
 def one_file(visit: Estimator, job: JobId, name: FileName) -> Response:
     """A file beside a job, as it was put there. A price list is for the owner alone."""
     data = visit.house.store.files.read(job, name)
-    guarded_name(visit, name, data, _named_prices(visit, job))
+    guarded_name(visit, name, data, named_prices(visit, job))
     return bytes_answer(data, "application/octet-stream", name)
 
 
@@ -58,7 +58,7 @@ async def put_file(visit: Estimator, job: JobId, name: FileName, request: Reques
 @api.delete("/jobs/{job}/files/{name}")
 def remove_file(visit: Estimator, job: JobId, name: FileName) -> shapes.Done:
     """Take a file away."""
-    guarded_name(visit, name, visit.house.store.files.read(job, name), _named_prices(visit, job))
+    guarded_name(visit, name, visit.house.store.files.read(job, name), named_prices(visit, job))
     visit.house.store.files.remove(job, name, by=visit.by)
     return shapes.Done()
 
@@ -66,11 +66,12 @@ def remove_file(visit: Estimator, job: JobId, name: FileName) -> shapes.Done:
 def _put(visit: Visit, job: str, name: str, body: IO[bytes]) -> shapes.File:
     stands = next((one for one in visit.house.store.files.all(job) if one.name == normalize("NFC", name)), None)
     data = None if stands is None else visit.house.store.files.read(job, name)
-    guarded_name(visit, name, data, _named_prices(visit, job))
+    guarded_name(visit, name, data, named_prices(visit, job))
     return shapes.File.of(visit.house.store.files.put(job, name, chunks(body), by=visit.by))
 
 
-def _named_prices(visit: Visit, job: str) -> str:
+def named_prices(visit: Visit, job: str) -> str:
+    """The price list that a job names, "" for none."""
     from palewright.jobfile import Document
 
     try:

@@ -12,6 +12,7 @@ from fastapi import Query, Response
 
 from palewright.web import shapes
 from palewright.web.api_drawing import DRAWN, drawn
+from palewright.web.api_files import named_prices
 from palewright.web.api_jobs import title_of
 from palewright.web.desk import folder_of
 from palewright.web.routes import FileName, JobId, guarded_name, job_of, router
@@ -80,7 +81,7 @@ def _asked(new: shapes.Import) -> Asked:
 def _alone(visit: Visit, job: str, name: str) -> Iterator[Path]:
     """The file by itself in a passing folder: what reads it opens nothing else."""
     data = visit.house.store.files.read(job, name)
-    guarded_name(visit, name, data, "")
+    guarded_name(visit, name, data, named_prices(visit, job))
     with tempfile.TemporaryDirectory(prefix="palewright-") as folder:
         path = Path(folder) / Path(name).name
         path.write_bytes(data)
