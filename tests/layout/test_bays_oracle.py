@@ -15,9 +15,9 @@ import pytest
 from bench.milp import pieces
 
 from palewright.layout.bays import BayRules, Block, NoDivision, divide
-from palewright.layout.bays_branch import pull_taut
 from palewright.layout.bays_ground import lay_ground
 from palewright.layout.bays_search import most_even, sweep, thread
+from palewright.layout.bays_taut import pull_taut
 
 _PAIR = 1e-9
 

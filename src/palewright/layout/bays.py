@@ -13,10 +13,10 @@ from collections.abc import Sequence
 from dataclasses import field, replace
 from typing import NamedTuple
 
-from palewright.layout.bays_branch import Pulled
 from palewright.layout.bays_full import fewest_cut
 from palewright.layout.bays_ground import HAND, TOLERANCE_M, Block, Ground, lay_ground
 from palewright.layout.bays_search import most_even
+from palewright.layout.bays_taut import Pulled
 from palewright.layout.bays_why import Fix, NoDivision, explain_none, passable
 from palewright.record import Record
 

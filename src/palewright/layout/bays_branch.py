@@ -11,11 +11,10 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from palewright.layout.bays_ground import BARRED, TOLERANCE_M, Ground, Piece
+from palewright.layout.bays_taut import Door, Pulled, pull_taut
 
-__all__ = ["Branched", "Caught", "Door", "Pulled", "branch", "caught_evenly", "pull_taut"]
+__all__ = ["Branched", "Caught", "branch", "caught_evenly"]
 
-#: A post number, and the stations between which it must stand [m].
-Door = tuple[int, float, float]
 
 _FAR = 1e300
 #: post, its station; start and end of the bar it is inside [m], and the least that standing in it costs
@@ -25,31 +24,6 @@ _Side = tuple[float, Door | None, float, Door | None, Caught]
 _WEIGHT = itemgetter(0)
 #: bound on the spread [m]; doors; doors to be added to them; what posts have paid for
 _Node = tuple[float, Sequence[Door], tuple[Door, ...], dict[int, int]]
-
-
-class Pulled(NamedTuple):
-    """A taut string: its shortest and longest bay [m] and its bends (post, station [m]), both ends included."""
-
-    least: float
-    most: float
-    bends: list[tuple[int, float]]
-
-    @property
-    def spread(self) -> float:
-        """Longest minus shortest bay [m]."""
-        return self.most - self.least
-
-    def stations(self) -> list[float]:
-        """Stations of the posts between the ends [m]."""
-        result: list[float] = []
-        i, x = self.bends[0]
-        for j, y in self.bends[1:]:
-            step = (y - x) / (j - i)
-            result.extend([x + step * k for k in range(1, j - i)])
-            result.append(y)
-            i, x = j, y
-        result.pop()
-        return result
 
 
 class Branched(NamedTuple):
@@ -63,58 +37,6 @@ class Branched(NamedTuple):
     cost: int
     closed: bool
     blame: float
-
-
-def pull_taut(doors: Sequence[Door], bays: int, length_m: float) -> Pulled:
-    """The shortest path from (0, 0) to (bays, length) through the doors, rising by post number.
-
-    Its longest bay is the smallest, and its shortest bay the greatest, that posts in these doors can have.
-    """
-    if len(doors) == 1:
-        k, low, high = doors[0]
-        even = length_m * k / bays
-        if low <= even <= high:
-            return Pulled(length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)])
-        y = low if even < low else high
-        up, down = y / k, (length_m - y) / (bays - k)
-        bends = [(0, 0.0), (k, y), (bays, length_m)]
-        return Pulled(up, down, bends) if up < down else Pulled(down, up, bends)
-    bends = [(0, 0.0)]
-    i, x, at = 0, 0.0, 0
-    least, most = _FAR, 0.0
-    stops = [*doors, (bays, length_m, length_m)]
-    end = len(stops)
-    while True:
-        # the cone of slopes from the last bend that go through all doors so far; where it closes, the string bends
-        rising, falling = -_FAR, _FAR
-        bottom = top = turn = at
-        for turn in range(at, end):
-            k, low, high = stops[turn]
-            run = k - i
-            up = (low - x) / run
-            if up > falling:
-                turn, y = top, stops[top][2]
-                break
-            down = (high - x) / run
-            if down < rising:
-                turn, y = bottom, stops[bottom][1]
-                break
-            if up >= rising:
-                rising, bottom = up, turn
-            if down <= falling:
-                falling, top = down, turn
-        else:
-            y = length_m
-        k = stops[turn][0]
-        slope = (y - x) / (k - i)
-        if slope < least:
-            least = slope
-        if slope > most:
-            most = slope
-        bends.append((k, y))
-        if k == bays:
-            return Pulled(least, most, bends)
-        i, x, at = k, y, turn + 1
 
 
 def _caught(bends: list[tuple[int, float]], bars: Sequence[Piece]) -> list[Caught]:
@@ -198,6 +120,23 @@ def _unpaid(caught: list[Caught], paid: dict[int, int], ground: Ground, above: d
             if a + TOLERANCE_M < station < b - TOLERANCE_M:
                 left.append((k, station, a, b, cost))
     return left
+
+
+def _first_caught(
+    pulled: Pulled,
+    tiers: Sequence[Sequence[Piece]],
+    paid: dict[int, int],
+    ground: Ground,
+    above: dict[int, list[Piece]],
+) -> list[Caught]:
+    """Posts of a string inside a bar, of the first bars in which there are any."""
+    for bars in tiers:
+        caught = _caught(pulled.bends, bars)
+        if paid and caught:
+            caught = _unpaid(caught, paid, ground, above)
+        if caught:
+            return caught
+    return []
 
 
 def _with(doors: Sequence[Door], more: Sequence[Door]) -> Sequence[Door] | None:
@@ -367,14 +306,9 @@ def branch(
         spread = pulled.most - pulled.least
         if spread >= target or pulled.most > hi or pulled.least < lo:
             continue
-        caught: list[Caught] = []
-        for bars in tiers if first is None else ():
-            caught = _caught(pulled.bends, bars)
-            if paid and caught:
-                caught = _unpaid(caught, paid, ground, above)
-            if caught:
-                break
-        if first is not None:
+        if first is None:
+            caught = _first_caught(pulled, tiers, paid, ground, above)
+        else:
             caught, first = first, None
         if not caught:
             best, target = pulled, spread - TOLERANCE_M

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from palewright.layout.bays_branch import Door, pull_taut
 from palewright.layout.bays_ground import TOLERANCE_M, Ground, outside
+from palewright.layout.bays_taut import Door, pull_taut
 
 __all__ = ["fewest_cut"]
 

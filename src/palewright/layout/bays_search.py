@@ -11,8 +11,9 @@ from __future__ import annotations
 from math import ceil, floor
 from typing import NamedTuple
 
-from palewright.layout.bays_branch import Door, Pulled, branch, caught_evenly, pull_taut
+from palewright.layout.bays_branch import branch, caught_evenly
 from palewright.layout.bays_ground import BARRED, PAINT, TOLERANCE_M, Ground, outside
+from palewright.layout.bays_taut import Door, Pulled, pull_taut
 
 __all__ = ["Even", "most_even", "sweep", "thread"]
 
