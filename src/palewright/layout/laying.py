@@ -72,15 +72,7 @@ def lay_out(
     """
     problems: list[Problem] = []
     say = Say.of(job)
-    traces = trace_runs(job, site, kinds, say, problems)
-    frame = join(traces, say, problems)
-    _stand_on(frame, ground)
-    place_gates(frame, site, say, problems)
-    place_parts(frame, site, say, problems)
-    if problems:
-        raise JobError(problems)
-    _measure_along(frame)
-    _refuse_too_many(frame)
+    frame = _frame(job, site, kinds, ground, say)
     boxes = box_zones(site.zones)
     near = _zones_near(frame, boxes)
     check_fixed(frame, near, say, problems)
@@ -115,6 +107,20 @@ def lay_out(
         reasons=tuple(reasons),
         meetings=meetings,
     )
+
+
+def _frame(job: Job, site: Site, kinds: Mapping[str, Kind], ground: Ground | None, say: Say) -> Frame:
+    """The paths of the runs joined, on their ground, with gates and parts in them; JobError with all that is wrong."""
+    problems: list[Problem] = []
+    frame = join(trace_runs(job, site, kinds, say, problems), say, problems)
+    _stand_on(frame, ground)
+    place_gates(frame, site, say, problems)
+    place_parts(frame, site, say, problems)
+    if problems:
+        raise JobError(problems)
+    _measure_along(frame)
+    _refuse_too_many(frame)
+    return frame
 
 
 def _divide(
