@@ -102,11 +102,6 @@ def test_an_l_shaped_fence_with_a_gate_from_nothing_to_a_printed_sheet(
     assert Path(download.value.path()).read_bytes().startswith(b"%PDF-1.7")
 
 
-TAPED = """palewright: 1
-job: {title: Twelve tapes}
-walls:
-  - {from: house left, to: house right, reads: 40 ft}
-"""
 PLACES = {"house left": (0.0, 0.0), "house right": (40.0, 0.0), "A": (-8.0, 30.0), "B": (52.0, 34.0), "C": (20.0, 60.0)}
 
 
@@ -126,6 +121,9 @@ def test_twelve_tapes_with_one_misread(page: Page, server: Server) -> None:
         reads = f"{feet}' {rest // 8} {rest % 8}/8\"" if rest % 8 else f"{feet}' {rest // 8}\""
         ask_edits(page, job, [{"kind": "tape", "points": [a, b], "reads": reads, "with": "steel tape"}])
     open_table(page, server, job)
+    assert "is A to your left or to your right?" in page.locator(".walk .asked").inner_text()  # no tape can tell
+    page.locator(".walk button", has_text="left").click()
+    saved(page, 15)
     page.locator("summary", has_text="Tapes").click()
     rows = page.locator("#tapes tr.tape")
     assert rows.count() == 13  # the wall is one

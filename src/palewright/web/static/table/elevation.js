@@ -8,6 +8,7 @@ import { shape, trace } from "./paint.js";
 
 const ROOM = 26;
 const LABEL_PIXELS = 22;
+const GAP_PIXELS = 40;
 
 /** @param {SVGSVGElement} page @param {Elevation} run */
 export function drawElevation(page, { ground: line = [], unknown = [], bays = [], posts = [], extent, say }) {
@@ -36,7 +37,14 @@ export function drawElevation(page, { ground: line = [], unknown = [], bays = []
     if (room) labelled = x;
     page.append(postOf(post, put, flat, room ? height - 5 : 0));
   }
-  for (const bay of bays) if (bay.gap) page.append(gapOf(bay.gap, put));
+  let told = -GAP_PIXELS;
+  for (const bay of bays) {
+    if (!bay.gap) continue;
+    const [x] = put([bay.gap.at, 0]);
+    const room = x - told >= GAP_PIXELS;
+    if (room) told = x;
+    page.append(gapOf(bay.gap, put, room));
+  }
   page.setAttribute("aria-label", say);
   return { exaggerated: up / flat };
 }
@@ -79,12 +87,13 @@ function postOf(post, put, flat, low) {
   return group;
 }
 
-/** @param {{at: number, z0: number, z1: number, text: string}} gap @param {(at: XY) => XY} put */
-function gapOf(gap, put) {
+/** @param {{at: number, z0: number, z1: number, text: string}} gap @param {(at: XY) => XY} put @param {boolean} room  for its words */
+function gapOf(gap, put, room) {
   const [x, low] = put([gap.at, gap.z0]);
   const [, high] = put([gap.at, gap.z1]);
   const group = shape("g", { class: "gap" });
   group.append(shape("path", { d: `M${x - 3} ${low}h6M${x - 3} ${high}h6M${x} ${low}V${high}` }));
+  if (!room) return group;
   const text = shape("text", { x: x + 5, y: low + 12 });
   text.textContent = gap.text;
   group.append(text);

@@ -29,6 +29,7 @@ export class Job extends EventTarget {
     this.trying = false;
     this.canUndo = false;
     this.canRedo = false;
+    this.older = false; // what is drawn is older than what is saved
   }
 
   /** @param {string} tail */
@@ -46,8 +47,15 @@ export class Job extends EventTarget {
     this.revision = answer.job.revision;
     this.canUndo = answer.job.can_undo;
     this.canRedo = answer.job.can_redo;
-    this.sight = { ...EMPTY, ...answer.sight };
+    this.sight = this.#shown({ ...EMPTY, ...answer.sight });
     this.dispatchEvent(new CustomEvent("sight", { detail: { said: answer.said ?? [], made: answer.made ?? [], how } }));
+  }
+
+  /** Where a problem leaves nothing to draw, what was drawn before stays. @param {Sight} sight @returns {Sight} */
+  #shown(sight) {
+    const before = this.sight;
+    this.older = !sight.items.length && sight.notices.some(({ level }) => level === "problem");
+    return this.older && before ? { ...sight, items: before.items, extent: before.extent, bars: before.bars } : sight;
   }
 
   /**

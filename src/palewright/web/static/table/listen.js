@@ -42,6 +42,11 @@ function pointers({ paper, eye, hand, among }) {
     hand().calm();
     among(idsNear(paper, at));
   };
+  const held = (/** @type {PointerEvent} */ event) => {
+    // the finger that is lifted afterwards clicks nothing of what came under it
+    paper.addEventListener("touchend", (end) => end.preventDefault(), { once: true, passive: false });
+    press(event);
+  };
   paper.addEventListener("contextmenu", (event) => {
     event.preventDefault();
     if (!(event instanceof PointerEvent) || event.pointerType !== "touch") press(event);
@@ -60,7 +65,7 @@ function pointers({ paper, eye, hand, among }) {
     from = [event.clientX, event.clientY];
     paper.focus({ preventScroll: true });
     hand().down(event);
-    if (event.pointerType === "touch") long = setTimeout(press, LONG_MS, event);
+    if (event.pointerType === "touch") long = setTimeout(held, LONG_MS, event);
   });
   paper.addEventListener("pointermove", (event) => {
     const known = fingers.has(event.pointerId);

@@ -38,7 +38,7 @@ export function showCounts(place, sight, words, choose) {
   place.replaceChildren(figures, ...differences(difference, words), ...binding, ...runs);
 }
 
-/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, drawn: (id: string) => boolean, settle: (notice: Notice) => void, textLink: (line: number) => string}} act */
+/** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {{choose: (id: string) => void, about: (notice: Notice) => string, settle: (notice: Notice) => void, textLink: (line: number) => string}} act */
 export function showNotices(place, sight, words, act) {
   if (!sight.notices.length) return place.replaceChildren(tag("p", { class: "quiet" }, words("nothing_said")));
   const entry = (/** @type {Notice} */ notice) => {
@@ -47,7 +47,8 @@ export function showNotices(place, sight, words, act) {
     const more = [notice.found && words("found", { what: notice.found }), notice.allowed && words("allowed", { what: notice.allowed }), notice.hint].filter(Boolean);
     if (more.length) item.append(tag("small", {}, more.join(" · ")));
     const row = tag("span", { class: "row" });
-    if (notice.about && act.drawn(notice.about)) row.append(link(notice.about, nameOf(notice.about), act.choose));
+    const about = act.about(notice);
+    if (about) row.append(link(about, nameOf(about), act.choose));
     if (notice.level === "ask" && notice.path) {
       const settle = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "link" }, words("settle")));
       settle.addEventListener("click", () => act.settle(notice));
@@ -75,7 +76,7 @@ export function showTapes(place, sight, words, act) {
     if (!tape.guess) return [row];
     return [row, tag("tr", { class: "guess" }, tag("td", { colspan: "5" }, tape.guess))];
   });
-  const head = tag("thead", {}, tag("tr", {}, ...["between", "reads", "off", "how", "act"].map((key) => tag("th", { scope: "col" }, words(`tapes_${key}`)))));
+  const head = tag("thead", {}, tag("tr", {}, ...["between", "reads", "off", "how", "act"].map((key) => tag("th", { scope: "col" }, tag("span", { class: key === "act" ? "hidden" : "" }, words(`tapes_${key}`))))));
   const next = sight.next.map((one) => {
     const ask = /** @type {HTMLButtonElement} */ (tag("button", { type: "button" }, words("measure_it")));
     ask.addEventListener("click", () => act.measure(one.points));

@@ -148,7 +148,7 @@ function show(sight) {
   shown = sight;
   drawing.show(sight.items);
   showCounts(at("counts"), sight, words, see);
-  showNotices(at("notices"), sight, words, { choose: see, drawn, settle, textLink: (line) => `/jobs/${job.id}/text#line-${line}` });
+  showNotices(at("notices"), sight, words, { choose: see, about, settle, textLink: (line) => `/jobs/${job.id}/text#line-${line}` });
   showTapes(at("tapes"), sight, words, { choose: see, change: tapes.change, remove: (id) => job.save([{ kind: "delete", about: id }]), measure: tapes.measure });
   showThings(at("things"), sight, words, see);
   showElevation(elevationRun);
@@ -163,6 +163,13 @@ function show(sight) {
 
 /** Whether something is drawn of a thing. @param {string} id */
 const drawn = (id) => drawing.of(id).length > 0;
+
+/** What is drawn of the thing that a notice is about: itself, or what it is a part of; "" for nothing. @param {import("./types.js").Notice} notice */
+function about({ about: id = "", path = "" }) {
+  if (drawn(id)) return id;
+  const parts = [...drawing.held.values()].map(({ item }) => item).filter((item) => item.path && path.startsWith(item.path) && item.kind !== "post");
+  return parts.sort((a, b) => (b.path?.length ?? 0) - (a.path?.length ?? 0))[0]?.id ?? "";
+}
 
 /** Whether all of a thing is in view. @param {string} id */
 function visible(id) {
@@ -209,13 +216,15 @@ function moved(before, now) {
 function guide(sight, how) {
   const part = /** @type {HTMLDetailsElement} */ (at("walk-part"));
   const empty = !sight.items.length;
-  document.body.toggleAttribute("data-empty", empty);
-  if (!empty && (how === "edits" || how === "import") && part.dataset.own) {
+  const sided = sight.notices.some(({ slug }) => slug === "point-either-side"); // no tape can tell: it is asked
+  if (sided) part.open = true;
+  document.body.toggleAttribute("data-empty", empty && !job.older);
+  if (!sided && !empty && (how === "edits" || how === "import") && part.dataset.own) {
     part.open = false;
     delete part.dataset.own;
   }
-  if (empty) part.dataset.own = "yes";
-  showWalk(at("walk"), job, { words, empty });
+  if (empty && !job.older) part.dataset.own = "yes";
+  showWalk(at("walk"), job, { words, empty: empty && !job.older });
 }
 
 job.addEventListener("saving", () => (at("state").textContent = words("saving")));
@@ -236,7 +245,9 @@ job.addEventListener("sight", (event) => {
   const others = ["edits", "undo", "redo"].includes(how) ? moved(before, sight) : [];
   drawing.mark("moved", others);
   giveRoom();
-  if (said.length) tell(said.join("\n"));
+  paper.classList.toggle("older", job.older);
+  if (job.older) tell(words(sight.items.length ? "older" : "nothing_drawn"));
+  else if (said.length) tell(said.join("\n"));
   else if (others.length && !made.length) tell(words("moved", { number: String(others.length) }));
 });
 job.addEventListener("change", (event) => {
@@ -277,7 +288,9 @@ const buttons = {
   "chain-end": () => hand.finish(), "chain-type": () => hand.type(), "chain-back": () => hand.back(), "chain-away": () => hand.away(),
   trouble: () => {
     at("notices-part").open = true;
-    at("notices-part").scrollIntoView();
+    if (matchMedia("(max-width: 60rem)").matches) at("notices-part").scrollIntoView();
+    else at("beside").scrollTop = at("notices-part").offsetTop - at("beside").firstElementChild.offsetHeight;
+    at("notices-part").querySelector("summary").focus({ preventScroll: true });
   },
   "refused-close": escape,
   "refused-load": async () => {

@@ -29,7 +29,7 @@ export function versionsOf(job, { against, other, words, ask, revision }) {
     const last = marks.reduce((found, one) => (!found || one.revision > found.revision ? one : found), /** @type {{name: string, revision: number} | null} */ (null));
     const chosen = against.dataset.chosen ?? String(last?.revision ?? first);
     against.replaceChildren(
-      new Option(words("against_opened", { number: String(first) }), String(first)),
+      ...(marks.some((one) => one.revision === first) ? [] : [new Option(words("against_opened", { number: String(first) }), String(first))]),
       ...marks.map((one) => new Option(one.name, String(one.revision))),
       new Option(words("against_none"), "0"),
     );

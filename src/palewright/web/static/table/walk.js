@@ -18,7 +18,7 @@ export async function showWalk(place, job, act) {
   if (!walk) return;
   if (act.empty) held.setAttribute("open", "");
   const parts = [];
-  parts.push(walk.question ? question(walk.question, job) : tag("p", { class: "asked" }, act.words("walk_done")));
+  parts.push(walk.question ? question(walk.question, job) : tag("p", { class: "asked" }, act.words(job.sight?.notices.some(({ level }) => level === "problem") ? "walk_problems" : "walk_done")));
   if (walk.said?.length)
     parts.push(tag("details", {}, tag("summary", {}, act.words("walk_assumed", { number: String(walk.said.length) })), tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line)))));
   const typing = place.contains(document.activeElement);
@@ -32,7 +32,8 @@ function question(question, job) {
   for (const field of question.fields ?? []) {
     const control = field.choices?.length ? tag("select", { name: field.key }) : tag("input", { name: field.key, value: field.value ?? "", autocomplete: "off", placeholder: " " });
     for (const choice of field.choices ?? []) control.append(new Option(choice.text, choice.value, false, choice.value === field.value));
-    form.append(tag("label", {}, tag("span", {}, field.label), control, ...(field.hint ? [tag("small", {}, field.hint)] : [])));
+    if (!field.label) control.setAttribute("type", "hidden"); // known already, and sent back
+    form.append(field.label ? tag("label", {}, tag("span", {}, field.label), control, ...(field.hint ? [tag("small", {}, field.hint)] : [])) : control);
   }
   const row = tag("div", { class: "row" });
   for (const answer of question.answers ?? []) {
