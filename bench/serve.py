@@ -1,5 +1,5 @@
-"""First page from a cold `palewright serve` against a bare FastAPI app with the same imports; an empty request;
-twenty people at work at once."""
+"""First page from a cold `palewright serve` against a bare FastAPI app with the same imports; an empty request against
+something that is dragged, over the same connection; twenty people at work at once."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ import tempfile
 import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
+
+from bench.drag import many, sixty
 
 BARE = """
 import sys
@@ -95,21 +97,42 @@ def stop(process: subprocess.Popen[str]) -> None:
         process.stdout.close()
 
 
-def empty_request(folder: Path, times: int = 400) -> list[float]:
-    """Seconds of requests that say who is asking, on one connection."""
-    process, port, opening = serve(folder)
-    cookie = until_up(port, opening)[1]
-    link = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
-    taken = []
-    for k in range(times + 50):
-        start = time.perf_counter()
-        link.request("GET", "/api/about", headers={"Cookie": cookie})
-        assert link.getresponse().read().startswith(b'{"version"')
-        if k >= 50:
-            taken.append(time.perf_counter() - start)
-    link.close()
-    stop(process)
-    return taken
+class Steps(NamedTuple):
+    """Seconds of requests in turn: empty ones (who is asking), steps of a drag, and bytes of the last answer to one."""
+
+    empty: list[float]
+    drag: list[float]
+    size: int
+
+    def said(self, name: str, wanted: tuple[int, int]) -> str:
+        """Medians, the 99th of 100, and what the drag takes in empty requests."""
+        rows = [(statistics.median(one), sorted(one)[int(len(one) * 0.99)]) for one in (self.empty, self.drag)]
+        (empty, empty_99), (drag, drag_99) = rows
+        return (
+            f"{name}, {self.size / 1024:.0f} KiB a step\n"
+            f"  empty request    median {empty * 1e3:8.2f} ms   p99 {empty_99 * 1e3:8.2f} ms\n"
+            f"  step of a drag   median {drag * 1e3:8.2f} ms   p99 {drag_99 * 1e3:8.2f} ms\n"
+            f"  ratio            median {drag / empty:8.2f}      p99 {drag_99 / empty_99:8.2f}"
+            f"      (wanted: at most {wanted[0]} and {wanted[1]})"
+        )
+
+
+def dragged(person: Person, text: str, about: str, at: tuple[float, float], times: int = 300) -> Steps:
+    """Drag a point to and fro, with an empty request before every step."""
+    begun = person.ask(
+        "POST", "/api/jobs", {"title": "bench", "from": "text", "text": text, "key": secrets.token_hex(8)}
+    )
+    path = f"/api/jobs/{begun[1]['id']}/trial"
+    empty, drag, size = [], [], 0
+    for k in range(times + 20):
+        edit = {"kind": "move", "about": about, "to": [at[0] + 0.01 * (k % 40), at[1] + 0.007 * (k % 29)]}
+        one = person.ask("GET", "/api/about")[0]
+        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": "change"})
+        if k >= 20:
+            empty.append(one)
+            drag.append(two)
+            size = len(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
+    return Steps(empty, drag, size)
 
 
 class Person:
@@ -125,50 +148,68 @@ class Person:
         self.link.request(method, path, None if body is None else json.dumps(body), self.headers)
         answer = self.link.getresponse()
         data = answer.read()
+        taken = time.perf_counter() - start
         assert answer.status < 300, data[:500]
-        return time.perf_counter() - start, json.loads(data)
+        return taken, json.loads(data)
+
+    def begin(self) -> Person:
+        """Begin a job, and change it once. No two texts are alike: neither those of one person nor those of two."""
+        name = secrets.token_hex(8)
+        self.job = self.ask("POST", "/api/jobs", {"title": f"job {name}", "from": "sample", "key": name})[1]["id"]
+        self.work(1)
+        return self
 
     def work(self, times: int) -> list[float]:
-        """Begin a job and change its gate so often; what was saved is asked for at the end."""
-        job = self.ask("POST", "/api/jobs", {"title": "a job", "from": "sample", "key": secrets.token_hex(8)})[1]["id"]
-        taken = []
-        for k in range(times):
-            edit = {"kind": "gate change", "about": "gate side gate", "opening": f"{3 + k % 3} ft"}
-            body = {"revision": k + 1, "edits": [edit], "key": secrets.token_hex(8)}
-            taken.append(self.ask("POST", f"/api/jobs/{job}/edits", body)[0])
-        assert self.ask("GET", f"/api/jobs/{job}")[1]["revision"] == times + 1
-        self.link.close()
+        """Change the gate of the job so often; what was saved is asked for at the end."""
+        taken, path = [], f"/api/jobs/{self.job}"
+        first = self.ask("GET", path)[1]["revision"]
+        for k in range(first, first + times):
+            edit = {"kind": "gate change", "about": "gate side gate", "opening": f"{36 + k % 24} in"}
+            body = {"revision": k, "edits": [edit], "key": secrets.token_hex(8)}
+            taken.append(self.ask("POST", f"{path}/edits", body)[0])
+        assert self.ask("GET", path)[1]["revision"] == first + times
         return taken
+
+
+def drags(folder: Path) -> list[str]:
+    """What a drag takes on a job of 60 posts and on one of 2,000."""
+    process, port, opening = serve(folder)
+    person = Person(port, until_up(port, opening)[1])
+    few = dragged(person, sixty(), "point B", (0.0, 34.0))
+    lot = dragged(person, many(), "point B50", (30.4, 610.0))
+    person.link.close()
+    stop(process)
+    return [few.said("a corner of 60 posts dragged", (5, 10)), lot.said("a corner of 2,000 posts dragged", (10, 20))]
 
 
 def at_work(folder: Path, people: int = 20) -> tuple[float, list[float]]:
     """Median seconds of an edit by one alone, and all of theirs when so many work at once."""
     process, port, opening = serve(folder)
     cookie = until_up(port, opening)[1]
-    Person(port, cookie).work(5)
-    alone = statistics.median(Person(port, cookie).work(20))
+    one, *crowd = [Person(port, cookie).begin() for _ in range(people + 1)]
+    alone = statistics.median(one.work(30)[5:])
     with ThreadPoolExecutor(people) as pool:
-        taken = list(pool.map(lambda _: Person(port, cookie).work(10), range(people)))
+        taken = list(pool.map(lambda person: person.work(10), crowd))
+    for person in (one, *crowd):
+        person.link.close()
     stop(process)
     return alone, sorted(second for one in taken for second in one)
 
 
 def main() -> None:
-    """Print medians of seven pairs in turn, and of the empty request."""
+    """Print medians of seven pairs in turn, of a drag, and of people at work."""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place) / "data"
         served(folder)
         bare()
         pairs = [(served(folder), bare()) for _ in range(7)]
-        empty = sorted(empty_request(folder))
+        steps = drags(folder)
         alone, crowd = at_work(folder)
     print("first page from a cold start")
     print(f"  palewright serve       {statistics.median(a for a, _ in pairs) * 1e3:8.0f} ms")
     print(f"  bare FastAPI           {statistics.median(b for _, b in pairs) * 1e3:8.0f} ms")
     print(f"  ratio                  {statistics.median(a / b for a, b in pairs):8.2f}   (wanted: at most 2)")
-    print("empty request to a running server")
-    print(f"  median                 {statistics.median(empty) * 1e3:8.2f} ms")
-    print(f"  99 of 100 within       {empty[int(len(empty) * 0.99)] * 1e3:8.2f} ms")
+    print("\n".join(steps))
     slow = crowd[int(len(crowd) * 0.99)]
     print("twenty people, each changing a job of his own: no error, nothing lost")
     print(f"  one alone, median      {alone * 1e3:8.0f} ms")

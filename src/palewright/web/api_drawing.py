@@ -10,7 +10,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.api_jobs import entry_on, title_of
-from palewright.web.desk import dragged, folder_of, hints_for, sight_of
+from palewright.web.desk import dragged, edited, hints_for, keep_sight, sight_of
 from palewright.web.routes import JobId, Lang, job_of, json_answer, router
 from palewright.web.security import Crew, Estimator, Visit
 
@@ -53,13 +53,14 @@ def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
 
     store = visit.house.store
     entry = job_of(visit, job)
-    text = store.revisions.text(job, new.revision)
-    with visit.house.hand, folder_of(visit.house, job) as folder:
-        done = drafting.apply(text, drafting.edits_from_json(new.edits), folder, new.lang)
+    text, against = store.revisions.text(job, new.revision), _since(job, new.since, new.revision + 1)
+    done, seen = edited(visit.house, entry, text, drafting.edits_from_json(new.edits), new.lang, against)
     saved = store.revisions.save(
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=", ".join(dict.fromkeys(str(edit.get("kind", "")) for edit in new.edits))[:200], key=new.key,
     )  # fmt: skip
+    if (saved.revision, saved.files) == (new.revision + 1, entry.files) and store.revisions.text(job) == done.text:
+        keep_sight(visit.house, saved, new.lang, against, seen)
     return drawn(visit, saved, new.lang, done.said, done.made, since=new.since)
 
 
@@ -122,6 +123,10 @@ def drawn(
     since: int = 0,
 ) -> Response:
     """The job and its sight; ``against``: a job and its revision that it is compared with, ``since``: its own."""
-    if against is None and 0 < since < entry.revision:
-        against = (entry.id, since)
+    against = against or _since(entry.id, since, entry.revision)
     return json_answer(_head(entry, said, made), sight_of(visit.house, entry, language, against), b"sight")
+
+
+def _since(job: str, since: int, revision: int) -> tuple[str, int] | None:
+    """The revision of a job that a later one is compared with, None for none."""
+    return (job, since) if 0 < since < revision else None

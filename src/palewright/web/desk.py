@@ -13,14 +13,17 @@ from typing import TYPE_CHECKING, Any
 from palewright.errors import OutputError, Problem, ProblemError
 
 if TYPE_CHECKING:
+    from palewright.drafting import Applied
     from palewright.model import Job, Plan
     from palewright.store import JobEntry
     from palewright.web.house import House
 
 __all__ = [
     "dragged",
+    "edited",
     "folder_of",
     "hints_for",
+    "keep_sight",
     "paper",
     "papers_of",
     "plan_of",
@@ -83,18 +86,43 @@ def sight_of(house: House, entry: JobEntry, language: str, against: tuple[str, i
     """What a screen shows of a job as it stands, as JSON. ``against``: a job and its revision to compare it with."""
 
     def make() -> bytes:
-        from palewright import drafting
-
         text = house.store.revisions.text(entry.id, entry.revision)
         with house.hand, folder_of(house, entry.id) as folder:
-            before = _earlier(house, entry, folder, language, against) if against is not None else None
-            return drafting.encode(drafting.sight(text, folder, language=language, against=before, file=FILE))
+            return house.compute(_see, text, folder, language, _earlier(house, entry, folder, language, against))
 
     return house.sights.get((*_as_it_stands(entry), language, against), make)
 
 
-def _earlier(house: House, entry: JobEntry, folder: Path, language: str, against: tuple[str, int]) -> Any:
+def edited(
+    house: House, entry: JobEntry, text: str, asked: Sequence[Any], language: str, against: tuple[str, int] | None
+) -> tuple[Applied, bytes]:
+    """Edits done on a text of a job, and what a screen shows of it then. Raises ProblemError."""
+    with house.hand, folder_of(house, entry.id) as folder:
+        return house.compute(_edit, text, asked, folder, language, _earlier(house, entry, folder, language, against))
+
+
+def keep_sight(house: House, entry: JobEntry, language: str, against: tuple[str, int] | None, seen: bytes) -> None:
+    """Keep what a screen shows of a job as it stands."""
+    house.sights.keep((*_as_it_stands(entry), language, against), seen)
+
+
+def _see(text: str, folder: Path, language: str, before: Any) -> bytes:
+    from palewright import drafting
+
+    return drafting.encode(drafting.sight(text, folder, language=language, against=before, file=FILE))
+
+
+def _edit(text: str, asked: Sequence[Any], folder: Path, language: str, before: Any) -> tuple[Applied, bytes]:
+    from palewright import drafting
+
+    done = drafting.apply(text, asked, folder, language)
+    return done, _see(done.text, folder, language, before)
+
+
+def _earlier(house: House, entry: JobEntry, folder: Path, language: str, against: tuple[str, int] | None) -> Any:
     """Figures and places of an earlier version, made once for all the changes that are compared with it."""
+    if against is None:
+        return None
 
     def make() -> Any:
         from palewright import drafting

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from palewright.store import Store
+from palewright.web.helper import Helpers
 from palewright.web.security import Rate, Sessions
 from palewright.web.settings import Settings
 
@@ -44,11 +45,15 @@ class Shelf(Generic[T]):
             finally:
                 with self._lock:
                     self._making.pop(key, None)
-            with self._lock:
-                self._kept[key] = made
-                while len(self._kept) > self._most:
-                    self._kept.popitem(last=False)
+            self.keep(key, made)
             return made
+
+    def keep(self, key: Hashable, made: T) -> None:
+        """Put a thing that was made elsewhere under its key."""
+        with self._lock:
+            self._kept[key] = made
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
 
 
 class Turns:
@@ -60,9 +65,14 @@ class Turns:
     """
 
     def __init__(self, most: int) -> None:
-        self._free = most
+        self._most = self._free = most
         self._lock = threading.Lock()
         self._waiting: deque[threading.Lock] = deque()
+
+    @property
+    def alone(self) -> bool:
+        """Whether no more than one is in."""
+        return self._free >= self._most - 1
 
     def __enter__(self) -> Turns:
         gate = threading.Lock()
@@ -100,8 +110,10 @@ class House:
         self.earlier: Shelf[Any] = Shelf(48)
         self.authority: Path | None = None
         """The certificate that phones are asked to trust, where it is one of ours."""
-        self.hand = Turns(max(2, os.cpu_count() or 2))
+        cores = os.cpu_count() or 2
+        self.hand = Turns(max(2, cores))
         """Held while something is computed: more at once would only slow each other down."""
+        self.helpers = Helpers(min(cores, 4) if settings.helpers else 0)
         self.press = threading.Lock()
         """Held while a paper is typeset: one at a time."""
 
@@ -109,6 +121,12 @@ class House:
         """The path that signs a browser in as the owner, once."""
         return f"/open/{self.store.people.opening('owner')}"
 
+    def compute(self, function: Callable[..., T], *args: Any) -> T:
+        """What a function of a module gives, by somebody who has a turn: where others are in, on another core."""
+        self.helpers.start()
+        return function(*args) if self.hand.alone else self.helpers.do(function, *args)
+
     def close(self) -> None:
-        """Close the store."""
+        """Close the store, and end what helped."""
+        self.helpers.close()
         self.store.close()

@@ -47,7 +47,7 @@ def run(
     if share and not addresses:
         raise OutputError("this machine has no address on a network: it cannot be shared")
     listening = [_bind("127.0.0.1", port), *([_bind("0.0.0.0", port + 1)] if share else [])]
-    settings = Settings(data=folder, port=port, hosts=tuple(f"{name}:{port + 1}" for name in addresses))
+    settings = Settings(data=folder, port=port, hosts=tuple(f"{name}:{port + 1}" for name in addresses), helpers=True)
     app = create_app(settings)
     files = _certificate(app, settings, pem, addresses) if share else None
     address = f"http://127.0.0.1:{port}{app.state.house.opening()}"

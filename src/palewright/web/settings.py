@@ -16,12 +16,15 @@ class Settings(Record):
         folder of the jobs. url: of a PostgreSQL database, "" for the file in the folder.
     port
         where this machine reaches it, by http. hosts: addresses, with port, by which other devices may, by https.
+    helpers
+        whether processes may compute beside the server's own.
     """
 
     data: Path
     url: str = ""
     port: int = 8734
     hosts: tuple[str, ...] = ()
+    helpers: bool = False
 
     @property
     def shared(self) -> bool:

@@ -1,0 +1,126 @@
+"""Processes beside the server's own: in one process Python computes on one core, however many there are."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+import threading
+from collections import deque
+from collections.abc import Callable
+from typing import IO, TYPE_CHECKING, Any, TypeVar
+
+if TYPE_CHECKING:
+    import subprocess
+
+__all__ = ["Helpers", "work"]
+
+T = TypeVar("T")
+_WORK = "from palewright.web.helper import work; work()"
+
+
+class Helpers:
+    """A few processes that work for the server where several ask at once; they end with it, however that ends.
+
+    >>> Helpers(0).do(max, 1, 2)
+    2
+    """
+
+    def __init__(self, count: int) -> None:
+        self._count, self._guard = count, threading.Lock()
+        self._all: list[subprocess.Popen[bytes]] = []
+        self._free: deque[subprocess.Popen[bytes]] = deque()
+        self._begun = False
+
+    def start(self) -> None:
+        """Begin them, the first time; nobody waits for it."""
+        with self._guard:
+            begun, self._begun = self._begun, True
+        for _ in range(0 if begun else self._count):
+            threading.Thread(target=self._begin, daemon=True).start()
+
+    def do(self, function: Callable[..., T], *args: Any) -> T:
+        """What a function of a module gives: worked out by one of them that is free, else here.
+
+        What goes wrong there is done again here, so that it is raised as ever.
+        """
+        try:
+            process = self._free.popleft()
+        except IndexError:
+            return function(*args)
+        try:
+            done, found = _ask(process, (function, args))
+        except (OSError, EOFError, ValueError):  # it is gone
+            return function(*args)
+        self._free.append(process)
+        return found if done else function(*args)
+
+    def close(self) -> None:
+        """End them."""
+        with self._guard:
+            self._begun, ended, self._all = True, self._all, []
+        self._free.clear()
+        for process in ended:
+            process.kill()
+            process.wait()
+            for pipe in (process.stdin, process.stdout):
+                with contextlib.suppress(OSError):  # of what could no longer be sent
+                    assert pipe is not None
+                    pipe.close()
+
+    def _begin(self) -> None:
+        import os
+        import subprocess
+
+        command, pipe = [sys.executable, "-P", "-c", _WORK], subprocess.PIPE
+        found_here = os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+        with contextlib.suppress(OSError, EOFError, ValueError):
+            process = subprocess.Popen(command, stdin=pipe, stdout=pipe, env=found_here)
+            with self._guard:
+                self._all.append(process)
+            if _ask(process, (_ready, ()))[0]:
+                self._free.append(process)
+
+
+def work() -> None:
+    """What the process does: functions and their arguments come in, what they give goes out, until nothing comes."""
+    import os
+    import pickle
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server ends it
+    into, out = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a stray print harms no answer
+    while True:
+        try:
+            function, args = pickle.load(into)
+        except EOFError:
+            return
+        try:
+            answer: tuple[bool, Any] = (True, function(*args))
+        except Exception:  # it is raised where it is done again
+            answer = (False, None)
+        _send(out, answer)
+
+
+def _ready() -> None:
+    """Load what the work needs."""
+    from palewright import drafting
+
+    drafting.apply, drafting.sight, drafting.encode  # noqa: B018
+
+
+def _ask(process: subprocess.Popen[bytes], what: Any) -> tuple[bool, Any]:
+    import pickle
+
+    assert process.stdin is not None
+    assert process.stdout is not None
+    _send(process.stdin, what)
+    answer: tuple[bool, Any] = pickle.load(process.stdout)
+    return answer
+
+
+def _send(pipe: IO[bytes], what: Any) -> None:
+    import pickle
+
+    pipe.write(pickle.dumps(what, pickle.HIGHEST_PROTOCOL))
+    pipe.flush()

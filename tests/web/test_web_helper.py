@@ -1,0 +1,94 @@
+"""Processes that compute beside the server's own: the same answers, the same problems, and none left behind."""
+
+from __future__ import annotations
+
+import operator
+import os
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from palewright import drafting
+from palewright.drafting.edits import SetValue
+from palewright.errors import ProblemError
+from palewright.web import Settings, desk
+from palewright.web.helper import Helpers
+from palewright.web.house import House
+
+SAMPLE = Path(desk.__file__).with_name("sample.yaml").read_text("utf-8")
+
+
+@pytest.fixture
+def helpers() -> Iterator[Helpers]:
+    made = Helpers(1)
+    made.start()
+    _until_up(made)
+    yield made
+    made.close()
+
+
+def _until_up(helpers: Helpers) -> None:
+    end = time.monotonic() + 120
+    while not helpers._free:
+        assert time.monotonic() < end, "the helper did not come up"
+        time.sleep(0.01)
+
+
+def test_another_process_answers_and_this_one_where_none_is_free(helpers: Helpers) -> None:
+    other = helpers.do(os.getpid)
+    assert other != os.getpid()
+    assert helpers.do(os.getpid) == other
+    taken = helpers._free.popleft()
+    assert helpers.do(os.getpid) == os.getpid()
+    helpers._free.append(taken)
+    assert helpers.do(os.getpid) == other
+
+
+def test_what_goes_wrong_is_raised_here(helpers: Helpers) -> None:
+    with pytest.raises(ZeroDivisionError):
+        helpers.do(operator.truediv, 1, 0)
+    assert helpers.do(operator.truediv, 1, 2) == 0.5
+
+
+def test_a_process_that_was_killed_is_missed_by_nobody(helpers: Helpers) -> None:
+    helpers._all[0].kill()
+    helpers._all[0].wait()
+    assert [helpers.do(os.getpid) for _ in range(2)] == [os.getpid()] * 2
+
+
+def test_none_is_left_behind(helpers: Helpers) -> None:
+    process = helpers._all[0]
+    helpers.close()
+    assert process.returncode is not None
+    assert helpers.do(os.getpid) == os.getpid()
+
+
+def test_a_process_ends_when_nobody_asks_any_more(helpers: Helpers) -> None:
+    process = helpers._all[0]
+    assert process.stdin is not None
+    process.stdin.close()  # as it is closed where the server is killed
+    assert process.wait(30) == 0
+
+
+def test_edits_and_sights_are_those_of_this_process(tmp_path: Path) -> None:
+    house = House(Settings(tmp_path, helpers=True))
+    try:
+        entry = house.store.jobs.create(SAMPLE, title="a job", by="test", why="begun", key="0123456789abcdef")
+        house.helpers.start()
+        _until_up(house.helpers)
+        edits = drafting.edits_from_json([{"kind": "set", "path": "site.frost", "value": "30 in"}])
+        assert isinstance(edits[0], SetValue)
+        with house.hand:  # somebody else has a turn
+            done, seen = desk.edited(house, entry, SAMPLE, edits, "es", (entry.id, 1))
+            gone = drafting.edits_from_json([{"kind": "delete", "about": "run nowhere"}])
+            with pytest.raises(ProblemError) as wrong:
+                desk.edited(house, entry, SAMPLE, gone, "es", None)
+            assert desk.sight_of(house, entry, "en") == drafting.encode(drafting.sight(SAMPLE, tmp_path))
+        assert wrong.value.problems[0].slug == "no-such-thing"
+        assert done.text == drafting.apply(SAMPLE, edits, tmp_path).text
+        before = drafting.earlier(SAMPLE, tmp_path, language="es")
+        assert seen == drafting.encode(drafting.sight(done.text, tmp_path, language="es", against=before))
+    finally:
+        house.close()
