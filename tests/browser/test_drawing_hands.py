@@ -124,6 +124,28 @@ def test_corners_of_a_zone_and_all_of_a_building_are_dragged(page: Page, server:
     assert 6.4 < ring[0][0] < 12  # type: ignore[index]
 
 
+def test_what_is_drawn_stays_until_it_is_taken(page: Page, server: Server, said: list[str]) -> None:
+    job = drawn_l(page)
+    open_table(page, server, job)
+    page.click("[data-hand=old]")
+    click(page, 250, 330)
+    click(page, 600, 340)
+    page.keyboard.press("Enter")
+    page.wait_for_selector("dialog#ask[open]")  # the key that ended the line does not answer as well
+    page.locator("#ask button.main").click()
+    page.wait_for_selector("#refused:not([hidden])")  # how far apart its posts are was not said
+    page.click("#chain-end")
+    page.locator("#ask [name=every]").fill("8 ft")
+    page.locator("#ask [name=footing]").fill("10 in")
+    page.locator("#ask button.main").click()
+    saved(page, 3)
+    old = jobfile.read_text(text_of(page, job), "job.yaml").removals[0]
+    assert (old.then, len(old.through)) == ("pull", 2)
+    assert page.locator("#paper .kind-old-post").count() > 3
+    assert len(said) == 1
+    said.clear()
+
+
 def test_a_file_is_imported_and_asks_what_it_leaves_open(
     page: Page, server: Server, said: list[str], tmp_path: Path
 ) -> None:

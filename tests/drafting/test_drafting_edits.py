@@ -18,6 +18,7 @@ from palewright.drafting.edits import (
     Delete,
     DrawBoundary,
     DrawBuilding,
+    DrawOld,
     DrawRun,
     DrawZone,
     Edit,
@@ -373,3 +374,12 @@ def test_all_of_a_zone_moves_by_where_it_is_held() -> None:
         pytest.approx((2.0, 5.0), abs=0.002),
         pytest.approx((12.0, 5.0), abs=0.002),
     ]
+
+
+def test_an_old_fence_is_written_with_what_is_known_of_it() -> None:
+    wanted = DrawOld("", ((0.0, 0.0), (24.384, 0.0)), every="8 ft", footing="10 in")
+    done = drafting.apply("palewright: 1\njob: {title: Old, north: none}\n", [wanted])
+    old = drafting.read_job(done.text).removals[0]
+    assert done.made == ("old fence old fence",)
+    assert "posts every: 8 ft, footing: 10 in, then: pull" in done.text
+    assert [ref.xy for ref in old.through] == [(0.0, 0.0), pytest.approx((24.384, 0.0), abs=0.002)]

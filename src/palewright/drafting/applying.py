@@ -58,6 +58,7 @@ _DO: dict[type, Callable[[Desk, Any], None]] = {
     edits.AddGate: gating.add_gate,
     edits.DrawZone: drawing.draw_zone,
     edits.DrawBuilding: drawing.draw_building,
+    edits.DrawOld: drawing.draw_old,
     edits.DrawBoundary: drawing.draw_boundary,
     edits.PasteDeed: drawing.paste_deed,
     edits.Tape: drawing.tape,

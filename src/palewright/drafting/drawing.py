@@ -9,6 +9,7 @@ from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.edits import (
     DrawBoundary,
     DrawBuilding,
+    DrawOld,
     DrawRun,
     DrawZone,
     PasteDeed,
@@ -22,8 +23,8 @@ from palewright.drafting.naming import new_name
 from palewright.jobfile.writing import Plain
 
 __all__ = [
-    "draw_boundary", "draw_building", "draw_run", "draw_zone", "no_boundary", "paste_deed", "square", "tape", "walk",
-    "walk_on", "wall",
+    "draw_boundary", "draw_building", "draw_old", "draw_run", "draw_zone", "no_boundary", "paste_deed", "square",
+    "tape", "walk", "walk_on", "wall",
 ]  # fmt: skip
 
 
@@ -118,6 +119,21 @@ def draw_building(desk: Desk, edit: DrawBuilding) -> None:
         desk.hold_frame()
     desk.insert(["buildings", name], refs)
     desk.made.append(f"building {name}")
+
+
+def draw_old(desk: Desk, edit: DrawOld) -> None:
+    """A fence that stands there, its posts and footings as they were measured."""
+    if len(edit.points) < 2:
+        raise refuse("edit-unusable", "an old fence needs two points or more", str(len(edit.points)))
+    name = new_name(edit.name or "old fence", {old.name for old in desk.job.removals})
+    refs = [desk.ref(spot) for spot in edit.points]
+    if any(not isinstance(ref, str) for ref in refs):
+        desk.hold_frame()
+    for length in (edit.every, edit.footing):
+        checked_length(desk, length)
+    posts = {"posts every": edit.every, "footing": edit.footing}
+    desk.append("remove", {"name": name, "through": refs, **posts, "then": edit.then})
+    desk.made.append(f"old fence {name}")
 
 
 def draw_boundary(desk: Desk, edit: DrawBoundary) -> None:

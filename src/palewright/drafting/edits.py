@@ -17,6 +17,7 @@ __all__ = [
     "Delete",
     "DrawBoundary",
     "DrawBuilding",
+    "DrawOld",
     "DrawRun",
     "DrawZone",
     "Edit",
@@ -144,6 +145,16 @@ class DrawBuilding(Record):
     points: tuple[Spot, ...]
 
 
+class DrawOld(Record):
+    """A fence that stands there: how far apart its posts are, how wide its footings; ``then``: it is pulled or left."""
+
+    name: str
+    points: tuple[Spot, ...]
+    every: str
+    footing: str
+    then: str = "pull"
+
+
 class DrawBoundary(Record):
     """The line of the property through points and places."""
 
@@ -209,14 +220,14 @@ class Follows(Record):
 
 Edit = (
     SetValue | RemoveKey | Rename | Delete | Move | Length | DrawRun | AddGate | MoveGate | ChangeGate | DrawZone
-    | DrawBuilding | DrawBoundary | PasteDeed | Tape | Square | Wall | Walk | WalkOn | Follows
+    | DrawBuilding | DrawOld | DrawBoundary | PasteDeed | Tape | Square | Wall | Walk | WalkOn | Follows
 )  # fmt: skip
 
 _KINDS: dict[str, type[Record]] = {
     "set": SetValue, "remove": RemoveKey, "rename": Rename, "delete": Delete, "move": Move, "length": Length,
     "run": DrawRun, "gate": AddGate, "move gate": MoveGate, "gate change": ChangeGate, "zone": DrawZone,
-    "building": DrawBuilding, "boundary": DrawBoundary, "deed": PasteDeed, "tape": Tape, "square": Square,
-    "wall": Wall, "walk": Walk, "walk on": WalkOn, "follows": Follows,
+    "building": DrawBuilding, "old fence": DrawOld, "boundary": DrawBoundary, "deed": PasteDeed, "tape": Tape,
+    "square": Square, "wall": Wall, "walk": Walk, "walk on": WalkOn, "follows": Follows,
 }  # fmt: skip
 _SPELLED = {"with": "tool"}
 _MOST = 200

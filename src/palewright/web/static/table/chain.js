@@ -189,11 +189,15 @@ export class Chain {
 
   async finish() {
     if (this.snaps.length < this.rule.least) return this.bench.tell(this.bench.words("hint_more", { number: String(this.rule.least) }));
-    const places = this.snaps.map(placed);
-    const edits = await this.rule.done(places, this.lengths, this.bench);
-    if (!edits) return undefined; // what was drawn stays, to be ended otherwise
-    this.reset();
-    if (await this.bench.job.save(edits)) this.bench.take("look", true);
+    if (this.ending) return undefined; // a double click ends it once
+    this.ending = true;
+    try {
+      const edits = await this.rule.done(this.snaps.map(placed), this.lengths, this.bench);
+      // what was drawn stays where it is not taken, to be ended otherwise
+      if (edits && (await this.bench.job.save(edits))) this.bench.take("look", true);
+    } finally {
+      this.ending = false;
+    }
     return undefined;
   }
 }

@@ -56,13 +56,28 @@ async function clear(points, _, { ask, words }) {
       { key: "inside", label: words("inside"), value: "hand dig", choices: choose(["hand dig", "no hole"], "") },
     ],
   });
-  return asked && [{ kind: "zone", points, closed: false, ...asked, name: asked.name || words(`utility_${asked.utility || "other"}`) }];
+  const closed = points.length > 3 && String(points[0]) === String(points.at(-1)); // drawn back to where it began: an area
+  return asked && [{ kind: "zone", points: closed ? points.slice(0, -1) : points, closed, ...asked, name: asked.name || words(`utility_${asked.utility || "other"}`) }];
 }
 
 /** @param {(XY | string)[]} points @param {string[]} _ @param {Bench} bench */
 async function building(points, _, { ask, words }) {
   const name = await ask({ title: words("ask_building"), value: words("house") });
   return name ? [{ kind: "building", name, points }] : null;
+}
+
+/** @param {(XY | string)[]} points @param {string[]} _ @param {Bench} bench */
+async function old(points, _, { ask, words }) {
+  const asked = await ask({
+    title: words("hand_old"),
+    fields: [
+      { key: "name", label: words("name"), value: "", hint: words("name_hint") },
+      { key: "then", label: words("old_then"), value: "pull", choices: ["pull", "leave"].map((value) => ({ value, text: words(`old_${value}`) })) },
+      { key: "every", label: words("old_every"), value: "", hint: words("old_every_hint") },
+      { key: "footing", label: words("old_footing"), value: "", hint: words("old_footing_hint") },
+    ],
+  });
+  return asked && [{ kind: "old fence", points, ...asked, name: asked.name || words("one_old_fence") }];
 }
 
 /** Every hand by its name. @param {Bench} bench @returns {Record<string, any>} */
@@ -81,6 +96,7 @@ export function handsOf(bench) {
     gate: new Gate(bench),
     clear: new Chain(bench, { what: "zone", least: 2, closed: false, hint: "hint_clear", done: clear }),
     building: new Chain(bench, { what: "building", least: 3, closed: true, hint: "hint_building", done: building }),
+    old: new Chain(bench, { what: "old", least: 2, closed: false, hint: "hint_old", done: old }),
     boundary: new Chain(bench, {
       what: "boundary", least: 3, closed: true, hint: "hint_boundary",
       done: async (points) => [{ kind: "boundary", points, names: [] }],

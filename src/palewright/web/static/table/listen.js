@@ -125,7 +125,7 @@ function keys({ paper, eye, hand, nudge, movable, job, fit, escape }) {
   const plain = /** @type {Record<string, () => unknown>} */ ({ "+": () => eye.near(1.3), "=": () => eye.near(1.3), "-": () => eye.near(1 / 1.3), "0": fit });
   paper.addEventListener("keydown", async (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.key === "Escape") return;
-    if (event.key in ARROWS || event.key === "Backspace" || /^[\d.]$/.test(event.key)) event.preventDefault();
+    if (event.key in ARROWS || event.key === "Backspace" || event.key === "Enter" || /^[\d.]$/.test(event.key)) event.preventDefault();
     if (await hand().key(event)) return;
     if (event.key in ARROWS) {
       const [x, y] = ARROWS[event.key];
