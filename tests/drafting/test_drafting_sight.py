@@ -179,3 +179,11 @@ heights: [{{spots: [{spots}]}}]
     lowest = [x for item in items if item.marks == ("1",) for x, _ in item.points]
     highest = [x for item in items if item.marks == ("8",) for x, _ in item.points]
     assert min(lowest) > max(highest)
+
+
+def test_driven_posts_of_wire_are_posts_and_no_holes() -> None:
+    """Posts of the plan itself: 60 are dug, 114 of steel are driven."""
+    text = (ROOT / "examples" / "field-fence-tennessee.yaml").read_text("utf-8")
+    line = plan.make_plan(drafting.read_job(text, ROOT / "examples")).lines[0]
+    counts = drafting.sight(text, ROOT / "examples").counts
+    assert (counts.holes, counts.posts) == (line.holes, line.holes + dict(line.counts)["steel"])

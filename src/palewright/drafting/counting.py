@@ -51,15 +51,17 @@ def counts_of(figures: Sequence[RunFigures], lines: Sequence[LinePlan], speech: 
     """Figures of all runs together and of each."""
     length = math.fsum(run.length_m for run in figures) + math.fsum(line.length_m for line in lines)
     wire = sum(line.holes for line in lines)
+    driven = {line.run: dict(line.counts).get("steel", 0) for line in lines}
     rows = [run.row for run in figures]
     rows += [
-        RunCounts(f"run {line.run}", line.run, "", speech.length(line.length_m), line.holes, len(line.gates), "", "")
+        RunCounts(f"run {line.run}", line.run, "", speech.length(line.length_m), line.holes + driven[line.run],
+                  len(line.gates), "", "")
         for line in lines
-    ]
+    ]  # fmt: skip
     longest = max((run.longest_m for run in figures), default=0.0)
     words = dict.fromkeys(row.binding_text for row in rows if row.binding_text)
     return Counts(
-        speech.length(length), length, sum(run.posts for run in figures) + wire,
+        speech.length(length), length, sum(run.posts for run in figures) + wire + sum(driven.values()),
         sum(run.holes for run in figures) + wire, sum(row.gates for row in rows), sum(run.bays for run in figures),
         speech.length(longest) if longest else "", "; ".join(words), tuple(rows),
     )  # fmt: skip
