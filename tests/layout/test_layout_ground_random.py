@@ -167,9 +167,13 @@ def _places(design: Design, level: Design, made: Kind, where: tuple) -> None:
 
 
 def _moves(design: Design, here: Profile, made: Kind, where: tuple) -> None:
-    """A post moved as far as it may leaves no bay beside it longer than the longest, measured as its fence is measured."""
+    """A post moved as far as it may leaves no bay beside it longer than the longest, measured as its fence is measured.
+
+    Ground that rises within a millimetre is the face of a wall: rails and mesh go past it from post to post.
+    """
     s = np.array(here.stations_m)
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(s), np.diff(here.heights_m)))])
+    rise = np.where(np.diff(s) > 0.001, np.diff(here.heights_m), 0.0)
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(s), rise))])
     level = design.runs[0].follows in ("stepped", "level-top")
     at = [post.xy[0] for post in design.posts]
     for k in range(1, len(at) - 1):

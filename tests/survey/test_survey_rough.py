@@ -193,6 +193,22 @@ def test_a_tape_to_a_further_point_settles_both() -> None:
     assert not settled.ambiguous
 
 
+@pytest.mark.parametrize(("said", "asked"), [("A", "B"), ("B", "A")])
+def test_the_side_that_nobody_said_is_asked(said: str, asked: str) -> None:
+    """Two points on two tapes each from the ends of one wall: turned over by themselves they are as far from each other."""
+    at = {"left": (0.0, 0.0), "right": (12.19, 0.0), "A": (-2.4, 9.1), "B": (15.8, 10.4)}
+    points = tuple(
+        NetPoint(name, side="left" if name == said else "", side_of=("left", "right") if name == said else ())
+        for name in at
+    )
+    tapes = [
+        tape(at, *pair) for pair in (("left", "right"), ("left", "A"), ("right", "A"), ("left", "B"), ("right", "B"))
+    ]
+    result = rough_places(Network(points, tuple(tapes)))
+    assert [other.name for other in result.ambiguous] == [asked]
+    assert distance(result.ambiguous[0].xy, result.ambiguous[0].other) > 10.0
+
+
 def test_the_side_follows_from_what_hangs_on_it() -> None:
     """P may be on either side; R hangs on P and on B, and a tape from C to R fits only one."""
     observed = [

@@ -37,7 +37,9 @@ def test_a_name_that_is_no_plain_file_name_is_refused(place, name, tmp_path):
     assert answer.status_code in (404, 405, 415, 422)
     assert place.owner.get(f"/api/jobs/{job}/files/{name}").status_code in (404, 422)
     assert place.owner.get(f"/api/jobs/{job}/files").json() == []
-    assert not list(place.app.state.house.settings.data.parent.rglob("x*"))
+    data = place.app.state.house.settings.data
+    assert not list(data.rglob("x*"))
+    assert not [one for one in (data.parent / "x", data.parent / "x.csv", data.parent.parent / "x.csv") if one.exists()]
 
 
 def test_a_file_comes_back_as_it_went_and_is_replaced(place):

@@ -290,9 +290,11 @@ def _rooted(index: Index, name: str, moved: set[str]) -> bool:
 def _moved(network: Network, one: dict[str, XY], two: dict[str, XY]) -> set[str]:
     """Points whose place differs between two figures; of figures in frames of their own those with other distances.
 
-    There those are named, the ones with most other distances first, without which no distance differs.
+    There those are named, the ones with most other distances first, without which no distance differs; among equals
+    those whose side nobody said.
     """
-    names = list(one)
+    said = {p.name for p in network.points if p.side}
+    names = sorted(one, key=lambda name: name in said)
     a, b = np.array([one[n] for n in names]), np.array([two[n] for n in names])
     if any(p.held for p in network.points):
         return {name for name, far in zip(names, np.hypot(*(a - b).T).tolist(), strict=True) if far > _SAME_M}
