@@ -10,7 +10,7 @@ import pytest
 from tests.sample_plan import sample_plan
 
 from palewright.model import Remark
-from palewright.papers.words import LANGUAGES, has, keys, say, table, term, text, whose
+from palewright.papers.words import LANGUAGES, _sentences, has, keys, say, table, term, text, whose
 
 SRC = Path(__file__).resolve().parents[2] / "src" / "palewright"
 PLACES = re.compile(r"\{(\w+)\}")
@@ -181,3 +181,16 @@ def test_a_name_that_ends_in_a_full_stop_gives_a_sentence_no_second_one():
         == "Bearings are counted from: plat of J. Marrow Jr."
     )
     assert text("boundary.bearings", bearings="plat, ...") == "Bearings are counted from: plat, ...."
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_sentence_of_a_remark_is_found_by_its_slug(language: str) -> None:
+    """Only the lines of a slug are read: together they are the whole table."""
+    entries = table("remark", language)
+    found = {
+        (slug, more): said
+        for slug in {entry.split("+")[0] for entry in entries}
+        for more, said in _sentences(language, slug)
+    }
+    wanted = {(entry.split("+")[0], frozenset(entry.split("+")[1:])): said for entry, said in entries.items()}
+    assert found == wanted

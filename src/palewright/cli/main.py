@@ -82,3 +82,5 @@ def main() -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(Exit.DONE)
+    finally:
+        gc.freeze()  # the memory goes back as a whole; looking through all of it once more costs a tenth of a check

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 
 import click
@@ -31,6 +32,7 @@ def serve(data: Path | None, port: int, share: bool, show: bool, cert: Path | No
         raise click.UsageError("--cert and --key go together")
     from palewright.web.serving import run
 
+    gc.set_threshold(50_000, 10, 10)  # it stays for days: what leaves in circles is collected
     run(
         data,
         port,

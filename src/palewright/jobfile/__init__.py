@@ -6,13 +6,18 @@ a legal description too, and ``read_words`` the file that they stand in.
 ``questions`` and ``new_job_text`` are behind ``palewright new``.
 """
 
+from typing import TYPE_CHECKING
+
 from palewright.jobfile.calls import read_deed
 from palewright.jobfile.deed import DeedText, read_deed_text
-from palewright.jobfile.document import Document
-from palewright.jobfile.new import Question, new_job_text, questions
 from palewright.jobfile.reader import read, read_bytes, read_text, read_words
 from palewright.jobfile.reference import reference
 from palewright.jobfile.schema import schema
+from palewright.late import late
+
+if TYPE_CHECKING:
+    from palewright.jobfile.document import Document
+    from palewright.jobfile.new import Question, new_job_text, questions
 
 __all__ = [
     "DeedText",
@@ -29,3 +34,6 @@ __all__ = [
     "reference",
     "schema",
 ]
+
+#: who only reads a file needs none of these
+__getattr__ = late(__name__, {"Document": "document", "Question": "new", "new_job_text": "new", "questions": "new"})

@@ -1,7 +1,8 @@
 """Frozen, typed records: what was written, the site, the design, the plan. No calculation, no input or output."""
 
-from palewright.model.asbuilt import *  # noqa: F403
-from palewright.model.asbuilt import __all__ as _asbuilt
+from typing import TYPE_CHECKING
+
+from palewright.late import late
 from palewright.model.design import *  # noqa: F403
 from palewright.model.design import __all__ as _design
 from palewright.model.drawn import *  # noqa: F403
@@ -36,12 +37,33 @@ from palewright.model.site import *  # noqa: F403
 from palewright.model.site import __all__ as _site
 from palewright.model.terrain import *  # noqa: F403
 from palewright.model.terrain import __all__ as _terrain
-from palewright.model.yard import *  # noqa: F403
-from palewright.model.yard import __all__ as _yard
+
+_LATE = {
+    "AsBuilt": "asbuilt",
+    "BuiltBay": "asbuilt",
+    "BuiltCheck": "asbuilt",
+    "BuiltGate": "asbuilt",
+    "BuiltLine": "asbuilt",
+    "BuiltPost": "asbuilt",
+    "BuiltRun": "asbuilt",
+    "Yard": "asbuilt",
+    "YardMissing": "asbuilt",
+    "YardNote": "asbuilt",
+    "YardPhoto": "asbuilt",
+    "YardSaid": "asbuilt",
+    "YardState": "asbuilt",
+    "YardEntry": "yard",
+}
+"""What only the yard and the sheet that closes a job need."""
+
+if TYPE_CHECKING:
+    from palewright.model.asbuilt import *  # noqa: F403
+    from palewright.model.yard import *  # noqa: F403
+
+__getattr__ = late(__name__, _LATE)
 
 __all__ = sorted(
     [
-        *_asbuilt,
         *_job,
         *_kind,
         *_design,
@@ -59,6 +81,6 @@ __all__ = sorted(
         *_said,
         *_site,
         *_terrain,
-        *_yard,
+        *_LATE,
     ]
 )

@@ -117,7 +117,9 @@ class Section(Record):
     stock: str = ""
 
 
+@cache
 def _load(name: str) -> dict[str, Any]:
+    """A data file as it stands; nobody changes what comes from here."""
     try:
         return tomllib.loads((Path(__file__).parent / name).read_text(encoding="utf-8"))
     except FileNotFoundError:

@@ -68,15 +68,14 @@ def _entries(language: str, name: str) -> dict[str, str]:
 
 
 @functools.cache
-def _sentences(language: str) -> dict[str, list[tuple[frozenset[str], str]]]:
-    """The sentences of each slug with the "+" words that they need, those that need most first."""
-    found: dict[str, list[tuple[frozenset[str], str]]] = {}
-    for entry, sentence in _entries(language, "remark").items():
-        slug, *more = entry.split("+")
-        found.setdefault(slug, []).append((frozenset(more), sentence))
-    for choices in found.values():
-        choices.sort(key=lambda choice: -len(choice[0]))
-    return found
+def _sentences(language: str, slug: str) -> list[tuple[frozenset[str], str]]:
+    """The sentences of a slug with the "+" words that they need, those that need most first.
+
+    Each stands on a line of its own (tested), and only these lines are read: a job says few of the remarks there are.
+    """
+    lines = re.findall(rf'^"?{re.escape(slug)}(?:\+[^"=]*)?"? *=.*$', _texts(language)["remark"], re.MULTILINE)
+    found = [(frozenset(entry.split("+")[1:]), said) for entry, said in tomllib.loads("\n".join(lines)).items()]
+    return sorted(found, key=lambda choice: -len(choice[0]))
 
 
 def keys(language: str) -> frozenset[str]:
@@ -173,7 +172,7 @@ def say(remark: Remark, settings: Settings) -> str:
 
 def _sentence(slug: str, given: set[str], language: str) -> str | None:
     """The sentence of a slug whose "+" words are all given, the one with most of them."""
-    return next((said for more, said in _sentences(language).get(slug, ()) if more <= given), None)
+    return next((said for more, said in _sentences(language, slug) if more <= given), None)
 
 
 def whose(source: str, language: str) -> str:
