@@ -9,6 +9,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,7 @@ def find_browser() -> str | None:
     found = next(filter(None, map(shutil.which, NAMES)), None)
     if found or not (Path("/etc/debian_version").exists() and os.geteuid() == 0):
         return found
-    lock = Path("/tmp/palewright-chromium.lock")
+    lock = Path(tempfile.gettempdir()) / "palewright-chromium.lock"
     with lock.open("w") as held:
         import fcntl
 

@@ -240,8 +240,7 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             hint=f"start it {off} sooner, or make it that much narrower",
         )
     if fit.shared_near + TOUCH < fit.begin and fit.begin - fit.bare_near < post - TOUCH:
-        one = fit.begin - (fit.begin - fit.shared_near)
-        return _too_near(ask, fit, say, fit.begin - fit.bare_near, one, first, "at least")
+        return _too_near(ask, fit, say, fit.begin - fit.bare_near, fit.shared_near, first, "at least")
     if fit.shared_far + TOUCH < fit.far and fit.far - fit.bare_far < post - TOUCH:
         one = fit.begin + (fit.far - fit.shared_far)
         return _too_near(ask, fit, say, fit.far - fit.bare_far, one, last, "at most")
