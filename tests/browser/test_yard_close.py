@@ -12,7 +12,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 from tests.browser.conftest import SEEN, Server, ask, new_job
-from tests.browser.yards import FENCE, ROOT, TICKED, Phone, all_sent, entries, go, goto, photo, view
+from tests.browser.yards import FENCE, ROOT, TICKED, Phone, all_sent, entries, go, goto, photo, until, view
 
 
 @pytest.fixture(autouse=True)
@@ -325,13 +325,11 @@ def test_a_new_version_brings_all_its_files_at_once(
     server.start()
     try:
         newer()
-        one.wait_for_function(
-            "async (old) => { const now = await caches.keys(); return now.length === 1 && now[0] !== old; }",
-            arg=before[0],
-        )
+        until(lambda: len(now := one.evaluate("() => caches.keys()")) == 1 and now != before)
         assert newer()
     finally:
         server.stop()
         page.context.close()
     assert newer()
+    one.close()
     said[:] = [line for line in said if "ERR_CONNECTION_REFUSED" not in line]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -46,6 +47,14 @@ def goto(page: Page, place: int) -> None:
     page.click("#where")
     page.locator("#sheet .things button").nth(place).click()
     page.wait_for_function("n => document.querySelector('#where').textContent.startsWith(`${n} /`)", arg=place + 1)
+
+
+def until(seen: Callable[[], bool], seconds: float = 20) -> None:
+    """Wait for what only an asynchronous question tells: `wait_for_function` takes a promise for a yes."""
+    end = time.monotonic() + seconds
+    while not seen():
+        assert time.monotonic() < end
+        time.sleep(0.05)
 
 
 def all_sent(page: Page) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import secrets
-from collections.abc import Iterator
+from collections.abc import Coroutine, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,12 @@ BASE = "http://127.0.0.1:8734"
 
 def key() -> str:
     return secrets.token_hex(8)
+
+
+def run(work: Coroutine[Any, Any, None]) -> None:
+    """Run it in a thread of its own: the tests of the browser, where they share this process, keep a loop running in the first."""
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(asyncio.run, work).result()
 
 
 @dataclass

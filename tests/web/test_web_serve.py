@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from tests.web.conftest import EXAMPLES
+from tests.web.conftest import EXAMPLES, run
 
 from palewright.errors import OutputError
 from palewright.web import serving
@@ -141,7 +141,7 @@ def test_a_client_that_never_says_what_it_wants_keeps_nobody_out(tmp_path, monke
 
     monkeypatch.setattr(patience, "LOOK_S", 0.3)
     monkeypatch.setattr(patience, "EACH", 5)
-    asyncio.run(_many_that_wait())
+    run(_many_that_wait())
 
 
 async def _many_that_wait() -> None:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import asyncio
 import uuid
 from typing import Any
 
 import pytest
-from tests.web.conftest import key
+from tests.web.conftest import key, run
 
 PNG = bytes.fromhex("89504e470d0a1a0a0000000d49484452000000010000000108060000001f15c489") + b"\0" * 40
 
@@ -77,7 +76,7 @@ def stream(app: Any, path: str, headers: dict[str, str], pieces: int, size: int)
         "http_version": "1.1", "scheme": "http", "server": ("127.0.0.1", 8734), "client": ("127.0.0.1", 1),
         "root_path": "", "asgi": {"version": "3.0"},
     }  # fmt: skip
-    asyncio.run(app(scope, receive, send))
+    run(app(scope, receive, send))
     return status, taken
 
 

@@ -15,7 +15,7 @@ from palewright.web import api_devices, api_drawing, api_files, api_import, api_
 from palewright.web.faults import add_faults
 from palewright.web.guard import Guard
 from palewright.web.house import House
-from palewright.web.pages import fault_page, pages
+from palewright.web.pages import fault_page, pages, yard_version
 from palewright.web.security import TOKEN_HEADER, cookie_name
 from palewright.web.settings import Settings
 
@@ -47,7 +47,9 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(api)
     app.include_router(pages)
     static = resources.files("palewright.web").joinpath("static")
-    app.mount("/static", _Static(directory=str(static)), name="static")
+    files = _Static(directory=str(static))
+    app.mount(f"/static/{yard_version()}", files, name="yard files")
+    app.mount("/static", files, name="static")
     app.add_middleware(Guard, settings=settings, failed=add_faults(app, fault_page))
     _describe(app, settings)
     return app

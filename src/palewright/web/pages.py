@@ -189,9 +189,9 @@ def yard_version() -> str:
 
 
 def _yard_page(request: Request, template: str, visit: Visit, **data: Any) -> Response:
-    """A page that a phone keeps; it says which version of the files it goes with."""
+    """A page that a phone keeps; it says which version of the files it goes with, and asks for that one."""
     both = {language: words(language)["yard_say"] for language in LANGUAGES}
-    answer = _page(request, template, visit, both=both, main="yard", **data)
+    answer = _page(request, template, visit, both=both, main="yard", static=f"/static/{yard_version()}", **data)
     answer.headers["X-Yard-Version"] = yard_version()
     return answer
 
@@ -211,7 +211,7 @@ def _page(request: Request, template: str, visit: Visit | None, **data: Any) -> 
     shown = {
         "w": words(language), "lang": language, "role": visit.role if visit else "",
         "name": visit.by if visit else "", "token": page_token(visit.token) if visit and visit.token else "",
-        "shared": house.settings.shared, "job": None, "main": template.removesuffix(".html"),
+        "shared": house.settings.shared, "static": "/static", "job": None, "main": template.removesuffix(".html"),
     }  # fmt: skip
     text = _templates().get_template(template).render(shown | data)
     answer = HTMLResponse(text, data.get("status", 200))
