@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -151,6 +152,23 @@ def test_a_walked_point_keeps_its_direction_and_gets_no_coordinates() -> None:
     }
     typed = done(HOUSE, Length("leg yard 3", "70 ft"))
     assert Document(typed).get("walks[0].go[4]") == "70 ft"
+
+
+@given(st.floats(0.0, 6.28), st.integers(48, 4000))
+@settings(max_examples=40, deadline=None)
+def test_a_typed_length_of_a_slanted_leg_is_kept_in_the_notation_of_a_tape(turn: float, eighths: int) -> None:
+    """Wherever the leg goes, its end is written in inches, as a tape has them, and the leg prints as it was typed."""
+    reads = f"{eighths // 8} {eighths % 8}/8 in" if eighths % 8 else f"{eighths // 8} in"
+    legs = ((1.0, 2.0), (1.0 + 5.0 * math.cos(turn), 2.0 + 5.0 * math.sin(turn)))
+    text = done(EMPTY, DrawRun(legs, name="back", yard="left"), Length("leg back 1", reads))
+    for length in Document(text).get("points.B.at"):
+        assert re.fullmatch(r"-?(\d+ ft|(\d+' )?(\d+|\d+ \d+/(2|4|8|16|32)|\d+/(2|4|8|16|32))(\"| in))", str(length))
+    a, b = (point.xy for point in read_job(text).points)
+    assert a is not None
+    assert b is not None
+    assert math.dist(a, b) == pytest.approx(
+        eighths / 8 * 0.0254, abs=0.0254 / 32
+    )  # to less than half of what is printed
 
 
 @pytest.mark.parametrize(

@@ -138,6 +138,14 @@ class Desk:
         """The same, finer than a tape can be read."""
         return finer_text(m / self._units.feet, self._units.style)
 
+    def beside(self, m: float, steps: int) -> list[str]:
+        """Lengths in inches and so many parts of an inch round a length [m]; [] where the job prints none."""
+        style, feet = self._units.style, self._units.feet
+        if style != "feet-inches":
+            return []
+        first = math.floor(m / feet / 0.0254 * steps) - 1
+        return [length_text((first + k) * 0.0254 / steps, style, steps) for k in range(4)]
+
     def coordinate(self, m: float, before: str = "") -> str:
         """A coordinate [m] as it would be typed; the text that stood ``before`` stays where it says the same."""
         text = self.length(m)

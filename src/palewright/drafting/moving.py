@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import product
 
 from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.dragging import walked
@@ -18,7 +19,7 @@ __all__ = ["Value", "follows_values", "gate_values", "length_values", "move_valu
 Value = tuple[tuple[str | int, ...], Plain]
 """A key path, and the value that is put there."""
 _LEAST_M = 0.1
-_TYPED_M = 0.0003
+_TYPED_M = 0.0004  # 1/64 in
 
 
 def move_values(desk: Desk, edit: Move) -> list[Value]:
@@ -172,13 +173,21 @@ def _typed_place(desk: Desk, value: Plain, a: XY, to: XY, wanted: float) -> Plai
     """Coordinates that keep a typed length: finer ones where an eighth of an inch would spoil it."""
     if isinstance(value, str) or not isinstance(value, Sequence) or len(value) != 2:
         return value
-    spot = [desk.read(str(part)) for part in value]
-    if abs(math.dist(a, spot) - wanted) <= _TYPED_M:
+
+    def spot(texts: Sequence[str]) -> XY:
+        return desk.read(texts[0]), desk.read(texts[1])
+
+    kept = [str(part) for part in value]
+    if abs(math.dist(a, spot(kept)) - wanted) <= _TYPED_M:
         return value
-    return [
-        str(text) if abs(desk.read(str(text)) - c) <= _TYPED_M else desk.finer(c)
-        for text, c in zip(value, to, strict=True)
-    ]
+    fits = [abs(desk.read(text) - c) <= _TYPED_M for text, c in zip(kept, to, strict=True)]
+    for steps in (16, 32):
+        axes = [[text] if fit else desk.beside(c, steps) for text, fit, c in zip(kept, fits, to, strict=True)]
+        near = [pair for pair in product(axes[0], axes[1]) if abs(math.dist(a, spot(pair)) - wanted) <= _TYPED_M]
+        if near:
+            texts: tuple[str, str] = min(near, key=lambda pair: math.dist(spot(pair), to))
+            return list(texts)
+    return [text if fit else desk.finer(c) for text, fit, c in zip(kept, fits, to, strict=True)]
 
 
 def _leg(desk: Desk, about: str) -> tuple[str, str]:
