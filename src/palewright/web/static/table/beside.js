@@ -5,9 +5,10 @@
 import { get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
 import { showFault } from "../shared/problems.js";
+import { Drawing } from "./drawing.js";
 import { Eye } from "./eye.js";
 import { showCounts } from "./lists.js";
-import { Drawing, shape } from "./paint.js";
+import { shape } from "./paint.js";
 import { roomFor } from "./room.js";
 import { words } from "./words.js";
 
@@ -23,8 +24,11 @@ async function show(part) {
   const drawn = await get(`/jobs/${part.dataset.job}/sight?lang=${page.lang}&beside=${part.dataset.other}`);
   const sight = { items: [], ...drawn.sight };
   drawing.show(sight.items);
-  const room = roomFor(drawing, svg);
-  const eye = new Eye(svg, holder, room);
+  const room = roomFor(drawing);
+  const eye = new Eye(svg, holder, () => {
+    drawing.look(eye.view());
+    room();
+  });
   eyes.push(eye);
   const lines = sight.difference?.lines ?? [];
   showCounts(/** @type {HTMLElement} */ (part.querySelector(".counts")), { ...sight, difference: undefined }, words, () => {});

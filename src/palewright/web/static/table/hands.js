@@ -6,7 +6,7 @@
  * @typedef {object} Bench  what a hand works with
  * @property {import("./job.js").Job} job
  * @property {import("./eye.js").Eye} eye
- * @property {import("./paint.js").Drawing} drawing
+ * @property {import("./drawing.js").Drawing} drawing
  * @property {SVGElement} overlay  in metres, for what is being drawn
  * @property {(id: string) => void} choose
  * @property {(say: string) => void} tell

@@ -30,6 +30,8 @@ export class Job extends EventTarget {
     this.canUndo = false;
     this.canRedo = false;
     this.older = false; // what is drawn is older than what is saved
+    this.turn = 0; // which drag is asked for
+    this.warmed = 0; // revision that the program was told to have ready
   }
 
   /** @param {string} tail */
@@ -147,12 +149,13 @@ export class Job extends EventTarget {
     try {
       while (this.waiting) {
         const edits = this.waiting;
+        const turn = this.turn;
         this.waiting = null;
         try {
           const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "change", lang: this.language });
-          if (this.wanted) this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
+          if (this.wanted && turn === this.turn) this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
         } catch (error) {
-          this.dispatchEvent(new CustomEvent("not-there", { detail: error }));
+          if (turn === this.turn) this.dispatchEvent(new CustomEvent("not-there", { detail: error }));
         }
       }
     } finally {
@@ -163,7 +166,15 @@ export class Job extends EventTarget {
   /** A hand begins or ends to move something: answers that come later than its end are not shown. @param {boolean} wanted */
   hold(wanted) {
     this.wanted = wanted;
+    this.turn += 1;
     if (!wanted) this.waiting = null;
+  }
+
+  /** Something will be dragged soon: the program makes ready for it, which takes a moment in a large job. */
+  warm() {
+    if (this.warmed === this.revision || !this.sight) return;
+    this.warmed = this.revision;
+    this.snap({ at: [0, 0], near_m: 0.001 }).catch(() => {});
   }
 
   /** Back to what is saved. */
@@ -178,16 +189,12 @@ export class Job extends EventTarget {
   }
 }
 
-/** A sight with a change laid over it; what did not change is the same object as before. @param {Sight} sight @param {Change} change @returns {Sight} */
+/** A sight with all but the drawing of a change laid over it. @param {Sight} sight @param {Change} change @returns {Sight} */
 export function changed(sight, change) {
-  const fresh = new Map((change.items ?? []).map((item) => [item.id, item]));
+  const made = { ...sight };
+  for (const part of PARTS) if (part in change && part !== "elevations") Object.assign(made, { [part]: /** @type {any} */ (change)[part] });
+  const fresh = new Map((change.elevations ?? []).map((one) => [one.about, one]));
   const gone = new Set(change.gone ?? []);
-  const items = sight.items.filter((item) => !gone.has(item.id)).map((item) => {
-    const now = fresh.get(item.id);
-    fresh.delete(item.id);
-    return now ?? item;
-  });
-  const made = { ...sight, items: [...items, ...fresh.values()] };
-  for (const part of PARTS) if (part in change) Object.assign(made, { [part]: /** @type {any} */ (change)[part] });
+  made.elevations = sight.elevations.filter(({ about }) => !gone.has(about)).map((one) => fresh.get(one.about) ?? one);
   return made;
 }

@@ -4,9 +4,10 @@
  * @typedef {import("./types.js").XY} XY
  * @typedef {import("./types.js").Item} Item
  * @typedef {{title: string, edit: (reads: string) => object}} Typed
- * @typedef {{item: Item | undefined, id: string, index: number, x: number, y: number, moving: boolean, grip: XY, typed?: Typed | null}} Held
+ * @typedef {{item: Item | undefined, id: string, index: number, x: number, y: number, moving: boolean, grip: XY, fell?: XY, typed?: Typed | null}} Held
  */
 
+import { drawGhost } from "./ghost.js";
 import { CLICK_PIXELS, SNAP_PIXELS, cornerUnder, dragUnder, idUnder } from "./under.js";
 
 export class Look {
@@ -63,9 +64,26 @@ export class Look {
     if (held.typed) this.bench.tell(this.bench.words("hint_type"));
   }
 
-  /** @param {Item} item @param {Held} held @param {PointerEvent} event */
-  async #drag(item, held, event) {
+  /** What is dragged follows the hand at once, once a frame; what becomes of the fence is asked, one question at a time. @param {Item} item @param {Held} held @param {PointerEvent} event */
+  #drag(item, held, event) {
     this.want = this.bench.eye.metres(event);
+    if (this.frame) return;
+    this.frame = requestAnimationFrame(() => {
+      this.frame = 0;
+      if (this.held !== held || !this.want) return;
+      this.#ghost(item, held, this.want);
+      this.#ask(item, held);
+    });
+  }
+
+  /** @param {Item} item @param {Held} held @param {XY} at */
+  #ghost(item, held, at) {
+    const near = (/** @type {XY} */ one) => Math.hypot(one[0] - at[0], one[1] - at[1]) < this.bench.eye.reach(SNAP_PIXELS);
+    drawGhost(this.bench, item, held, held.fell && near(held.fell) ? held.fell : at);
+  }
+
+  /** @param {Item} item @param {Held} held */
+  async #ask(item, held) {
     if (this.snapping) return;
     this.snapping = true;
     try {
@@ -73,9 +91,11 @@ export class Look {
         const where = this.want;
         this.want = undefined;
         const snap = await this.#snap(item, held, where);
-        if (!this.held) return;
+        if (this.held !== held) return;
         const said = [snap?.length, snap?.text].filter(Boolean).join(" · ");
         if (said) this.bench.tell(said);
+        held.fell = snap?.to ? snap.at : undefined;
+        if (!this.want) this.#ghost(item, held, where);
         this.bench.job.try([edit(item, held, snap?.at ?? where)]);
       }
     } catch (error) {
@@ -103,8 +123,10 @@ export class Look {
     if (!held.item) return;
     const at = this.bench.eye.metres(event);
     this.bench.job.hold(false);
+    this.#ghost(held.item, held, at); // it stays until what was saved is drawn
     const snap = await this.#snap(held.item, held, at).catch(() => null);
     await this.bench.job.save([edit(held.item, held, snap?.at ?? at)]);
+    if (!this.held) this.bench.overlay.replaceChildren();
   }
 
   /** A typed length wins over the mouse: of the leg that ends at what is dragged, or of where a gate starts. @param {KeyboardEvent} event */
@@ -127,6 +149,7 @@ export class Look {
     const moving = this.held?.moving && this.held.item;
     this.held = null;
     this.want = undefined;
+    this.bench.overlay.replaceChildren();
     if (moving) this.bench.job.restore();
   }
 }

@@ -9,6 +9,7 @@ import { textOf } from "../shared/problems.js";
 import { asker } from "./ask.js";
 import { bringFile } from "./bring.js";
 import { showChosen } from "./chosen.js";
+import { Drawing } from "./drawing.js";
 import { drawElevation } from "./elevation.js";
 import { Eye } from "./eye.js";
 import { handsOf } from "./hands.js";
@@ -16,7 +17,7 @@ import { Job, changed } from "./job.js";
 import { listen } from "./listen.js";
 import { showCounts, showNotices, showTapes, showThings } from "./lists.js";
 import { nameOf } from "./names.js";
-import { Drawing, shape } from "./paint.js";
+import { shape } from "./paint.js";
 import { roomFor } from "./room.js";
 import { tapesOf } from "./tapes.js";
 import { versionsOf } from "./versions.js";
@@ -36,8 +37,9 @@ paper.append(holder);
 
 const job = new Job(opened.job, opened.lang);
 const drawing = new Drawing(root);
-const giveRoom = roomFor(drawing, paper);
+const giveRoom = roomFor(drawing);
 const eye = new Eye(paper, holder, () => {
+  drawing.look(eye.view());
   showBar();
   giveRoom();
 });
@@ -92,6 +94,8 @@ function choose(id) {
 /** @param {string} id  what the mouse is on; what is chosen stays lit beside the drawing when it is on nothing */
 function light(id) {
   drawing.mark("lit", id && id !== chosen ? [id] : []);
+  drawing.tip(id);
+  if (drawing.item(id)?.drag && hand === hands.look) job.warm();
   for (const element of document.querySelectorAll("#elevation .lit, #beside .lit")) element.classList.remove("lit");
   for (const one of new Set([id, chosen])) {
     if (!one) continue;
@@ -255,11 +259,11 @@ job.addEventListener("change", (event) => {
   const change = /** @type {Change} */ (/** @type {CustomEvent} */ (event).detail);
   const sight = changed(job.sight, change);
   shown = sight;
-  drawing.show(sight.items);
-  showCounts(at("counts"), sight, words, see);
+  drawing.over(change.items ?? [], change.gone ?? []);
+  if ("counts" in change || "difference" in change) showCounts(at("counts"), sight, words, see);
   if ("elevations" in change) showElevation(elevationRun);
   giveRoom();
-  drawing.mark("moved", (change.items ?? []).map((item) => item.id).filter((id) => id.startsWith("post ")));
+  drawing.mark("moved", (change.items ?? []).map((item) => item.id ?? "").filter((id) => id.startsWith("post ")));
 });
 job.addEventListener("not-there", (event) => tell(textOf(/** @type {CustomEvent} */ (event).detail)));
 job.addEventListener("refused", (event) => {

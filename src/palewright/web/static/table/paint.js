@@ -1,5 +1,5 @@
 /**
- * Turns the items of a Sight into SVG. Only what changed is made anew, so thousands of posts stay fluid.
+ * Turns the items of a Sight into SVG.
  * @typedef {import("./types.js").Item} Item
  * @typedef {import("./types.js").XY} XY
  */
@@ -76,7 +76,7 @@ function box(item) {
 }
 
 /** A mark that keeps its size on the screen. @param {XY} at @param {string} kind */
-function spot(at, kind) {
+export function spot(at, kind) {
   const made = shape("path", { class: `spot ${asClass(kind)}`, d: "M-1 0A1 1 0 1 0 1 0A1 1 0 1 0 -1 0Z" });
   made.style.setProperty("--x", `${short(at[0])}px`);
   made.style.setProperty("--y", `${short(at[1])}px`);
@@ -114,7 +114,7 @@ function fill(item, group) {
       line.setAttribute("stroke-width", short(2 * item.half));
     }
     group.append(line);
-    if (["run", "bay", "side", "gate", "tape", "dimension", "zone"].includes(kind))
+    if (["run", "side", "gate", "tape", "dimension", "zone", "old fence"].includes(kind))
       group.append(shape("path", { d: outline(item), class: "grip" }));
   }
   if (centre && kind === "post") group.append(box(item));
@@ -122,7 +122,6 @@ function fill(item, group) {
     group.append(shape("circle", { cx: short(centre[0]), cy: short(centre[1]), r: short(item.radius), class: "body" }));
   for (const at of item.spots ?? []) group.append(spot(at, "hinge"));
   if (centre && (kind === "corner" || kind === "point")) group.append(spot(centre, kind), reach(centre));
-  if (item.text) label(item, group);
   if (item.drag === "point" && points && CORNERED.includes(kind)) group.append(grips(item));
 }
 
@@ -131,15 +130,23 @@ function centreOf(ring) {
   return [ring.reduce((sum, [x]) => sum + x, 0) / ring.length, ring.reduce((sum, [, y]) => sum + y, 0) / ring.length];
 }
 
-/** @param {Item} item @param {SVGElement} group */
-function label(item, group) {
-  const text = /** @type {string} */ (item.text);
-  if (item.centre) group.append(words(item.centre, text));
-  else if (item.points?.length) {
-    const { at, turn } = middle(item.points);
-    if (item.closed) return void group.append(words(centreOf(item.points), text));
-    group.append(words(at, text, turn));
-  }
+/** Where the words of an item stand, and how they are turned; null for one without any. @param {Item} item */
+export function placeOfWords(item) {
+  if (!item.text) return null;
+  if (item.centre) return { at: item.centre, turn: 0 };
+  if (!item.points?.length) return null;
+  return item.closed ? { at: centreOf(item.points), turn: 0 } : middle(item.points);
+}
+
+/** The words of an item. @param {Item} item @returns {SVGElement | null} */
+export function wordsOf(item) {
+  const place = placeOfWords(item);
+  return place && words(place.at, /** @type {string} */ (item.text), place.turn);
+}
+
+/** Many small things as one: a dot for each place. @param {XY[]} places @param {string} kind */
+export function dots(places, kind) {
+  return shape("path", { d: places.map(([x, y]) => `M${short(x)} ${short(y)}h0`).join(""), class: `dots ${asClass(kind)}` });
 }
 
 /** @param {Item} item @returns {SVGElement} */
@@ -148,74 +155,6 @@ export function drawn(item) {
   group.dataset.id = item.id;
   if (item.about) group.dataset.about = item.about;
   if (item.drag) group.dataset.drag = item.drag;
-  if (item.say) {
-    const title = shape("title");
-    title.textContent = item.say;
-    group.append(title);
-  }
   fill(item, group);
   return group;
-}
-
-/** A drawing kept in step with the items of a Sight. */
-export class Drawing {
-  /** @param {SVGElement} root  a group whose metres are turned into pixels by whoever owns it */
-  constructor(root) {
-    this.root = root;
-    /** @type {Map<string, SVGElement>} */
-    this.groups = new Map();
-    /** @type {Map<string, {item: Item, element: SVGElement}>} */
-    this.held = new Map();
-    for (const kind of KINDS) {
-      const group = shape("g", { class: `layer layer-${asClass(kind)}` });
-      this.groups.set(kind, group);
-      root.append(group);
-    }
-  }
-
-  /** Every item anew. @param {Item[]} items */
-  show(items) {
-    const wanted = new Set(items.map((item) => item.id));
-    for (const id of [...this.held.keys()]) if (!wanted.has(id)) this.drop(id);
-    this.put(items);
-  }
-
-  /** Some items new or otherwise than before. @param {Item[]} items */
-  put(items) {
-    for (const item of items) {
-      const before = this.held.get(item.id);
-      if (before && before.item === item) continue;
-      const element = drawn(item);
-      if (before) {
-        for (const name of before.element.classList) if (name.startsWith("now-")) element.classList.add(name);
-        before.element.replaceWith(element);
-      } else this.groups.get(item.kind)?.append(element);
-      this.held.set(item.id, { item, element });
-    }
-  }
-
-  /** @param {string} id */
-  drop(id) {
-    this.held.get(id)?.element.remove();
-    this.held.delete(id);
-  }
-
-  /** @param {string} id @returns {Item | undefined} */
-  item(id) {
-    return this.held.get(id)?.item;
-  }
-
-  /** Elements of a thing and of what belongs to it. @param {string} id @returns {SVGElement[]} */
-  of(id) {
-    return [...this.held.values()].filter(({ item }) => item.id === id || item.about === id).map(({ element }) => element);
-  }
-
-  /** Give the things with these ids a state of their own, and take it from all others. @param {string} state @param {Iterable<string>} ids */
-  mark(state, ids) {
-    for (const element of this.root.querySelectorAll(`.now-${state}`)) element.classList.remove(`now-${state}`);
-    const wanted = new Set(ids);
-    if (!wanted.size) return;
-    for (const { item, element } of this.held.values())
-      if (wanted.has(item.id) || (item.about && wanted.has(item.about))) element.classList.add(`now-${state}`);
-  }
 }

@@ -128,7 +128,7 @@
  * @property {{path: string, line: number, text: string, hurts: boolean}[]} asks
  * @property {string[]} assumed
  *
- * @typedef {Partial<Sight> & {items: Item[], gone: string[]}} Change
+ * @typedef {Partial<Omit<Sight, "items">> & {items: Partial<Item>[], gone: string[]}} Change
  *
  * @typedef {object} Snap
  * @property {XY} at

@@ -1,0 +1,237 @@
+/**
+ * The drawing kept in step with the items of a Sight, and with what is in view. Only what changed is made anew. Where there are
+ * thousands of posts, those out of view are not there, and seen from far those of a run are one row of dots.
+ * @typedef {import("./types.js").Item} Item
+ * @typedef {import("./types.js").XY} XY
+ * @typedef {{x0: number, y0: number, x1: number, y1: number, scale: number}} View  metres in view, pixels a metre
+ * @typedef {{item: Item, element: SVGElement | null, words: SVGElement | null}} Held
+ */
+
+import { KINDS, dots, drawn, shape, wordsOf } from "./paint.js";
+
+const FINE = new Set(["bay", "hole", "post", "old post"]);
+const MANY = 1500;
+const APART = 6; // pixels a metre under which thousands of posts are dots
+const AROUND = 0.3; // of the view, that is drawn on every side of it
+const AT_ONCE_MS = 10;
+
+export class Drawing {
+  /** @param {SVGElement} root  a group whose metres are turned into pixels by whoever owns it */
+  constructor(root) {
+    this.root = root;
+    /** @type {Map<string, SVGElement>} */
+    this.groups = new Map();
+    /** @type {Map<string, Held>} */
+    this.held = new Map();
+    /** @type {Map<string, Set<string>>} ids of what belongs to a thing */
+    this.parts = new Map();
+    /** @type {Map<string, Set<string>>} ids by state */
+    this.states = new Map();
+    /** @type {Set<Held>} what can be many */
+    this.fine = new Set();
+    /** @type {View | null} */
+    this.view = null;
+    /** @type {View | null} */
+    this.built = null; // what was in view, with its surroundings, when it was looked at last
+    this.far = false;
+    this.building = 0;
+    /** @type {Item[]} */
+    this.saved = [];
+    /** @type {Map<string, Item> | null} */
+    this.byId = null;
+    /** @type {Set<string>} ids of what differs from what was shown last */
+    this.laid = new Set();
+    for (const kind of ["crowd", ...KINDS]) {
+      const group = shape("g", { class: `layer layer-${kind.replaceAll(" ", "-")}` });
+      this.groups.set(kind, group);
+      root.append(group);
+    }
+  }
+
+  get many() {
+    return this.fine.size > MANY;
+  }
+
+  /** Every item anew. @param {Item[]} items */
+  show(items) {
+    this.saved = items;
+    this.byId = null;
+    this.laid.clear();
+    const wanted = new Set(items.map((item) => item.id));
+    for (const id of [...this.held.keys()]) if (!wanted.has(id)) this.drop(id);
+    this.put(items);
+  }
+
+  /** A change laid over what was shown last, in place of the one before it. @param {Partial<Item>[]} items  what differs of each; null: it has that no more @param {string[]} gone */
+  over(items, gone) {
+    this.byId ??= new Map(this.saved.map((item) => [item.id, item]));
+    const saved = this.byId;
+    const now = new Set([...items.map(({ id }) => /** @type {string} */ (id)), ...gone]);
+    const back = [...this.laid].filter((id) => !now.has(id));
+    for (const id of [...back.filter((id) => !saved.has(id)), ...gone]) this.drop(id);
+    const put = back.map((id) => saved.get(id)).filter((item) => item !== undefined);
+    this.put([...put, ...items.map((item) => merged(saved.get(/** @type {string} */ (item.id)), item))]);
+    this.laid = now;
+  }
+
+  /** Some items new or otherwise than before. @param {Item[]} items */
+  put(items) {
+    let late = false;
+    for (const item of items) {
+      const before = this.held.get(item.id);
+      if (before?.item === item) continue;
+      if (before) this.#forget(before);
+      const held = { item, element: null, words: null };
+      this.held.set(item.id, held);
+      if (FINE.has(item.kind)) this.fine.add(held);
+      if (item.about) this.parts.set(item.about, (this.parts.get(item.about) ?? new Set()).add(item.id));
+      if (FINE.has(item.kind)) late = true;
+      else this.#build(held, before?.element);
+      if (FINE.has(item.kind) && before?.element) {
+        if (this.far && this.many) before.element.remove();
+        else this.#build(held, before.element);
+      }
+    }
+    if (late || this.built === null) this.#survey(true);
+  }
+
+  /** @param {string} id */
+  drop(id) {
+    const held = this.held.get(id);
+    if (!held) return;
+    held.element?.remove();
+    this.#forget(held);
+    this.held.delete(id);
+    if (FINE.has(held.item.kind)) this.built = null;
+  }
+
+  /** @param {Held} held */
+  #forget(held) {
+    this.fine.delete(held);
+    this.parts.get(held.item.about ?? "")?.delete(held.item.id);
+  }
+
+  /** The eye looks elsewhere. @param {View} view */
+  look(view) {
+    this.view = view;
+    if (!this.many) return;
+    const built = this.built;
+    const within = built && view.x0 >= built.x0 && view.y0 >= built.y0 && view.x1 <= built.x1 && view.y1 <= built.y1 && (view.scale < APART) === this.far;
+    if (!within) this.#survey(false);
+  }
+
+  /** Which of the small things have to be there? @param {boolean} fresh  some of them are new */
+  #survey(fresh) {
+    const view = this.view;
+    if (!view || !this.many) {
+      for (const held of this.fine) if (!held.element) this.#build(held);
+      this.groups.get("crowd")?.replaceChildren();
+      this.built = view;
+      return;
+    }
+    const [dx, dy] = [(view.x1 - view.x0) * AROUND, (view.y1 - view.y0) * AROUND];
+    const far = view.scale < APART;
+    if (far !== this.far || fresh) this.#crowd(far);
+    this.far = far;
+    this.built = { x0: view.x0 - dx, y0: view.y0 - dy, x1: view.x1 + dx, y1: view.y1 + dy, scale: view.scale };
+    cancelAnimationFrame(this.building);
+    this.#step([...this.fine].values(), this.built);
+  }
+
+  /** Small things made or taken away, as many as a frame has time for. @param {IterableIterator<Held>} rest @param {View} box */
+  #step(rest, box) {
+    const start = performance.now();
+    for (const held of rest) {
+      const wanted = !this.far && inside(held.item, box);
+      if (!wanted && held.element) {
+        held.element.remove();
+        held.element = held.words = null;
+      } else if (wanted && !held.element && this.fine.has(held)) this.#build(held);
+      if (performance.now() - start > AT_ONCE_MS) {
+        this.building = requestAnimationFrame(() => this.#step(rest, box));
+        return;
+      }
+    }
+  }
+
+  /** Seen from far the posts of each run are dots. @param {boolean} far */
+  #crowd(far) {
+    /** @type {Map<string, XY[]>} */
+    const rows = new Map();
+    if (far)
+      for (const { item } of this.fine)
+        if (item.kind === "post" && item.centre) rows.set(item.about ?? "", [...(rows.get(item.about ?? "") ?? []), item.centre]);
+    this.groups.get("crowd")?.replaceChildren(...[...rows.values()].map((places) => dots(places, "posts")));
+  }
+
+  /** @param {Held} held @param {SVGElement | null} [before]  the one in whose place it comes */
+  #build(held, before = null) {
+    const { item } = held;
+    const element = drawn(item);
+    for (const [state, ids] of this.states) if (ids.has(item.id) || (item.about && ids.has(item.about))) element.classList.add(`now-${state}`);
+    held.element = element;
+    if (before) before.replaceWith(element);
+    else this.groups.get(item.kind)?.append(element);
+  }
+
+  /** Whether an item has its words. @param {string} id @param {boolean} wanted */
+  speak(id, wanted) {
+    const held = this.held.get(id);
+    if (!held?.element || wanted === Boolean(held.words)) return;
+    if (held.words) held.words.remove();
+    held.words = wanted ? wordsOf(held.item) : null;
+    if (held.words) held.element.append(held.words);
+  }
+
+  /** Whether an item keeps its words whatever room there is. @param {string} id */
+  stands(id) {
+    return Boolean(this.states.get("chosen")?.has(id) || this.states.get("lit")?.has(id));
+  }
+
+  /** What a thing is, for who rests the mouse on it. @param {string} id */
+  tip(id) {
+    const held = this.held.get(id);
+    if (!held?.element || !held.item.say || held.element.querySelector(":scope > title")) return;
+    const title = shape("title");
+    title.textContent = held.item.say;
+    held.element.prepend(title);
+  }
+
+  /** @param {string} id @returns {Item | undefined} */
+  item(id) {
+    return this.held.get(id)?.item;
+  }
+
+  /** Items of a thing and of what belongs to it. @param {string} id @returns {Held[]} */
+  of(id) {
+    const found = [id, ...(this.parts.get(id) ?? [])].map((one) => this.held.get(one));
+    return /** @type {Held[]} */ (found.filter(Boolean));
+  }
+
+  /** Give the things with these ids a state of their own, and take it from all others. @param {string} state @param {Iterable<string>} ids */
+  mark(state, ids) {
+    const before = this.states.get(state);
+    const now = new Set(ids);
+    if (!before?.size && !now.size) return;
+    this.states.set(state, now);
+    for (const id of before ?? []) for (const { element } of this.of(id)) element?.classList.remove(`now-${state}`);
+    for (const id of now) {
+      for (const { element } of this.of(id)) element?.classList.add(`now-${state}`);
+      if (this.stands(id)) this.speak(id, true);
+    }
+  }
+}
+
+/** @param {Item | undefined} before @param {Partial<Item>} now @returns {Item} */
+function merged(before, now) {
+  const whole = Object.entries({ ...before, ...now }).filter(([, value]) => value !== null);
+  return /** @type {Item} */ (Object.fromEntries(whole));
+}
+
+/** @param {Item} item @param {View} box */
+function inside({ centre, points = [] }, { x0, y0, x1, y1 }) {
+  const all = centre ? [centre] : points;
+  const xs = all.map(([x]) => x);
+  const ys = all.map(([, y]) => y);
+  return Math.max(...xs) >= x0 && Math.min(...xs) <= x1 && Math.max(...ys) >= y0 && Math.min(...ys) <= y1;
+}

@@ -1,0 +1,109 @@
+"""Large jobs and quick hands: what is drawn at once, what is asked, and what is not there because nobody sees it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from playwright.sync_api import Page, Route
+from tests.browser.conftest import Server, ask, new_job
+from tests.browser.test_drawing_table import centre, drawn_l, open_table, saved
+
+ROWS = "\n".join(
+    f"  - {{name: row {k}, fence: f, through: [[0 ft, {k * 20} ft], [780 ft, {k * 20} ft]], yard: left}}"
+    for k in range(20)
+)
+MANY = (
+    "palewright: 1\njob: {title: Many}\nfences:\n  f: {kind: post-and-rail, longest bay: 8 ft, rails: 3}\nruns:\n"
+    f"{ROWS}\n"
+)
+TURN = """([turn, times]) => {
+    const paper = document.querySelector("#paper");
+    const box = paper.getBoundingClientRect();
+    const at = {clientX: box.left + box.width / 2, clientY: box.top + box.height / 2};
+    for (let k = 0; k < times; k++) paper.dispatchEvent(new WheelEvent("wheel", {deltaY: turn, ...at, bubbles: true, cancelable: true}));
+}"""
+ROW_OF_DOTS = (
+    """() => [...document.querySelectorAll("#paper .dots")].map((row) => row.getAttribute("d").split("M").length - 1)"""
+)
+
+
+def test_of_thousands_of_posts_those_in_view_are_drawn(page: Page, server: Server) -> None:
+    """From far every run is a row of dots; from near its posts are there, and those out of view are not."""
+    job = new_job(page, **{"from": "text", "text": MANY})
+    open_table(page, server, job)
+    posts = ask(page, "GET", f"/jobs/{job}/sight")["sight"]["counts"]["posts"]
+    assert posts > 1900
+    dots = page.evaluate(ROW_OF_DOTS)
+    assert (len(dots), sum(dots)) == (20, posts)
+    assert page.locator("#paper .kind-post").count() == 0
+    page.evaluate(TURN, [-300, 5])
+    page.wait_for_function(
+        "most => { const there = document.querySelectorAll('#paper .kind-post').length; return there > 20 && there < most; }",
+        arg=posts / 2,
+    )
+    page.wait_for_function("() => document.querySelectorAll('#paper .kind-post .words').length > 5")
+    assert page.evaluate(ROW_OF_DOTS) == []
+    page.evaluate(TURN, [300, 9])
+    page.wait_for_function("() => !document.querySelector('#paper .kind-post')")
+    assert sum(page.evaluate(ROW_OF_DOTS)) == posts
+
+
+SEEN = """() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(
+    () => done(document.querySelector("#paper .overlay .trial").style.getPropertyValue("--x")))))"""
+
+
+def held(page: Page, what: str) -> tuple[list[Route], Callable[[], None]]:
+    """Requests of a kind wait until they are let go."""
+    waiting: list[Route] = []
+    page.route(f"**/{what}", lambda route: waiting.append(route))
+
+    def free() -> None:
+        for route in waiting:
+            route.continue_()
+        page.unroute(f"**/{what}")
+
+    return waiting, free
+
+
+def test_what_is_dragged_follows_the_hand_before_anybody_answers(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    open_table(page, server, job)
+    waiting, free = held(page, "trial")
+    x, y = centre(page, "point B")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 30, y + 6)
+    page.wait_for_selector("#paper .overlay .trial", state="attached")
+    places = set()
+    for k in range(1, 20):
+        page.mouse.move(x + 30 + 4 * k, y + 6)
+        places.add(page.evaluate(SEEN))
+    assert len(places) > 8  # it falls on whole feet, and follows from one to the next
+    page.wait_for_function("() => document.querySelectorAll('#paper .overlay .trial-line').length === 2")  # both legs
+    assert len(waiting) == 1  # the others would have been outdated
+    free()
+    page.mouse.up()
+    saved(page, 3)
+    page.wait_for_selector("#paper .overlay .trial", state="detached")
+
+
+def test_an_answer_that_comes_after_its_drag_is_not_drawn(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    open_table(page, server, job)
+    before = page.locator("#counts dd").first.inner_text()
+    waiting, free = held(page, "trial")
+    x, y = centre(page, "point C")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 80, y, steps=4)
+    page.wait_for_function("() => document.querySelector('#paper .overlay .trial')")
+    while not waiting:
+        page.wait_for_timeout(10)
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    with page.expect_response("**/trial"):
+        free()
+    page.wait_for_load_state("networkidle")
+    assert page.locator("#counts dd").first.inner_text() == before
+    assert page.locator("#paper .overlay *").count() == 0
+    assert ask(page, "GET", f"/jobs/{job}")["revision"] == 2
