@@ -18,7 +18,7 @@ from tests.store.conftest import TEXT, entry, made, slugs
 from tests.store.test_store_many import hand
 
 from palewright.errors import ProblemError
-from palewright.store import Store
+from palewright.store import Limits, Store
 from palewright.store.sqlite import SqliteDatabase
 from palewright.store.trouble import file_problem
 
@@ -104,18 +104,18 @@ def fill(store: Store, job: str) -> tuple[ProblemError, int]:
 def test_a_full_disk(small_disk: Path) -> None:
     filler = small_disk / "filler"
     filler.write_bytes(b"x" * 1_000_000)
-    with Store.open(small_disk / "data") as store:
+    with Store.open(small_disk / "data", limits=Limits(spare_bytes=0, spare_for_yard=0)) as store:
         job = made(store)
         error, last = fill(store, job)
         assert slugs(error) == ["data-disk-full"]
         assert store.jobs.entry(job).revision == last
-        for ask in (
-            lambda: store.photos.put(job, str(uuid.uuid4()), [JPEG, b"x" * 3_000_000], by="phone"),
-            lambda: store.jobs.create("x" * 500_000, title="Yard", by="desk"),
+        for ask, said in (
+            (lambda: store.photos.put(job, str(uuid.uuid4()), [JPEG, b"x" * 3_000_000], by="phone"), "data-disk-full"),
+            (lambda: store.jobs.create("x" * 500_000, title="Yard", by="desk"), "data-disk-low"),  # seen before
         ):
             with pytest.raises(ProblemError) as caught:
                 ask()
-            assert slugs(caught.value) == ["data-disk-full"]
+            assert slugs(caught.value) == [said]
         assert not list((small_disk / "data" / "kept").glob(".new-*"))
         filler.unlink()
         store.revisions.save(job, "room again", on=last, title="Yard", by="desk")

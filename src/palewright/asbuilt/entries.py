@@ -6,6 +6,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -116,7 +117,7 @@ def entry_of(value: object, where: Where | None = None) -> YardEntry:
     if problems:
         raise ProblemError(problems)
     assert isinstance(said, Mapping)
-    arrived = value.get("arrived", "")
+    arrived, by = value.get("arrived", ""), value.get("by", "")
     return YardEntry(
         id=str(value["id"]),
         device=str(value["device"]),
@@ -129,6 +130,7 @@ def entry_of(value: object, where: Where | None = None) -> YardEntry:
         value=dict(said),
         number=int(number),
         arrived=arrived if isinstance(arrived, str) else "",
+        by=by if isinstance(by, str) and len(by) <= _MOST_NAME else "",
     )
 
 
@@ -160,7 +162,8 @@ def _said(what: str, said: Mapping[Any, Any], where: Where) -> list[Problem]:
             )
         elif value is not None and (allowed := check(value)):
             hint = "convert it to metres: 2 ft is 0.6096" if key.endswith("_m") else ""
-            problems.append(_problem("yard-entry-value", f"{key} of an entry cannot be", where, value, allowed, hint))
+            at = replace(where, path=key)
+            problems.append(_problem("yard-entry-value", f"{key} of an entry cannot be", at, value, allowed, hint))
     return problems
 
 
@@ -208,7 +211,7 @@ def _content(entry: YardEntry) -> tuple[object, ...]:
 def _twice(entries: Iterable[YardEntry]) -> list[Problem]:
     problems = []
     ids: dict[str, tuple[object, ...]] = {}
-    counts: dict[tuple[str, int], str] = {}
+    counts: dict[tuple[str, str, int], str] = {}
     for entry in entries:
         where = Where(thing=f"entry {entry.id}")
         content = _content(entry)
@@ -223,7 +226,7 @@ def _twice(entries: Iterable[YardEntry]) -> list[Problem]:
                     hint="take the file from the device again",
                 )
             )
-        elif counts.setdefault((entry.device, entry.seq), entry.id) != entry.id:
+        elif counts.setdefault((entry.device, entry.by, entry.seq), entry.id) != entry.id:
             problems.append(
                 Problem(
                     "yard-seq-twice",

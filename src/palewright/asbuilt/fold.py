@@ -30,6 +30,7 @@ def fold(entries: Iterable[YardEntry]) -> Yard:
     before. What nobody overrode counts; where such values differ nobody guesses: the field is a conflict until an entry
     is made that saw both. Clocks are never looked at. The same entry sent twice is one. An entry that claims to have
     seen more than it can (its own number, or more than its device knew later) is taken to have seen only what it can.
+    What another session sent under the name of a device is not that device's own: it overrides what it saw, no more.
     """
     kept = _once(entries)
     saw = _seen(kept)
@@ -43,7 +44,7 @@ def fold(entries: Iterable[YardEntry]) -> Yard:
             photos.append(YardPhoto(entry.about, photo, shows, entry.who, entry.made))
         else:
             for field, value in _fields(entry):
-                fields[entry.about, field].append(_Given(entry, saw[entry.device, entry.seq, entry.id], value))
+                fields[entry.about, field].append(_Given(entry, saw[_author(entry), entry.seq, entry.id], value))
     states = tuple(_state(about, field, given) for (about, field), given in sorted(fields.items()))
     return Yard(states, tuple(notes), tuple(photos), _missing(kept))
 
@@ -57,18 +58,23 @@ def _once(entries: Iterable[YardEntry]) -> list[YardEntry]:
         first = found.get(key)
         if first is None or 0 < entry.number < (first.number or entry.number + 1):
             found[key] = entry
-    return sorted(found.values(), key=lambda e: (e.device, e.seq, e.id, e.about, e.what, str(e.value)))
+    return sorted(found.values(), key=lambda e: (*_author(e), e.seq, e.id, e.about, e.what, str(e.value)))
 
 
-def _seen(entries: list[YardEntry]) -> dict[tuple[str, int, str], int]:
+def _author(entry: YardEntry) -> tuple[str, str]:
+    """The device that an entry says it is from, and the session that sent it."""
+    return entry.device, entry.by
+
+
+def _seen(entries: list[YardEntry]) -> dict[tuple[tuple[str, str], int, str], int]:
     """How much every entry can have seen: less than its own number, and no more than its device knew later."""
-    seen: dict[tuple[str, int, str], int] = {}
-    device, least = None, 0
+    seen: dict[tuple[tuple[str, str], int, str], int] = {}
+    author, least = None, 0
     for entry in reversed(entries):
-        if entry.device != device:
-            device, least = entry.device, entry.saw
+        if _author(entry) != author:
+            author, least = _author(entry), entry.saw
         least = min(least, entry.saw, entry.number - 1 if entry.number else entry.saw)
-        seen[entry.device, entry.seq, entry.id] = least
+        seen[_author(entry), entry.seq, entry.id] = least
     return seen
 
 
@@ -84,21 +90,22 @@ def _fields(entry: YardEntry) -> list[tuple[str, float | bool | str | None]]:
 def _state(about: str, field: str, given: list[_Given]) -> YardState:
     heads: list[_Given] = []
     earlier: list[_Given] = []
-    last: dict[str, int] = {}
-    most: dict[str, int] = {}
+    last: dict[tuple[str, str], int] = {}
+    most: dict[tuple[str, str], int] = {}
     for one in given:
-        device = one.entry.device
-        last[device] = max(last.get(device, one.entry.seq), one.entry.seq)
-        most[device] = max(most.get(device, 0), one.saw)
+        author = _author(one.entry)
+        last[author] = max(last.get(author, one.entry.seq), one.entry.seq)
+        most[author] = max(most.get(author, 0), one.saw)
     ranked = sorted(most.items(), key=lambda item: -item[1])[:2]
     for one in given:
-        others = next((saw for device, saw in ranked if device != one.entry.device), 0)
-        overridden = one.entry.seq < last[one.entry.device] or 0 < one.entry.number <= others
+        own = _author(one.entry)
+        others = next((saw for author, saw in ranked if author != own), 0)
+        overridden = one.entry.seq < last[own] or 0 < one.entry.number <= others
         (earlier if overridden else heads).append(one)
     values = {_key(one.value) for one in heads}
     conflict = len(values) > 1
     value = None if conflict or not heads else heads[0].value
-    heads.sort(key=lambda one: (one.entry.device, one.entry.seq))
+    heads.sort(key=lambda one: (*_author(one.entry), one.entry.seq))
     return YardState(
         about, field, value, conflict, _said(heads), _said(sorted(earlier, key=lambda one: _arrived(one.entry)))
     )
@@ -117,7 +124,9 @@ def _arrived(entry: YardEntry) -> tuple[bool, int, str, int]:
 
 def _said(given: list[_Given]) -> tuple[YardSaid, ...]:
     return tuple(
-        YardSaid(one.value, one.entry.id, one.entry.who, one.entry.device, one.entry.made, one.entry.number)
+        YardSaid(
+            one.value, one.entry.id, one.entry.who, one.entry.device, one.entry.made, one.entry.number, one.entry.by
+        )
         for one in given
     )
 
@@ -125,7 +134,7 @@ def _said(given: list[_Given]) -> tuple[YardSaid, ...]:
 def _missing(entries: list[YardEntry]) -> tuple[YardMissing, ...]:
     """Gaps in what each device counted, from 1."""
     found, device, next_one = [], None, 1
-    for entry in entries:
+    for entry in sorted(entries, key=lambda e: (e.device, e.seq)):
         if entry.device != device:
             device, next_one = entry.device, 1
         if entry.seq > next_one:

@@ -39,7 +39,7 @@ def _plain(entry: YardEntry) -> dict[str, Any]:
         "id": entry.id, "number": entry.number, "device": entry.device, "who": entry.who, "seq": entry.seq,
         "saw": entry.saw, "made": entry.made, "about": entry.about, "what": entry.what, "value": dict(entry.value),
     }  # fmt: skip
-    return made | ({"arrived": entry.arrived} if entry.arrived else {})
+    return made | {name: value for name in ("arrived", "by") if (value := getattr(entry, name))}
 
 
 def read_entries(

@@ -25,7 +25,10 @@ Value = float | bool | str | None
 
 
 class YardSaid(Record):
-    """One value that one entry gave: its id, who made it on which device, by which clock, and its order of arrival."""
+    """One value that one entry gave: its id, who made it on which device, by which clock, and its order of arrival.
+
+    ``by`` is the paired device that sent it, "" where nobody knows: ``who`` and ``device`` are what the phone says.
+    """
 
     value: Value
     entry: str
@@ -33,6 +36,7 @@ class YardSaid(Record):
     device: str
     made: str
     number: int
+    by: str = ""
 
 
 class YardState(Record):

@@ -29,6 +29,9 @@ class YardEntry(Record):
     number
         order of arrival within the job, from 1 and without gaps; 0 has not arrived. arrived: when, by the clock of
         the store.
+    by
+        the paired device whose session sent it, as the store knows it; "" where it came from a file. ``device`` and
+        ``who`` are what the phone says of itself.
     """
 
     id: str
@@ -42,3 +45,4 @@ class YardEntry(Record):
     value: Mapping[str, Any]
     number: int = 0
     arrived: str = ""
+    by: str = ""

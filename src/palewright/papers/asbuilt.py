@@ -170,7 +170,8 @@ def _conflict(sheet: Sheet, names: Mapping[str, str], state: YardState) -> dict[
         "about": _about(sheet, names, state.about),
         "what": what,
         "said": [
-            f"{_value(sheet, field, one)} ({_by(one.who, one.made)}, {short(one.device, 30)})" for one in state.said
+            f"{_value(sheet, field, one)} ({_by(one.who, one.made)}, {short(one.by or one.device, 60)})"
+            for one in state.said
         ],
     }
 

@@ -24,7 +24,7 @@ from palewright.store.core import Core
 from palewright.store.database import MIGRATIONS, Work, refuse
 from palewright.store.entries import JOIN, entry_of, get_revision, get_text
 from palewright.store.folders import ENDINGS, JOB_FILE, YARD_FILE, folder_name
-from palewright.store.kept import kept_path
+from palewright.store.kept import at_rest, kept_path
 from palewright.store.yard_rows import yard_json
 
 __all__ = ["MANIFEST", "TABLES", "Backup", "write_backup"]
@@ -60,7 +60,11 @@ def write_backup(core: Core, path: Path, *, replaces: bool = False) -> Backup:
     fresh = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
     try:
         with os.fdopen(os.open(fresh, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600), "w+b") as out:
-            with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as box, core.database.reading() as work:
+            with (
+                at_rest(core.folder, wait=True),  # no version of a file is let go meanwhile
+                zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as box,
+                core.database.reading() as work,
+            ):
                 jobs, cautions = _fill(core, work, box)
             out.flush()
             os.fsync(out.fileno())

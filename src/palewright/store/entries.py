@@ -11,6 +11,7 @@ from palewright.errors import ProblemError
 from palewright.store.core import Core, clean, line
 from palewright.store.database import Row, Work, damaged, refuse
 from palewright.store.records import ChangedElsewhere, JobEntry, Revision
+from palewright.store.room import check_disk
 
 __all__ = [
     "JOB_ID", "JOIN", "append", "check_text", "entry_of", "get_job", "get_revision", "get_text", "hold_job",
@@ -91,7 +92,7 @@ def get_text(work: Work, digest: str) -> str:
 
 
 def check_text(core: Core, text: str) -> None:
-    """Raises ProblemError ``job-text-unusable`` or ``job-text-too-large`` for a text that cannot be kept."""
+    """Raises ProblemError ``job-text-unusable``, ``job-text-too-large``, ``data-disk-low``: it cannot be kept."""
     if not clean(text):
         raise refuse("job-text-unusable", "A job's text holds a NUL or half a letter; it was not saved")
     size, most = len(text.encode("utf-8")), core.limits.text_bytes
@@ -103,6 +104,7 @@ def check_text(core: Core, text: str) -> None:
             allowed=f"up to {most:,} bytes",
             hint="put readings in bulk into a file beside the job",
         )
+    check_disk(core, size, core.limits.spare_for_yard)
 
 
 def keep_text(work: Work, text: str) -> str:

@@ -10,8 +10,9 @@ from palewright.store.core import Core, line
 from palewright.store.database import Work, refuse
 from palewright.store.entries import get_job, get_revision, get_text, hold_job, present
 from palewright.store.folders import JOB_FILE, STATE_FILE, YARD_FILE, Folders
-from palewright.store.kept import Intake, kept_path
+from palewright.store.kept import Intake, at_rest, keeping, kept_path, let_go, too_large
 from palewright.store.records import FileEntry
+from palewright.store.room import check_disk, check_room, drop_earlier
 from palewright.store.trouble import files_told, replace_file
 
 __all__ = ["Files", "check_name"]
@@ -64,67 +65,77 @@ class Files:
             get_job(work, job)
             return tuple(sorted(_files(work, job).values(), key=lambda entry: entry.name))
 
-    def receive(self, job: str, name: str, *, by: str) -> Intake[FileEntry]:
+    def receive(self, job: str, name: str, *, by: str, role: str = "", announced: int = 0) -> Intake[FileEntry]:
         """An intake for a file beside a job, in place of one of that name.
 
-        Raises ProblemError ``file-name-refused``, ``job-unknown``, ``job-gone``; its ``done()`` also
-        ``files-too-many``.
+        role
+            of who puts it. announced: bytes that will come, 0 where nobody knows: refused now what would be later.
+        Raises ProblemError ``file-name-refused``, ``job-unknown``, ``job-gone``, ``data-disk-low``, and as its
+        ``done()`` ``upload-too-large``, ``job-room-full``, ``house-room-full``; its ``done()`` also ``files-too-many``.
         """
-        called = check_name(name)
-        with self._core.database.reading() as work:
+        called, core = check_name(name), self._core
+        if announced > core.limits.file_bytes:
+            raise too_large(core.limits.file_bytes)
+        check_disk(core, announced, core.limits.spare_bytes)
+        with core.database.reading() as work:
             present(work, job)
+            check_room(work, core, job, announced, called)
         return Intake(
-            self._core.folder,
-            self._core.limits.file_bytes,
-            lambda received: self._insert(job, called, received.digest, received.size, by),
+            core,
+            core.limits.file_bytes,
+            lambda received: self._insert(job, called, received.digest, received.size, by, role),
+            after=lambda: self._folders.refresh(job),
         )
 
-    def put(self, job: str, name: str, data: bytes | Iterable[bytes], *, by: str) -> FileEntry:
-        """Put a file beside a job; the same bytes again are harmless.
-
-        Raises as :meth:`receive`, ``upload-too-large``.
-        """
-        with self.receive(job, name, by=by) as intake:
+    def put(self, job: str, name: str, data: bytes | Iterable[bytes], *, by: str, role: str = "") -> FileEntry:
+        """Put a file beside a job; the same bytes again are harmless. Raises as :meth:`receive`."""
+        with self.receive(job, name, by=by, role=role) as intake:
             for chunk in [data] if isinstance(data, bytes) else data:
                 intake.write(chunk)
             return intake.done()
 
-    def _insert(self, job: str, name: str, digest: str, size: int, by: str) -> FileEntry:
-        with self._core.database.writing() as work:
-            number = hold_job(work, job).files + 1
-            files = _files(work, job)
-            other = next((found for found in files if found.casefold() == name.casefold() and found != name), None)
-            if digest and other is not None:
-                raise refuse(
-                    "file-name-refused",
-                    "A file whose name differs in capitals only is there",
-                    found=name,
-                    allowed=other,
-                )
-            if digest and name not in files and len(files) >= self._core.limits.files:
-                raise refuse("files-too-many", "There are too many files beside the job", found=str(len(files)))
-            if name not in files or files[name].digest != digest:
-                work.run(
-                    """INSERT INTO files (job, number, name, digest, bytes, made_by, made_at)
-                    VALUES (:job, :number, :name, :digest, :bytes, :by, :now)""",
-                    job=job,
-                    number=number,
-                    name=name,
-                    digest=digest,
-                    bytes=size,
-                    by=line(by, 200),
-                    now=self._core.now(),
-                )
-                work.run("UPDATE jobs SET filed = :number WHERE id = :job", number=number, job=job)
-            entry = _files(work, job).get(name) or FileEntry(job, name, "", 0, by, self._core.now())
-        self._folders.refresh(job)
+    def _insert(self, job: str, name: str, digest: str, size: int, by: str, role: str) -> FileEntry:
+        """Write a file down and let go of what it replaces; who calls is ``keeping``."""
+        core = self._core
+        dropped: set[str] = set()
+        with at_rest(core.folder) as rest:
+            with core.database.writing() as work:
+                number = hold_job(work, job).files + 1
+                work.hold("room")
+                files = _files(work, job)
+                self._check(files, name, digest)
+                if name not in files or files[name].digest != digest:
+                    if digest:
+                        check_room(work, core, job, size, name)
+                    row = FileEntry(job, name, digest, size, line(by, 200), core.now(), role)
+                    _write(work, row, number)
+                    dropped = drop_earlier(work, core, job) if rest else dropped
+                entry = _files(work, job).get(name) or FileEntry(job, name, "", 0, by, core.now(), role)
+            let_go(core, dropped)
         return entry
 
-    def remove(self, job: str, name: str, *, by: str) -> None:
-        """Take a file away; its bytes are kept. Raises ProblemError ``file-unknown``, ``job-unknown``, ``job-gone``."""
-        self._insert(job, self._entry(job, name).name, "", 0, by)
+    def _check(self, files: dict[str, FileEntry], name: str, digest: str) -> None:
+        """Raises ProblemError where a file of this name cannot stand beside the others."""
+        other = next((found for found in files if found.casefold() == name.casefold() and found != name), None)
+        if digest and other is not None:
+            raise refuse(
+                "file-name-refused", "A file whose name differs in capitals only is there", found=name, allowed=other
+            )
+        if digest and name not in files and len(files) >= self._core.limits.files:
+            raise refuse("files-too-many", "There are too many files beside the job", found=str(len(files)))
 
-    def _entry(self, job: str, name: str) -> FileEntry:
+    def remove(self, job: str, name: str, *, by: str) -> None:
+        """Take a file away; its last versions are kept.
+
+        Raises ProblemError ``file-unknown``, ``job-unknown``, ``job-gone``.
+        """
+        called = self.entry(job, name).name
+        with keeping(self._core.folder):
+            self._insert(job, called, "", 0, by, "")
+        self._folders.refresh(job)
+
+    def entry(self, job: str, name: str) -> FileEntry:
+        """A file as it was last put. Raises ProblemError ``file-unknown``, ``job-unknown``."""
         with self._core.database.reading() as work:
             get_job(work, job)
             found = _files(work, job).get(unicodedata.normalize("NFC", name[:400]))
@@ -134,7 +145,7 @@ class Files:
 
     def path(self, job: str, name: str) -> Path:
         """Where the bytes of a file are kept; read them only. Raises ProblemError ``file-unknown``, ``job-unknown``."""
-        return kept_path(self._core.folder, self._entry(job, name).digest)
+        return kept_path(self._core.folder, self.entry(job, name).digest)
 
     def read(self, job: str, name: str) -> bytes:
         """The bytes of a file. Raises ProblemError ``file-unknown``, ``job-unknown``, ``data-disk-failed``."""
@@ -165,13 +176,29 @@ class Files:
         return folder / JOB_FILE
 
 
+def _write(work: Work, row: FileEntry, number: int) -> None:
+    work.run(
+        """INSERT INTO files (job, number, name, digest, bytes, made_by, made_at, made_as)
+        VALUES (:job, :number, :name, :digest, :bytes, :by, :at, :role)""",
+        job=row.job,
+        number=number,
+        name=row.name,
+        digest=row.digest,
+        bytes=row.bytes,
+        by=row.by,
+        at=row.at,
+        role=row.role,
+    )
+    work.run("UPDATE jobs SET filed = :number WHERE id = :job", number=number, job=row.job)
+
+
 def _files(work: Work, job: str) -> dict[str, FileEntry]:
     """The files that stand beside a job, by name."""
     files: dict[str, FileEntry] = {}
     for row in work.each("SELECT * FROM files WHERE job = :job ORDER BY number", job=job):
         if row["digest"]:
             files[row["name"]] = FileEntry(
-                job, row["name"], row["digest"], row["bytes"], row["made_by"], row["made_at"]
+                job, row["name"], row["digest"], row["bytes"], row["made_by"], row["made_at"], row["made_as"]
             )
         else:
             files.pop(row["name"], None)

@@ -17,6 +17,7 @@ from palewright.store.entries import (
 )
 from palewright.store.folders import Folders
 from palewright.store.records import ChangedElsewhere, JobEntry, Revision
+from palewright.store.room import check_disk, check_room
 
 __all__ = ["Jobs"]
 
@@ -59,7 +60,7 @@ class Jobs:
             another job: the files beside it stand beside the new one too. key: see :func:`palewright.store.core.once`.
 
         Raises ProblemError ``job-text-unusable``, ``job-text-too-large``, ``job-unknown`` (of ``files_from``),
-        ``key-unusable``, ``key-used-otherwise``, ``data-...``.
+        ``house-room-full``, ``key-unusable``, ``key-used-otherwise``, ``data-...``.
         """
         check_text(self._core, text)
         asked = ("create", text, title, files_from)
@@ -90,13 +91,21 @@ class Jobs:
         return job
 
     def _copy_files(self, work: Work, other: str, job: str) -> None:
+        """The files that stand beside another job, without the versions before them."""
         get_job(work, other)
+        work.hold("room")
         work.run(
-            """INSERT INTO files (job, number, name, digest, bytes, made_by, made_at)
-            SELECT :job, f.number, f.name, f.digest, f.bytes, f.made_by, f.made_at FROM files f WHERE f.job = :other""",
+            """INSERT INTO files (job, number, name, digest, bytes, made_by, made_at, made_as)
+            SELECT :job, f.number, f.name, f.digest, f.bytes, f.made_by, f.made_at, f.made_as FROM files f
+            WHERE f.job = :other AND f.digest <> ''
+            AND f.number = (SELECT MAX(l.number) FROM files l WHERE l.job = f.job AND l.name = f.name)""",
             job=job,
             other=other,
         )
+        size = int(work.rows("SELECT COALESCE(SUM(bytes), 0) AS size FROM files WHERE job = :job", job=job)[0]["size"])
+        if size:  # the folder of the new job has copies of its own
+            check_disk(self._core, size, self._core.limits.spare_bytes)
+            check_room(work, self._core, job, 0)
         work.run(
             "UPDATE jobs SET filed = (SELECT filed FROM jobs WHERE id = :other) WHERE id = :job", job=job, other=other
         )

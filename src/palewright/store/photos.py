@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from palewright.store.core import Core, line
-from palewright.store.database import Row, refuse
+from palewright.store.database import Row, Work, refuse
 from palewright.store.entries import get_job, present
 from palewright.store.folders import Folders
-from palewright.store.kept import Intake, Received, kept_path
+from palewright.store.kept import Intake, Received, kept_path, too_large
 from palewright.store.records import Photo
+from palewright.store.room import check_disk, check_room
 
 __all__ = ["UUID", "Photos", "photo_kind"]
 
@@ -45,21 +46,31 @@ class Photos:
         self._core = core
         self._folders = folders
 
-    def receive(self, job: str, photo: str, *, by: str) -> Intake[Photo]:
+    def receive(self, job: str, photo: str, *, by: str, announced: int = 0) -> Intake[Photo]:
         """An intake for a photo with an id (uuid) that its device made: the same photo twice is kept once.
 
-        Raises ProblemError ``entry-unusable`` for an id that is no uuid, ``job-unknown``, ``job-gone``; while it is
-        written ``upload-too-large``; its ``done()`` ``photo-kind-unknown``, ``photo-id-used``.
+        announced
+            bytes that will come, 0 where nobody knows: refused now what would be later.
+        Raises ProblemError ``entry-unusable`` for an id that is no uuid, ``job-unknown``, ``job-gone``,
+        ``data-disk-low``, and as its ``done()`` ``photos-too-many``, ``job-room-full``, ``house-room-full``; while it
+        is written ``upload-too-large``; its ``done()`` ``photo-kind-unknown``, ``photo-id-used``.
         """
+        core = self._core
         if not UUID.fullmatch(photo):
             raise refuse("entry-unusable", "A photo needs an id that is a uuid", found=line(photo, 60))
-        with self._core.database.reading() as work:
+        if announced > core.limits.photo_bytes:
+            raise too_large(core.limits.photo_bytes)
+        check_disk(core, announced, core.limits.spare_bytes)
+        with core.database.reading() as work:
             present(work, job)
+            if not work.rows("SELECT id FROM photos WHERE id = :id", id=photo):
+                self._check_room(work, job, announced)
         return Intake(
-            self._core.folder,
-            self._core.limits.photo_bytes,
+            core,
+            core.limits.photo_bytes,
             lambda received: self._insert(job, photo, received, by),
             _check,
+            lambda: self._folders.refresh(job),
         )
 
     def put(self, job: str, photo: str, chunks: Iterable[bytes], *, by: str) -> Photo:
@@ -69,9 +80,19 @@ class Photos:
                 intake.write(chunk)
             return intake.done()
 
+    def _check_room(self, work: Work, job: str, size: int) -> None:
+        (row,) = work.rows("SELECT count(*) AS photos FROM photos WHERE job = :job", job=job)
+        most = self._core.limits.photos
+        if row["photos"] >= most:
+            raise refuse("photos-too-many", "A job has so many photos and no more", allowed=f"{most:,}")
+        check_room(work, self._core, job, size)
+
     def _insert(self, job: str, photo: str, received: Received, by: str) -> Photo:
         with self._core.database.writing() as work:
             present(work, job)
+            work.hold("room")
+            if not work.rows("SELECT id FROM photos WHERE id = :id", id=photo):
+                self._check_room(work, job, received.size)
             work.run(
                 """INSERT INTO photos (id, job, kind, digest, bytes, made_by, made_at)
                 VALUES (:id, :job, :kind, :digest, :bytes, :by, :now) ON CONFLICT DO NOTHING""",
@@ -84,9 +105,10 @@ class Photos:
                 now=self._core.now(),
             )
             (row,) = work.rows("SELECT * FROM photos WHERE id = :id", id=photo)
-        if (row["job"], row["digest"]) != (job, received.digest):
-            raise refuse("photo-id-used", "Another photo came with the same id", hint="send it with an id of its own")
-        self._folders.refresh(job)
+            if (row["job"], row["digest"]) != (job, received.digest):
+                raise refuse(
+                    "photo-id-used", "Another photo came with the same id", hint="send it with an id of its own"
+                )
         return _photo(row)
 
     def all(self, job: str) -> tuple[Photo, ...]:

@@ -84,7 +84,10 @@ class Mark(Record):
 
 
 class FileEntry(Record):
-    """A file beside a job, as last put; ``digest`` is the SHA-256 of its bytes."""
+    """A file beside a job, as last put; ``digest`` is the SHA-256 of its bytes, ``role`` that of who put it.
+
+    ``role`` is "" where it was put before roles were written down.
+    """
 
     job: str
     name: str
@@ -92,6 +95,7 @@ class FileEntry(Record):
     bytes: int
     by: str
     at: str
+    role: str = ""
 
 
 class Photo(Record):
@@ -140,14 +144,34 @@ class Arrival(Record):
 
 
 class Limits(Record):
-    """What is taken at most: bytes of a job's text, of a file beside it, of a photo, of a yard entry, and counts."""
+    """What is taken at most.
+
+    text_bytes, file_bytes, photo_bytes, entry_bytes
+        bytes of a job's text, of a file beside it, of a photo, of a yard entry.
+    files, photos, entries
+        of one job. entries_at_once: in one request. entries_bytes: of all that the entries of one job say.
+    versions
+        of each file that were replaced and are kept.
+    job_bytes, all_bytes
+        of photos and files of one job, and of all jobs.
+    spare_bytes
+        left free on the disk by photos and files; spare_for_yard: by the texts of jobs too.
+    """
 
     text_bytes: int = 4_000_000
     file_bytes: int = 64_000_000
     files: int = 200
+    versions: int = 5
     photo_bytes: int = 25_000_000
+    photos: int = 5_000
+    job_bytes: int = 5_000_000_000
+    all_bytes: int = 100_000_000_000
+    spare_bytes: int = 1_000_000_000
+    spare_for_yard: int = 200_000_000
     entry_bytes: int = 16_000
     entries_at_once: int = 2_000
+    entries: int = 200_000
+    entries_bytes: int = 64_000_000
 
 
 class ChangedElsewhere(ProblemError):  # noqa: N818 - it is no fault

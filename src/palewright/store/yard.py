@@ -15,6 +15,7 @@ from palewright.store.entries import get_job, hold_job
 from palewright.store.folders import Folders
 from palewright.store.photos import UUID
 from palewright.store.records import Arrival
+from palewright.store.room import in_words
 from palewright.store.yard_rows import entries_of
 
 __all__ = ["Yard"]
@@ -39,12 +40,13 @@ class Yard:
     def append(self, job: str, entries: Sequence[YardEntry]) -> Arrival:
         """Take entries in, all or none; one that came before keeps the number it has.
 
-        Numbers run from 1 within a job without gaps, in the order of arrival. What an entry says it saw is kept as
+        Who sent an entry (``by``) is the caller's to say; one that comes again keeps its first. Numbers run from 1
+        within a job without gaps, in the order of arrival. What an entry says it saw is kept as
         far as it can be true: up to the last number given before it came. Entries of a kind that is not known are
         kept too.
 
         Raises ProblemError ``entry-unusable``, ``entry-id-used``, ``entries-too-many``, ``job-unknown``, ``job-gone``,
-        ``data-...``; the ``where.thing`` of its problems is the id of the entry.
+        ``job-entries-full``, ``data-...``; the ``where.thing`` of its problems is the id of the entry.
         """
         most = self._core.limits.entries_at_once
         if len(entries) > most:
@@ -58,6 +60,7 @@ class Yard:
             before = hold_job(work, job).entries
             numbers = self._insert(work, job, before, entries)
             last = max([before, *numbers])
+            self._check_room(work, job, last, before)
             work.run("UPDATE jobs SET arrived = :last WHERE id = :job", last=last, job=job)
         self._folders.refresh(job)
         return Arrival(tuple(numbers), last)
@@ -70,14 +73,16 @@ class Yard:
         for entry in entries:
             row = _row(job, entry, last + 1, before, now)
             if work.run(
-                """INSERT INTO entries (id, job, number, device, who, seq, saw, made, about, what, value, arrived)
-                VALUES (:id, :job, :number, :device, :who, :seq, :saw, :made, :about, :what, :value, :arrived)
+                """INSERT INTO entries
+                (id, job, number, device, who, seq, saw, made, about, what, value, arrived, sent_by)
+                VALUES
+                (:id, :job, :number, :device, :who, :seq, :saw, :made, :about, :what, :value, :arrived, :sent_by)
                 ON CONFLICT (id) DO NOTHING""",
                 **row,
             ):
                 last += 1
             (kept,) = work.rows("SELECT * FROM entries WHERE id = :id", id=entry.id)
-            if any(kept[name] != row[name] for name in row if name not in ("number", "saw", "arrived")):
+            if any(kept[name] != row[name] for name in row if name not in ("number", "saw", "arrived", "sent_by")):
                 used.append(
                     _problem("entry-id-used", entry, "Another entry came with the same id; none of these was taken")
                 )
@@ -85,6 +90,21 @@ class Yard:
         if used:
             raise ProblemError(used)
         return numbers
+
+    def _check_room(self, work: Work, job: str, last: int, before: int) -> None:
+        """Raises ProblemError where a job has more entries than any yard makes: a phone that sends without end."""
+        limits = self._core.limits
+        if last == before or last * limits.entry_bytes < limits.entries_bytes:
+            return
+        (row,) = work.rows("SELECT SUM(length(value)) AS size FROM entries WHERE job = :job", job=job)
+        if last > limits.entries or row["size"] > limits.entries_bytes:
+            raise refuse(
+                "job-entries-full",
+                "The entries of this job fill the room that a job has; none of these was taken",
+                found=f"{last:,} entries, {in_words(int(row['size']))}",
+                allowed=f"{limits.entries:,} entries, {in_words(limits.entries_bytes)}",
+                hint="is a phone sending the same again and again? The owner can end its session",
+            )
 
     def _fault(self, entry: YardEntry) -> Problem | None:
         """What is wrong with the shape of an entry; nothing for most."""
@@ -129,7 +149,7 @@ def _row(job: str, entry: YardEntry, number: int, before: int, now: str) -> Row:
     return {
         "id": entry.id, "job": job, "number": number, "device": entry.device, "who": entry.who, "seq": entry.seq,
         "saw": min(entry.saw, before), "made": entry.made, "about": entry.about, "what": entry.what,
-        "value": json.dumps(dict(entry.value), sort_keys=True), "arrived": now,
+        "value": json.dumps(dict(entry.value), sort_keys=True), "arrived": now, "sent_by": line(entry.by, 200),
     }  # fmt: skip
 
 

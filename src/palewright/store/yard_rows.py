@@ -29,7 +29,7 @@ def _entry(row: Row) -> YardEntry:
         raise ProblemError(damaged("The database", "an entry of the yard")) from error
     return YardEntry(
         row["id"], row["device"], row["who"], row["seq"], row["saw"], row["made"], row["about"], row["what"],
-        value, row["number"], row["arrived"],
+        value, row["number"], row["arrived"], row["sent_by"],
     )  # fmt: skip
 
 
