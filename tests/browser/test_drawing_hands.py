@@ -100,6 +100,27 @@ def test_what_is_told_while_drawing_is_what_is_drawn(page: Page, server: Server,
     said.clear()  # the length that was none
 
 
+def test_a_post_under_the_mouse_lights_in_plan_elevation_and_list(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    open_table(page, server, job)
+    page.locator("summary", has_text="All that is there").click()
+    page.locator("details[data-kind=post] summary").click()
+    page.locator('#elevation [data-id="post 3"] rect').first.hover()
+    for place in (
+        '#paper .now-lit[data-id="post 3"]',
+        '#elevation .lit[data-id="post 3"]',
+        '#things .lit[data-about="post 3"]',
+    ):
+        page.wait_for_selector(place, state="attached")
+    page.locator('#things [data-about="post 2"]').hover()
+    for place in (
+        '#paper .now-lit[data-id="post 2"]',
+        '#elevation .lit[data-id="post 2"]',
+        '#things .lit[data-about="post 2"]',
+    ):
+        page.wait_for_selector(place, state="attached")
+
+
 def test_corners_of_a_zone_and_all_of_a_building_are_dragged(page: Page, server: Server) -> None:
     job = drawn_l(page)
     zone = {"kind": "zone", "name": "gas", "points": [[3, -3], [3, 18]], "each_side": "24 in", "inside": "hand dig"}

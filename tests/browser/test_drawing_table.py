@@ -55,6 +55,15 @@ def centre(page: Page, thing: str) -> tuple[float, float]:
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
 
+IN_VIEW = """() => {
+    const told = document.querySelector("#told").getBoundingClientRect();
+    const paper = document.querySelector("#paper").getBoundingClientRect();
+    return [...document.querySelectorAll("#paper .kind-run")].map((run) => run.getBoundingClientRect())
+        .every((run) => run.top > told.bottom && run.bottom < paper.bottom);
+}"""
+"""The elevation has opened under the drawing: the runs stand above it, and below what is said."""
+
+
 def test_an_l_shaped_fence_with_a_gate_from_nothing_to_a_printed_sheet(
     page: Page, server: Server, tmp_path: Path
 ) -> None:
@@ -72,6 +81,7 @@ def test_an_l_shaped_fence_with_a_gate_from_nothing_to_a_printed_sheet(
     answer(page, "24 ft 6 in")
     page.locator("#paper").press("Enter")
     saved(page, 2)
+    page.wait_for_function(IN_VIEW)
     page.click("[data-hand=gate]")
     bay = page.locator('#paper [data-id="bay 2-3"]').bounding_box()
     assert bay is not None

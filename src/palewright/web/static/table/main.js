@@ -99,8 +99,8 @@ function light(id) {
   for (const element of document.querySelectorAll("#elevation .lit, #beside .lit")) element.classList.remove("lit");
   for (const one of new Set([id, chosen])) {
     if (!one) continue;
-    const [own, about] = [`[data-id="${CSS.escape(one)}"]`, `tr[data-about="${CSS.escape(one)}"]`];
-    for (const element of document.querySelectorAll(`#elevation ${own}, #beside ${own}, #beside ${about}`)) element.classList.add("lit");
+    const [own, about] = [`[data-id="${CSS.escape(one)}"]`, `[data-about="${CSS.escape(one)}"]`];
+    for (const element of document.querySelectorAll(`#elevation ${own}, #beside ${own}, #counts ${about}, #things ${about}`)) element.classList.add("lit");
   }
 }
 
@@ -242,7 +242,7 @@ job.addEventListener("sight", (event) => {
   at("redo").disabled = !job.canRedo;
   if (how !== "restore") at("refused").hidden = true;
   if (fresh) eye.fit(sight.items.length ? sight.extent : [0, 0, 30, 20]);
-  else if (how === "import" || !before?.items.length || made.some((/** @type {string} */ id) => !visible(id))) eye.fit(sight.extent);
+  else if (how === "import" || !before?.items.length || (sight.elevations.length && !before.elevations.length) || made.some((/** @type {string} */ id) => !visible(id))) eye.fit(sight.extent);
   fresh = false;
   if (how !== "restore") guide(sight, how);
   choose(made.find((/** @type {string} */ id) => !id.startsWith("point ")) ?? made[0] ?? (drawn(chosen) ? chosen : ""));
