@@ -162,7 +162,9 @@ def test_a_typed_length_of_a_slanted_leg_is_kept_in_the_notation_of_a_tape(turn:
     legs = ((1.0, 2.0), (1.0 + 5.0 * math.cos(turn), 2.0 + 5.0 * math.sin(turn)))
     text = done(EMPTY, DrawRun(legs, name="back", yard="left"), Length("leg back 1", reads))
     for length in Document(text).get("points.B.at"):
-        assert re.fullmatch(r"-?(\d+ ft|(\d+' )?(\d+|\d+ \d+/(2|4|8|16|32)|\d+/(2|4|8|16|32))(\"| in))", str(length))
+        assert re.fullmatch(
+            r"-?(\d+ ft|(\d+' )?(\d+|\d+ \d+/(2|4|8|16|32|64)|\d+/(2|4|8|16|32|64))(\"| in))", str(length)
+        )
     a, b = (point.xy for point in read_job(text).points)
     assert a is not None
     assert b is not None

@@ -19,7 +19,7 @@ __all__ = ["Value", "follows_values", "gate_values", "length_values", "move_valu
 Value = tuple[tuple[str | int, ...], Plain]
 """A key path, and the value that is put there."""
 _LEAST_M = 0.1
-_TYPED_M = 0.0004  # 1/64 in
+_TYPED_M = 0.0003
 
 
 def move_values(desk: Desk, edit: Move) -> list[Value]:
@@ -181,7 +181,7 @@ def _typed_place(desk: Desk, value: Plain, a: XY, to: XY, wanted: float) -> Plai
     if abs(math.dist(a, spot(kept)) - wanted) <= _TYPED_M:
         return value
     fits = [abs(desk.read(text) - c) <= _TYPED_M for text, c in zip(kept, to, strict=True)]
-    for steps in (16, 32):
+    for steps in (16, 32, 64):
         axes = [[text] if fit else desk.beside(c, steps) for text, fit, c in zip(kept, fits, to, strict=True)]
         near = [pair for pair in product(axes[0], axes[1]) if abs(math.dist(a, spot(pair)) - wanted) <= _TYPED_M]
         if near:
