@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 from tests.asbuilt.yards import EIGHTH, plan_of
 
+from palewright import plan as engine
 from palewright.asbuilt import Mover
 from palewright.model import Plan, Zone
 from palewright.papers import yard_pack
@@ -174,3 +176,43 @@ def test_a_run_is_read_against_what_was_signed() -> None:
     assert run["built"]["ticks"] == 60 * 96
     assert [row["ok"] for row in said.values()] == [True, False, False]
     assert said[5768]["say"].startswith('1" longer than the signed length, 60\' 0"')
+
+
+TWENTY_FEET = """palewright: 1
+job: {{title: Twenty feet}}
+points:
+  A: {{at: [0 ft, 0 ft]}}
+  B: {{at: [20 ft, 0 ft]}}
+fences:
+  field: {{kind: post-and-rail, longest bay: 8 ft, rails: 3}}
+runs:
+  - {{name: front, fence: field, through: [A, B], yard: left{own}}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("own", "shortest", "room"),
+    [(", shortest bay: 6 ft", 6.0, 8.0), (", shortest bay: 2 ft", 2.0, 16.0), ("", 8.0 / 3.0, 16.0)],
+)
+def test_the_shortest_bay_of_a_run_is_that_of_the_sheet(own: str, shortest: float, room: float, tmp_path: Path) -> None:
+    """Three bays of 6 ft 8 in: 8 in of room down to 6 ft, 16 in up to 8 ft; without one of its own a third of 8 ft."""
+    (tmp_path / "job.yaml").write_text(TWENTY_FEET.format(own=own), "utf-8")
+    plan = engine.make_plan(*engine.load(tmp_path / "job.yaml"), search_cuts=False)
+    mover = Mover(plan)
+    assert [limits.shortest_m / 0.3048 for limits in mover.limits.values()] == pytest.approx([shortest] * 3)
+    back, on = (far / 0.0254 for far in mover.room("2"))
+    assert (back, on) == pytest.approx((room, room))
+    made = yard_pack(plan, "en")
+    bay = next(bay for bay in made["bays"] if bay["about"] == "bay 2-3")
+    first_good = next(row["from"] for row in bay["ranges"] if row["ok"])
+    assert first_good == -int((80 - shortest * 12) * 8 + 1e-6)
+
+
+def test_lines_from_the_word_of_the_owner_are_told_as_not_located() -> None:
+    locate = pack("tansy-court")["locate"]
+    assert locate["said"] == [
+        "irrigation: from the owner's word, NOT LOCATED. Find it before you dig.",
+        "yard hydrant line: from the owner's word, NOT LOCATED. Find it before you dig.",
+    ]
+    assert "yard hydrant line" not in locate["private"]
+    assert "septic" in locate["private"]

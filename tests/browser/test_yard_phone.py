@@ -56,6 +56,19 @@ def test_a_corner_measured_from_its_second_string_and_one_value_written_twice(ow
     ]
 
 
+def test_what_another_session_sends_under_the_name_of_a_device_is_a_voice_of_its_own(owner: Page) -> None:
+    """As in the office; and what this phone did not send yet goes with its own last session, so it overrides its own."""
+    found = owner.evaluate(
+        """async () => {
+            const { fold } = await import("/static/yard/fold.js");
+            const entry = (seq, number, by, depth_m) => ({id: `e${seq}${by}`, device: "a", who: "A", seq, saw: 0, made: "", about: "post 1", what: "measured", value: {depth_m}, number, by});
+            const said = (...made) => { const state = fold(made).get("post 1 | measured.depth_m"); return [state.value, state.conflict]; };
+            return [said(entry(1, 1, "phone 1", 0.5), entry(2, 2, "phone 2", 0.6)), said(entry(1, 1, "phone 1", 0.5), entry(2, 2, "phone 1", 0.6)), said(entry(1, 1, "phone 1", 0.5), entry(2, 0, undefined, 0.6))];
+        }"""
+    )
+    assert found == [[None, True], [0.6, False], [0.6, False]]
+
+
 def test_two_thousand_entries_fold_at_once(owner: Page) -> None:
     took = owner.evaluate(
         """async () => {
@@ -243,7 +256,13 @@ def test_a_refused_entry_holds_up_no_other_and_can_be_taken_back(
     assert [entry["about"] for entry in entries(owner, job)] == ["post 1", "post 3"]
     page.click("#state")
     assert "post 2" in page.locator("#sheet .refused").inner_text()
-    assert "0 to 10" in page.locator("#sheet .refused").inner_text()
+    said_en = page.locator("#sheet .refused").inner_text()
+    assert "-" not in said_en.splitlines()[0]  # 5 m below zero, as a tape would have it, with a real minus
+    assert '−16\' 4 7/8" cannot be right: 0" to 32\' 9 3/4"' in said_en
+    page.click("#sheet-close")
+    page.click("#language")
+    page.click("#state")
+    page.wait_for_selector('#sheet .refused >> text=no puede ser: de 0" a 32\' 9 3/4". Lea la cinta otra vez.')
     page.locator("#sheet .refused button").click()
     page.wait_for_function("() => document.querySelector('#state').dataset.state === 'sent'")
     arrived = entries(owner, job)

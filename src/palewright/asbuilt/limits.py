@@ -27,11 +27,12 @@ def bay_limits(plan: Plan) -> dict[int, BayLimits]:
     """The limits of every bay that is no gate, by its number.
 
     A panel has to reach from post to post: what is clear between them and one line post is no longer than its module.
-    Bays on known ground are measured along the slope of their bottom, so their level limit is shorter by as much as
-    the bay is. A bay that was planned outside a limit, because both its posts are fixed or it was given, keeps to what
-    was planned. Source: the rules of the fence; geometry.
+    Bays on known ground are measured along the slope of their bottom, so their level limits are shorter by as much as
+    the bay is. A run's own shortest bay goes before that of its fence. A bay that was planned outside a limit, because
+    both its posts are fixed or it was given, keeps to what was planned. Source: the rules of the fence; geometry.
     """
     kinds = {kind.name: kind for kind in plan.kinds}
+    own = {run.name: run.shortest_m for run in plan.design.runs}
     along = {met.bay: met.along_m for meeting in plan.design.meetings for met in meeting.bays if met.known}
     found = {}
     for bay in plan.design.bays:
@@ -41,7 +42,8 @@ def bay_limits(plan: Plan) -> dict[int, BayLimits]:
         full = min(kind.longest_m, kind.module_m or kind.longest_m)
         level = bay.length_m / max(along.get(bay.number, bay.length_m), bay.length_m)
         more = bay.length_m - bay.clear_m - kind.post("line").width_m if kind.module_m is not None else 0.0
-        shortest = max(kind.shortest_m, full / _THIRD)
+        least = own.get(bay.run)
+        shortest = level * (max(kind.shortest_m, full / _THIRD) if least is None else least) + more
         found[bay.number] = BayLimits(
             min(shortest, bay.length_m), max(full * level + more, bay.length_m), "panel" if kind.module_m else "rails"
         )

@@ -268,6 +268,7 @@ def _runs(job: Job, site: Site, frame: Frame) -> tuple[Run, ...]:
                 fall_by=by,
                 trial=is_trial(job, site.ring, trace),
                 inside=trace.spec.inset.of if trace.spec.inset is not None else "",
+                shortest_m=trace.spec.shortest_m,
             )
         )
     return tuple(runs)

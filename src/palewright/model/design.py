@@ -210,6 +210,8 @@ class Run(Record):
         ground that nobody knows, while it is known under others [m].
     stretches
         parts that were asked to follow the ground in another way: from station to station [m], and how.
+    shortest_m
+        its own shortest bay, which goes before that of its fence [m]; None: it has none.
     """
 
     name: str
@@ -227,6 +229,7 @@ class Run(Record):
     profile: Profile | None = None
     assumed: tuple[tuple[float, float], ...] = ()
     stretches: tuple[tuple[float, float, str], ...] = ()
+    shortest_m: float | None = None
 
 
 class Design(Record):

@@ -67,7 +67,9 @@ def _locate(sheet: Sheet) -> dict[str, Any]:
         "members": [
             f"{one['name']}: {one['answer'] or sheet('yard.no_answer')}" for one in block["members"] if one["name"]
         ],
-        "private": block["private"],
+        "said": [sheet("yard.private_said", what=name) for name in block["private"][: block["said"]]],
+        "private_head": sheet("yard.private_head"),
+        "private": block["private"][block["said"] :],
         "never": sheet("yard.never_clear"),
     }
 

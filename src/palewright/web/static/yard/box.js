@@ -2,7 +2,8 @@
  * What the phone keeps: the day's pack in both languages, entries and photos until they are sent, and what others sent.
  * Everything is written before it is shown as done, so a flat battery loses nothing that was ticked.
  * @typedef {import("./fold.js").Entry} Entry
- * @typedef {{job: string, id: string, entry: Entry, sent: boolean, refused?: string}} Row
+ * @typedef {import("../shared/api.js").Problem} Problem
+ * @typedef {{job: string, id: string, entry: Entry, sent: boolean, refused?: Problem[] | string}} Row
  */
 
 const NAME = "palewright-yard";
@@ -137,7 +138,7 @@ export class Box {
     return done;
   }
 
-  /** The office does not take an entry: it is kept with what was said, and holds up no other. @param {string} id @param {string} why */
+  /** The office does not take an entry: it is kept with what was said, and holds up no other. @param {string} id @param {Problem[]} why */
   async refuse(id, why) {
     return this.#change(id, (row) => ({ ...row, refused: why }));
   }
@@ -172,12 +173,18 @@ export class Box {
     return all.filter((photo) => !photo.sent && !photo.refused);
   }
 
+  /** Photos that the office did not take. @returns {Promise<{id: string, refused: Problem[] | string}[]>} */
+  async refusedPhotos() {
+    const all = await answer(this.db.transaction("photos").objectStore("photos").index("job").getAll(this.job));
+    return all.filter((photo) => !photo.sent && photo.refused && !photo.seen);
+  }
+
   /** @param {string} id @returns {Promise<Blob | undefined>} */
   async photo(id) {
     return (await answer(this.db.transaction("photos").objectStore("photos").get([this.job, id])))?.blob;
   }
 
-  /** @param {string} id @param {{sent: true} | {refused: string}} how */
+  /** @param {string} id @param {{sent: true} | {refused: Problem[]} | {seen: true}} how */
   async photoSent(id, how) {
     const work = this.db.transaction("photos", "readwrite");
     const done = finished(work);

@@ -64,6 +64,7 @@ export function stringCard(group, act) {
 /** @param {Act} act */
 export function locateCard(act) {
   const { locate, flags, notes, order, cautions } = act.pack;
-  return tag("article", { class: `card${locate.dig ? "" : " stop"}` }, tag("h2", {}, locate.head), ...said(locate.lines ?? []), ...said(locate.members ?? []), ...said([locate.private, locate.never]),
+  const items = [...(locate.said ?? []).map((/** @type {string} */ line) => tag("li", { class: "flag" }, line)), ...(locate.private ?? []).map((/** @type {string} */ line) => tag("li", {}, line))];
+  return tag("article", { class: `card${locate.dig ? "" : " stop"}` }, tag("h2", {}, locate.head), ...said(locate.lines ?? []), ...said(locate.members ?? []), ...said([locate.private_head]), tag("ul", {}, ...items), ...said([locate.never]),
     ...said(flags ?? [], "flag"), ...said(notes ?? []), tag("ol", {}, ...(order ?? []).map((/** @type {string} */ line) => tag("li", {}, line))), ...said(cautions ?? [], "warning"));
 }

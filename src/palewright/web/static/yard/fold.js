@@ -1,10 +1,10 @@
 /**
  * What entries come to, for the screen: the last word on everything, or two words that disagree.
  * The same rule as in docs/as-built.md; the same cases are tested on both sides.
- * @typedef {{id: string, device: string, who: string, seq: number, saw: number, made: string, about: string, what: string, value: Record<string, any>, number?: number}} Entry
+ * @typedef {{id: string, device: string, who: string, seq: number, saw: number, made: string, about: string, what: string, value: Record<string, any>, number?: number, by?: string}} Entry
  * @typedef {{value: any, who: string, made: string}} Said
  * @typedef {{value: any, conflict: boolean, said: Said[]}} State
- * @typedef {{entry: Entry, saw: number, value: any}} Given
+ * @typedef {{entry: Entry, author: string, saw: number, value: any}} Given
  */
 
 const KEPT = new Set(["note", "photo"]);
@@ -16,8 +16,9 @@ const SAME = 1e5;
  * @returns {Map<string, State>} by "about | field"
  */
 export function fold(entries) {
-  const every = once(entries);
-  const saw = seen(every);
+  const author = authors(entries);
+  const every = once(entries, author);
+  const saw = seen(every, author);
   /** @type {Map<string, Given[]>} */
   const fields = new Map();
   for (const entry of every) {
@@ -25,7 +26,7 @@ export function fold(entries) {
     for (const [field, value] of valuesOf(entry)) {
       const place = `${entry.about} | ${field}`;
       const all = fields.get(place);
-      const given = { entry, saw: saw.get(entry) ?? 0, value };
+      const given = { entry, author: author(entry), saw: saw.get(entry) ?? 0, value };
       if (all) all.push(given);
       else fields.set(place, [given]);
     }
@@ -33,8 +34,20 @@ export function fold(entries) {
   return new Map([...fields].map(([place, all]) => [place, stateOf(all)]));
 }
 
-/** Each entry once, with the number of its first arrival, by device and in the order that the device made them. @param {Entry[]} entries */
-function once(entries) {
+/**
+ * Who made an entry: the device that it says it is from, and the session that sent it, as the office knows it. What is not sent yet goes
+ * out by the session of this phone's last one.
+ * @param {Entry[]} entries @returns {(entry: Entry) => string}
+ */
+function authors(entries) {
+  /** @type {Map<string, Entry>} */
+  const last = new Map();
+  for (const entry of entries) if (entry.number && entry.number > (last.get(entry.device)?.number ?? 0)) last.set(entry.device, entry);
+  return (entry) => `${entry.device}\n${(entry.number ? entry : last.get(entry.device))?.by ?? ""}`;
+}
+
+/** Each entry once, with the number of its first arrival, by author and in the order that the device made them. @param {Entry[]} entries @param {(entry: Entry) => string} author */
+function once(entries, author) {
   /** @type {Map<string, Entry>} */
   const found = new Map();
   for (const entry of entries) {
@@ -42,17 +55,18 @@ function once(entries) {
     const first = found.get(key);
     if (!first || (entry.number && entry.number < (first.number || entry.number + 1))) found.set(key, entry);
   }
-  return [...found.values()].sort((a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.seq - b.seq));
+  const rows = [...found.values()].map((entry) => ({ entry, by: author(entry) }));
+  return rows.sort((a, b) => (a.by < b.by ? -1 : a.by > b.by ? 1 : a.entry.seq - b.entry.seq)).map(({ entry }) => entry);
 }
 
-/** How much every entry can have seen: less than its own number, and no more than its device knew later. @param {Entry[]} entries */
-function seen(entries) {
+/** How much every entry can have seen: less than its own number, and no more than its device knew later. @param {Entry[]} entries @param {(entry: Entry) => string} author */
+function seen(entries, author) {
   /** @type {Map<Entry, number>} */
   const found = new Map();
-  let device = "";
+  let own = "";
   let least = Infinity;
   for (const entry of [...entries].reverse()) {
-    if (entry.device !== device) [device, least] = [entry.device, Infinity];
+    if (author(entry) !== own) [own, least] = [author(entry), Infinity];
     least = Math.min(least, entry.saw, entry.number ? entry.number - 1 : Infinity);
     found.set(entry, least);
   }
@@ -70,14 +84,14 @@ function valuesOf({ what, value }) {
 function stateOf(all) {
   /** @type {Map<string, {seq: number, saw: number}>} */
   const devices = new Map();
-  for (const { entry, saw } of all) {
-    const before = devices.get(entry.device);
-    devices.set(entry.device, { seq: Math.max(before?.seq ?? entry.seq, entry.seq), saw: Math.max(before?.saw ?? 0, saw) });
+  for (const { entry, author, saw } of all) {
+    const before = devices.get(author);
+    devices.set(author, { seq: Math.max(before?.seq ?? entry.seq, entry.seq), saw: Math.max(before?.saw ?? 0, saw) });
   }
   const ranked = [...devices].sort((a, b) => b[1].saw - a[1].saw);
-  const heads = all.filter(({ entry }) => {
-    const others = ranked.find(([device]) => device !== entry.device)?.[1].saw ?? 0;
-    return entry.seq >= (devices.get(entry.device)?.seq ?? 0) && !(entry.number && entry.number <= others);
+  const heads = all.filter(({ entry, author }) => {
+    const others = ranked.find(([device]) => device !== author)?.[1].saw ?? 0;
+    return entry.seq >= (devices.get(author)?.seq ?? 0) && !(entry.number && entry.number <= others);
   });
   const conflict = new Set(heads.map(({ value }) => keyOf(value))).size > 1;
   return { value: conflict ? null : heads[0]?.value ?? null, conflict, said: heads.map(({ entry, value }) => ({ value, who: entry.who, made: entry.made })) };

@@ -4,9 +4,9 @@
 
 import { fill, get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
-import { textOf } from "../shared/problems.js";
 import { Box, newId } from "./box.js";
 import { checkCard, holeCard, locateCard, stretchCard, stringCard } from "./cards.js";
+import { faultText } from "./faults.js";
 import { bayCard, changedBays, closeCard, gateCard, runCard } from "./finish.js";
 import { fold, kept } from "./fold.js";
 import { keepPages } from "./keeping.js";
@@ -90,7 +90,7 @@ async function keep(about, what, value, photo) {
     entries.push(entry);
     sync.left += 1;
   } catch (error) {
-    tell(words(/** @type {any} */ (error)?.name === "QuotaExceededError" ? "full" : "not_kept", { why: String(error) }));
+    tell(words(/** @type {any} */ (error)?.name === "QuotaExceededError" ? "full" : "not_kept", { why: String(/** @type {any} */ (error)?.name ?? "") }));
     return;
   }
   states = fold(entries);
@@ -132,20 +132,25 @@ async function load() {
   if (pack) history.replaceState(null, "", address());
   for (const other of [language, ...LANGUAGES.filter((one) => one !== language)]) {
     try {
-      if (!navigator.onLine) throw new Error(words("state_offline"));
       await fetchPack(other);
     } catch (error) {
       // without a signal the pack of this morning serves
-      if (other === language && !pack) at("card").replaceChildren(tag("p", { class: "big" }, textOf(error)));
+      if (other === language && !pack) at("card").replaceChildren(tag("p", { class: "big" }, noPlan(error)));
     }
   }
   sync.go();
 }
 
+/** Why there is no plan to show. @param {unknown} error */
+function noPlan(error) {
+  if (!navigator.onLine) return words("state_offline");
+  return /** @type {any} */ (error).status === 422 ? words("no_plan") : faultText(error, words);
+}
+
 /** @param {string} which */
 async function fetchPack(which) {
   const [before, fresh] = await Promise.all([box.pack(which), get(`/jobs/${job}/yard?lang=${which}`, AbortSignal.timeout(60_000))]);
-  await box.putPack(which, fresh.pack, fresh.job.revision).catch((error) => tell(words("full", { why: String(error) })));
+  await box.putPack(which, fresh.pack, fresh.job.revision).catch(() => tell(words("full")));
   packs[which] = fresh.pack;
   if (which !== language) return;
   if (before && before.revision !== fresh.job.revision) tell(words("plan_changed"));
@@ -236,6 +241,10 @@ function showFrame() {
     at(`view-${one}`).setAttribute("aria-current", String(view === one));
   }
   for (const key of ["back", "next"]) at(key).textContent = words(key);
+  /** @type {HTMLElement} */ (document.querySelector(".skip")).textContent = words("skip");
+  document.querySelector("nav.steps")?.setAttribute("aria-label", words("steps"));
+  at("sheet").setAttribute("aria-label", words("all"));
+  at("string-row").querySelector("span").textContent = words("string");
   at("language").textContent = words("other_language");
   at("language").lang = language === "en" ? "es" : "en";
   showState();

@@ -12,6 +12,7 @@
  */
 
 import { tag } from "../shared/dom.js";
+import { MOST } from "./faults.js";
 import { reduced } from "./photo.js";
 import { keypad, rowOf, tapeText, ticksOf } from "./reading.js";
 
@@ -97,10 +98,13 @@ export function reading({ about, what, field, title, table, string = "", zero = 
     if (ticks !== null) await act.put(about, what, { [field]: (ticks - zero) * units.tick_m, ...more });
   }, { class: "wide", disabled: "" });
   const pad = keypad(units, words, (value) => {
-    ticks = value;
-    keep.toggleAttribute("disabled", value === null);
+    const most = Math.floor(MOST[field] / units.tick_m + 1e-6);
+    const far = value !== null && Math.abs(value - zero) > most;
+    ticks = far ? null : value;
+    keep.toggleAttribute("disabled", ticks === null);
     pad.toggleAttribute("data-dirty", value !== null);
-    out.replaceChildren(...(value === null ? [] : judged(value).map(verdict)));
+    if (far) out.replaceChildren(verdict({ ok: false, say: words("yard_too_much", { most: tapeText(units, most + zero) }) }));
+    else out.replaceChildren(...(value === null ? [] : judged(value).map(verdict)));
   }, table.ticks ?? null);
   const text = (/** @type {number} */ value) => tapeText(units, ticksOf(units, value) + zero);
   /** @type {Node[]} */
@@ -141,8 +145,9 @@ function camera(about, act) {
     pick.value = "";
     if (!file) return;
     const small = await reduced(file);
-    if (small) await act.put(about, "photo", {}, small);
-    else act.tell(act.words("yard_no_picture"));
+    if (!small) return act.tell(act.words("yard_no_picture"));
+    await act.put(about, "photo", {}, small.blob);
+    if (!small.printed) act.tell(act.words("yard_no_picture_kind"));
   });
   return tag("label", { class: "photo" }, tag("span", {}, act.words("yard_photo")), pick);
 }

@@ -3,7 +3,7 @@
  */
 
 import { get, page, send } from "../shared/api.js";
-import { textOf } from "../shared/problems.js";
+import { problemsOf } from "./faults.js";
 
 const AT_ONCE = 200;
 const PAUSE = 20_000;
@@ -20,7 +20,8 @@ export class Sync extends EventTarget {
     this.state = "waiting";
     this.left = 0;
     this.refused = 0;
-    this.said = "";
+    /** @type {unknown} what stopped it last */
+    this.fault = null;
     this.busy = false;
     addEventListener("online", () => this.go());
     addEventListener("offline", () => this.#say("offline"));
@@ -37,7 +38,7 @@ export class Sync extends EventTarget {
     try {
       do {
         this.again = false;
-        this.said = "";
+        this.fault = null;
         await this.#count();
         if (!navigator.onLine) return this.#say("offline");
         await this.#entries();
@@ -48,18 +49,19 @@ export class Sync extends EventTarget {
     } catch (error) {
       await this.#count();
       const status = /** @type {any} */ (error).status ?? 0;
-      this.said = status ? textOf(error) : "";
-      this.#say(status === 401 ? "ended" : [403, 404, 410].includes(status) ? "refused" : "offline");
+      this.fault = status ? error : null;
+      this.#say(status === 401 ? "ended" : [403, 404, 410].includes(status) ? "refused" : status ? "trouble" : "offline");
     } finally {
       this.busy = false;
     }
   }
 
-  /** How many entries wait here, and how many the office did not take. */
+  /** How many entries and photos wait here, and how many the office did not take. */
   async #count() {
     const waiting = (await this.box.entries()).filter((row) => !row.sent);
-    this.refused = waiting.filter((row) => row.refused).length;
-    this.left = waiting.length - this.refused;
+    const refused = waiting.filter((row) => row.refused).length;
+    this.refused = refused + (await this.box.refusedPhotos()).length;
+    this.left = waiting.length - refused + (await this.box.unsentPhotos()).length;
   }
 
   async #entries() {
@@ -81,7 +83,7 @@ export class Sync extends EventTarget {
     } catch (error) {
       if (!part.length || !REFUSED.has(/** @type {any} */ (error).status)) throw error;
       if (part.length === 1) {
-        await this.box.refuse(part[0].id, textOf(error));
+        await this.box.refuse(part[0].id, problemsOf(error));
         return true;
       }
       const half = Math.ceil(part.length / 2);
@@ -101,7 +103,7 @@ export class Sync extends EventTarget {
         await this.box.photoSent(id, { sent: true });
       } catch (error) {
         if (!REFUSED.has(/** @type {any} */ (error).status)) throw error;
-        await this.box.photoSent(id, { refused: textOf(error) });
+        await this.box.photoSent(id, { refused: problemsOf(error) });
       }
     }
   }
