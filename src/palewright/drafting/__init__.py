@@ -7,7 +7,8 @@ from palewright.late import late
 if TYPE_CHECKING:
     from palewright.drafting.applying import Applied, apply
     from palewright.drafting.edits import Edit, edits_from_json, edits_to_json
-    from palewright.drafting.encoding import encode, to_json
+    from palewright.drafting.encoding import to_json
+    from palewright.drafting.evidence import typed
     from palewright.drafting.seeing import changes, earlier, read_job, sight, sight_of
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
     from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
@@ -32,7 +33,6 @@ __all__ = [
     "earlier",
     "edits_from_json",
     "edits_to_json",
-    "encode",
     "hints_of",
     "read_job",
     "sight",
@@ -40,6 +40,7 @@ __all__ = [
     "snap",
     "take_draft",
     "to_json",
+    "typed",
     "walk_answer",
     "walk_questions",
 ]
@@ -63,7 +64,6 @@ __getattr__ = late(
         "earlier": "seeing",
         "edits_from_json": "edits",
         "edits_to_json": "edits",
-        "encode": "encoding",
         "hints_of": "snapping",
         "read_job": "seeing",
         "sight": "seeing",
@@ -71,6 +71,7 @@ __getattr__ = late(
         "snap": "snapping",
         "take_draft": "taking",
         "to_json": "encoding",
+        "typed": "evidence",
         "walk_answer": "walking",
         "walk_questions": "walking",
     },

@@ -8,6 +8,10 @@ from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.edits import Delete, Rename
 from palewright.drafting.naming import Use, known_names, uses_of
 from palewright.drafting.things import things_of
+from palewright.drafting.words import has
+from palewright.drafting.words import text as words
+from palewright.errors import Problem, ProblemError, Where
+from palewright.jobfile.trees import path_of
 
 __all__ = ["delete", "rename"]
 
@@ -25,6 +29,7 @@ _KINDS = (
     "walk",
     "boundary",
 )
+_MOST_NEEDED = 8
 
 
 def _split(desk: Desk, about: str) -> tuple[str, str]:
@@ -91,7 +96,8 @@ def delete(desk: Desk, edit: Delete) -> None:
         if desk.document.get("boundary") is None:
             raise desk.unknown(edit.about, list(things_of(desk.job).paths))
         if any(run.sides for run in desk.job.runs):
-            raise refuse("still-needed", "runs follow the sides of the boundary", "boundary", path="boundary")
+            sided = [Use(("runs", k, "sides"), "", "runs") for k, run in enumerate(desk.job.runs) if run.sides]
+            raise ProblemError(_needed(desk, "boundary", "", sided))
         desk.remove("boundary")
     else:
         _refuse_used(desk, kind, name)
@@ -118,12 +124,32 @@ def _others(desk: Desk, kind: str, name: str) -> list[Use]:
 def _refuse_used(desk: Desk, kind: str, name: str) -> None:
     uses = _others(desk, kind, name)
     if uses:
-        from palewright.jobfile.trees import path_of
+        raise ProblemError(_needed(desk, kind, name, uses))
 
-        where = ", ".join(path_of(use.path) for use in uses[:6])
-        raise refuse(
-            "still-needed", f"other things need {kind} {name}", where, "change these first", where.split(",")[0]
+
+def _needed(desk: Desk, kind: str, name: str, uses: Sequence[Use]) -> list[Problem]:
+    """What needs a thing, one problem for each, in words; each with its place."""
+    things, said = things_of(desk.job), {}
+    what = words("needed.what", desk.language, thing=_called(desk, f"{kind} {name}"))
+    for use in uses:
+        path = path_of(use.path)
+        about = things.of_path(path)
+        about = "boundary" if about == f"corner {name}" else about
+        by = (
+            _called(desk, about)
+            if about != "job"
+            else words(f"needed.in_{use.section.replace(' ', '_')}", desk.language)
         )
+        said.setdefault(by, Problem("still-needed", what, Where(path=path, thing=about), found=by,
+                                    hint=words("needed.hint", desk.language)))  # fmt: skip
+    return list(said.values())[:_MOST_NEEDED]
+
+
+def _called(desk: Desk, about: str) -> str:
+    """A thing in words: "run rear" is "tramo rear" in Spanish."""
+    kind = next((kind for kind in (*_KINDS, "side") if about == kind or about.startswith(kind + " ")), "")
+    key = f"needed.{kind.replace(' ', '_')}"
+    return words(key, desk.language, name=about[len(kind) + 1 :]) if kind and has(key) else about
 
 
 def _delete_point(desk: Desk, name: str) -> None:
@@ -144,8 +170,8 @@ def _delete_point(desk: Desk, name: str) -> None:
     if desk.document.get(["points", name]) is not None:
         desk.remove(["points", name])
     elif not inner:
-        raise refuse("still-needed", "this point is part of a walk, a wall or the boundary", f"point {name}",
-                     "change that instead", things_of(desk.job).path(f"point {name}"))  # fmt: skip
+        uses = [use for use in uses_of(tree, "point") if use.name == name]
+        raise ProblemError(_needed(desk, "point", name, uses))
 
 
 def _delete_run(desk: Desk, name: str) -> None:

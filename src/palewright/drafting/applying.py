@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from palewright.drafting import altering, drawing, edits, gating, moving
+from palewright.drafting import altering, drawing, edits, evidence, gating, moving
 from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.moving import Value
 from palewright.record import Record
@@ -61,6 +61,7 @@ _DO: dict[type, Callable[[Desk, Any], None]] = {
     edits.DrawOld: drawing.draw_old,
     edits.DrawBoundary: drawing.draw_boundary,
     edits.PasteDeed: drawing.paste_deed,
+    edits.Evidence: evidence.say_evidence,
     edits.Tape: drawing.tape,
     edits.Square: drawing.square,
     edits.Wall: drawing.wall,

@@ -42,6 +42,9 @@ _KEYS = {
     "measured": ("tape", "square", "reads", "with", "by"),
     "clear of": ("name", "through", "at", "closed", "width", "each side", "inside it", "utility"),
     "points": ("at", "found", "matches record"),
+    "corners": (
+        "found", "what", "size", "cap", "stamp", "matches record", "stands off", "rests on", "who", "when", "record",
+    ),
 }  # fmt: skip
 """The keys of a table in the order in which a person writes them, by the section or list that it stands in."""
 _LINES = {"fences": 2, "runs": 2, "boundary": 1, "points": 1, "job": 1, "buildings": 1}

@@ -55,7 +55,10 @@ def _along_sides(desk: Desk, edit: DrawRun) -> dict[str, Plain]:
     if not every and not all(side.isdecimal() and 1 <= int(side) <= known for side in edit.sides):
         raise refuse("edit-unusable", "the property has no such sides", ", ".join(edit.sides), f"1 to {known}, or all")
     checked_length(desk, edit.inside)
-    return {"sides": "all" if every else [int(side) for side in edit.sides], "inside boundary": {"face": edit.inside}}
+    row: dict[str, Plain] = {"sides": "all" if every else [int(side) for side in edit.sides]}
+    ends = {"begins abreast of": edit.begins, "ends abreast of": edit.ends}
+    row |= {key: desk.ref(name) for key, name in ends.items() if name}
+    return row | {"inside boundary": {"face": edit.inside}}
 
 
 def _through(desk: Desk, edit: DrawRun) -> dict[str, Plain]:

@@ -21,6 +21,7 @@ __all__ = [
     "DrawRun",
     "DrawZone",
     "Edit",
+    "Evidence",
     "Follows",
     "Length",
     "Move",
@@ -87,7 +88,11 @@ class Length(Record):
 
 
 class DrawRun(Record):
-    """A run through points and places, for which points are made; or along sides of the property, its face inside."""
+    """A run through points and places, for which points are made; or along sides of the property, its face inside.
+
+    begins, ends
+        along sides: the points that it begins and ends abreast of, where that is not at corners.
+    """
 
     points: tuple[Spot, ...] = ()
     name: str = ""
@@ -97,6 +102,8 @@ class DrawRun(Record):
     closed: bool = False
     sides: tuple[str, ...] = ()
     inside: str = ""
+    begins: str = ""
+    ends: str = ""
 
 
 class AddGate(Record):
@@ -211,6 +218,21 @@ class WalkOn(Record):
     index: int = 0
 
 
+class Evidence(Record):
+    """What was found at a corner of the property, as it was seen; all of it, in place of what was said before."""
+
+    about: str
+    what: str = ""
+    size: str = ""
+    cap: str = ""
+    stamp: str = ""
+    matches: str = ""
+    stands_off: str = ""
+    rests_on: str = ""
+    who: str = ""
+    when: str = ""
+
+
 class Follows(Record):
     """How a run follows the ground."""
 
@@ -220,7 +242,7 @@ class Follows(Record):
 
 Edit = (
     SetValue | RemoveKey | Rename | Delete | Move | Length | DrawRun | AddGate | MoveGate | ChangeGate | DrawZone
-    | DrawBuilding | DrawOld | DrawBoundary | PasteDeed | Tape | Square | Wall | Walk | WalkOn | Follows
+    | DrawBuilding | DrawOld | DrawBoundary | PasteDeed | Tape | Square | Wall | Walk | WalkOn | Follows | Evidence
 )  # fmt: skip
 
 _KINDS: dict[str, type[Record]] = {
@@ -228,6 +250,7 @@ _KINDS: dict[str, type[Record]] = {
     "run": DrawRun, "gate": AddGate, "move gate": MoveGate, "gate change": ChangeGate, "zone": DrawZone,
     "building": DrawBuilding, "old fence": DrawOld, "boundary": DrawBoundary, "deed": PasteDeed, "tape": Tape,
     "square": Square, "wall": Wall, "walk": Walk, "walk on": WalkOn, "follows": Follows,
+    "evidence": Evidence,
 }  # fmt: skip
 _SPELLED = {"with": "tool"}
 _MOST = 200

@@ -54,6 +54,7 @@ def _run(parts: RunParts, things: Things, speech: Speech) -> Item:
     if run.closed and points:
         points.pop()
     marks = [*(["trial"] if run.trial else []), *(["level assumed"] if run.level_assumed else [])]
+    marks += ["along sides"] if run.name in things.sided else []
     about = f"run {run.name}"
     said = speech("item.run", name=run.name, fence=run.fence, length=speech.length(run.length_m))
     return Item(about, "run", "fence", path=things.path(about), text=run.name, say=said, marks=tuple(marks),

@@ -26,7 +26,7 @@ def site_items(job: Job, site: Site, things: Things, speech: Speech) -> Iterator
     if site.ring is not None:
         yield from _ring(job, site.ring, things, speech)
     yield from _zones(job, site, things, speech)
-    yield from _old(site, things, speech)
+    yield from _old(job, site, things, speech)
     yield from _points(job, site, things, speech)
 
 
@@ -105,12 +105,14 @@ def _zone(zone: Zone, name: str, things: Things, speech: Speech, drag: str) -> I
     )  # fmt: skip
 
 
-def _old(site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+def _old(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:
+    loose = {old.name for old in job.removals if any(ref.xy is not None for ref in old.through)}
     for old in site.removals:
         about = f"old fence {old.name}"
+        drag, why = ("point", "") if old.name in loose else ("", speech("drag.named"))
         said = speech(f"item.old_{old.then}", name=old.name, length=speech.length(old.length_m), posts=len(old.posts))
         yield Item(about, "old fence", "old", path=things.path(about), text=old.name, say=said, marks=(old.then,),
-                   points=old.points)  # fmt: skip
+                   points=old.points, drag=drag, why=why)  # fmt: skip
 
 
 def _points(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:

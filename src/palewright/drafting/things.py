@@ -19,11 +19,12 @@ _ARGS = ("point", "run", "gate", "zone", "building", "corner", "post", "side", "
 
 
 class Things(Record):
-    """Key paths and lines by id, and the other way round."""
+    """Key paths and lines by id, and the other way round; ``sided``: names of runs along sides of the property."""
 
     paths: Mapping[str, str]
     lines: Mapping[str, int]
     topics: Mapping[str, str]
+    sided: frozenset[str] = frozenset()
 
     def path(self, about: str) -> str:
         """Where a thing is typed; "" for one that is computed."""
@@ -124,7 +125,7 @@ def things_of(job: Job) -> Things:
     paths = {about: path for about, (path, _) in rows.items()}
     lines = {about: line for about, (_, line) in rows.items()}
     topics = {path: about for about, path in reversed(paths.items())}
-    return Things(paths, lines, topics)
+    return Things(paths, lines, topics, frozenset(run.name for run in job.runs if run.sides))
 
 
 def _boundary(spec: BoundarySpec, put: Callable[[str, str, int], None]) -> None:

@@ -184,7 +184,7 @@ def _on(job: _Job) -> Question | None:
     called = job.names(["walks", len(walks) - 1, "call"])
     other = str(walks[-1].get("along") or walks[-1].get("toward"))
     fields = (
-        Field("turn", job.say("turn"), "right", job.say("for_instance", what="left 88°"), job.choice("right", "left")),
+        Field("turn", job.say("turn"), "right", choices=job.choice("right", "left")),
         Field("angle", job.say("angle"), hint=job.say("angle_hint")),
         Field("length", job.say("how_far"), hint=job.say("for_instance", what="46' 6\"")),
         Field("name", job.say("name"), _next_name(job)),

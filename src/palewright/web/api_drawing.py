@@ -92,6 +92,18 @@ def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
     return answer
 
 
+@api.get("/jobs/{job}/typed")
+def typed(visit: Estimator, job: JobId, about: Annotated[str, Query(max_length=200)]) -> dict[str, str]:
+    """What stands in the job file of one thing ("corner NE", "gate side"), by key, as it is typed."""
+    from palewright import drafting
+    from palewright.web.desk import folder_of
+
+    entry = job_of(visit, job)
+    text = visit.house.store.revisions.text(job, entry.revision)
+    with visit.house.hand, folder_of(visit.house, job) as folder:
+        return drafting.typed(text, about, folder)
+
+
 @api.post("/jobs/{job}/undo", responses=DRAWN)
 def undo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
     """Take the last change back."""

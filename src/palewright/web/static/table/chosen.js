@@ -9,9 +9,11 @@
  * @property {(key: string, values?: Record<string, string>) => string} words
  * @property {(x: number, y: number) => void} nudge
  * @property {(id: string) => void} choose
+ * @property {(about: string) => Promise<Record<string, string>>} typed  what stands in the job file of a thing
  */
 
 import { tag } from "../shared/dom.js";
+import { sayEvidence } from "./evidence.js";
 import { nameOf } from "./names.js";
 
 const NAMED = ["run", "gate", "point", "zone", "building"];
@@ -35,9 +37,11 @@ export function showChosen(place, id, item, sight, act) {
   if (item?.kind === "gate") add("change", () => changeGate(item, act));
   if (item?.kind === "dimension") add("length", () => changeLength(item, act));
   if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
+  if (item?.kind === "corner") add("evidence", () => sayEvidence(item, act));
+  if (item?.marks?.includes("along sides")) add("run_ends", () => sayEnds(item, sight, act));
   if (item && (item.drag === "point" || item.drag === "walk") && item.centre) row.append(...nudges(act));
   if (GONE.includes(kind)) add("delete", () => act.save([{ kind: "delete", about: id }]));
-  if (kind === "side") add("fence_along", () => fenceAlong(id, act));
+  if (kind === "side") add("fence_along", () => fenceAlong(id, sight, act));
   if (kind === "side") add("delete_boundary", () => act.save([{ kind: "delete", about: "boundary" }]));
   const owner = item?.about && item.about !== id ? [owned(item.about, act)] : [];
   const parts = [tag("h3", {}, nameOf(id), ...owner), ...(item?.say ? [tag("p", {}, item.say)] : [])];
@@ -63,24 +67,27 @@ async function rename(id, kind, act) {
 /** @param {Item} item @param {Act} act */
 async function changeGate(item, act) {
   const { words } = act;
-  const hint = words("empty_stays");
+  const now = await act.typed(item.id);
+  const unsaid = now.swings ? [] : [["", words("with_unsaid")]];
+  const from = "centre" in now ? "centre" : "starts";
+  const [starts, ...point] = (now[from] ?? "").split(" from ");
   const asked = await act.ask({
     title: nameOf(item.id),
     say: item.say,
     fields: [
-      { key: "opening", label: words("opening"), hint },
-      { key: "starts", label: words("starts"), hint },
-      { key: "hinges", label: words("hinges"), hint: words("hinges_hint") },
-      { key: "swings", label: words("swings"), choices: [["", words("as_it_is")], ["to yard", words("to_yard")], ["out", words("swing_out")]].map(([value, text]) => ({ value, text })) },
-      { key: "leaves", label: words("leaves"), choices: [["", words("as_it_is")], ["1", "1"], ["2", "2"]].map(([value, text]) => ({ value, text })) },
+      { key: "opening", label: words("opening"), value: now.opening, hint: words("opening_hint") },
+      { key: "starts", label: point.length ? words(`${from}_from`, { point: point.join(" from ") }) : words(from), value: starts },
+      { key: "hinges", label: words("hinges"), value: now.hinges, hint: words("hinges_hint") },
+      { key: "swings", label: words("swings"), value: now.swings ?? "", choices: [...unsaid, ["to yard", words("to_yard")], ["out", words("swing_out")]].map(([value, text]) => ({ value, text })) },
+      { key: "leaves", label: words("leaves"), value: now.leaves ?? "1", choices: ["1", "2"].map((value) => ({ value, text: value })) },
     ],
   });
   if (!asked) return;
-  const { starts, leaves, ...rest } = asked;
-  const said = Object.fromEntries(Object.entries(rest).filter(([, value]) => value));
+  const given = Object.fromEntries(["opening", "hinges", "swings"].map((key) => [key, asked[key]]).filter(([key, value]) => value && value !== now[key]));
   const edits = [];
-  if (Object.keys(said).length || leaves) edits.push({ kind: "gate change", about: item.id, ...said, ...(leaves ? { leaves: Number(leaves) } : {}) });
-  if (starts) edits.push({ kind: "move gate", about: item.id, starts });
+  const leaves = asked.leaves === (now.leaves ?? "1") ? {} : { leaves: Number(asked.leaves) };
+  if (Object.keys({ ...given, ...leaves }).length) edits.push({ kind: "gate change", about: item.id, ...given, ...leaves });
+  if (asked.starts && asked.starts !== starts) edits.push({ kind: "move gate", about: item.id, starts: asked.starts });
   if (edits.length) await act.save(edits);
 }
 
@@ -97,17 +104,45 @@ async function sayYard(item, act) {
   if (value) await act.save([{ kind: "set", path: `${item.path}.yard`, value }]);
 }
 
-/** A fence along sides of the property, inside the line. @param {string} id @param {Act} act */
-async function fenceAlong(id, act) {
+/** Points that a run along sides may begin or end abreast of. @param {Sight} sight @param {Act} act */
+function abreast(sight, { words }) {
+  const points = sight.items.filter(({ kind }) => kind === "point").map(({ id }) => id.slice("point ".length));
+  return [{ value: "", text: words("at_corner") }, ...points.map((value) => ({ value, text: value }))];
+}
+
+/** Where a run along sides begins and ends. @param {Item} item @param {Sight} sight @param {Act} act */
+async function sayEnds(item, sight, act) {
+  const { words } = act;
+  const now = await act.typed(item.id);
+  const keys = ["begins abreast of", "ends abreast of"];
+  const known = abreast(sight, act);
+  const asked = await act.ask({
+    title: words("ask_ends", { what: nameOf(item.id) }),
+    say: words("ends_say"),
+    fields: keys.map((key) => {
+      const value = now[key] ?? "";
+      return { key, label: words(key.replaceAll(" ", "_")), value, choices: known.some((one) => one.value === value) ? known : [...known, { value, text: value }] };
+    }),
+  });
+  if (!asked) return;
+  const changed = keys.filter((key) => asked[key] !== (now[key] ?? ""));
+  const edits = changed.map((key) => (asked[key] ? { kind: "set", path: `${item.path}.${key}`, value: asked[key] } : { kind: "remove", path: `${item.path}.${key}` }));
+  if (edits.length) await act.save(edits);
+}
+
+/** A fence along sides of the property, inside the line. @param {string} id @param {Sight} sight @param {Act} act */
+async function fenceAlong(id, sight, act) {
   const { words } = act;
   const asked = await act.ask({
     title: words("fence_along"),
     fields: [
-      { key: "sides", label: words("along_sides"), value: id.slice("side ".length), hint: words("along_sides_hint") },
+      { key: "sides", label: words("along_sides"), value: id.slice(5), hint: words("along_sides_hint") },
       { key: "inside", label: words("along_inside"), value: "8 in", hint: words("along_inside_hint") },
+      { key: "begins", label: words("begins_abreast_of"), value: "", choices: abreast(sight, act) },
+      { key: "ends", label: words("ends_abreast_of"), value: "", choices: abreast(sight, act) },
     ],
   });
-  if (asked) await act.save([{ kind: "run", sides: asked.sides.split(/[\s,]+/).filter(Boolean), inside: asked.inside }]);
+  if (asked) await act.save([{ ...asked, kind: "run", sides: asked.sides.split(/[\s,]+/).filter(Boolean) }]);
 }
 
 /** @param {Item} item @param {Sight} sight @param {Act} act */

@@ -4,7 +4,7 @@
  * @typedef {import("./types.js").Change} Change
  */
 
-import { page as opened } from "../shared/api.js";
+import { get, page as opened } from "../shared/api.js";
 import { textOf } from "../shared/problems.js";
 import { asker } from "./ask.js";
 import { bringFile } from "./bring.js";
@@ -18,6 +18,7 @@ import { listen } from "./listen.js";
 import { showCounts, showNotices, showTapes, showThings } from "./lists.js";
 import { nameOf } from "./names.js";
 import { shape } from "./paint.js";
+import { showRefused } from "./refused.js";
 import { roomFor } from "./room.js";
 import { tapesOf } from "./tapes.js";
 import { versionsOf } from "./versions.js";
@@ -87,7 +88,7 @@ function choose(id) {
   if (run && run !== elevationRun) showElevation(run);
   drawing.mark("chosen", id ? [id] : []);
   light(id);
-  if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits) => job.save(edits), ask, words, nudge, choose });
+  if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits) => job.save(edits), ask, words, nudge, choose, typed });
   tell(item?.say ?? "");
 }
 
@@ -118,6 +119,16 @@ function nudge(x, y, far = false) {
   if (!item?.centre || !item.drag) return;
   const step = far ? 0.3048 : 0.0254;
   job.save([{ kind: "move", about: item.id, to: [item.centre[0] + x * step, item.centre[1] + y * step] }]);
+}
+
+/** What stands in the job file of a thing, as it is typed. @param {string} about @returns {Promise<Record<string, string>>} */
+async function typed(about) {
+  try {
+    return await get(job.path(`typed?about=${encodeURIComponent(about)}`));
+  } catch (error) {
+    job.dispatchEvent(new CustomEvent("refused", { detail: error }));
+    return {};
+  }
 }
 
 /** @param {string} about */
@@ -240,7 +251,7 @@ job.addEventListener("sight", (event) => {
   at("state").textContent = words("saved", { number: String(job.revision) });
   at("undo").disabled = !job.canUndo;
   at("redo").disabled = !job.canRedo;
-  if (how !== "restore") at("refused").hidden = true;
+  if (how !== "restore") escape();
   if (fresh) eye.fit(sight.items.length ? sight.extent : [0, 0, 30, 20]);
   else if (how === "import" || !before?.items.length || (sight.elevations.length && !before.elevations.length) || made.some((/** @type {string} */ id) => !visible(id))) eye.fit(sight.extent);
   fresh = false;
@@ -268,7 +279,7 @@ job.addEventListener("change", (event) => {
 job.addEventListener("not-there", (event) => tell(textOf(/** @type {CustomEvent} */ (event).detail)));
 job.addEventListener("refused", (event) => {
   const error = /** @type {CustomEvent} */ (event).detail;
-  at("refused-text").textContent = textOf(error);
+  showRefused(at("refused-text"), error, { drawing, see });
   at("refused-load").hidden = error.status !== 409;
   at("refused").hidden = false;
   at("state").textContent = words("not_saved");
@@ -278,8 +289,11 @@ job.addEventListener("refused", (event) => {
 function escape() {
   if (at("refused").hidden) return false;
   at("refused").hidden = true;
+  drawing.mark("needs", []);
   return true;
 }
+
+job.side = () => (at("under").open ? elevationRun : "");
 
 const fit = () => shown && eye.fit(shown.items.length ? shown.extent : [0, 0, 30, 20]);
 listen({ paper, side, beside: at("beside"), tools: at("hands"), eye, hand: () => hand, choose, light, among, nudge, job, escape, fit,

@@ -1,0 +1,125 @@
+"""Forms of the drawing table: evidence at a corner, where a run begins, a gate as it is, what stands in the way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+from tests.browser.conftest import Server, new_job
+from tests.browser.test_drawing_hands import grab, middle
+from tests.browser.test_drawing_table import ask_edits, drawn_l, open_table, saved, text_of
+
+from palewright import jobfile
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+TANSY = (EXAMPLES / "tansy-court.yaml").read_text("utf-8").replace("prices: prices.csv", "")
+
+
+@pytest.fixture
+def tansy(page: Page, server: Server) -> str:
+    job = new_job(page, **{"from": "text", "text": TANSY})
+    open_table(page, server, job)
+    return job
+
+
+def press(page: Page, text: str) -> None:
+    page.locator("#chosen button", has_text=text).click()
+
+
+def choose(page: Page, kind: str, thing: str) -> None:
+    """A thing chosen from the list of all that is there."""
+    for summary in (
+        page.locator("summary", has_text="All that is there"),
+        page.locator(f'details[data-kind="{kind}"] summary'),
+    ):
+        if not summary.evaluate("one => one.parentElement.open"):
+            summary.click()
+    page.locator(f'#things button[data-about="{thing}"]').click()
+
+
+def test_what_was_found_at_a_corner_is_seen_as_soon_as_it_is_said(page: Page, tansy: str) -> None:
+    for corner, revision in (("SE", 2), ("SW", 3)):
+        assert page.locator(f'#paper [data-id="corner {corner}"].is-record-only').count() == 1
+        page.mouse.click(*middle(page, f'#paper [data-id="corner {corner}"] .spot'))
+        press(page, "What was found here")
+        page.locator("#ask [name=what]").fill("iron rod")
+        page.locator("#ask [name=size]").fill("5/8 in")
+        page.locator("#ask [name=agrees]").select_option("yes")
+        page.locator("#ask [name=who]").fill("crew lead")
+        page.locator("#ask button.main").click()
+        saved(page, revision)
+        assert page.locator(f'#paper [data-id="corner {corner}"].is-found').count() == 1
+    boundary = jobfile.read_text(text_of(page, tansy), "job.yaml").boundary
+    assert boundary is not None
+    found = {corner.name: corner for corner in boundary.corners}
+    assert (found["SE"].found, found["SE"].matches_record, found["SE"].evidence.who) == (
+        "5/8 in iron rod",
+        True,
+        "crew lead",
+    )
+    assert len(found["SE"].evidence.when) == len("2026-11-26")
+    press(page, "What was found here")
+    page.wait_for_selector("dialog#ask[open]")
+    assert page.locator("#ask [name=size]").input_value() == "5/8 in"
+    page.keyboard.press("Escape")
+
+
+def test_where_a_run_along_sides_begins(page: Page, tansy: str) -> None:
+    choose(page, "run", "run rear")
+    press(page, "Where it begins and ends")
+    begins = page.locator('#ask [name="begins abreast of"]')
+    assert begins.input_value() == "house rear left"
+    begins.select_option("")
+    page.locator("#ask button.main").click()
+    saved(page, 2)
+    run = jobfile.read_text(text_of(page, tansy), "job.yaml").runs[0]
+    assert run.begins is None
+    assert run.finishes is not None
+
+
+def test_a_gate_is_changed_from_what_it_is(page: Page, tansy: str) -> None:
+    choose(page, "gate", "gate side gate")
+    press(page, "Change")
+    page.wait_for_selector("dialog#ask[open]")
+    assert page.locator("#ask [name=opening]").input_value() == "4 ft"
+    assert page.locator("#ask [name=hinges]").input_value() == "near A"
+    page.locator("#ask [name=opening]").fill("42 in")
+    page.locator("#ask button.main").click()
+    saved(page, 2)
+    changed = [line for line in text_of(page, tansy).splitlines() if line not in TANSY.splitlines()]
+    assert len(changed) == 1
+    assert "opening: 42 in" in changed[0]
+
+
+def test_what_stands_in_the_way_is_lit_and_leads_there(page: Page, tansy: str, said: list[str]) -> None:
+    choose(page, "point", "point house rear left")
+    press(page, "Remove")
+    page.wait_for_selector("#refused:not([hidden])")
+    told = page.locator("#refused-text").inner_text()
+    assert "runs[" not in told
+    assert page.locator("#refused-text button").all_inner_texts()[:2] == ["building house", "tape 2"]
+    assert page.locator('#paper [data-id="run rear"].now-needs').count() == 1
+    page.locator("#refused-text button", has_text="gate side gate").click()
+    assert page.locator("#chosen h3").inner_text().startswith("gate side gate")
+    page.click("#refused-close")
+    assert page.locator("#paper .now-needs").count() == 0
+    assert len(said) == 1
+    said.clear()
+
+
+def test_an_old_fence_is_dragged_by_its_corner(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    ask_edits(page, job, [{"kind": "old fence", "name": "wire", "points": [[3, 4], [12, 4], [12, 9]], "every": "8 ft",
+                           "footing": "8 in", "then": "pull"}])  # fmt: skip
+    open_table(page, server, job)
+    choose(page, "old fence", "old fence wire")
+    assert page.locator("#chosen h3").inner_text() == "old fence wire"
+    page.wait_for_selector("#paper .now-chosen .corner-grip >> nth=2")
+    grab(page, middle(page, "#paper .now-chosen .corner-grip >> nth=2"), (40, -10))
+    page.mouse.up()
+    saved(page, 4)
+    old = jobfile.read_text(text_of(page, job), "job.yaml").removals[0].through
+    assert old[2].xy is not None
+    assert old[2].xy[0] > 12.5
+    assert old[0].xy == pytest.approx((3, 4), abs=0.003)

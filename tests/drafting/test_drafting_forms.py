@@ -1,0 +1,116 @@
+"""What is filled in beside the drawing: evidence at a corner, where a run along sides begins, what stands in the way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from palewright import jobfile
+from palewright.drafting import Item, apply, edits_from_json, sight, typed
+from palewright.errors import ProblemError
+
+TANSY = (Path(__file__).resolve().parents[2] / "examples" / "tansy-court.yaml").read_text("utf-8")
+LOT = (
+    "palewright: 1\njob: {title: Lot, north: none}\nboundary:\n  through: [[0 ft, 0 ft], [0 ft, 100 ft], [60 ft, 100 ft],"
+    " [60 ft, 0 ft]]\n  corners:\n    corner 1: record only   # under the hedge\n"
+)
+ROD = {"what": "iron rod", "size": "5/8 in", "cap": "plastic cap 2207", "matches": "yes"}
+
+
+def done(text: str, *edits: dict[str, object], language: str = "en") -> str:
+    return apply(text, edits_from_json(list(edits)), None, language).text
+
+
+def drawn(text: str, about: str) -> Item:
+    return next(item for item in sight(text).items if item.id == about)
+
+
+def test_evidence_at_corners_is_typed_and_seen_at_once() -> None:
+    """A pin that is described and matches fills its corner; two of them make the line a located one."""
+    assert drawn(LOT, "corner corner 1").marks == ("record only",)
+    one = done(LOT, {"kind": "evidence", "about": "corner corner 1", **ROD, "who": "crew lead", "when": "2026-11-26"})
+    assert "corner 1: {what: iron rod, size: 5/8 in, cap: plastic cap 2207, matches record: yes," in one
+    assert "# under the hedge" in one
+    assert drawn(one, "corner corner 1").marks == ("found",)
+    assert drawn(one, "side 1").marks == ("not located",)
+    two = done(one, {"kind": "evidence", "about": "corner corner 2", **ROD})
+    assert drawn(two, "side 1").marks == ("located",)
+    unlike = done(two, {"kind": "evidence", "about": "corner corner 2", **ROD, "matches": "no"})
+    assert drawn(unlike, "corner corner 2").marks == ("found not counted",)
+    assert drawn(unlike, "side 1").marks == ("not located",)
+    lath = done(two, {"kind": "evidence", "about": "corner corner 2", "what": "lath", "size": "2 in", "matches": "yes"})
+    assert drawn(lath, "corner corner 2").marks == ("record only",)
+    gone = done(two, {"kind": "evidence", "about": "corner corner 1"})
+    assert drawn(gone, "corner corner 1").marks == ("record only",)
+
+
+def test_the_form_shows_what_stands_in_the_file_and_taking_it_as_it_is_changes_nothing() -> None:
+    said = typed(TANSY, "corner NE")
+    assert said == {"what": "5/8 in iron pin", "matches record": "yes"}
+    again = {"what": said["what"], "matches": said["matches record"]}
+    assert done(TANSY, {"kind": "evidence", "about": "corner NE", **again}) == TANSY
+    gate = typed(TANSY, "gate side gate")
+    assert (gate["opening"], gate["hinges"]) == ("4 ft", "near A")
+    assert typed(TANSY, "post 3") == {}
+
+
+def test_evidence_typed_at_a_point_that_is_a_corner_stands_in_one_place_afterwards() -> None:
+    text = (
+        "palewright: 1\njob: {title: Lot, north: none}\npoints:\n  NE: {at: [0 ft, 0 ft], found: iron pin, matches record: no}\n"
+        "  SE: {at: [0 ft, 90 ft]}\n  SW: {at: [60 ft, 90 ft]}\nboundary: {through: [NE, SE, SW]}\n"
+    )
+    assert typed(text, "corner NE") == {"what": "iron pin", "matches record": "no"}
+    after = done(text, {"kind": "evidence", "about": "corner NE", **ROD})
+    assert after.count("matches record") == 1
+    assert drawn(after, "corner NE").marks == ("found",)
+
+
+@pytest.mark.parametrize(
+    ("edit", "slug"),
+    [
+        ({"about": "corner XX", **ROD}, "no-such-thing"),
+        ({"about": "corner NE", "matches": "yes"}, "edit-unusable"),
+        ({"about": "corner NE", "what": "iron pin", "rests_on": "a dream"}, ""),
+    ],
+)
+def test_evidence_that_cannot_be_is_refused(edit: dict[str, str], slug: str) -> None:
+    with pytest.raises(ProblemError) as refused:
+        jobfile.read_text(done(TANSY, {"kind": "evidence", **edit}), "job.yaml")
+    assert refused.value.problems[0].slug == slug or not slug
+
+
+def test_a_run_along_sides_begins_abreast_of_a_point() -> None:
+    lot = LOT + "points: {house left: {at: [40 ft, 60 ft]}}\n"
+    text = done(lot, {"kind": "run", "sides": ["1"], "inside": "8 in", "begins": "house left"})
+    assert "begins abreast of: house left" in text
+    assert "along sides" in drawn(text, "run run 1").marks
+    first = next(item for item in sight(text).items if item.kind == "post")
+    assert first.centre is not None
+    assert first.centre[1] == pytest.approx(60 * 0.3048, abs=0.1)
+    assert "along sides" not in drawn(TANSY, "run left return").marks
+
+
+def test_what_stands_in_the_way_is_told_by_its_name_and_each_is_a_thing_of_the_drawing() -> None:
+    with pytest.raises(ProblemError) as refused:
+        done(TANSY, {"kind": "delete", "about": "point house rear left"})
+    things = [problem.where.thing for problem in refused.value.problems]
+    assert things == ["building house", "tape 2", "run rear", "run left return", "gate side gate"]
+    assert {item.id for item in sight(TANSY).items} >= set(things)
+    for problem in refused.value.problems:
+        assert "[" not in problem.what + problem.found + problem.hint  # no key path
+    with pytest.raises(ProblemError) as spanish:
+        done(TANSY, {"kind": "delete", "about": "fence privacy"}, language="es")
+    assert spanish.value.problems[0].found == "tramo rear"
+    assert "lo necesita" in spanish.value.problems[0].what
+
+
+def test_an_old_fence_is_dragged_by_its_corners_and_as_a_whole() -> None:
+    text = done(TANSY, {"kind": "old fence", "name": "wire", "points": [[30, 30], [36, 30], [36, 34]], "every": "8 ft",
+                        "footing": "8 in", "then": "leave"})  # fmt: skip
+    assert drawn(text, "old fence wire").drag == "point"
+    bent = done(text, {"kind": "move", "about": "old fence wire", "to": [38, 31], "index": 1})
+    assert drawn(bent, "old fence wire").points[1] == pytest.approx((38, 31), abs=0.002)
+    assert drawn(bent, "old fence wire").points[0] == drawn(text, "old fence wire").points[0]
+    moved = done(text, {"kind": "move", "about": "old fence wire", "to": [31, 30], "held": [30, 30]})
+    assert [x for x, _ in drawn(moved, "old fence wire").points] == pytest.approx([31, 37, 37], abs=0.002)
