@@ -129,7 +129,8 @@ def _refuse_used(desk: Desk, kind: str, name: str) -> None:
 
 def _needed(desk: Desk, kind: str, name: str, uses: Sequence[Use]) -> list[Problem]:
     """What needs a thing, one problem for each, in words; each with its place."""
-    things, said = things_of(desk.job), {}
+    things = things_of(desk.job)
+    said: dict[str, Problem] = {}
     what = words("needed.what", desk.language, thing=_called(desk, f"{kind} {name}"))
     for use in uses:
         path = path_of(use.path)

@@ -38,7 +38,10 @@ export function listFiles(list, input, changed) {
   show();
 }
 
-/** @param {File} file @param {string} name */
-export async function putFile(file, name) {
-  await call("PUT", `/jobs/${page.job}/files/${encodeURIComponent(name)}`, file);
+/** @param {File} file @param {string} name @param {string} [job] */
+export async function putFile(file, name, job = page.job) {
+  await call("PUT", `/jobs/${job}/files/${encodeURIComponent(name)}`, file);
 }
+
+/** A name that a file beside a job may have. @param {string} name */
+export const plainName = (name) => name.replace(/[^\p{L}\p{N}._() -]+/gu, "-").replace(/\.{2,}/g, ".").replace(/^[ .-]+/, "").slice(-90) || "drawing";

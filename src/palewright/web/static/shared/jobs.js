@@ -1,6 +1,7 @@
 // The list of jobs: begin, duplicate, take off the list.
 import { newKey, send } from "./api.js";
-import { once } from "./problems.js";
+import { plainName, putFile } from "./files.js";
+import { once, say, showProblems } from "./problems.js";
 
 const form = /** @type {HTMLFormElement | null} */ (document.getElementById("new"));
 const problems = document.getElementById("problems");
@@ -22,13 +23,33 @@ form?.addEventListener("submit", (event) => {
 });
 form?.addEventListener("input", () => (key = newKey()));
 
+/** Kinds of files that the drawing table reads as a beginning; what is none of them is said in words. */
+const READ = /\.(geojson|json|gpkg|shp|zip|dxf|xml|kml|gpx|csv|txt|pts|asc|pnezd|penzd)$/i;
+
+/** A job with nothing in it, and a file of another program beside it that the drawing table then reads. @param {string} title @param {File} given */
+function beginWith(title, given) {
+  return once(null, async () => {
+    const job = await send("POST", "/jobs", { title, from: "empty", key });
+    const name = plainName(given.name);
+    await putFile(given, name, job.id);
+    location.assign(`/jobs/${job.id}?bring=${encodeURIComponent(name)}`);
+  }, problems);
+}
+
 const file = /** @type {HTMLInputElement | null} */ (document.getElementById("file"));
 file?.addEventListener("change", async () => {
   const chosen = file.files?.[0];
   if (!chosen) return;
   const typed = /** @type {HTMLInputElement} */ (document.getElementById("title")).value.trim();
+  const title = typed || chosen.name.replace(/\.[^.]*$/, "").slice(0, 200) || "job";
   key = newKey();
-  await begin("text", typed || chosen.name.replace(/\.ya?ml$/i, "") || "job", null, await chosen.text());
+  if (/\.ya?ml$/i.test(chosen.name)) await begin("text", title, null, await chosen.text());
+  else if (READ.test(chosen.name)) await beginWith(title, chosen);
+  else {
+    const what = file.dataset.none ?? "";
+    say(what, true);
+    if (problems) showProblems(problems, [{ slug: "", severity: "error", where: { file: "", line: 0, column: 0, width: 0, path: "", thing: "" }, what, found: chosen.name, allowed: "", hint: "" }]);
+  }
   file.value = "";
 });
 

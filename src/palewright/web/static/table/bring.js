@@ -4,7 +4,7 @@
  */
 
 import { Fault, get } from "../shared/api.js";
-import { putFile } from "../shared/files.js";
+import { plainName, putFile } from "../shared/files.js";
 
 /** What a problem of a file asks a person; any other is no question of how to read it. @type {Record<string, string[]>} */
 const ASKS = {
@@ -13,28 +13,26 @@ const ASKS = {
 };
 const UNITS = ["", "ft", "ft US", "m", "in"];
 
-/** A name that a file beside a job may have. @param {string} name */
-const plain = (name) => name.replace(/[^\p{L}\p{N}._() -]+/gu, "-").replace(/\.{2,}/g, ".").replace(/^[ .-]+/, "").slice(-90) || "drawing";
-
 /** What is wrong with the file; hints of the command line are left out. @param {Fault} fault */
 const said = ({ problems }) => problems.map(({ what, found }) => (found ? `${what}: ${found}` : what)).join("\n");
 
 /**
- * @param {Job} job @param {File} file
+ * @param {Job} job @param {File | string} file  the name of one that lies beside the job already
  * @param {{ask: import("./ask.js").Ask, words: (key: string, values?: Record<string, string>) => string, tell: (text: string) => void}} act
  */
 export async function bringFile(job, file, { ask, words, tell }) {
-  const name = plain(file.name);
+  const called = typeof file === "string" ? file : file.name;
+  const name = typeof file === "string" ? file : plainName(file.name);
   /** @type {Record<string, string>} */
   let how = {};
-  tell(words("reading", { what: file.name }));
+  tell(words("reading", { what: called }));
   try {
-    await putFile(file, name);
+    if (typeof file !== "string") await putFile(file, name);
     for (;;) {
       const fault = await job.bring({ file: name, ...how, any_size: how.any_size === "yes" });
       if (!fault) return;
       if (!ASKS[fault.problems[0]?.slug]) throw fault;
-      const more = await ask({ title: words("ask_file", { what: file.name }), say: said(fault), fields: await fields(fault, how) });
+      const more = await ask({ title: words("ask_file", { what: called }), say: said(fault), fields: await fields(fault, how) });
       if (!more) return;
       how = { ...how, ...more };
     }

@@ -69,14 +69,14 @@ async function changeGate(item, act) {
   const { words } = act;
   const now = await act.typed(item.id);
   const unsaid = now.swings ? [] : [["", words("with_unsaid")]];
-  const from = "centre" in now ? "centre" : "starts";
-  const [starts, ...point] = (now[from] ?? "").split(" from ");
+  const counted = "centre" in now ? "centre" : "starts";
+  const [, starts = "", point = ""] = /^(.*?) from (.*)$/.exec(now[counted] ?? "") ?? [];
   const asked = await act.ask({
     title: nameOf(item.id),
     say: item.say,
     fields: [
       { key: "opening", label: words("opening"), value: now.opening, hint: words("opening_hint") },
-      { key: "starts", label: point.length ? words(`${from}_from`, { point: point.join(" from ") }) : words(from), value: starts },
+      { key: "starts", label: point ? words(`${counted}_from`, { point }) : words(counted), value: starts },
       { key: "hinges", label: words("hinges"), value: now.hinges, hint: words("hinges_hint") },
       { key: "swings", label: words("swings"), value: now.swings ?? "", choices: [...unsaid, ["to yard", words("to_yard")], ["out", words("swing_out")]].map(([value, text]) => ({ value, text })) },
       { key: "leaves", label: words("leaves"), value: now.leaves ?? "1", choices: ["1", "2"].map((value) => ({ value, text: value })) },

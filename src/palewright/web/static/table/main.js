@@ -335,4 +335,12 @@ new ResizeObserver(([{ contentRect: { width, height } }]) => {
 }).observe(paper);
 
 take("look");
-versions.ready.then(() => job.load()).catch((error) => job.dispatchEvent(new CustomEvent("refused", { detail: error })));
+/** A file that was put beside the job before it was opened. */
+async function brought() {
+  const name = new URLSearchParams(location.search).get("bring");
+  if (!name) return;
+  history.replaceState(null, "", location.pathname); // once
+  await bringFile(job, name, { ask, words, tell });
+}
+
+versions.ready.then(() => job.load()).then(brought).catch((error) => job.dispatchEvent(new CustomEvent("refused", { detail: error })));
