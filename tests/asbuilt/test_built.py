@@ -168,3 +168,21 @@ def test_a_signed_length_comes_from_the_job_file(tmp_path) -> None:
     plan = engine.make_plan(*engine.load(tmp_path / "job.yaml"), search_cuts=False)
     made = as_built(plan, fold([]))
     assert [run.signed_m for run in made.runs][:1] == [pytest.approx(205 * 0.3048)]
+
+
+def test_posts_of_wire_that_were_set_and_one_that_is_too_shallow() -> None:
+    """E1 stands 42 in deep by the plan; 40 in is too shallow, 42 in of B1 is not."""
+    name = "field-fence-virginia"
+    run = plan_of(name).lines[0].run
+    made = built(
+        (f"post {run}/E1", "done", {"done": True}),
+        (f"post {run}/E1", "measured", {"depth_m": 40 * 0.0254}),
+        (f"post {run}/B1", "measured", {"depth_m": 42 * 0.0254}),
+        ("gate field gate", "gate", {"clear_m": 4.8}),
+        name=name,
+    )
+    posts = made.wire_posts[0]
+    assert (posts.run, posts.done) == (run, 1)
+    assert posts.count == sum(len(one.posts) for one in plan_of(name).lines[0].assemblies)
+    assert [label for label, deep, needed in posts.depths if deep < needed - 1e-6] == ["E1"]
+    assert (made.gates[-1].clear_m, made.gates[-1].fits, made.unknown) == (4.8, None, ())

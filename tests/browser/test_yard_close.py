@@ -174,10 +174,16 @@ def test_stretches_of_wire_are_ticked(owner: Page, opened: Phone) -> None:
     text = (ROOT / "examples/field-fence-tennessee.yaml").read_text("utf-8")
     job = new_job(owner, **{"from": "text", "text": text})
     page = opened(job)
-    page.locator("#card .tick .huge").click()
-    page.wait_for_function(TICKED)
+    assert "foot of E1 to head of B1" in page.locator("#card").inner_text()
+    for place in (1, 3):  # the end post, and the stretch after its brace post
+        goto(page, place)
+        page.locator("#card .tick .huge").click()
+        page.wait_for_function(TICKED)
+    assert "13–15\nsteel" in page.locator("#card table").inner_text()
     all_sent(page)
-    assert ask(owner, "GET", f"/jobs/{job}/asbuilt")["wire"][0][1] == 1
+    built = ask(owner, "GET", f"/jobs/{job}/asbuilt")
+    assert built["wire"][0][1] == 1
+    assert (built["wire_posts"][0]["done"], built["wire_posts"][0]["count"]) == (1, 22)
 
 
 # ---------------------------------------------------------------- installed, and for every eye

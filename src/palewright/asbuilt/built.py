@@ -18,7 +18,9 @@ from palewright.model import (
     BuiltGate,
     BuiltPost,
     BuiltRun,
+    BuiltWirePosts,
     Gate,
+    LineGate,
     LinePlan,
     Plan,
     Post,
@@ -48,7 +50,10 @@ def as_built(plan: Plan, yard: Yard) -> AsBuilt:
     return AsBuilt(
         posts=posts,
         bays=bays,
-        gates=tuple(_gate(plan, known, gate) for gate in plan.design.gates),
+        gates=(
+            *(_gate(plan, known, gate) for gate in plan.design.gates),
+            *(_wire_gate(known, line, gate) for line in plan.lines for gate in line.gates),
+        ),
         runs=_runs(plan, known, bays),
         checks=_checks(plan, known),
         open_holes=tuple(post.post for post in posts if not post.done),
@@ -62,6 +67,7 @@ def as_built(plan: Plan, yard: Yard) -> AsBuilt:
         signed=known.word("job", "signed.name"),
         signature=known.word("job", "signed.photo"),
         wire=_wire(plan, known),
+        wire_posts=tuple(_wire_posts(plan, known, line) for line in plan.lines),
     )
 
 
@@ -206,6 +212,15 @@ def _gate(plan: Plan, known: Known, gate: Gate) -> BuiltGate:
     )  # fmt: skip
 
 
+def _wire_gate(known: Known, line: LinePlan, gate: LineGate) -> BuiltGate:
+    """An opening in a run of wire: nothing is known of its leaves."""
+    about = f"gate {gate.name}"
+    return BuiltGate(
+        gate.name, line.run, gate.posts, gate.opening_m, known.number(about, "gate.clear_m"), 0.0, None, None,
+        known.number(about, "gate.latch_m"),
+    )  # fmt: skip
+
+
 def _checks(plan: Plan, known: Known) -> tuple[BuiltCheck, ...]:
     mark = mark_m(plan.settings)
     rows = []
@@ -219,6 +234,18 @@ def _checks(plan: Plan, known: Known) -> tuple[BuiltCheck, ...]:
         tries = known.earlier(name, "checked.reads_m")
         rows.append(BuiltCheck(name, what, of, expected, check.tolerance_m, reads, said, tries))
     return tuple(rows)
+
+
+def _wire_posts(plan: Plan, known: Known, line: LinePlan) -> BuiltWirePosts:
+    labels = [post.label for one in line.assemblies for post in one.posts] + [post.label for post in line.fixed]
+    needed = {dig.label: dig.depth_m for dig in plan.locate.digs if dig.run == line.run and dig.to is None}
+    depths = []
+    for label in labels:
+        deep = known.number(f"post {line.run}/{label}", "measured.depth_m")
+        if deep is not None:
+            depths.append((label, deep, needed.get(label, 0.0)))
+    done = sum(known.yes(f"post {line.run}/{label}", "done") is True for label in labels)
+    return BuiltWirePosts(line.run, done, len(labels), tuple(depths))
 
 
 def _wire(plan: Plan, known: Known) -> tuple[tuple[str, int, int], ...]:

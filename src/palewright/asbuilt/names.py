@@ -46,4 +46,5 @@ def known_abouts(plan: Plan) -> frozenset[str]:
         names.update(f"stretch {line.run}/{stretch.number}" for stretch in line.stretches)
         names.update(f"gate {gate.name}" for gate in line.gates)
         names.update(f"post {line.run}/{post.label}" for one in line.assemblies for post in one.posts)
+        names.update(f"post {line.run}/{post.label}" for post in line.fixed)
     return frozenset(names)

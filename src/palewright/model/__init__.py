@@ -46,6 +46,7 @@ _LATE = {
     "BuiltLine": "asbuilt",
     "BuiltPost": "asbuilt",
     "BuiltRun": "asbuilt",
+    "BuiltWirePosts": "asbuilt",
     "Yard": "asbuilt",
     "YardMissing": "asbuilt",
     "YardNote": "asbuilt",

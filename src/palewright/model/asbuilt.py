@@ -243,6 +243,19 @@ class BuiltCheck(Record):
     tries_m: tuple[float, ...] = ()
 
 
+class BuiltWirePosts(Record):
+    """Braced and fixed posts of a run of wire: how many are set, how many it has.
+
+    depths
+        of those whose hole was measured: label, as built and as needed [m].
+    """
+
+    run: str
+    done: int
+    count: int
+    depths: tuple[tuple[str, float, float], ...]
+
+
 class AsBuilt(Record):
     """The fence as built beside its plan.
 
@@ -253,7 +266,8 @@ class AsBuilt(Record):
     signed, signature
         the owner's name, and the photo of the signature, as entered.
     wire
-        of each run of wire: its name, stretches done, and how many it has.
+        of each run of wire: its name, stretches done, and how many it has. wire_posts: the posts of its assemblies and
+        those that stand first.
     """
 
     posts: tuple[BuiltPost, ...]
@@ -272,3 +286,4 @@ class AsBuilt(Record):
     signed: str
     signature: str
     wire: tuple[tuple[str, int, int], ...] = ()
+    wire_posts: tuple[BuiltWirePosts, ...] = ()

@@ -9,6 +9,7 @@ from palewright.errors import OutputError, Problem
 from palewright.model import AsBuilt, BuiltCheck, BuiltGate, BuiltLine, BuiltPost, BuiltRun, Plan, YardSaid, YardState
 from palewright.papers.asbuilt_bays import bay_rows, bays_open
 from palewright.papers.asbuilt_photos import pictures_of
+from palewright.papers.asbuilt_wire import wire_lines
 from palewright.papers.clean import short
 from palewright.papers.names import in_language
 from palewright.papers.sheet import Sheet, ranges
@@ -41,7 +42,7 @@ def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -
         "gates": [_gate(sheet, names, gate) for gate in built.gates],
         "runs": [_run(sheet, names, run) for run in built.runs],
         "checks": [_check(sheet, check) for check in built.checks],
-        "wire": [sheet("asbuilt.wire", run=short(run, 40), done=done, count=count) for run, done, count in built.wire],
+        "wire": wire_lines(sheet, built),
         "photos": _photos(sheet, names, built),
         "notes": [
             {"about": _about(sheet, names, note.about), "text": short(note.text, 400), "by": _by(note.who, note.made)}
@@ -135,11 +136,7 @@ def _unfinished(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> li
         sheet("asbuilt.open_missing", device=short(gap.device, 30), first=gap.first, last=gap.last)
         for gap in built.missing
     ]
-    said += [
-        sheet("asbuilt.wire", run=short(run, 40), done=done, count=count)
-        for run, done, count in built.wire
-        if done < count
-    ]
+    said += wire_lines(sheet, built, only_open=True)
     clocks = sorted(
         {problem.where.thing.removeprefix("device ") for problem in cautions if problem.slug == "yard-clock"}
     )

@@ -6,15 +6,15 @@ from dataclasses import replace
 from typing import Any
 
 from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, mark_m
-from palewright.model import Bay, CornerCheck, Gate, LinePlan, Mark, Plan, Post, StringLine, Tie
+from palewright.model import Bay, CornerCheck, Gate, Mark, Plan, Post, StringLine, Tie
 from palewright.papers.clean import short
 from palewright.papers.crew import gate_words, order_words, trouble_words
 from palewright.papers.names import in_language
 from palewright.papers.sheet import Sheet, locate_block
-from palewright.papers.stretches import running_station
 from palewright.papers.strings import hole_rows, string_page
 from palewright.papers.yard_moves import bay_ranges, moved_table, signs
 from palewright.papers.yard_rows import built_rows, check_rows, depth_rows, offset_rows, units, up_to_rows
+from palewright.papers.yard_wire import wire_gates, wire_pack, wire_runs
 
 __all__ = ["yard_pack"]
 
@@ -46,9 +46,12 @@ def yard_pack(plan: Plan, language: str = "en") -> dict[str, Any]:
         "holes": _holes(sheet, mover),
         "checks": [_check(sheet, name, check) for name, check in check_ids(shown.stakeout)],
         "bays": [_bay(sheet, mover, bay) for bay in shown.design.bays if bay.kind != "gate"],
-        "gates": [_gate(sheet, old, new) for old, new in zip(plan.design.gates, shown.design.gates, strict=True)],
-        "runs": [*_runs(sheet, plan), *_wire_runs(sheet)],
-        "stretches": [one for line in shown.lines for one in _stretches(sheet, line)],
+        "gates": [
+            *(_gate(sheet, old, new) for old, new in zip(plan.design.gates, shown.design.gates, strict=True)),
+            *wire_gates(sheet),
+        ],
+        "runs": [*_runs(sheet, plan), *wire_runs(sheet)],
+        **wire_pack(sheet),
     }
 
 
@@ -297,45 +300,3 @@ def _runs(sheet: Sheet, plan: Plan) -> list[dict[str, Any]]:
             }
         )
     return rows
-
-
-def _wire_runs(sheet: Sheet) -> list[dict[str, Any]]:
-    """Runs of wire: their lengths are along the ground, and nothing is planned below them."""
-    signed, show = dict(sheet.plan.settings.signed), sheet.measures
-    return [
-        {
-            "about": f"run {line.run}",
-            "title": sheet("crew.string_run", run=short(line.run, 40)),
-            "length": show.length(line.along_m),
-            "signed": show.length(signed[line.run]) if line.run in signed else "",
-            "built": built_rows(sheet, line.along_m, signed.get(line.run)),
-            "gap": {"text": "", "ticks": None, "rows": []},
-        }
-        for line in sheet.plan.lines
-    ]
-
-
-def _stretches(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
-    """Stretches of a run of wire: where each begins and ends, and how far apart its posts stand."""
-    show = sheet.measures
-    return [
-        {
-            "about": f"stretch {line.run}/{one.number}",
-            "run": f"run {line.run}",
-            "title": sheet("yard.stretch", number=one.number, start=one.start, end=one.end),
-            "first": one.start,
-            "last": one.end,
-            "reads": show.length(one.spacing_m),
-            "station": running_station(sheet, one.from_m),
-            "lines": [
-                sheet(
-                    "yard.stretch_posts",
-                    bays=one.bays,
-                    spacing=show.length(one.spacing_m),
-                    along=show.length(one.along_m),
-                ),
-                sheet("yard.stretch_kinds", wood=one.wood, steel=one.steel),
-            ],
-        }
-        for one in line.stretches
-    ]

@@ -49,10 +49,26 @@ export function checkCard(check, act) {
     reading({ about: check.about, what: "checked", field: "reads_m", title: act.words("yard_reads"), table: check }, act), remarks(check.about, act));
 }
 
-/** A stretch of wire between two posts that are set first. @param {any} stretch @param {Act} act */
+/** A stretch of wire between two posts that are set first, with every line post of it. @param {any} stretch @param {Act} act */
 export function stretchCard(stretch, act) {
-  return tag("article", { class: "card" }, tag("h2", {}, stretch.title), big(stretch.reads), ...said([act.words("yard_spacing"), act.words("yard_station", { at: stretch.station })]), ...said(stretch.lines, "near"),
+  const rows = stretch.posts.map((/** @type {any} */ row) => tag("tr", {}, tag("th", { scope: "row" }, row.posts, " ", tag("small", {}, row.sort)), tag("td", {}, row.reads)));
+  return tag("article", { class: "card" }, tag("h2", {}, stretch.title), big(stretch.reads), ...said([act.words("yard_spacing"), act.words("yard_station", { at: stretch.station })]), ...said([...stretch.lines, ...stretch.zones], "near"),
+    ...(rows.length ? [tag("table", { class: "sofar" }, tag("caption", {}, stretch.tape), tag("tbody", {}, ...rows))] : []),
     tick(stretch.about, act.words("yard_tick_stretch"), act.words("yard_done_stretch"), act), remarks(stretch.about, act));
+}
+
+/** A post of a braced assembly, or one that is set first within a stretch. @param {any} post @param {Act} act */
+export function wirePostCard(post, act) {
+  const { words } = act;
+  const depth = post.depth ? [fold("measured", words("yard_measured"), reading({ about: post.about, what: "measured", field: "depth_m", title: words("yard_depth"), table: post.depth, inches: true }, act))] : [];
+  return tag("article", { class: `card${post.hand ? " hand" : ""}` }, tag("h2", {}, post.title, " ", tag("small", {}, post.role)), big(post.reads), ...said([words("yard_at_station")]),
+    ...(post.hole ? [tag("p", { class: "size" }, post.hole)] : []), ...said(post.near, "near"), ...said(post.brace, "near"), ...said(post.set),
+    tick(post.about, words("yard_tick"), words("yard_done"), act), ...said([post.wait]), ...depth, remarks(post.about, act));
+}
+
+/** A run of wire as a whole: how it is worked. @param {any} run @param {Act} act */
+export function wireCard(run, act) {
+  return tag("article", { class: "card" }, tag("h2", {}, run.title), big(run.length), tag("ol", {}, ...run.order.map((/** @type {string} */ line) => tag("li", {}, line))), ...said(run.lines), remarks(run.about, act));
 }
 
 /** @param {any} group a string or a run of wire @param {Act} act */

@@ -65,7 +65,7 @@ function valueText(key, value, words, units) {
 
 /** What an entry is about, as the cards call it. @param {string} about @param {any} pack @param {Act["words"]} words */
 export function aboutText(about, pack, words) {
-  const listed = [...pack.holes, ...pack.checks, ...pack.gates, ...pack.runs, ...pack.bays, ...pack.strings, ...pack.stretches].find((one) => one.about === about);
+  const listed = [...pack.holes, ...pack.checks, ...pack.gates, ...pack.runs, ...pack.bays, ...pack.strings, ...pack.stretches, ...pack.wire_posts, ...pack.wire].find((one) => one.about === about);
   if (listed) return listed.title;
   const [sort, ...name] = about.split(" ");
   return known(`about_${sort}`, words, { name: name.join(" ") }) ?? about;

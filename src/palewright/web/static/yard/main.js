@@ -5,7 +5,7 @@
 import { fill, get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
 import { Box, newId } from "./box.js";
-import { checkCard, holeCard, locateCard, stretchCard, stringCard } from "./cards.js";
+import { checkCard, holeCard, locateCard, stretchCard, stringCard, wireCard, wirePostCard } from "./cards.js";
 import { faultText } from "./faults.js";
 import { bayCard, changedBays, closeCard, gateCard, runCard } from "./finish.js";
 import { fold, kept } from "./fold.js";
@@ -33,6 +33,10 @@ let language = await box.fact("language", page.lang);
 let pack = null;
 /** @type {Record<string, any>} the pack by language */
 const packs = {};
+/** @type {any} the pack that byAbout was made from */
+let indexed = null;
+/** @type {Map<string, any>} */
+let byAbout = new Map();
 /** @type {any[]} */
 let entries = [];
 /** @type {Map<string, import("./fold.js").State>} */
@@ -132,6 +136,7 @@ async function load() {
   if (pack) history.replaceState(null, "", address());
   for (const other of [language, ...LANGUAGES.filter((one) => one !== language)]) {
     try {
+      if (!navigator.onLine) throw new Error("offline");
       await fetchPack(other);
     } catch (error) {
       // without a signal the pack of this morning serves
@@ -188,10 +193,8 @@ function things() {
   if (view === "holes") {
     const group = present();
     if (!group) return [];
-    const mine = new Set(group.holes);
-    const holes = group.stretches ?? pack.holes.filter((/** @type {any} */ hole) => mine.has(hole.about));
-    const cards = holes.map((/** @type {any} */ one) => thing(one, (one.others?.find((/** @type {any} */ o) => o.string === group.about) ?? one).reads, () => (group.stretches ? stretchCard(one, act) : holeCard(one, group.about, act)), done(one.about)));
-    return group.stretches ? cards : [thing(group, group.face || group.offset, () => stringCard(group, act)), ...cards];
+    const head = group.order ? thing(group, group.length, () => wireCard(group, act)) : thing(group, group.face || group.offset, () => stringCard(group, act));
+    return [head, ...group.holes.map((/** @type {string} */ about) => ofGroup(group, about)).map((/** @type {any} */ [one, reads, card]) => thing(one, reads, card, done(one.about)))];
   }
   return [
     ...pack.gates.map((/** @type {any} */ one) => thing(one, one.opening, () => gateCard(one, act), given(one.about, "gate.clear_m"))),
@@ -202,12 +205,21 @@ function things() {
   ];
 }
 
+/** Something that a string or a run of wire goes through: it, its biggest number, its card. @param {any} group @param {string} about */
+function ofGroup(group, about) {
+  if (indexed !== pack) {
+    indexed = pack;
+    byAbout = new Map([...pack.stretches, ...pack.wire_posts, ...pack.holes].map((one) => [one.about, one]));
+  }
+  const one = byAbout.get(about);
+  if (one.posts) return [one, one.reads, () => stretchCard(one, act)];
+  if (one.set) return [one, one.reads, () => wirePostCard(one, act)];
+  return [one, (one.others.find((/** @type {any} */ other) => other.string === group.about) ?? one).reads, () => holeCard(one, group.about, act)];
+}
+
 /** Strings and runs of wire, which the crew works along. */
 function groups() {
-  const wire = new Map();
-  for (const one of pack.stretches) wire.set(one.run, [...(wire.get(one.run) ?? []), one]);
-  const runs = [...wire].map(([about, stretches]) => ({ about, title: pack.runs.find((/** @type {any} */ run) => run.about === about)?.title ?? about, stretches, holes: stretches.map((/** @type {any} */ one) => one.about) }));
-  return [...pack.strings, ...runs];
+  return [...pack.strings, ...pack.wire];
 }
 
 function present() {
