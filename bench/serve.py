@@ -117,8 +117,8 @@ class Steps(NamedTuple):
         )
 
 
-def dragged(person: Person, text: str, about: str, at: tuple[float, float], times: int = 300) -> Steps:
-    """Drag a point to and fro, with an empty request before every step."""
+def dragged(person: Person, text: str, about: str, at: tuple[float, float], side: str, times: int = 300) -> Steps:
+    """Drag a point to and fro as the page does, one run seen from the side, with an empty request before every step."""
     begun = person.ask(
         "POST", "/api/jobs", {"title": "bench", "from": "text", "text": text, "key": secrets.token_hex(8)}
     )
@@ -127,7 +127,7 @@ def dragged(person: Person, text: str, about: str, at: tuple[float, float], time
     for k in range(times + 20):
         edit = {"kind": "move", "about": about, "to": [at[0] + 0.01 * (k % 40), at[1] + 0.007 * (k % 29)]}
         one = person.ask("GET", "/api/about")[0]
-        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": "change"})
+        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": "change", "side": side})
         if k >= 20:
             empty.append(one)
             drag.append(two)
@@ -175,8 +175,8 @@ def drags(folder: Path) -> list[str]:
     """What a drag takes on a job of 60 posts and on one of 2,000."""
     process, port, opening = serve(folder)
     person = Person(port, until_up(port, opening)[1])
-    few = dragged(person, sixty(), "point B", (0.0, 34.0))
-    lot = dragged(person, many(), "point B50", (30.4, 610.0))
+    few = dragged(person, sixty(), "point B", (0.0, 34.0), "run west")
+    lot = dragged(person, many(), "point B50", (30.4, 610.0), "run row 50")
     person.link.close()
     stop(process)
     return [few.said("a corner of 60 posts dragged", (5, 10)), lot.said("a corner of 2,000 posts dragged", (10, 20))]

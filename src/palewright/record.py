@@ -63,6 +63,8 @@ class Record:
         return type(record)._key(record)
 
     def __eq__(self, other: object) -> bool:
+        if other is self:
+            return True
         if other.__class__ is not self.__class__:
             return NotImplemented
         return bool(self._key(self) == self._key(other))
@@ -100,10 +102,10 @@ def _nothing(_record: object) -> tuple[()]:
 
 def _constructor(kind: type[Record]) -> Any:
     """``__init__(self, a, b=..., *, c)`` that sets every field and calls ``__post_init__`` if there is one."""
-    known: dict[str, Any] = {"_set": object.__setattr__, "_DEFAULT": _DEFAULT}
+    known: dict[str, Any] = {"_DEFAULT": _DEFAULT}
     given: list[str] = []
     named: list[str] = []
-    body: list[str] = []
+    body = [" _own = _self.__dict__"]  # past __setattr__, which refuses
     for f in fields(kind):
         value = f.name
         if f.default is not MISSING or f.default_factory is not MISSING:
@@ -116,9 +118,9 @@ def _constructor(kind: type[Record]) -> Any:
             default = "" if f"_of_{f.name}" not in known else "=_DEFAULT" if f.default is MISSING else f"=_of_{f.name}"
             (named if f.kw_only else given).append(f.name + default)
         if f.init or f"_of_{f.name}" in known:
-            body.append(f" _set(_self, {f.name!r}, {value})")
+            body.append(f" _own[{f.name!r}] = {value}")
     if hasattr(kind, "__post_init__"):
         body.append(" _self.__post_init__()")
     head = ", ".join(["_self", *given, *(["*", *named] if named else [])])
-    exec("\n".join([f"def __init__({head}):", *(body or [" pass"])]), known)  # the words are names of fields only
+    exec("\n".join([f"def __init__({head}):", *body]), known)  # the words are names of fields only
     return known["__init__"]

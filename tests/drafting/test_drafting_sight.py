@@ -14,6 +14,7 @@ from tools.screens import EXAMPLES, LANGUAGES, file_of, rendered
 from palewright import drafting, plan
 from palewright.drafting.words import keys
 from palewright.jobfile import Document
+from palewright.web.desk import encode
 
 ROOT = Path(__file__).resolve().parents[2]
 JOBS = sorted((ROOT / "examples").glob("*.yaml"))
@@ -36,7 +37,7 @@ def test_regression_snapshots_are_those_that_the_page_is_tested_with(name: str, 
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_bytes_and_values_say_the_same(path: Path) -> None:
     sight = seen(path, strings=True)
-    assert json.loads(drafting.encode(sight)) == json.loads(json.dumps(drafting.to_json(sight)))
+    assert json.loads(encode(sight)) == json.loads(json.dumps(drafting.to_json(sight)))
 
 
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
@@ -87,11 +88,11 @@ def test_no_money_is_seen(tmp_path: Path) -> None:
     (tmp_path / "prices.csv").write_bytes((ROOT / "examples" / "prices.csv").read_bytes())
     text = (ROOT / "examples" / "tansy-court.yaml").read_text("utf-8")
     for language in LANGUAGES:
-        shown = drafting.encode(drafting.sight(text, tmp_path, language=language)).decode()
+        shown = encode(drafting.sight(text, tmp_path, language=language)).decode()
         assert not re.search(r"\$ ?\d|\bUSD\b|\bcost\b|\bcosto\b", shown), language
         assert (
             shown
-            == drafting.encode(drafting.sight(text.replace("prices: prices.csv\n", ""), language=language)).decode()
+            == encode(drafting.sight(text.replace("prices: prices.csv\n", ""), language=language)).decode()
         )
 
 

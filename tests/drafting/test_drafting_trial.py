@@ -90,10 +90,17 @@ def test_changes_lead_from_the_revision_to_the_trial(name: str) -> None:
     x, y = next(item.centre for item in trial.sight.items if item.id == about) or (0.0, 0.0)
     edits = [Move(about, (x + 0.5, y + 0.4))]
     change, after = trial.change(edits), trial.move(edits)
-    items = {item.id: item for item in trial.sight.items} | {item.id: item for item in change.items}
+    items = {item.id: item for item in trial.sight.items} | {item.id: item for _, item in change.items}
     for key in change.gone:
         del items[key]
     assert items == {item.id: item for item in after.items}
+    sent = drafting.to_json(change)
+    merged = {item["id"]: item for item in drafting.to_json(trial.sight)["items"]}
+    for item in sent["items"]:
+        merged[item["id"]] = {k: v for k, v in (merged.get(item["id"], {}) | item).items() if v is not None}
+    for key in sent["gone"]:
+        del merged[key]
+    assert merged == {item["id"]: item for item in drafting.to_json(after)["items"]}
     rest = dict(change.rest)
     assert rest["counts"] == after.counts if "counts" in rest else after.counts == trial.sight.counts
     assert after.difference is not None

@@ -85,10 +85,10 @@ def test_edits_and_sights_are_those_of_this_process(tmp_path: Path) -> None:
             gone = drafting.edits_from_json([{"kind": "delete", "about": "run nowhere"}])
             with pytest.raises(ProblemError) as wrong:
                 desk.edited(house, entry, SAMPLE, gone, "es", None)
-            assert desk.sight_of(house, entry, "en") == drafting.encode(drafting.sight(SAMPLE, tmp_path))
+            assert desk.sight_of(house, entry, "en") == desk.encode(drafting.sight(SAMPLE, tmp_path))
         assert wrong.value.problems[0].slug == "no-such-thing"
         assert done.text == drafting.apply(SAMPLE, edits, tmp_path).text
         before = drafting.earlier(SAMPLE, tmp_path, language="es")
-        assert seen == drafting.encode(drafting.sight(done.text, tmp_path, language="es", against=before))
+        assert seen == desk.encode(drafting.sight(done.text, tmp_path, language="es", against=before))
     finally:
         house.close()

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from palewright.drafting.taking import take_draft
     from palewright.drafting.trials import Trial
     from palewright.drafting.walking import Walkthrough, walk_answer, walk_questions
+    from palewright.drafting.wires import posts_near, stretch_side
 
 __all__ = [
     "Aim",
@@ -34,10 +35,12 @@ __all__ = [
     "edits_from_json",
     "edits_to_json",
     "hints_of",
+    "posts_near",
     "read_job",
     "sight",
     "sight_of",
     "snap",
+    "stretch_side",
     "take_draft",
     "to_json",
     "typed",
@@ -65,10 +68,12 @@ __getattr__ = late(
         "edits_from_json": "edits",
         "edits_to_json": "edits",
         "hints_of": "snapping",
+        "posts_near": "wires",
         "read_job": "seeing",
         "sight": "seeing",
         "sight_of": "seeing",
         "snap": "snapping",
+        "stretch_side": "wires",
         "take_draft": "taking",
         "to_json": "encoding",
         "typed": "evidence",

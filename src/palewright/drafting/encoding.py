@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 from collections.abc import Callable
 from operator import attrgetter
 from typing import Any
@@ -11,7 +10,7 @@ from typing import Any
 from palewright.drafting.sight_records import Change, ElevationBay, Item
 from palewright.record import Record
 
-__all__ = ["encode", "to_json"]
+__all__ = ["to_json"]
 
 _PLACES = 4
 _ALWAYS = frozenset({"items", "notices", "extent", "counts", "gone", "north", "whole", "drawn", "version"})
@@ -30,13 +29,9 @@ def to_json(record: Record) -> dict[str, Any]:
         return _item(record)
     if isinstance(record, Change):
         rest = {key: _value(value) for key, value in record.rest}
-        return {"items": [_item(item) for item in record.items], "gone": list(record.gone), **rest}
+        items = [_item(now) if was is None else _differing(was, now) for was, now in record.items]
+        return {"items": items, "gone": list(record.gone), **rest}
     return _record(record)
-
-
-def encode(record: Record) -> bytes:
-    """The same as bytes of JSON."""
-    return json.dumps(to_json(record), ensure_ascii=False, separators=(",", ":"), check_circular=False).encode()
 
 
 def _item(item: Item) -> dict[str, Any]:
@@ -67,6 +62,19 @@ def _item(item: Item) -> dict[str, Any]:
         value = getattr(item, name)
         if value:
             found[name] = _value(value)
+    return found
+
+
+_FIELDS = tuple(f.name for f in dataclasses.fields(Item))
+_ALL = attrgetter(*_FIELDS)
+
+
+def _differing(was: Item, now: Item) -> dict[str, Any]:
+    """The values of an item that are other than they were; None: it has that one no more."""
+    found: dict[str, Any] = {"id": now.id}
+    for name, old, new in zip(_FIELDS, _ALL(was), _ALL(now), strict=True):
+        if new is not old and new != old:
+            found[name] = _value(new) if new else None
     return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 from palewright.drafting.counting import RunFigures, figures_of_run
@@ -19,14 +19,30 @@ __all__ = ["Piece", "Pieces", "RunParts", "box_of_items", "parts_of_runs", "piec
 Box = tuple[float, float, float, float]
 
 
-class Piece(NamedTuple):
-    """One run as a screen shows it; ``spots``: where its posts and gates stand, by id; ``box`` round it [m]."""
+class Piece:
+    """One run as a screen shows it; ``spots``: where its posts and gates stand, by id; ``box`` round it [m].
 
-    items: tuple[Item, ...]
-    elevation: Elevation | None
-    figures: RunFigures
-    spots: Mapping[str, XY]
-    box: Box | None
+    Its side view is drawn when it is first asked for: while something is dragged only one of them is looked at.
+    """
+
+    __slots__ = ("_draw", "_elevation", "about", "box", "figures", "items", "spots")
+
+    def __init__(
+        self, about: str, items: tuple[Item, ...], draw: Callable[[], Elevation], figures: RunFigures,
+        spots: Mapping[str, XY],
+    ) -> None:  # fmt: skip
+        self.about, self.items, self.figures, self.spots = about, items, figures, spots
+        self.box = box_of_items(items)
+        self._draw, self._elevation = draw, None
+
+    _elevation: Elevation | None
+
+    @property
+    def elevation(self) -> Elevation:
+        """The run from the side."""
+        if self._elevation is None:
+            self._elevation = self._draw()
+        return self._elevation
 
 
 class RunParts(NamedTuple):
@@ -63,8 +79,8 @@ def piece_of(parts: RunParts, kinds: Mapping[str, Kind], things: Things, speech:
     items = tuple(run_fence(parts, things, speech))
     spots = {f"post {post.label}": post.xy for post in parts.posts}
     spots |= {f"gate {gate.name}": parts.all[gate.posts[0]].xy for gate in parts.gates}
-    return Piece(items, elevation_of(parts, kinds, things, speech), figures_of_run(parts, speech), spots,
-                 box_of_items(items))  # fmt: skip
+    figures = figures_of_run(parts, speech)
+    return Piece(f"run {parts.run.name}", items, lambda: elevation_of(parts, kinds, things, speech), figures, spots)
 
 
 class Pieces:
@@ -79,7 +95,7 @@ class Pieces:
         return tuple(self._one(parts, kinds) for parts in parts_of_runs(design))
 
     def _one(self, parts: RunParts, kinds: Mapping[str, Kind]) -> Piece:
-        ends = [parts.all[label] for leg in parts.legs for label in (leg.posts[0], leg.posts[-1])]
+        ends = [_end(parts.all[label]) for leg in parts.legs for label in (leg.posts[0], leg.posts[-1])]
         asked = (parts.run, parts.posts, parts.bays, parts.gates, parts.legs, ends, parts.meeting)
         known = self._known.setdefault(parts.run.name, [])
         for before, piece in known:
@@ -88,6 +104,11 @@ class Pieces:
         piece = piece_of(parts, kinds, self._things, self._speech)
         known[1:] = [(asked, piece)]  # the first is that of the revision, the other the last one
         return piece
+
+
+def _end(post: Post) -> tuple[object, ...]:
+    """What a run shows of a post at its end that is drawn with another run: all but the way that it is turned."""
+    return post.label, post.number, post.xy, post.width_m, post.above_m, post.length_m, post.hole
 
 
 def box_of_items(items: Iterable[Item]) -> Box | None:

@@ -22,7 +22,7 @@ from palewright.layout import lay_out
 from palewright.layout.apart import Apart, meet, places_of
 from palewright.layout.bays import MOST_BAYS
 from palewright.model import Design, Job, Kind, Post, Remark, Site, Zone
-from palewright.plan.engine import Laid, lay_job
+from palewright.plan.engine import Fences, Laid, lay_job
 from palewright.plane import XY
 
 __all__ = ["Quick", "Seen"]
@@ -67,6 +67,7 @@ class Quick:
         self.speech, self.things = Speech(settings_of(job), language), things_of(job)
         self._pieces = Pieces(self.things, self.speech)
         self._apart = Apart()
+        self._fences: Fences | None = None
         self._context: Any = None
         self._groups: dict[tuple[int, ...], list[_Group]] = {}
         self._drawn: dict[tuple[int, ...], list[_Drawn]] = {}
@@ -74,7 +75,8 @@ class Quick:
 
     def seen(self, job: Job) -> Seen:
         """The job laid out and drawn; raises JobError as :func:`palewright.plan.engine.lay_job` does."""
-        laid = lay_job(job, self._lay)
+        laid = lay_job(job, self._lay, self._fences)
+        self._fences = laid.fences
         frame = frame_of(shown_laid(laid, job), job, self.things, self.speech)
         paths = {item.id: item.path for item in frame.items}
         if self._asked is None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from palewright.drafting.sight_records import Item
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
+from palewright.drafting.wires import stretch_items
 from palewright.model import Bay, Gate, Leg, LinePlan, Post
 
 if TYPE_CHECKING:
@@ -66,8 +67,8 @@ def _hole(post: Post, things: Things, speech: Speech) -> Item:
     assert hole is not None
     about = f"run {post.places[0][0]}" if post.places else ""
     key = "item.hole_hand" if hole.hand_dig else "item.hole"
-    said = speech(key, post=post.label, wide=speech.measures.inches(hole.diameter_m),
-                  deep=speech.measures.inches(hole.depth_m))  # fmt: skip
+    said = speech(key, post=post.label, wide=speech.inches(hole.diameter_m),
+                  deep=speech.inches(hole.depth_m))  # fmt: skip
     return Item(
         f"hole {post.label}", "hole", "fence", about=post_id(post.label), path=things.path(about), say=said,
         marks=("hand dig",) if hole.hand_dig else (), centre=post.xy, radius=hole.diameter_m / 2.0,
@@ -139,13 +140,14 @@ def _straight(legs: Sequence[Leg]) -> list[tuple[XY, XY, float, tuple[str, str]]
 
 
 def line_items(lines: Sequence[LinePlan], things: Things, speech: Speech) -> Iterator[Item]:
-    """Runs of wire: their path and the posts that hold a pull; line posts are counted, not drawn."""
+    """Runs of wire: their path, stretches, gates and the posts that hold a pull; line posts are many: a page asks for those in view."""
     for line in lines:
         about = f"run {line.run}"
         said = speech("item.wire", name=line.run, length=speech.length(line.length_m), posts=line.holes)
         points = line.path[:-1] if line.closed and len(line.path) > 1 and line.path[0] == line.path[-1] else line.path
         yield Item(about, "run", "fence", path=things.path(about), text=line.run, say=said, marks=("wire",),
                    points=tuple(points), closed=line.closed)  # fmt: skip
+        yield from stretch_items(line, things, speech)
         for post in (post for assembly in line.assemblies for post in assembly.posts):
             yield Item(
                 f"post {post.label} of {line.run}", "post", "fence", about=about, path=things.path(about),

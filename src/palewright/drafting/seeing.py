@@ -189,9 +189,9 @@ def frame_of(shown: Shown, job: Job, things: Things, speech: Speech) -> Frame:
 
 def compose(
     frame: Frame, pieces: Sequence[Piece], said: Iterable[Notice], earlier: Earlier | None, speech: Speech,
-    items: bool = True,
+    items: bool = True, side: str | None = None,
 ) -> Sight:  # fmt: skip
-    """One sight of its parts; ``items`` False: without what is drawn."""
+    """One sight of its parts; ``items`` False: without what is drawn. ``side``: the run seen from the side."""
     settings, notices = frame.shown.settings, in_order(said)
     counts = counts_of([piece.figures for piece in pieces], frame.shown.lines, speech)
     difference = None
@@ -208,7 +208,7 @@ def compose(
         extent=extent_of([box_of_items(frame.items), *(piece.box for piece in pieces)]),
         bars=bars_of(settings.print_style, speech),
         items=_drawn(frame, pieces) if items else (),
-        elevations=tuple(piece.elevation for piece in pieces if piece.elevation is not None),
+        elevations=tuple(piece.elevation for piece in pieces if side is None or side == piece.about),
         notices=notices,
         counts=counts,
         difference=difference,
@@ -327,9 +327,15 @@ def bars_of(style: str, speech: Speech) -> tuple[Bar, ...]:
 def changes(before: Sight, after: Sight) -> Change:
     """What differs between two sights of one job."""
     known = {item.id: item for item in before.items}
-    items = tuple(item for item in after.items if (old := known.get(item.id)) is not item and old != item)
+    items = differing(known, {item.id: item for item in after.items})
     ids = {item.id for item in after.items}
     return Change(items, tuple(key for key in known if key not in ids), rest_of(before, after))
+
+
+def differing(was: Mapping[str, Item], now: Mapping[str, Item]) -> tuple[tuple[Item | None, Item], ...]:
+    """Items that are new or other, each after what it was."""
+    pairs = ((was.get(key), item) for key, item in now.items())
+    return tuple((old, item) for old, item in pairs if old is not item and old != item)
 
 
 def rest_of(before: Sight, after: Sight) -> tuple[tuple[str, object], ...]:

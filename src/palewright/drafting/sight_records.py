@@ -276,8 +276,10 @@ class Sight(Record):
 
 
 class Change(Record):
-    """What differs between two sights: items that are new or other, ids that are gone, and other keys that differ."""
+    """What differs between two sights: items that are other, after what each was (None: it is new), ids that are gone,
+    and other keys that differ.
+    """
 
-    items: tuple[Item, ...]
+    items: tuple[tuple[Item | None, Item], ...]
     gone: tuple[str, ...]
     rest: tuple[tuple[str, object], ...]

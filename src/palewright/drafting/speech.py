@@ -13,6 +13,10 @@ from palewright.papers.words import say, term
 __all__ = ["Speech", "settings_of"]
 
 
+_MOST = 20_000
+"""Lengths that are remembered: those of one job many times over."""
+
+
 class Speech:
     """Says keys of ``words`` and lengths; ``settings``: those of the job with the language of the screen.
 
@@ -26,6 +30,7 @@ class Speech:
         self.measures = Measures.of(self.settings)
         self.memo: dict[object, Item] = {}
         self._lengths: dict[float, str] = {}
+        self._inches: dict[float, str] = {}
         self._remarks: dict[Remark, str] = {}
 
     def __call__(self, key: str, /, **args: object) -> str:
@@ -40,7 +45,16 @@ class Speech:
         """A length [m] as it is read on a tape."""
         shown = self._lengths.get(m)
         if shown is None:
+            if len(self._lengths) >= _MOST:
+                self._lengths.clear()
             shown = self._lengths[m] = self.measures.length(m)
+        return shown
+
+    def inches(self, m: float) -> str:
+        """A length [m] in inches, as a hole is told."""
+        shown = self._inches.get(m)
+        if shown is None:
+            shown = self._inches[m] = self.measures.inches(m)
         return shown
 
     def small(self, m: float) -> str:

@@ -20,6 +20,7 @@ from palewright.drafting.seeing import (
     broken,
     changes,
     compose,
+    differing,
     earlier_of,
     read_job,
     rest_of,
@@ -92,20 +93,23 @@ class Trial:
         assert self._base is not None
         return compose(found.frame, found.pieces, found.said, self._base[1], self._quick.speech)
 
-    def change(self, edits: Sequence[Edit]) -> Change:
-        """The same, but only what differs from the revision as far as it is drawn."""
+    def change(self, edits: Sequence[Edit], side: str | None = None) -> Change:
+        """The same, but only what differs from the revision as far as it is drawn.
+
+        side
+            id of the only run that is looked at from the side, "" for none; all of them unless given.
+        """
         found = self._seen(edits)
         if found is None or self._base is None or self._quick is None:
             return changes(self.sight, self._slow(edits))
         seen, earlier, before = self._base
-        after = compose(found.frame, found.pieces, found.said, earlier, self._quick.speech, items=False)
+        after = compose(found.frame, found.pieces, found.said, earlier, self._quick.speech, items=False, side=side)
         old = [seen.frame.items, *(piece.items for piece in seen.pieces)]
         new = [found.frame.items, *(piece.items for piece in found.pieces)]
         kept = {id(items) for items in old} & {id(items) for items in new}
         was = {item.id: item for items in old if id(items) not in kept for item in items}
         now = {item.id: item for items in new if id(items) not in kept for item in items}
-        items = tuple(item for key, item in now.items() if was.get(key) is not item and was.get(key) != item)
-        return Change(items, tuple(key for key in was if key not in now), rest_of(before, after))
+        return Change(differing(was, now), tuple(key for key in was if key not in now), rest_of(before, after))
 
     def _seen(self, edits: Sequence[Edit]) -> Seen | None:
         """The job after edits that only change values, without reading its file again; None where that is not so."""

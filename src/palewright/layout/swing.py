@@ -109,8 +109,10 @@ def check_swing(gate: Gate, frame: Frame, posts: Sequence[Post], site: Site, bou
         for post in posts:
             if post.label in gate.posts or post.number == 0:
                 continue
-            half = max(post.width_m, post.depth_m) / 2.0
-            if _near(box, (post.xy,), half) and _gap(post.xy, fan) < half - _SLACK:
+            half, (x, y) = max(post.width_m, post.depth_m) / 2.0, post.xy
+            if x + half < box[0] or x - half > box[1] or y + half < box[2] or y - half > box[3]:
+                continue
+            if _gap(post.xy, fan) < half - _SLACK:
                 say("swing-hits-post", ("post", post.label))
         for leg in frame.legs:
             if leg.index != gate.leg and _near(box, (leg.a, leg.b), 0.0) and _crosses(fan, (leg.a, leg.b)):

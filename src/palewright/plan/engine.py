@@ -162,16 +162,29 @@ def make_plan(
     )
 
 
+class Fences(NamedTuple):
+    """The kinds of a job by the name of its fence, how deep they stand, and what they were made from."""
+
+    asked: tuple[object, ...]
+    kinds: dict[str, Kind]
+    embed: Callable[[Kind, str], Embedment]
+
+
 class Laid(NamedTuple):
     """A job as far as it is drawn: what a plan is made from. ``job``: without its runs of wire, which are ``lines``."""
 
     job: Job
     site: Site
     network: Adjustment | None
-    kinds: dict[str, Kind]
+    fences: Fences
     design: Design
     lines: tuple[LinePlan, ...]
     under: _Under | None
+
+    @property
+    def kinds(self) -> dict[str, Kind]:
+        """What stands, by the name of its fence."""
+        return self.fences.kinds
 
     @property
     def settings(self) -> Settings:
@@ -179,16 +192,26 @@ class Laid(NamedTuple):
         return _settings(self.job, self.site)
 
 
-def lay_job(job: Job, lay: Lay = lay_out) -> Laid:
+def _fences_of(job: Job, problems: list[Problem], known: Fences | None = None) -> Fences:
+    """The kinds of a job; ``known``: those of a job that may have the same."""
+    asked = (job.fences, job.site.frost_m)
+    if known is not None and known.asked == asked:
+        return known
+    return Fences(asked, _kinds(job, problems), _embedder(job))
+
+
+def lay_job(job: Job, lay: Lay = lay_out, known: Fences | None = None) -> Laid:
     """The site and the layout of a job, without what is made from them.
 
     lay
-        what lays out its runs, with the arguments of :func:`palewright.layout.lay_out`.
+        what lays out its runs, with the arguments of :func:`palewright.layout.lay_out`. known: the kinds of a job that
+        differs little.
     Raises JobError with every problem that can be found at the stage where the first one stands.
     """
     problems: list[Problem] = []
     whole, (job, wire) = job, split_wire(job)
-    kinds = _kinds(job, problems)
+    fences = _fences_of(job, problems, known)
+    kinds = fences.kinds
     made = _gather(lambda: site_and_network(whole), problems)
     if problems or made is None:
         raise JobError(problems)
@@ -197,12 +220,12 @@ def lay_job(job: Job, lay: Lay = lay_out) -> Laid:
     lines = _lines(wire, site, said) if wire is not None else ()
     under = _under(job, site, said)
     given = (under.profiles, under.heights, _limits(job, site, under)) if under is not None else ()
-    design = lay(job, site, kinds, _embedder(job), *given)
+    design = lay(job, site, kinds, fences.embed, *given)
     said += under.said if under is not None else []
     said += [remark for kind in kinds.values() for remark in embed_remarks(kind, job.site.frost_m)]
     said += _pools(job, site, design, kinds, under)
     laid = [remark for remark in design.remarks if not (lines and remark.slug == "nothing-to-lay-out")]
-    return Laid(job, site, network, kinds, replace(design, remarks=(*laid, *said)), lines, under)
+    return Laid(job, site, network, fences, replace(design, remarks=(*laid, *said)), lines, under)
 
 
 def _lines(wire: Job, site: Site, said: list[Remark]) -> tuple[LinePlan, ...]:

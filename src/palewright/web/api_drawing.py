@@ -10,7 +10,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.api_jobs import entry_on, title_of
-from palewright.web.desk import dragged, edited, hints_for, keep_sight, sight_of
+from palewright.web.desk import dragged, edited, encode, hints_for, keep_sight, sight_of
 from palewright.web.routes import JobId, Lang, job_of, json_answer, router
 from palewright.web.security import Crew, Estimator, Visit
 
@@ -73,8 +73,8 @@ def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
     assert visit.device is not None
     wanted = drafting.edits_from_json(drag.edits)
     with dragged(visit.house, entry, visit.device.id, drag.lang) as held:
-        made = held.change(wanted) if drag.answer == "change" else held.move(wanted)
-        return json_answer(_head(entry), drafting.encode(made), b"sight")
+        made = held.change(wanted, drag.side) if drag.answer == "change" else held.move(wanted)
+        return json_answer(_head(entry), encode(made), b"sight")
 
 
 @api.post("/jobs/{job}/snap")

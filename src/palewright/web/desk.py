@@ -15,12 +15,14 @@ from palewright.errors import OutputError, Problem, ProblemError
 if TYPE_CHECKING:
     from palewright.drafting import Applied
     from palewright.model import Job, Plan
+    from palewright.record import Record
     from palewright.store import JobEntry
     from palewright.web.house import House
 
 __all__ = [
     "dragged",
     "edited",
+    "encode",
     "folder_of",
     "hints_for",
     "keep_sight",
@@ -109,7 +111,16 @@ def keep_sight(house: House, entry: JobEntry, language: str, against: tuple[str,
 def _see(text: str, folder: Path, language: str, before: Any) -> bytes:
     from palewright import drafting
 
-    return drafting.encode(drafting.sight(text, folder, language=language, against=before, file=FILE))
+    return encode(drafting.sight(text, folder, language=language, against=before, file=FILE))
+
+
+def encode(record: Record) -> bytes:
+    """A record of the drafting room as bytes of JSON."""
+    import pydantic_core
+
+    from palewright import drafting
+
+    return pydantic_core.to_json(drafting.to_json(record))
 
 
 def _edit(text: str, asked: Sequence[Any], folder: Path, language: str, before: Any) -> tuple[Applied, bytes]:

@@ -106,7 +106,7 @@ def _ready() -> None:
     """Load what the work needs."""
     from palewright import drafting
 
-    drafting.apply, drafting.sight, drafting.encode  # noqa: B018
+    drafting.apply, drafting.sight, drafting.to_json  # noqa: B018
 
 
 def _ask(process: subprocess.Popen[bytes], what: Any) -> tuple[bool, Any]:

@@ -88,11 +88,14 @@ class Edits(Shape):
 
 
 class Drag(Shape):
-    """The same, to look at: nothing is saved. ``answer`` "change" sends only what differs from the saved revision."""
+    """The same, to look at: nothing is saved. ``answer`` "change" sends only what differs from the saved revision, of
+    side views only ``side`` (a run by its id, "" for none) where it is given.
+    """
 
     revision: Number
     edits: Annotated[list[Table], Field(min_length=1, max_length=500)]
     answer: Literal["sight", "change"] = "sight"
+    side: Annotated[str, Field(max_length=200)] | None = None
     lang: Language = "en"
 
 

@@ -144,6 +144,9 @@ export class Job extends EventTarget {
     if (!this.trying) this.#trial();
   }
 
+  /** The run that is looked at from the side, by its id, "" for none. */
+  side = () => "";
+
   async #trial() {
     this.trying = true;
     try {
@@ -152,7 +155,7 @@ export class Job extends EventTarget {
         const turn = this.turn;
         this.waiting = null;
         try {
-          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "change", lang: this.language });
+          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "change", side: this.side(), lang: this.language });
           if (this.wanted && turn === this.turn) this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
         } catch (error) {
           if (turn === this.turn) this.dispatchEvent(new CustomEvent("not-there", { detail: error }));
