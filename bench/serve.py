@@ -127,7 +127,7 @@ def dragged(person: Person, text: str, about: str, at: tuple[float, float], side
     for k in range(times + 20):
         edit = {"kind": "move", "about": about, "to": [at[0] + 0.01 * (k % 40), at[1] + 0.007 * (k % 29)]}
         one = person.ask("GET", "/api/about")[0]
-        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": "change", "side": side})
+        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": "places", "side": side})
         if k >= 20:
             empty.append(one)
             drag.append(two)

@@ -107,6 +107,29 @@ def test_changes_lead_from_the_revision_to_the_trial(name: str) -> None:
     assert after.difference.moved
 
 
+@pytest.mark.parametrize("name", ["rows", "house-and-tape"])
+def test_places_alone_are_those_of_the_trial_and_spoil_nothing(name: str) -> None:
+    trial = drafting.Trial(TEXTS[name], EXAMPLES)
+    about = next(item.id for item in trial.sight.items if item.kind == "point" and item.drag)
+    x, y = next(item.centre for item in trial.sight.items if item.id == about) or (0.0, 0.0)
+    edits = [Move(about, (x + 0.5, y + 0.4))]
+    side = trial.sight.elevations[0].about
+    sent = drafting.to_json(trial.change(edits, side, quiet=True))
+    after = trial.move(edits)
+    assert after == drafting.Trial(TEXTS[name], EXAMPLES).move(edits)  # nothing that was left unsaid is shown again
+    merged = {item["id"]: item for item in drafting.to_json(trial.sight)["items"]}
+    for item in sent["items"]:
+        merged[item["id"]] = {k: v for k, v in (merged.get(item["id"], {}) | item).items() if v is not None}
+    wanted = {item["id"]: item for item in drafting.to_json(after)["items"]}
+    assert merged.keys() - set(sent["gone"]) == wanted.keys()
+    for key, item in wanted.items():
+        said = {"say"} if item["kind"] in ("post", "hole", "bay") else set()
+        assert {k: v for k, v in merged[key].items() if k not in said} == {
+            k: v for k, v in item.items() if k not in said
+        }
+    assert [one["about"] for one in sent.get("elevations", [])] in ([], [side])
+
+
 def test_runs_that_are_far_apart_are_laid_out_as_if_they_were_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """A corner of the fourth of seven rows moves: one row is laid out, and the posts keep their numbers."""
     calls = []

@@ -29,8 +29,7 @@ def to_json(record: Record) -> dict[str, Any]:
         return _item(record)
     if isinstance(record, Change):
         rest = {key: _value(value) for key, value in record.rest}
-        items = [_item(now) if was is None else _differing(was, now) for was, now in record.items]
-        return {"items": items, "gone": list(record.gone), **rest}
+        return {"items": _others(record), "gone": list(record.gone), **rest}
     return _record(record)
 
 
@@ -66,15 +65,25 @@ def _item(item: Item) -> dict[str, Any]:
 
 
 _FIELDS = tuple(f.name for f in dataclasses.fields(Item))
-_ALL = attrgetter(*_FIELDS)
+_SILENT = tuple(name for name in _FIELDS if name != "say")
+_ALL, _SHOWN = attrgetter(*_FIELDS), attrgetter(*_SILENT)
+_MANY = frozenset({"post", "hole", "bay"})
 
 
-def _differing(was: Item, now: Item) -> dict[str, Any]:
-    """The values of an item that are other than they were; None: it has that one no more."""
-    found: dict[str, Any] = {"id": now.id}
-    for name, old, new in zip(_FIELDS, _ALL(was), _ALL(now), strict=True):
-        if new is not old and new != old:
-            found[name] = _value(new) if new else None
+def _others(change: Change) -> list[dict[str, Any]]:
+    """Items that are new, and of those that are other their values that are; None: it has that one no more."""
+    found = []
+    for was, now in change.items:
+        if was is None:
+            found.append(_item(now))
+            continue
+        if was is now:
+            continue
+        names, values = (_SILENT, _SHOWN) if change.quiet and now.kind in _MANY else (_FIELDS, _ALL)
+        old, new = values(was), values(now)
+        if old != new:
+            other = {key: _value(b) if b else None for key, a, b in zip(names, old, new, strict=True) if a != b}
+            found.append({"id": now.id, **other})
     return found
 
 

@@ -56,6 +56,7 @@ class _Drawn(NamedTuple):
 
     group: _Group
     first: Numbers
+    quiet: bool
     pieces: tuple[Piece, ...]
     said: tuple[Notice, ...]
 
@@ -73,8 +74,13 @@ class Quick:
         self._drawn: dict[tuple[int, ...], list[_Drawn]] = {}
         self._asked: list[tuple[tuple[int, ...], _Group]] | None = None
 
-    def seen(self, job: Job) -> Seen:
-        """The job laid out and drawn; raises JobError as :func:`palewright.plan.engine.lay_job` does."""
+    def seen(self, job: Job, quiet: bool = False) -> Seen:
+        """The job laid out and drawn; raises JobError as :func:`palewright.plan.engine.lay_job` does.
+
+        quiet
+            nothing is said of posts, holes and bays.
+        """
+        self.speech.quiet = quiet
         laid = lay_job(job, self._lay, self._fences)
         self._fences = laid.fences
         frame = frame_of(shown_laid(laid, job), job, self.things, self.speech)
@@ -144,14 +150,15 @@ class Quick:
         self, runs: tuple[int, ...], group: _Group, first: Numbers, laid: Laid, paths: Mapping[str, str]
     ) -> _Drawn:
         known = self._drawn.setdefault(runs, [])
+        quiet = self.speech.quiet
         for drawn in known:
-            if drawn.group is group and drawn.first == first:
+            if drawn.group is group and drawn.first == first and (quiet or not drawn.quiet):
                 return drawn
         design = _numbered(group, first)
         pieces = self._pieces.of(design, laid.kinds)
         shown = dict(paths) | {item.id: item.path for piece in pieces for item in piece.items}
         said = notices_of(design.remarks, self.things, shown, self.speech)
-        drawn = _Drawn(group, first, pieces, tuple(said))
+        drawn = _Drawn(group, first, quiet, pieces, tuple(said))
         known[1:] = [drawn]
         return drawn
 

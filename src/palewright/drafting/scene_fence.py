@@ -66,9 +66,11 @@ def _hole(post: Post, things: Things, speech: Speech) -> Item:
     hole = post.hole
     assert hole is not None
     about = f"run {post.places[0][0]}" if post.places else ""
-    key = "item.hole_hand" if hole.hand_dig else "item.hole"
-    said = speech(key, post=post.label, wide=speech.inches(hole.diameter_m),
-                  deep=speech.inches(hole.depth_m))  # fmt: skip
+    said = ""
+    if not speech.quiet:
+        key = "item.hole_hand" if hole.hand_dig else "item.hole"
+        said = speech(key, post=post.label, wide=speech.inches(hole.diameter_m),
+                      deep=speech.inches(hole.depth_m))  # fmt: skip
     return Item(
         f"hole {post.label}", "hole", "fence", about=post_id(post.label), path=things.path(about), say=said,
         marks=("hand dig",) if hole.hand_dig else (), centre=post.xy, radius=hole.diameter_m / 2.0,
@@ -81,9 +83,11 @@ def _post(post: Post, things: Things, speech: Speech) -> Item:
     marks += [] if post.number else ["bracket"]
     marks += ["assumed"] if post.assumed else []
     run, station = post.places[0] if post.places else ("", 0.0)
-    key = "item.post" if post.number else "item.bracket"
-    said = speech(key, post=post.label, role=speech.term(post.role), section=post.section, run=run,
-                  station=speech.length(station))  # fmt: skip
+    said = ""
+    if not speech.quiet:
+        key = "item.post" if post.number else "item.bracket"
+        said = speech(key, post=post.label, role=speech.term(post.role), section=post.section, run=run,
+                      station=speech.length(station))  # fmt: skip
     return Item(
         post_id(post.label), "post", "fence", about=f"run {run}", path=things.path(f"run {run}"), text=post.label,
         say=said, marks=tuple(marks), centre=post.xy, width=post.width_m, depth=post.depth_m,
@@ -94,7 +98,9 @@ def _post(post: Post, things: Things, speech: Speech) -> Item:
 def _bay(bay: Bay, posts: Mapping[str, Post], things: Things, speech: Speech, trial: bool) -> Item:
     marks = (bay.kind, *(["cut"] if bay.cut else []), *(["trial"] if trial else []))
     length = speech.length(bay.length_m)
-    said = speech("item.bay", start=bay.start, end=bay.end, length=length, clear=speech.length(bay.clear_m))
+    said = ""
+    if not speech.quiet:
+        said = speech("item.bay", start=bay.start, end=bay.end, length=length, clear=speech.length(bay.clear_m))
     about = f"run {bay.run}"
     return Item(
         bay_id(bay), "bay", "fence", about=about, path=things.path(about), text=length, say=said, marks=marks,
@@ -140,7 +146,7 @@ def _straight(legs: Sequence[Leg]) -> list[tuple[XY, XY, float, tuple[str, str]]
 
 
 def line_items(lines: Sequence[LinePlan], things: Things, speech: Speech) -> Iterator[Item]:
-    """Runs of wire: their path, stretches, gates and the posts that hold a pull; line posts are many: a page asks for those in view."""
+    """Runs of wire: path, stretches, gates, posts that hold a pull. Line posts are many: a page asks for those in view."""
     for line in lines:
         about = f"run {line.run}"
         said = speech("item.wire", name=line.run, length=speech.length(line.length_m), posts=line.holes)

@@ -327,15 +327,9 @@ def bars_of(style: str, speech: Speech) -> tuple[Bar, ...]:
 def changes(before: Sight, after: Sight) -> Change:
     """What differs between two sights of one job."""
     known = {item.id: item for item in before.items}
-    items = differing(known, {item.id: item for item in after.items})
+    items = tuple((known.get(item.id), item) for item in after.items)
     ids = {item.id for item in after.items}
     return Change(items, tuple(key for key in known if key not in ids), rest_of(before, after))
-
-
-def differing(was: Mapping[str, Item], now: Mapping[str, Item]) -> tuple[tuple[Item | None, Item], ...]:
-    """Items that are new or other, each after what it was."""
-    pairs = ((was.get(key), item) for key, item in now.items())
-    return tuple((old, item) for old, item in pairs if old is not item and old != item)
 
 
 def rest_of(before: Sight, after: Sight) -> tuple[tuple[str, object], ...]:

@@ -276,10 +276,11 @@ class Sight(Record):
 
 
 class Change(Record):
-    """What differs between two sights: items that are other, after what each was (None: it is new), ids that are gone,
-    and other keys that differ.
+    """What differs between two sights: items that may be other, after what each was (None: it is new), ids that are
+    gone, and other keys that differ. ``quiet``: what is said of things is left as it was.
     """
 
     items: tuple[tuple[Item | None, Item], ...]
     gone: tuple[str, ...]
     rest: tuple[tuple[str, object], ...]
+    quiet: bool = False

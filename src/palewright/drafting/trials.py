@@ -20,7 +20,6 @@ from palewright.drafting.seeing import (
     broken,
     changes,
     compose,
-    differing,
     earlier_of,
     read_job,
     rest_of,
@@ -93,13 +92,14 @@ class Trial:
         assert self._base is not None
         return compose(found.frame, found.pieces, found.said, self._base[1], self._quick.speech)
 
-    def change(self, edits: Sequence[Edit], side: str | None = None) -> Change:
+    def change(self, edits: Sequence[Edit], side: str | None = None, quiet: bool = False) -> Change:
         """The same, but only what differs from the revision as far as it is drawn.
 
         side
-            id of the only run that is looked at from the side, "" for none; all of them unless given.
+            id of the only run that is looked at from the side, "" for none; all of them unless given. quiet: what is
+            said of posts, holes and bays is left as it was.
         """
-        found = self._seen(edits)
+        found = self._seen(edits, quiet)
         if found is None or self._base is None or self._quick is None:
             return changes(self.sight, self._slow(edits))
         seen, earlier, before = self._base
@@ -109,15 +109,16 @@ class Trial:
         kept = {id(items) for items in old} & {id(items) for items in new}
         was = {item.id: item for items in old if id(items) not in kept for item in items}
         now = {item.id: item for items in new if id(items) not in kept for item in items}
-        return Change(differing(was, now), tuple(key for key in was if key not in now), rest_of(before, after))
+        items = tuple((was.get(key), item) for key, item in now.items())
+        return Change(items, tuple(key for key in was if key not in now), rest_of(before, after), quiet)
 
-    def _seen(self, edits: Sequence[Edit]) -> Seen | None:
+    def _seen(self, edits: Sequence[Edit], quiet: bool = False) -> Seen | None:
         """The job after edits that only change values, without reading its file again; None where that is not so."""
         if self._desk is None or self._quick is None:
             return None
         job = self._job(self._desk, edits)
         try:
-            return None if job is None else self._quick.seen(job)
+            return None if job is None else self._quick.seen(job, quiet)
         except ProblemError:
             return None
 

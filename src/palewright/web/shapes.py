@@ -88,13 +88,13 @@ class Edits(Shape):
 
 
 class Drag(Shape):
-    """The same, to look at: nothing is saved. ``answer`` "change" sends only what differs from the saved revision, of
-    side views only ``side`` (a run by its id, "" for none) where it is given.
+    """The same, to look at: nothing is saved. ``answer`` "change" sends only what differs from the saved revision,
+    "places" leaves out what is said of posts, holes and bays. ``side``: the only run seen from the side, "" for none.
     """
 
     revision: Number
     edits: Annotated[list[Table], Field(min_length=1, max_length=500)]
-    answer: Literal["sight", "change"] = "sight"
+    answer: Literal["sight", "change", "places"] = "sight"
     side: Annotated[str, Field(max_length=200)] | None = None
     lang: Language = "en"
 

@@ -155,7 +155,7 @@ export class Job extends EventTarget {
         const turn = this.turn;
         this.waiting = null;
         try {
-          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "change", side: this.side(), lang: this.language });
+          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "places", side: this.side(), lang: this.language });
           if (this.wanted && turn === this.turn) this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
         } catch (error) {
           if (turn === this.turn) this.dispatchEvent(new CustomEvent("not-there", { detail: error }));
