@@ -146,7 +146,7 @@ def _straight(legs: Sequence[Leg]) -> list[tuple[XY, XY, float, tuple[str, str]]
 
 
 def line_items(lines: Sequence[LinePlan], things: Things, speech: Speech) -> Iterator[Item]:
-    """Runs of wire: path, stretches, gates, posts that hold a pull. Line posts are many: a page asks for those in view."""
+    """Runs of wire: path, stretches, gates, posts that hold a pull. Line posts are asked for where they are in view."""
     for line in lines:
         about = f"run {line.run}"
         said = speech("item.wire", name=line.run, length=speech.length(line.length_m), posts=line.holes)

@@ -18,6 +18,8 @@ __all__ = ["DRAWN", "api", "drawn"]
 
 api = router("drawing")
 
+Metres = Annotated[float, Query(ge=-1e8, le=1e8, allow_inf_nan=False)]
+
 DRAWN: dict[int | str, dict[str, Any]] = {200: {"model": shapes.Drawn, "description": "the job and its sight"}}
 
 
@@ -103,6 +105,33 @@ def typed(visit: Estimator, job: JobId, about: Annotated[str, Query(max_length=2
     text = visit.house.store.revisions.text(job, entry.revision)
     with visit.house.hand, folder_of(visit.house, job) as folder:
         return drafting.typed(text, about, folder)
+
+
+@api.get("/jobs/{job}/stretch")
+def stretch(
+    visit: Estimator, job: JobId, about: Annotated[str, Query(max_length=200)], lang: Lang = "en"
+) -> dict[str, Any]:
+    """One stretch of a run of wire from the side ("stretch north 3"); {} where there is none."""
+    from palewright import drafting
+
+    found = drafting.stretch_side(_lines(visit, job), about, lang)
+    answer: dict[str, Any] = drafting.to_json(found) if found is not None else {}
+    return answer
+
+
+@api.get("/jobs/{job}/line-posts")
+def line_posts(visit: Estimator, job: JobId, x0: Metres, y0: Metres, x1: Metres, y1: Metres) -> dict[str, Any]:
+    """Where the line posts of runs of wire stand in a box, those of wood and those of steel."""
+    from palewright import drafting
+
+    answer: dict[str, Any] = drafting.posts_near(_lines(visit, job), (x0, y0, x1, y1))
+    return answer
+
+
+def _lines(visit: Visit, job: str) -> Any:
+    from palewright.web.desk import plan_of
+
+    return plan_of(visit.house, job_of(visit, job), priced=False)
 
 
 @api.post("/jobs/{job}/undo", responses=DRAWN)

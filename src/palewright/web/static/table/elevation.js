@@ -73,7 +73,7 @@ function postOf(post, put, flat, low) {
   group.append(shape("rect", { x: x - half, y: ground, width: 2 * half, height: Math.max(foot - ground, 0), class: "buried" }));
   if (low) {
     const number = shape("text", { x, y: low, class: "number" });
-    number.textContent = post.id.slice(post.id.indexOf(" ") + 1);
+    number.textContent = /^post (\S+)/.exec(post.id)?.[1] ?? ""; // line posts of wire have no number
     group.append(number);
   }
   if (post.step) {

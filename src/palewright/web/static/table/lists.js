@@ -88,7 +88,7 @@ export function showTapes(place, sight, words, act) {
   );
 }
 
-const THINGS = ["run", "gate", "corner", "point", "side", "building", "zone", "old fence", "post"];
+const THINGS = ["run", "stretch", "gate", "corner", "point", "side", "building", "zone", "old fence", "post"];
 
 /** Everything that can be chosen, reachable by keyboard. @param {HTMLElement} place @param {Sight} sight @param {(key: string) => string} words @param {(id: string) => void} choose */
 export function showThings(place, sight, words, choose) {

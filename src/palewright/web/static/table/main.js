@@ -23,6 +23,7 @@ import { roomFor } from "./room.js";
 import { tapesOf } from "./tapes.js";
 import { versionsOf } from "./versions.js";
 import { showWalk } from "./walk.js";
+import { wireOf } from "./wire.js";
 import { words } from "./words.js";
 
 /** @param {string} id @returns {any} */
@@ -41,9 +42,11 @@ const drawing = new Drawing(root);
 const giveRoom = roomFor(drawing);
 const eye = new Eye(paper, holder, () => {
   drawing.look(eye.view());
+  wire?.look();
   showBar();
   giveRoom();
 });
+const wire = wireOf(job, drawing);
 const ask = asker(at("ask"), at("told"), words);
 const versions = versionsOf(job, { against: at("against"), other: at("beside-job"), words, ask, revision: opened.revision });
 /** @type {Sight | null} */
@@ -85,7 +88,8 @@ function choose(id) {
   chosen = id;
   const item = drawing.item(id);
   const run = [item?.about, id].find((name) => name?.startsWith("run "));
-  if (run && run !== elevationRun) showElevation(run);
+  if (item?.kind === "stretch") showStretch(id);
+  else if (run && run !== elevationRun) showElevation(run);
   drawing.mark("chosen", id ? [id] : []);
   light(id);
   if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits) => job.save(edits), ask, words, nudge, choose, typed });
@@ -141,12 +145,21 @@ function showElevation(about) {
   at("elevation-name").textContent = [nameOf(run.about), counted?.length].filter(Boolean).join(", ");
   const pick = /** @type {HTMLSelectElement} */ (at("follows"));
   pick.replaceChildren(...(run.choices ?? []).map((choice) => new Option(choice.text, choice.value, false, choice.value === run.follows)));
+  /** @type {HTMLElement} */ (pick.parentElement).hidden = !run.choices?.length;
   pick.onchange = () => job.save([{ kind: "follows", run: run.run, follows: pick.value }]);
   const { exaggerated } = drawElevation(side, run);
   at("level").hidden = !run.level;
   at("exaggerated").textContent = exaggerated > 1.05 ? words("heights_times", { times: exaggerated.toFixed(1) }) : "";
   light("");
   return undefined;
+}
+
+/** One stretch of wire from the side, as soon as it is known. @param {string} id */
+async function showStretch(id) {
+  const found = await wire.side(id);
+  if (!found || chosen !== id || !shown) return;
+  shown.elevations = [...shown.elevations.filter(({ about }) => !about.startsWith("stretch ")), found];
+  showElevation(id);
 }
 
 /** The longest length that fits the corner, drawn true. */
@@ -166,7 +179,9 @@ function show(sight) {
   showNotices(at("notices"), sight, words, { choose: see, about, settle, textLink: (line) => `/jobs/${job.id}/text#line-${line}` });
   showTapes(at("tapes"), sight, words, { choose: see, change: tapes.change, remove: (id) => job.save([{ kind: "delete", about: id }]), measure: tapes.measure });
   showThings(at("things"), sight, words, see);
-  showElevation(elevationRun);
+  if (elevationRun.startsWith("stretch ")) showStretch(elevationRun);
+  else showElevation(elevationRun);
+  wire.look();
   at("north").hidden = !sight.north;
   const problems = sight.notices.filter(({ level }) => level === "problem").length;
   const counted = problems + sight.notices.filter(({ level }) => level === "caution").length;

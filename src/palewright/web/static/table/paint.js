@@ -8,7 +8,7 @@ const SVG = "http://www.w3.org/2000/svg";
 
 /** Kinds from the bottom of the drawing to its top. */
 export const KINDS = [
-  "shade", "contour", "building", "side", "zone", "pin", "old fence", "old post", "string", "bay", "run", "gate",
+  "shade", "contour", "building", "side", "zone", "pin", "old fence", "old post", "string", "bay", "run", "stretch", "gate",
   "hole", "post", "dimension", "tape", "corner", "point",
 ];
 
@@ -67,6 +67,7 @@ function middle(points) {
 /** @param {Item} item */
 function box(item) {
   const [x, y] = /** @type {XY} */ (item.centre);
+  if (!item.width) return dots([[x, y]], "held");
   if (item.marks?.includes("round")) return shape("circle", { cx: short(x), cy: short(y), r: short((item.width ?? 0) / 2), class: "body" });
   const [w, d] = [item.width ?? 0, item.depth ?? item.width ?? 0];
   return shape("rect", {
@@ -114,7 +115,7 @@ function fill(item, group) {
       line.setAttribute("stroke-width", short(2 * item.half));
     }
     group.append(line);
-    if (["run", "side", "gate", "tape", "dimension", "zone", "old fence"].includes(kind))
+    if (["run", "stretch", "side", "gate", "tape", "dimension", "zone", "old fence"].includes(kind))
       group.append(shape("path", { d: outline(item), class: "grip" }));
   }
   if (centre && kind === "post") group.append(box(item));

@@ -6,9 +6,12 @@
 
 import { placeOfWords } from "./paint.js";
 
-const WEIGHT = ["corner", "gate", "dimension", "zone", "building", "point", "run", "side", "tape", "post", "old fence", "contour", "bay"];
-const LEAST = /** @type {Record<string, number>} */ ({ bay: 60, post: 14 }); // pixels a metre
-const LIFT = /** @type {Record<string, number>} */ ({ dimension: -5, tape: -5, side: 15, run: 15, gate: 15, corner: -9, point: -9, post: -9 });
+const WEIGHT = ["corner", "gate", "dimension", "zone", "building", "point", "run", "side", "tape", "post", "stretch", "old fence", "contour", "bay"];
+const LEAST = /** @type {Record<string, number>} */ ({ bay: 60, post: 14, stretch: 1 }); // pixels a metre
+const LIFT = /** @type {Record<string, number>} */ ({ dimension: -5, tape: -5, side: 15, run: 15, gate: 15, stretch: -5, corner: -9, point: -9, post: -9 });
+/** From how near an item has its words; braced posts of wire stand far apart. @param {import("./types.js").Item} item */
+const least = ({ kind, marks }) => (kind === "post" && marks?.includes("wire") ? 1 : (LEAST[kind] ?? 0));
+
 const HIGH = 15;
 const REST_MS = 90;
 
@@ -39,14 +42,14 @@ export function roomFor(drawing) {
 function clear(drawing) {
   const view = drawing.view;
   if (!view) return;
-  const all = [...drawing.held.values()].filter(({ item, element, words }) => element && item.text && (words || view.scale > (LEAST[item.kind] ?? 0)));
+  const all = [...drawing.held.values()].filter(({ item, element, words }) => element && item.text && (words || view.scale > (least(item))));
   const weight = (/** @type {{item: {kind: string}}} */ { item }) => WEIGHT.indexOf(item.kind);
   all.sort((a, b) => weight(a) - weight(b));
   /** @type {Map<string, Box[]>} */
   const taken = new Map();
   for (const { item } of all) {
     const box = boxOf(item, view);
-    let free = Boolean(box) && view.scale > (LEAST[item.kind] ?? 0);
+    let free = Boolean(box) && view.scale > (least(item));
     if (box && free) {
       const cells = cellsOf(box);
       free = cells.every((cell) => (taken.get(cell) ?? []).every((other) => apart(box, other)));
