@@ -51,7 +51,7 @@ export function checkCard(check, act) {
 
 /** A stretch of wire between two posts that are set first, with every line post of it. @param {any} stretch @param {Act} act */
 export function stretchCard(stretch, act) {
-  const rows = stretch.posts.map((/** @type {any} */ row) => tag("tr", {}, tag("th", { scope: "row" }, row.posts, " ", tag("small", {}, row.sort)), tag("td", {}, row.reads)));
+  const rows = stretch.posts.map((/** @type {any} */ row) => tag("tr", {}, tag("th", { scope: "row", class: "whole" }, row.posts, " ", tag("small", {}, row.sort)), tag("td", {}, ...row.reads.split(" · ").flatMap((/** @type {string} */ one, /** @type {number} */ k) => [k ? " · " : "", tag("span", { class: "whole" }, one)]))));
   return tag("article", { class: "card" }, tag("h2", {}, stretch.title), big(stretch.reads), ...said([act.words("yard_spacing"), act.words("yard_station", { at: stretch.station })]), ...said([...stretch.lines, ...stretch.zones], "near"),
     ...(rows.length ? [tag("table", { class: "sofar" }, tag("caption", {}, stretch.tape), tag("tbody", {}, ...rows))] : []),
     tick(stretch.about, act.words("yard_tick_stretch"), act.words("yard_done_stretch"), act), remarks(stretch.about, act));
