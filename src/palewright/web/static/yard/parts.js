@@ -35,7 +35,7 @@ export function button(text, run, attributes = {}) {
 /** The biggest number of a card: as large as its letters let it be. @param {string} text */
 export function big(text) {
   const made = tag("p", { class: "reads" }, text);
-  made.style.setProperty("--letters", String(Math.max(4, text.length)));
+  made.style.setProperty("--letters", String(Math.max(5, text.length)));
   return made;
 }
 
