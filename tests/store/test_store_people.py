@@ -12,7 +12,7 @@ import pytest
 from tests.store.conftest import slugs
 
 from palewright.errors import ProblemError
-from palewright.store import Store
+from palewright.store import Store, people
 
 
 class Clock:
@@ -68,6 +68,19 @@ def test_a_code_ends_after_its_minutes(store: Store, clock: Clock) -> None:
     assert refused(store, code.code)
 
 
+@pytest.fixture
+def ten(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten wrong tries end a code: 3,000 take a minute of scrypt."""
+    monkeypatch.setattr(people, "TRIES", 10)
+
+
+def test_tries_that_the_door_lets_through_end_no_code() -> None:
+    rate = 240 * 10  # palewright.web.house, in the ten minutes of a code
+    assert rate < people.TRIES
+    assert people.OPEN * people.TRIES / len(people._LETTERS) ** 8 < 2e-8
+
+
+@pytest.mark.usefixtures("ten")
 def test_ten_wrong_tries_end_the_codes_that_are_open_and_nine_do_not(store: Store) -> None:
     code, opening = store.people.code("crew", by="desk"), store.people.opening()
     assert all(refused(store, "AAAA-AAAA") for _ in range(9))
@@ -79,6 +92,7 @@ def test_ten_wrong_tries_end_the_codes_that_are_open_and_nine_do_not(store: Stor
     assert not refused(store, store.people.code("crew", by="desk").code)
 
 
+@pytest.mark.usefixtures("ten")
 def test_wrong_tries_at_once_count_each(store: Store) -> None:
     code = store.people.code("crew", by="desk")
     threads = [threading.Thread(target=refused, args=(store, "AAAA-AAAA")) for _ in range(10)]

@@ -85,10 +85,9 @@ class Place:
         return answer.json()
 
 
-def _client(app: Any) -> TestClient:
-    return TestClient(
-        app, base_url=BASE, raise_server_exceptions=False, client=(f"10.0.0.{secrets.randbelow(250)}", 50000)
-    )
+def _client(app: Any, address: str = "") -> TestClient:
+    address = address or f"10.0.0.{secrets.randbelow(250)}"
+    return TestClient(app, base_url=BASE, raise_server_exceptions=False, client=(address, 50000))
 
 
 def _let_in(app: Any, role: str) -> Browser:

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 from fastapi.routing import APIRoute
+from tests.web.conftest import Browser, _client
 
 from palewright.errors import ProblemError
 from palewright.web.guard import Guard
@@ -183,6 +184,18 @@ def test_guessing_codes_is_slowed_down(place):
     assert [answer.status_code for answer in answers] == [403] * 10 + [429] * 2
     assert answers[-1].headers["retry-after"] == "60"
     assert answers[-1].json()["problems"][0]["slug"] == "too-many-tries"
+    place.app.state.house.pairing._tries.clear()
+
+
+def test_wrong_tries_of_one_address_keep_no_other_out(place):
+    """Whoever is on the network tries codes without a break: a code that the owner shows lets a phone in all the same."""
+    place.app.state.house.pairing._tries.clear()
+    code = place.owner.post("/api/pairing", {"role": "crew"}).json()["code"]
+    guesser = Browser(_client(place.app, "10.0.1.66"))
+    answers = [guesser.post("/api/pair", {"code": f"AAAA-{k:04d}", "name": "x"}).status_code for k in range(50)]
+    assert (answers.count(403), answers.count(429)) == (10, 40)
+    phone = Browser(_client(place.app, "10.0.1.67"))
+    assert phone.post("/api/pair", {"code": code, "name": "phone"}).status_code == 201
     place.app.state.house.pairing._tries.clear()
 
 

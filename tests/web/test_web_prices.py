@@ -143,6 +143,35 @@ def test_a_list_is_known_however_it_is_written(place, change):
         assert answer.json()["problems"][0]["slug"] == "price-list-guarded"
 
 
+@pytest.mark.parametrize("name", ["quote.pdf", "march.xlsx", "list.csv", "letter", "all.zip", "COSTS.TXT"])
+def test_what_the_owner_put_there_is_the_owners_unless_it_is_drawn_or_measured(place, name):
+    """A list of prices that is not named as one, with columns in other words: nobody but the owner reads it back."""
+    job = place.job()["id"]
+    path, data = f"/api/jobs/{job}/files/{name}", b"Artikel;Preis\nPfosten;12,50\n"
+    assert place.owner.raw(path, data).status_code == 200
+    answers = [
+        place.estimator.get(path), place.estimator.get(f"{path}/outlines"), place.estimator.raw(path, b"x"),
+        place.estimator.ask("DELETE", path),
+        place.estimator.post(f"/api/jobs/{job}/import", {"file": name, "revision": 1, "key": key()}),
+        place.crew.get(path),
+    ]  # fmt: skip
+    assert [answer.status_code for answer in answers] == [403] * 6
+    assert place.owner.get(path).content == data
+    copy = place.estimator.post(f"/api/jobs/{job}/copy", {"title": "copy", "key": key()}).json()["id"]
+    assert place.estimator.get(f"/api/jobs/{copy}/files/{name}").status_code == 403
+
+
+def test_what_the_owner_measured_and_what_an_estimator_put_there_is_for_both(place):
+    job = place.job()["id"]
+    for browser, name in ((place.owner, "lot.dxf"), (place.owner, "ground.tif"), (place.estimator, "points.csv")):
+        path = f"/api/jobs/{job}/files/{name}"
+        assert browser.raw(path, b"1,2,3\n").status_code == 200
+        assert place.estimator.get(path).content == b"1,2,3\n"
+        assert place.estimator.raw(path, b"1,2,4\n").status_code == 200
+    assert place.owner.raw(f"/api/jobs/{job}/files/points.csv", b"4,5\n").status_code == 200  # it is the owner's now
+    assert place.estimator.get(f"/api/jobs/{job}/files/points.csv").status_code == 403
+
+
 def test_the_list_that_a_job_names_is_guarded_however_its_name_is_spelled(place):
     job = place.job()["id"]
     text = place.owner.get(f"/api/jobs/{job}/text").json()["text"] + "prices: ./m\u00e4rz.csv\n"

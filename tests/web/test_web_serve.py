@@ -6,6 +6,7 @@ import asyncio
 import re
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import urllib.error
@@ -144,19 +145,58 @@ def test_a_client_that_never_says_what_it_wants_keeps_nobody_out(tmp_path, monke
     run(_many_that_wait())
 
 
+def test_handshakes_that_never_end_are_counted(tmp_path, monkeypatch):
+    from palewright.web import authority, patience
+
+    monkeypatch.setattr(patience, "EACH", 5)
+    run(_many_that_never_shake_hands(authority.certified(tmp_path, ["127.0.0.1"])))
+
+
+async def _many_that_never_shake_hands(files) -> None:
+    async def app(scope, receive, send):
+        await send({"type": "http.response.start", "status": 204, "headers": []})
+        await send({"type": "http.response.body"})
+
+    port = free_port()
+    listening = serving._bind("127.0.0.1", port)
+    server = uvicorn.Server(serving._config(app, files))
+    running = asyncio.create_task(server.serve([listening]))
+    while not server.started:
+        await asyncio.sleep(0.01)
+    silent = [await asyncio.open_connection("127.0.0.1", port) for _ in range(5)]
+    while listening._inside.total() < 5:
+        await asyncio.sleep(0.01)
+    one_too_many = await asyncio.open_connection("127.0.0.1", port)
+    end = await asyncio.wait_for(asyncio.gather(one_too_many[0].read(), return_exceptions=True), 20.0)
+    assert end[0] == b"" or isinstance(end[0], ConnectionError)
+    one_too_many[1].close()
+    for _, writer in silent:
+        writer.close()
+    while listening._inside:
+        await asyncio.sleep(0.01)
+    trusting = ssl.create_default_context(cafile=files.authority)
+    for _ in range(7):  # whoever leaves makes room
+        fresh = await asyncio.open_connection("127.0.0.1", port, ssl=trusting)
+        fresh[1].write(b"GET / HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+        assert (await asyncio.wait_for(fresh[0].readline(), 20.0)).startswith(b"HTTP/1.1 204")
+        fresh[1].close()
+        while listening._inside:
+            await asyncio.sleep(0.01)
+    server.should_exit = True
+    await running
+
+
 async def _many_that_wait() -> None:
     async def app(scope, receive, send):
         await asyncio.sleep(1.0)  # an answer may take as long as it takes
         await send({"type": "http.response.start", "status": 204, "headers": []})
         await send({"type": "http.response.body"})
 
-    server = uvicorn.Server(
-        uvicorn.Config(app, http=Patient, ws="none", port=free_port(), lifespan="off", log_level="error")
-    )
-    running = asyncio.create_task(server.serve())
+    port = free_port()
+    server = uvicorn.Server(uvicorn.Config(app, http=Patient, ws="none", lifespan="off", log_level="error"))
+    running = asyncio.create_task(server.serve([serving._bind("127.0.0.1", port)]))
     while not server.started:
         await asyncio.sleep(0.01)
-    port = server.config.port
     slow = await asyncio.open_connection("127.0.0.1", port)
     slow[1].write(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
     waiting = [await asyncio.open_connection("127.0.0.1", port) for _ in range(8)]

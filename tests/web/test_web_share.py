@@ -18,6 +18,7 @@ from datetime import UTC, datetime
 
 import pytest
 from cryptography import x509
+from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from palewright.web import Settings, authority
 from palewright.web.authority import certified, fingerprint
@@ -78,6 +79,36 @@ def test_it_is_made_once_and_renewed_for_another_address(tmp_path):
     assert first.authority.read_bytes() == texts[0]
     assert first.cert.read_bytes() != texts[1]
     assert verified(first, "10.0.0.3") == ""
+
+
+def test_openssl_takes_it_for_a_server_and_for_nothing_else(tmp_path):
+    """source: RFC 5280, 4.2.1.9 (path length), 4.2.1.10 (name constraints), 4.2.1.12 (extended key usage), as `openssl verify` checks them"""
+    made = certified(tmp_path, ["192.168.7.20", "yard.local"])
+
+    def said(*more: str, cert=made.cert) -> str:
+        command = ["openssl", "verify", "-x509_strict", "-CAfile", str(made.authority), *more, str(cert)]
+        return subprocess.run(command, capture_output=True, text=True, check=False).stdout.strip()
+
+    assert said("-purpose", "sslserver", "-verify_ip", "192.168.7.20") == f"{made.cert}: OK"
+    assert said("-purpose", "sslserver", "-verify_hostname", "yard.local") == f"{made.cert}: OK"
+    for purpose in ("sslclient", "smimesign", "timestampsign"):
+        assert "OK" not in said("-purpose", purpose)
+    authority_itself = said("-purpose", "smimesign", cert=made.authority)
+    assert "OK" not in authority_itself
+    for name in ("203.0.113.9", "2001:db8::9", "bank.example"):
+        authority._server(tmp_path / "tls", [name], datetime.now(UTC))
+        assert "OK" not in said("-purpose", "sslserver")
+
+
+def test_what_it_signed_signs_nothing(tmp_path):
+    made = certified(tmp_path, ["10.0.0.2"])
+    limits = x509.load_pem_x509_certificate(made.authority.read_bytes()).extensions.get_extension_for_class(
+        x509.BasicConstraints
+    )
+    assert (limits.critical, limits.value.ca, limits.value.path_length) == (True, True, 0)
+    leaf = x509.load_pem_x509_certificate(made.cert.read_bytes()).extensions
+    assert not leaf.get_extension_for_class(x509.BasicConstraints).value.ca
+    assert list(leaf.get_extension_for_class(x509.ExtendedKeyUsage).value) == [ExtendedKeyUsageOID.SERVER_AUTH]
 
 
 def test_its_keys_are_for_its_owner_alone(tmp_path):

@@ -53,7 +53,9 @@ def test_a_file_comes_back_as_it_went_and_is_replaced(place):
     assert place.estimator.get(f"/api/jobs/{job}/files/terrain.xyz").status_code == 404
 
 
-def stream(app: Any, path: str, headers: dict[str, str], pieces: int, size: int) -> tuple[int, int]:
+def stream(
+    app: Any, path: str, headers: dict[str, str], pieces: int, size: int, method: str = "PUT"
+) -> tuple[int, int]:
     """Send a body of unknown length piece by piece: the status that came back, and how many pieces were taken."""
     taken, status = 0, 0
     piece = b"\xff" * size
@@ -72,7 +74,7 @@ def stream(app: Any, path: str, headers: dict[str, str], pieces: int, size: int)
 
     raw = [(name.lower().encode(), value.encode()) for name, value in headers.items()]
     scope = {
-        "type": "http", "method": "PUT", "path": path, "raw_path": path.encode(), "query_string": b"", "headers": raw,
+        "type": "http", "method": method, "path": path, "raw_path": path.encode(), "query_string": b"", "headers": raw,
         "http_version": "1.1", "scheme": "http", "server": ("127.0.0.1", 8734), "client": ("127.0.0.1", 1),
         "root_path": "", "asgi": {"version": "3.0"},
     }  # fmt: skip

@@ -22,7 +22,21 @@ __all__ = ["serve"]
     help="certificate (PEM) for the other devices, in place of our own",
 )
 @click.option("--key", type=click.Path(path_type=Path), default=None, help="private key of the certificate (PEM)")
-def serve(data: Path | None, port: int, share: bool, show: bool, cert: Path | None, key: Path | None) -> None:
+@click.option(
+    "--room",
+    type=click.FloatRange(0.1, 1e6),
+    default=100,
+    show_default=True,
+    help="room for photos and files of all jobs together [GB]",
+)
+@click.option(
+    "--job-room", type=click.FloatRange(0.1, 1e6), default=5, show_default=True,
+    help="room for photos and files of one job [GB]",
+)  # fmt: skip
+def serve(
+    data: Path | None, port: int, share: bool, show: bool, cert: Path | None, key: Path | None, room: float,
+    job_room: float,
+) -> None:  # fmt: skip
     """Open a page on this machine where jobs are drawn, measured, priced and printed.
 
     The address printed at the start works once, in one browser; that browser stays signed in as the owner. Nothing is
@@ -30,6 +44,7 @@ def serve(data: Path | None, port: int, share: bool, show: bool, cert: Path | No
     """
     if (cert is None) != (key is None):
         raise click.UsageError("--cert and --key go together")
+    from palewright.store import Limits
     from palewright.web.serving import run
 
     gc.set_threshold(50_000, 10, 10)  # it stays for days: what leaves in circles is collected
@@ -40,4 +55,5 @@ def serve(data: Path | None, port: int, share: bool, show: bool, cert: Path | No
         show=show,
         pem=(cert, key) if cert is not None and key is not None else None,
         say=click.echo,
+        limits=Limits(all_bytes=int(room * 1e9), job_bytes=int(job_room * 1e9)),
     )

@@ -7,7 +7,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any, Protocol
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem, ProblemError, Where
 
 __all__ = ["MIGRATIONS", "Database", "Row", "Work", "damaged", "newer", "refuse", "rows_refused", "statements"]
 
@@ -64,7 +64,8 @@ def newer(found: object, where: str) -> ProblemError:
     """The problem of data that a later Palewright has written."""
     return refuse(
         "data-newer",
-        f"{where} was written by a later version of Palewright",
+        "This was written by a later version of Palewright",
+        file=where,
         found=f"version {found} of the data",
         allowed=f"up to {MIGRATIONS[-1]}",
         hint="use the later version; nothing was changed",
@@ -75,7 +76,8 @@ def damaged(where: str, found: str) -> Problem:
     """The problem of a database that is not what was written."""
     return Problem(
         "data-damaged",
-        f"{where} is damaged",
+        "The database is damaged",
+        Where(file=where),
         found=found,
         hint="move it aside and restore a backup; every job's folder still has its job.yaml and yard.json",
     )
@@ -83,9 +85,10 @@ def damaged(where: str, found: str) -> Problem:
 
 def rows_refused(where: str, found: str) -> Problem:
     """The problem of rows that do not go with the schema: a backup that was changed, or a fault of ours."""
-    return Problem("data-rows-refused", f"{where} refused what was to be written; nothing was changed", found=found)
+    what = "The database refused what was to be written; nothing was changed"
+    return Problem("data-rows-refused", what, Where(file=where), found=found)
 
 
-def refuse(slug: str, what: str, *, found: str = "", allowed: str = "", hint: str = "") -> ProblemError:
-    """An error with one problem, to be raised."""
-    return ProblemError(Problem(slug, what, found=found, allowed=allowed, hint=hint))
+def refuse(slug: str, what: str, *, file: str = "", found: str = "", allowed: str = "", hint: str = "") -> ProblemError:
+    """An error with one problem, to be raised; ``file``: where on this machine."""
+    return ProblemError(Problem(slug, what, Where(file=file), found=found, allowed=allowed, hint=hint))

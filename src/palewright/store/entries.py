@@ -70,7 +70,7 @@ def get_revision(work: Work, job: str, number: int | None) -> Revision:
         )
     rows = work.rows("SELECT * FROM revisions WHERE job = :job AND number = :number", job=job, number=wanted)
     if not rows:
-        raise ProblemError(damaged("The database", f"no revision {wanted} of a job"))
+        raise ProblemError(damaged("", f"no revision {wanted} of a job"))
     return revision_of(rows[0])
 
 
@@ -87,7 +87,7 @@ def get_text(work: Work, digest: str) -> str:
     rows = work.rows("SELECT text FROM texts WHERE digest = :digest", digest=digest)
     text = rows[0]["text"] if rows else ""
     if not isinstance(text, str) or sha256(text.encode("utf-8", "replace")).hexdigest() != digest:
-        raise ProblemError(damaged("The database", "a text that is not what was saved"))
+        raise ProblemError(damaged("", "a text that is not what was saved"))
     return text
 
 

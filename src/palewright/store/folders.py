@@ -18,7 +18,7 @@ from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem, ProblemError, Where
 from palewright.store.core import Core
 from palewright.store.database import Work
 from palewright.store.entries import get_job, get_revision, get_text
@@ -201,8 +201,8 @@ def _free(target: Path, digest: str, ours: Callable[[str], bool], said: list[Pro
             Problem(
                 "job-folder-edited",
                 f"{target.name} in the job's folder was changed by hand; it is kept beside as {aside.name}",
+                Where(file=str(target)),
                 severity="caution",
-                found=str(target),
                 hint="the folder is a copy: to use what was changed, put that file in on the page",
             )
         )

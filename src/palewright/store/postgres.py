@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, TextClause, create_engine, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem, ProblemError, Where
 from palewright.store.database import MIGRATIONS, Row, newer, refuse, rows_refused, statements
 from palewright.store.trouble import disk_full, read_only
 
@@ -157,7 +157,8 @@ def _problem(error: SQLAlchemyError, where: str) -> Problem:
     if state is None or state[:2] in ("08", "28", "3D", "53", "57"):
         return Problem(
             "database-unreachable",
-            f"The database {where} cannot be reached; nothing was saved",
+            "The database cannot be reached; nothing was saved",
+            Where(file=where),
             found=said,
             hint="see whether its server runs and whether its name, user and password are right",
         )

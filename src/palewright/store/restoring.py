@@ -166,4 +166,4 @@ def _insert(work: Work, table: str, rows: list[Row]) -> None:
 
 
 def _unusable(path: Path, found: str) -> ProblemError:
-    return refuse("backup-unusable", f"{path} cannot be restored; nothing was written", found=found)
+    return refuse("backup-unusable", "This cannot be restored; nothing was written", file=str(path), found=found)

@@ -10,7 +10,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem, ProblemError, Where
 from palewright.store.database import MIGRATIONS, Row, damaged, newer, refuse, rows_refused, statements
 from palewright.store.trouble import disk_full, files_told, locked, read_only
 
@@ -43,7 +43,9 @@ class SqliteDatabase:
             if version > MIGRATIONS[-1]:
                 raise newer(version, str(self.path))
             if version == 0 and link.execute("SELECT name FROM sqlite_master").fetchone():
-                raise refuse("data-not-ours", f"{self.path} is a database of another program; it was left as it is")
+                raise refuse(
+                    "data-not-ours", "This is a database of another program; it was left as it is", file=str(self.path)
+                )
             link.execute("PRAGMA journal_mode = WAL")
             link.execute("BEGIN IMMEDIATE")
             for number in [number for number in MIGRATIONS if number > version]:
@@ -152,17 +154,21 @@ def _problem(error: sqlite3.Error, path: Path) -> Problem:
     if name.startswith("SQLITE_CANTOPEN"):
         return Problem(
             "data-folder-read-only",
-            f"{path} cannot be opened for writing",
+            "The database cannot be opened for writing",
+            Where(file=str(path)),
             hint="let this user read and write the folder, or name another with --data",
         )
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return Problem(
             "data-busy",
-            f"{path} is held by another program for longer than {_WAIT_S:.0f} s; this change was not saved",
+            f"The database is held by another program for longer than {_WAIT_S:.0f} s; this change was not saved",
+            Where(file=str(path)),
             hint="do it again; if it stays so, see which program holds the file",
         )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")) or str(error).startswith("Could not decode"):
         return damaged(str(path), str(error))
     if name.startswith(("SQLITE_CONSTRAINT", "SQLITE_ERROR", "SQLITE_MISMATCH")):
         return rows_refused(str(path), str(error))
-    return Problem("data-disk-failed", f"{path} cannot be read or written", found=str(error))
+    return Problem(
+        "data-disk-failed", "The database cannot be read or written", Where(file=str(path)), found=str(error)
+    )

@@ -84,7 +84,9 @@ class Store:
         """
         place = default_folder() if folder is None else Path(folder)
         if not make and not (place / DATABASE_FILE).is_file() and url is None:
-            raise refuse("data-not-there", f"There are no jobs in {place}", hint="name the folder with --data")
+            raise refuse(
+                "data-not-there", "There are no jobs here", file=str(place), hint="name the folder with --data"
+            )
         with files_told(place):
             place.mkdir(parents=True, exist_ok=True, mode=0o700)
         return cls(Core(_database(place, url), place, limits or Limits(), clock))
@@ -149,7 +151,8 @@ def restore(path: Path, folder: Path | None = None, url: str | None = None) -> R
             if {found.name for found in place.iterdir()} - _OURS:
                 raise refuse(
                     "data-not-empty",
-                    f"{place} is not empty; nothing was restored",
+                    "The folder is not empty; nothing was restored",
+                    file=str(place),
                     hint="name an empty folder, or one that is not there, with --data",
                 )
         try:

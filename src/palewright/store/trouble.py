@@ -1,4 +1,7 @@
-"""What the operating system says of files, in words."""
+"""What the operating system says of files, in words.
+
+Where on this machine it was stands in ``where.file`` alone: whoever is told over the network is not told that.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from palewright.errors import Problem, ProblemError
+from palewright.errors import Problem, ProblemError, Where
 
 __all__ = ["file_problem", "files_told", "locked", "replace_file", "sync_folder"]
 
@@ -24,7 +27,10 @@ def file_problem(error: OSError, where: Path) -> Problem:
     if error.errno in _READ_ONLY:
         return read_only(str(where))
     return Problem(
-        "data-disk-failed", f"A file under {where} cannot be read or written", found=error.strerror or str(error)
+        "data-disk-failed",
+        "A file of the data folder cannot be read or written",
+        Where(file=str(where)),
+        found=error.strerror or f"error {error.errno}",
     )
 
 
@@ -32,7 +38,8 @@ def disk_full(where: str) -> Problem:
     """The problem of a disk without room."""
     return Problem(
         "data-disk-full",
-        f"There is no room left on the disk for {where}; this change was not saved",
+        "There is no room left on the disk; this change was not saved",
+        Where(file=where),
         hint="make room, then do it again; what was saved before is whole",
     )
 
@@ -41,7 +48,8 @@ def read_only(where: str) -> Problem:
     """The problem of a folder that takes no changes."""
     return Problem(
         "data-folder-read-only",
-        f"{where} cannot be written: the folder is read-only, or belongs to someone else; this change was not saved",
+        "The data cannot be written: the folder is read-only, or belongs to someone else; this change was not saved",
+        Where(file=where),
         hint="let this user write there, or name another folder with --data",
     )
 

@@ -26,7 +26,7 @@ def _entry(row: Row) -> YardEntry:
     try:
         value = json.loads(row["value"])
     except ValueError as error:
-        raise ProblemError(damaged("The database", "an entry of the yard")) from error
+        raise ProblemError(damaged("", "an entry of the yard")) from error
     return YardEntry(
         row["id"], row["device"], row["who"], row["seq"], row["saw"], row["made"], row["about"], row["what"],
         value, row["number"], row["arrived"], row["sent_by"],

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import AsyncIterator, Iterator
-from contextlib import asynccontextmanager
-from typing import IO
+import re
+from collections.abc import Callable
+from pathlib import Path, PurePath
+from typing import TYPE_CHECKING, TypeVar
 from unicodedata import normalize
 
 from fastapi import Request, Response
+from fastapi.responses import FileResponse
 from starlette.concurrency import run_in_threadpool
 
-from palewright.errors import ProblemError
+from palewright.errors import Problem, ProblemError
 from palewright.web import shapes
-from palewright.web.routes import FileName, JobId, bytes_answer, guarded_name, router
+from palewright.web.routes import FileName, JobId, announced, disposition, router
 from palewright.web.security import Estimator, Visit
 
-__all__ = ["api", "chunks", "named_prices", "spooled"]
+if TYPE_CHECKING:
+    from palewright.store import FileEntry, Intake
+
+__all__ = ["api", "file_answer", "guarded", "taken_in"]
+
+T = TypeVar("T")
 
 api = router("files")
 
@@ -26,8 +32,10 @@ _BODY = {
         "content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}},
     }
 }
-_PIECE = 1 << 18
-_IN_MEMORY = 1 << 20
+_LIST = 4_000_000  # a price list is read up to 1 MB, in which a letter may be four bytes
+_WORD = re.compile(r"[^\s,;|\"\ufeff\ufffd]+")
+_DRAWN = {"asc", "dxf", "geojson", "gpkg", "gpx", "kml", "landxml", "npy", "shp", "tif", "tiff", "toml", "xml", "xyz"}
+"""Endings of what is drawn, measured or ruled, and no list of prices, nor a letter with some."""
 
 
 @api.get("/jobs/{job}/files")
@@ -43,34 +51,64 @@ def files(visit: Estimator, job: JobId) -> list[shapes.File]:
 )
 def one_file(visit: Estimator, job: JobId, name: FileName) -> Response:
     """A file beside a job, as it was put there. A price list is for the owner alone."""
-    data = visit.house.store.files.read(job, name)
-    guarded_name(visit, name, data, named_prices(visit, job))
-    return bytes_answer(data, "application/octet-stream", name)
+    path = visit.house.store.files.path(job, name)
+    guarded(visit, job, name)
+    return file_answer(path, "application/octet-stream", name)
 
 
 @api.put("/jobs/{job}/files/{name}", openapi_extra=_BODY)
 async def put_file(visit: Estimator, job: JobId, name: FileName, request: Request) -> shapes.File:
     """Put a file beside a job, or another in its place."""
-    async with spooled(request) as body:
-        return await run_in_threadpool(_put, visit, job, name, body)
+
+    def begin() -> Intake[FileEntry]:
+        guarded(visit, job, name)
+        return visit.house.store.files.receive(
+            job, name, by=visit.by, role=visit.role, announced=announced(request.headers)
+        )
+
+    return shapes.File.of(await taken_in(request, begin))
 
 
 @api.delete("/jobs/{job}/files/{name}")
 def remove_file(visit: Estimator, job: JobId, name: FileName) -> shapes.Done:
     """Take a file away."""
-    guarded_name(visit, name, visit.house.store.files.read(job, name), named_prices(visit, job))
+    guarded(visit, job, name)
     visit.house.store.files.remove(job, name, by=visit.by)
     return shapes.Done()
 
 
-def _put(visit: Visit, job: str, name: str, body: IO[bytes]) -> shapes.File:
-    stands = next((one for one in visit.house.store.files.all(job) if one.name == normalize("NFC", name)), None)
-    data = None if stands is None else visit.house.store.files.read(job, name)
-    guarded_name(visit, name, data, named_prices(visit, job))
-    return shapes.File.of(visit.house.store.files.put(job, name, chunks(body), by=visit.by))
+def guarded(visit: Visit, job: str, name: str) -> None:
+    """Keep prices from everybody but the owner (docs/serve.md).
+
+    Theirs alone are: the list that the job names; what is called a price list or has the columns of one; and whatever
+    the owner put there that is no drawing, survey or set of rules: quotes, tables, letters.
+    Raises ProblemError.
+    """
+    if visit.priced:
+        return
+    store, called = visit.house.store, normalize("NFC", name)
+    entry = next((one for one in store.files.all(job) if one.name == called), None)
+    theirs = called == normalize("NFC", PurePath(_named_prices(visit, job)).name) or "price" in name.lower()
+    if entry is not None and not theirs:
+        drawn = PurePath(called).suffix.removeprefix(".").lower() in _DRAWN
+        theirs = (entry.role == "owner" and not drawn) or _has_columns(store.files.path(job, name))
+    if theirs:
+        raise ProblemError(Problem("price-list-guarded", "prices are shown to the owner alone", found=name))
 
 
-def named_prices(visit: Visit, job: str) -> str:
+def _has_columns(path: Path) -> bool:
+    """Whether a line of a file names code, unit and price."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(_LIST).replace(b"\x00", b"").lower()
+    except FileNotFoundError:
+        return False
+    lines = (line for line in re.split(b"[\r\n]", data) if b"price" in line)
+    words = (set(_WORD.findall(line.decode("utf-8", "replace"))) for line in lines)
+    return any({"code", "unit", "price"} <= each for each in words)
+
+
+def _named_prices(visit: Visit, job: str) -> str:
     """The price list that a job names, "" for none."""
     from palewright.jobfile import Document
 
@@ -83,17 +121,17 @@ def named_prices(visit: Visit, job: str) -> str:
     return found if isinstance(found, str) else ""
 
 
-@asynccontextmanager
-async def spooled(request: Request) -> AsyncIterator[IO[bytes]]:
-    """The body of a request, set down while it comes in: a little in memory, more in a passing file."""
-    with tempfile.SpooledTemporaryFile(_IN_MEMORY) as body:
+async def taken_in(request: Request, begin: Callable[[], Intake[T]]) -> T:
+    """The body of a request on its way to where it is kept: never whole in memory, nothing of it before ``begin``."""
+    intake = await run_in_threadpool(begin)
+    with intake:
         async for piece in request.stream():
-            await run_in_threadpool(body.write, piece)
-        body.seek(0)
-        yield body
+            await run_in_threadpool(intake.write, piece)
+        return await run_in_threadpool(intake.done)
 
 
-def chunks(body: IO[bytes]) -> Iterator[bytes]:
-    """A body piece by piece."""
-    while piece := body.read(_PIECE):
-        yield piece
+def file_answer(path: Path, kind: str, name: str = "") -> Response:
+    """A file of the store, read as it is sent."""
+    if not path.is_file():
+        raise ProblemError(Problem("data-disk-failed", "A photo or file that was put in is no longer on the disk"))
+    return FileResponse(path, media_type=kind, headers=disposition(name))

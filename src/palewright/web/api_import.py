@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,10 +13,10 @@ from fastapi import Query, Response
 
 from palewright.web import shapes
 from palewright.web.api_drawing import DRAWN, drawn
-from palewright.web.api_files import named_prices
+from palewright.web.api_files import guarded
 from palewright.web.api_jobs import title_of
 from palewright.web.desk import folder_of
-from palewright.web.routes import FileName, JobId, guarded_name, job_of, router
+from palewright.web.routes import FileName, JobId, job_of, router
 from palewright.web.security import Estimator, Visit
 
 if TYPE_CHECKING:
@@ -80,9 +81,9 @@ def _asked(new: shapes.Import) -> Asked:
 @contextmanager
 def _alone(visit: Visit, job: str, name: str) -> Iterator[Path]:
     """The file by itself in a passing folder: what reads it opens nothing else."""
-    data = visit.house.store.files.read(job, name)
-    guarded_name(visit, name, data, named_prices(visit, job))
+    kept = visit.house.store.files.path(job, name)
+    guarded(visit, job, name)
     with tempfile.TemporaryDirectory(prefix="palewright-") as folder:
         path = Path(folder) / Path(name).name
-        path.write_bytes(data)
+        shutil.copyfile(kept, path)
         yield path

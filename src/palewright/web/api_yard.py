@@ -10,13 +10,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 from fastapi import Path, Query, Request, Response
-from starlette.concurrency import run_in_threadpool
 
 from palewright.errors import Problem, ProblemError
 from palewright.web import shapes, shapes_yard
-from palewright.web.api_files import chunks, spooled
+from palewright.web.api_files import file_answer, taken_in
 from palewright.web.desk import plan_of
-from palewright.web.routes import JobId, Lang, bytes_answer, job_of, json_answer, router
+from palewright.web.routes import JobId, Lang, announced, bytes_answer, job_of, json_answer, router
 from palewright.web.security import Crew
 
 if TYPE_CHECKING:
@@ -85,7 +84,7 @@ def new_entries(visit: Crew, job: JobId, new: shapes_yard.NewEntries) -> shapes_
     read: list[YardEntry] = []
     for value in new.entries:
         try:
-            read.append(entry_of(value))
+            read.append(replace(entry_of(value), by=visit.sender))
         except ProblemError as error:
             problems += error.problems
     if problems:
@@ -99,8 +98,10 @@ def new_entries(visit: Crew, job: JobId, new: shapes_yard.NewEntries) -> shapes_
 @api.put("/jobs/{job}/yard/photos/{photo}", openapi_extra=_BODY)
 async def put_photo(visit: Crew, job: JobId, photo: PhotoId, request: Request) -> shapes_yard.Photo:
     """Take a photo in; the same one twice is kept once."""
-    async with spooled(request) as body:
-        kept = await run_in_threadpool(lambda: visit.house.store.photos.put(job, photo, chunks(body), by=visit.by))
+    photos = visit.house.store.photos
+    kept = await taken_in(
+        request, lambda: photos.receive(job, photo, by=visit.by, announced=announced(request.headers))
+    )
     return shapes_yard.Photo(id=kept.id, kind=kept.kind, bytes=kept.bytes)
 
 
@@ -112,7 +113,7 @@ async def put_photo(visit: Crew, job: JobId, photo: PhotoId, request: Request) -
 def one_photo(visit: Crew, job: JobId, photo: PhotoId) -> Response:
     """A photo from the yard."""
     kept = visit.house.store.photos.entry(job, photo)
-    return bytes_answer(visit.house.store.photos.path(job, photo).read_bytes(), kept.kind)
+    return file_answer(visit.house.store.photos.path(job, photo), kept.kind)
 
 
 @api.get("/jobs/{job}/asbuilt")

@@ -2,7 +2,7 @@
 
 Browsers keep pages for later only over a connection that they trust. The authority is made once in the data folder;
 a phone is told once to trust it. It can vouch for addresses of private networks, names that end in .local, and the
-address that this machine had when it was made; for nothing else.
+address that this machine had when it was made; for servers alone, and for no other authority.
 """
 
 from __future__ import annotations
@@ -74,6 +74,7 @@ def _authority(home: Path, names: Sequence[str], now: datetime) -> None:
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(_usage(sign=True), critical=True)
         .add_extension(x509.NameConstraints(permitted, None), critical=True)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .sign(key, hashes.SHA256())
     )
     _kept(home, "authority", made, key)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from pathlib import PurePath
 from typing import Any
 
@@ -115,6 +116,12 @@ def fault(problems: Sequence[Problem], revision: int | None = None, status: int 
     return JSONResponse(_sound(body), code, headers)
 
 
+def _outside(problem: Problem) -> Problem:
+    """A problem as it is told to whoever does not look after this machine: not what its disk and database say."""
+    ours = problem.slug.startswith(("data-", "database-", "server-folder-", "paper-not-made"))
+    return replace(problem, where=Where(), found="") if ours else problem
+
+
 def _sound(value: Any) -> Any:
     """The value with every text fit for UTF-8."""
     if isinstance(value, str):
@@ -132,6 +139,8 @@ def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
     """
 
     def answer(request: Request, problems: Sequence[Problem], revision: int | None = None) -> Response:
+        if getattr(request.state, "role", "") != "owner":
+            problems = [_outside(problem) for problem in problems]
         if request.url.path.startswith("/api"):
             return fault(problems, revision)
         return page(request, status_of(problems), problems)
@@ -142,7 +151,7 @@ def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
         return answer(request, error.problems, present.revision if present is not None else None)
 
     def output(request: Request, error: Exception) -> Response:
-        return answer(request, [Problem("paper-not-made", str(error))])
+        return answer(request, [Problem("paper-not-made", "the paper could not be made", found=str(error))])
 
     def disk(request: Request, error: Exception) -> Response:
         assert isinstance(error, OSError)

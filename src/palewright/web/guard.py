@@ -7,12 +7,14 @@ import re
 from collections.abc import Callable, Iterable
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from palewright.errors import Problem
+from palewright.errors import Problem, ProblemError
 from palewright.web.faults import fault
+from palewright.web.routes import announced
+from palewright.web.security import NOT_IN, visit_of
 from palewright.web.settings import Settings
 
 __all__ = ["Guard"]
@@ -23,6 +25,8 @@ _RAW = re.compile(r"/api/jobs/[^/]+/(?:files|yard/photos)/[^/]+")
 _MEGABYTE = 1 << 20
 _MOST = ((re.compile(r"/api/jobs/[^/]+/files/"), 64), (re.compile(r"/api/jobs/[^/]+/yard/photos/"), 25))
 _USUAL = 4  # a job file of 1 MB, its characters escaped
+_STRANGER = 4 << 10
+"""Bytes that are read from whoever is not signed in: the form of a pairing code has a few hundred."""
 
 _POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; "
@@ -60,15 +64,26 @@ class Guard:
                 await self.app(scope, receive, send)
             return
         path, headers = scope["path"], Headers(scope=scope)
-        most = next((mb for pattern, mb in _MOST if pattern.match(path)), _USUAL) * _MEGABYTE
-        problem = self._refused(scope, headers) or _announced(headers, most)
-        send = _dressed(send, path)
+        most, send = _most(path), _dressed(send, path)
+        problem = self._refused(scope, headers)
+        try:
+            stranger = (
+                problem is None and scope["method"] not in _SAFE and (await visit_of(Request(scope))).device is None
+            )
+        except ProblemError as error:
+            await fault(error.problems)(scope, receive, send)
+            return
+        most = _STRANGER if stranger else most
+        large = NOT_IN if stranger and path != "/api/pair" else _too_large(most)
+        problem = problem or (large if announced(headers) > most else None)
         if problem is not None:
             await fault([problem])(scope, receive, send)
             return
         counted = _Counted(receive, send, most)
         try:
             await self.app(scope, counted.receive, counted.send)
+        except ClientDisconnect:  # whoever sent it is gone
+            return
         except Exception:
             if counted.begun:
                 raise
@@ -76,7 +91,7 @@ class Guard:
                 _LOG.exception("%s %r", scope["method"], path)
                 await self.failed(Request(scope))(scope, receive, send)
         if counted.over and not counted.begun:
-            await fault([_too_large(most)])(scope, receive, send)
+            await fault([large])(scope, receive, send)
 
     def _refused(self, scope: Scope, headers: Headers) -> Problem | None:
         host, origin = headers.get("host", "").lower(), headers.get("origin")
@@ -105,13 +120,13 @@ def _wrong_kind(scope: Scope, headers: Headers) -> Problem | None:
     )
 
 
-def _announced(headers: Headers, most: int) -> Problem | None:
-    length = headers.get("content-length", "0")
-    return _too_large(most) if length.isdecimal() and int(length[:18]) > most else None
+def _most(path: str) -> int:
+    return next((mb for pattern, mb in _MOST if pattern.match(path)), _USUAL) * _MEGABYTE
 
 
 def _too_large(most: int) -> Problem:
-    return Problem("request-too-large", "more was sent than is taken at once", allowed=f"{most // _MEGABYTE} MB")
+    allowed = f"{most // _MEGABYTE} MB" if most >= _MEGABYTE else f"{most >> 10} KB"
+    return Problem("request-too-large", "more was sent than is taken at once", allowed=allowed)
 
 
 class _Counted:

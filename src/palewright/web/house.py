@@ -99,9 +99,9 @@ class House:
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
         self.version = metadata.version("palewright")
-        self.store = Store.open(settings.data, settings.url or None)
+        self.store = Store.open(settings.data, settings.url or None, limits=settings.limits)
         self.sessions = Sessions(self.store)
-        self.pairing = Rate(each=10, every=40, seconds=60.0)
+        self.pairing = Rate(each=10, every=240, seconds=60.0)
         self.plans: Shelf[Any] = Shelf(24)
         self.sights: Shelf[bytes] = Shelf(48)
         self.trials: Shelf[Any] = Shelf(24)

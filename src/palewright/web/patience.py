@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import socket
+from collections import Counter
+from typing import Any
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-__all__ = ["EACH", "Patient"]
+__all__ = ["EACH", "Listening", "Patient"]
 
 LOOK_S = 20.0
 """Between two looks at a connection, and so until a request must be there with all its headers [s]."""
@@ -17,18 +20,53 @@ EACH, MOST = 100, 400
 """Connections at once from one address and from all; a browser opens six (HTTP/1.1, common practice)."""
 
 
+class Listening(socket.socket):
+    """A socket that listens and counts whom it lets in, from the first packet on: also who never ends a handshake.
+
+    asyncio tells of a connection by TLS only when its handshake is done, and waits a minute for that.
+    """
+
+    def __init__(self, *args: Any) -> None:
+        super().__init__(*args)
+        self._inside: Counter[str] = Counter()
+
+    def accept(self) -> tuple[socket.socket, Any]:
+        """The next connection; one too many is closed unheard. Raises ConnectionAbortedError then."""
+        found, peer = super().accept()
+        address = str(peer[0])
+        if self._inside[address] >= EACH or self._inside.total() >= MOST:
+            found.close()
+            raise ConnectionAbortedError
+        made = _Inside(found.family, found.type, found.proto, found.detach())
+        made.left = lambda: self._leave(address)
+        self._inside[address] += 1
+        return made, peer
+
+    def _leave(self, address: str) -> None:
+        self._inside[address] -= 1
+        if not self._inside[address]:
+            del self._inside[address]
+
+
+class _Inside(socket.socket):
+    """A connection that says when it is closed."""
+
+    left: Any = None
+
+    def close(self) -> None:
+        """Close it."""
+        super().close()
+        left, self.left = self.left, None
+        if left is not None:
+            left()
+
+
 class Patient(H11Protocol):
     """uvicorn's protocol with an end to waiting: it has none of its own while a request comes in letter by letter."""
 
-    address = ""
-
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """A connection; one too many is closed unheard."""
+        """A connection."""
         super().connection_made(transport)
-        self.address = address = self.client[0] if self.client else ""
-        same = [other for other in self.connections if isinstance(other, Patient) and other.address == address]
-        if len(same) > EACH or len(self.connections) > MOST:
-            transport.abort()
         self._before: object = self.cycle
         self._looks = 0
         self._next = self.loop.call_later(LOOK_S, self._look)

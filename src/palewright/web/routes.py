@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
-from pathlib import PurePath
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query, Request, Response
+from starlette.datastructures import Headers
 
 from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web.security import Visit
 from palewright.web.shapes import Fault, Language
 
-__all__ = ["FAULTS", "FileName", "JobId", "Lang", "bytes_answer", "guarded_name", "job_of", "json_answer", "router"]
+__all__ = [
+    "FAULTS",
+    "FileName",
+    "JobId",
+    "Lang",
+    "announced",
+    "bytes_answer",
+    "disposition",
+    "job_of",
+    "json_answer",
+    "router",
+]
 
 _WORDS = {
     400: "unreadable, or asked under another name",
@@ -36,9 +45,6 @@ FAULTS: dict[int | str, dict[str, Any]] = {
     code: {"model": Fault, "description": words} for code, words in _WORDS.items()
 }
 
-_LIST = 4_000_000  # a price list is read up to 1 MB, in which a letter may be four bytes
-_WORD = re.compile(r"[^\s,;|\"\ufeff\ufffd]+")
-
 JobId = Annotated[str, Path(max_length=64, description="id of the job")]
 FileName = Annotated[str, Path(max_length=100, description="a plain file name")]
 Lang = Annotated[Language, Query(description="language of the words")]
@@ -59,11 +65,19 @@ def job_of(visit: Visit, job: str) -> JobEntry:
 
 def bytes_answer(data: bytes, kind: str, name: str = "", *, inline: bool = False) -> Response:
     """Bytes with their kind and, for a download, a plain file name."""
-    headers = {}
-    if name:
-        safe = "".join(letter if letter.isascii() and (letter.isalnum() or letter in ".-_") else "-" for letter in name)
-        headers["Content-Disposition"] = f'{"inline" if inline else "attachment"}; filename="{safe}"'
-    return Response(data, media_type=kind, headers=headers)
+    return Response(data, media_type=kind, headers=disposition(name, inline=inline))
+
+
+def disposition(name: str, *, inline: bool = False) -> dict[str, str]:
+    """The header that gives a download its name, in letters that no browser misreads; none without a name.
+
+    >>> disposition('a"b\\r\\nü.csv')
+    {'Content-Disposition': 'attachment; filename="a-b---.csv"'}
+    """
+    if not name:
+        return {}
+    safe = "".join(letter if letter.isascii() and (letter.isalnum() or letter in ".-_") else "-" for letter in name)
+    return {"Content-Disposition": f'{"inline" if inline else "attachment"}; filename="{safe}"'}
 
 
 def json_answer(head: bytes, tail: bytes, name: bytes) -> Response:
@@ -75,23 +89,10 @@ def json_answer(head: bytes, tail: bytes, name: bytes) -> Response:
     return Response(head[:-1] + b',"' + name + b'":' + tail + b"}", media_type="application/json")
 
 
-def guarded_name(visit: Visit, name: str, data: bytes | None, named: str) -> None:
-    """Keep a price list from everybody but the owner.
-
-    name, data
-        of the file, data None where it is not at hand. named: the price list that the job names.
-    Raises ProblemError.
-    """
-    if visit.priced:
-        return
-    lines = (data or b"")[:_LIST].decode("utf-8", "replace").replace("\x00", "").lower().splitlines()
-    columns = any({"code", "unit", "price"} <= set(_WORD.findall(line)) for line in lines if "price" in line)
-    if _alike(name) == _alike(PurePath(named).name) or "price" in name.lower() or columns:
-        raise ProblemError(Problem("price-list-guarded", "prices are shown to the owner alone", found=name))
-
-
-def _alike(name: str) -> str:
-    return unicodedata.normalize("NFC", name)
+def announced(headers: Headers) -> int:
+    """How many bytes a request says that it brings, 0 where it does not say."""
+    length = headers.get("content-length", "")
+    return int(length[:18]) if length.isascii() and length.isdecimal() else 0
 
 
 def address_of(request: Request) -> str:

@@ -20,12 +20,26 @@ if TYPE_CHECKING:
     from palewright.store import Device, Store
     from palewright.web.house import House
 
-__all__ = ["Anyone", "Crew", "Estimator", "Owner", "Rate", "Sessions", "Visit", "cookie_name", "page_token", "sign_in"]
+__all__ = [
+    "NOT_IN",
+    "Anyone",
+    "Crew",
+    "Estimator",
+    "Owner",
+    "Rate",
+    "Sessions",
+    "Visit",
+    "cookie_name",
+    "page_token",
+    "sign_in",
+    "visit_of",
+]
 
 ROLES = ("crew", "estimator", "owner")
 TOKEN_HEADER = "X-Page-Token"
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _LONG = 180 * 24 * 3600
+NOT_IN = Problem("not-signed-in", "this browser is not signed in")
 
 
 class Visit(Record):
@@ -45,6 +59,11 @@ class Visit(Record):
     def by(self) -> str:
         """The name that a change is written under."""
         return self.device.name if self.device is not None else ""
+
+    @property
+    def sender(self) -> str:
+        """The paired device as entries of the yard name it: its own name may be that of another device too."""
+        return f"{self.device.name} · {self.device.id[:6]}" if self.device is not None else ""
 
     @property
     def priced(self) -> bool:
@@ -111,7 +130,13 @@ class Sessions:
 
 
 class Rate:
-    """At most so many tries in so many seconds, by address and altogether."""
+    """At most so many tries in so many seconds, by address and altogether.
+
+    For codes of pairing: 10 a minute from one address, 240 from all. A code is one of 31^8 = 8.5e11 and lives ten
+    minutes; five are open at most. Whoever tries without a break from 24 addresses and more has 2,400 tries in the life
+    of five codes: a chance of 5 x 2400 / 8.5e11 = 1.4e-8; in a year in which five codes never cease to be open,
+    7.4e-4. One address alone has a 24th of that, and leaves 230 tries a minute to the others.
+    """
 
     def __init__(self, each: int, every: int, seconds: float, clock: Callable[[], float] = time.monotonic) -> None:
         self._limits, self._seconds, self._clock = (each, every), seconds, clock
@@ -137,12 +162,11 @@ def _at_least(least: str) -> Callable[[Request], Awaitable[Visit]]:
     """The one dependency that decides whether a request may go on; ``least`` "" lets everybody in."""
 
     async def allowed(request: Request) -> Visit:
-        house: House = request.app.state.house
-        visit = await _visit(request, house)
+        visit = await visit_of(request)
         if not least:
             return visit
         if visit.device is None:
-            raise ProblemError(Problem("not-signed-in", "this browser is not signed in"))
+            raise ProblemError(NOT_IN)
         if not visit.may(least):
             raise ProblemError(
                 Problem("role-not-enough", "this role may not do this", found=visit.role, allowed=f"{least} or above")
@@ -161,13 +185,17 @@ def _at_least(least: str) -> Callable[[Request], Awaitable[Visit]]:
     return allowed
 
 
-async def _visit(request: Request, house: House) -> Visit:
+async def visit_of(request: Request) -> Visit:
+    """Who a request is from. Raises ProblemError ``data-...`` where that cannot be looked up."""
+    house: House = request.app.state.house
     address = request.client.host if request.client is not None else ""
     token = request.cookies.get(cookie_name(house.settings.port), "")
     device = None
     if token and len(token) < 200 and token.isascii():
         device = house.sessions.known(token) or await run_in_threadpool(house.sessions.look_up, token)
-    return Visit(house, device, token if device is not None else "", address)
+    visit = Visit(house, device, token if device is not None else "", address)
+    request.state.role = visit.role
+    return visit
 
 
 Anyone = Annotated[Visit, Depends(_at_least(""))]

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from palewright.errors import OutputError
-from palewright.store import default_folder
+from palewright.store import Limits, default_folder
 from palewright.web.app import create_app
-from palewright.web.patience import Patient
+from palewright.web.patience import Listening, Patient
 from palewright.web.settings import Settings
 
 if TYPE_CHECKING:
@@ -34,12 +34,14 @@ def run(
     show: bool,
     pem: tuple[Path, Path] | None,
     say: Callable[[str], None],
+    limits: Limits | None = None,
 ) -> None:
     """Serve until stopped: this machine by http, other devices, where they may, by https on the next port.
 
     data
         folder of the jobs, None for the usual one. port: to listen on. share: other devices may pair. show: open the
         browser. pem: certificate and private key for the other devices, None for one of our own. say: prints a line.
+        limits: how much is taken, None for the usual.
     Raises OutputError when a port is taken or the folder cannot be used.
     """
     folder = data or default_folder()
@@ -47,7 +49,13 @@ def run(
     if share and not addresses:
         raise OutputError("this machine has no address on a network: it cannot be shared")
     listening = [_bind("127.0.0.1", port), *([_bind("0.0.0.0", port + 1)] if share else [])]
-    settings = Settings(data=folder, port=port, hosts=tuple(f"{name}:{port + 1}" for name in addresses), helpers=True)
+    settings = Settings(
+        data=folder,
+        port=port,
+        hosts=tuple(f"{name}:{port + 1}" for name in addresses),
+        helpers=True,
+        limits=limits or Limits(),
+    )
     app = create_app(settings)
     files = _certificate(app, settings, pem, addresses) if share else None
     address = f"http://127.0.0.1:{port}{app.state.house.opening()}"
@@ -90,7 +98,7 @@ def _certificate(app: FastAPI, settings: Settings, pem: tuple[Path, Path] | None
 
 def _bind(host: str, port: int) -> socket.socket:
     # with the protocol named, asyncio sends each answer at once; without, it waits 40 ms for the other side
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    listening = Listening(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from palewright.record import Record
+from palewright.store import Limits
 
 __all__ = ["Settings"]
 
@@ -18,6 +19,8 @@ class Settings(Record):
         where this machine reaches it, by http. hosts: addresses, with port, by which other devices may, by https.
     helpers
         whether processes may compute beside the server's own.
+    limits
+        how much is taken of what is sent.
     """
 
     data: Path
@@ -25,6 +28,7 @@ class Settings(Record):
     port: int = 8734
     hosts: tuple[str, ...] = ()
     helpers: bool = False
+    limits: Limits = Limits()
 
     @property
     def shared(self) -> bool:
