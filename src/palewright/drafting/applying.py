@@ -9,6 +9,7 @@ from typing import Any
 from palewright.drafting import altering, drawing, edits, evidence, gating, moving
 from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.moving import Value
+from palewright.drafting.words.saying import said_in_language
 from palewright.record import Record
 
 __all__ = ["Applied", "apply", "values_of"]
@@ -33,8 +34,9 @@ def apply(text: str, asked: Sequence[edits.Edit], folder: Path | None = None, la
     'palewright: 1\\njob: {title: Yard}\\nsite: {frost: 30 in}\\n'
     """
     desk = Desk(text, folder, language)
-    for edit in asked:
-        _do(desk, edit)
+    with said_in_language(language):
+        for edit in asked:
+            _do(desk, edit)
     return Applied(desk.document.dump(), tuple(desk.said), tuple(dict.fromkeys(desk.made)))
 
 

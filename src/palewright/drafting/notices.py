@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from palewright.drafting.sight_records import Ask, Notice
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
+from palewright.drafting.words.saying import problem_in
 from palewright.errors import Problem, Where
 from palewright.model import Remark
 from palewright.papers.questions import topic_of
@@ -39,16 +40,19 @@ def in_order(notices: Iterable[Notice]) -> tuple[Notice, ...]:
     return tuple(found.values())
 
 
-def problem_notices(problems: Iterable[Problem], things: Things, file: str = "") -> tuple[Notice, ...]:
-    """The problems of a job that cannot be planned, in the words of the program."""
+def problem_notices(problems: Iterable[Problem], things: Things, language: str = "en") -> tuple[Notice, ...]:
+    """The problems of a job that cannot be planned, in a language as far as there are words, else in English."""
     rows = []
-    for problem in problems:
-        about = about_problem(problem, things)
+    for english in problems:
+        about, problem = about_problem(english, things), problem_in(english, language)
         path = problem.where.path or things.path(about)
         line = problem.where.line or things.lines.get(about, 0)
         level = "problem" if problem.severity == "error" else "caution"
         text = problem.what[:1].upper() + problem.what[1:] + "."
-        rows.append(Notice(problem.slug, level, text, about, path, line, problem.found, problem.allowed, problem.hint))
+        other = "en" if language != "en" and problem.what == english.what else ""
+        rows.append(
+            Notice(problem.slug, level, text, about, path, line, problem.found, problem.allowed, problem.hint, other)
+        )
     return tuple(rows)
 
 

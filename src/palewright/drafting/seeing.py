@@ -259,7 +259,7 @@ def _more(made: Plan) -> tuple[Remark, ...]:
 
 def unread(problems: Iterable[Problem], language: str) -> Sight:
     """Nothing can be drawn: the file cannot be read."""
-    notices = problem_notices(problems, Things({}, {}, {}))
+    notices = problem_notices(problems, Things({}, {}, {}), language)
     speech = Speech(settings_of(Job("")), language)
     return Sight(
         "", speech.language, "feet-inches", False, _EMPTY, bars_of("feet-inches", speech), (), (), notices,
@@ -289,7 +289,7 @@ def broken(job: Job, problems: Iterable[Problem], language: str) -> Sight:
         bars=bars_of(job.print_style, speech),
         items=tuple(items),
         elevations=(),
-        notices=(*problem_notices(problems, things), *said),
+        notices=(*problem_notices(problems, things, language), *said),
         counts=Counts(),
         tapes=lines,
         next=next_tapes(site, remarks, speech) if site is not None else (),

@@ -141,7 +141,11 @@ class Elevation(Record):
 
 
 class Notice(Record):
-    """One problem, caution, question, assumption or note; ``about`` the id of its thing, ``path`` where it is typed."""
+    """One problem, caution, question, assumption or note; ``about`` the id of its thing, ``path`` where it is typed.
+
+    language
+        of the text, where that is not the one of the screen.
+    """
 
     slug: str
     level: str
@@ -152,6 +156,7 @@ class Notice(Record):
     found: str = ""
     allowed: str = ""
     hint: str = ""
+    language: str = ""
 
 
 class RunCounts(Record):

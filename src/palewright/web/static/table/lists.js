@@ -43,7 +43,8 @@ export function showNotices(place, sight, words, act) {
   if (!sight.notices.length) return place.replaceChildren(tag("p", { class: "quiet" }, words("nothing_said")));
   const entry = (/** @type {Notice} */ notice) => {
     const item = tag("li", { class: `notice ${notice.level}` });
-    item.append(tag("span", { class: "level" }, words(`level_${notice.level}`)), tag("span", { class: "what" }, notice.text));
+    if (notice.language) item.lang = notice.language; // not everything can be said in every language
+    item.append(tag("span", { class: "level", lang: document.documentElement.lang }, words(`level_${notice.level}`)), tag("span", { class: "what" }, notice.text));
     const more = [notice.found && words("found", { what: notice.found }), notice.allowed && words("allowed", { what: notice.allowed }), notice.hint].filter(Boolean);
     if (more.length) item.append(tag("small", {}, more.join(" · ")));
     const row = tag("span", { class: "row" });

@@ -74,6 +74,7 @@
  * @property {string} [found]
  * @property {string} [allowed]
  * @property {string} [hint]
+ * @property {string} [language]  of the text, where it is not that of the page
  *
  * @typedef {object} TapeLine
  * @property {string} id
