@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field, fields
 from operator import attrgetter
 from threading import RLock
-from typing import Any, ClassVar, NoReturn, dataclass_transform
+from typing import Any, ClassVar, NoReturn, TypeVar, dataclass_transform
 
-__all__ = ["Record"]
+__all__ = ["Record", "other"]
 
 _LOCK = RLock()
 _DEFAULT = object()
@@ -81,6 +81,27 @@ class Record:
 
     def __delattr__(self, name: str) -> NoReturn:
         raise FrozenInstanceError(f"cannot delete field {name!r}")
+
+
+R = TypeVar("R", bound=Record)
+
+
+def other(record: R, **values: Any) -> R:
+    """The same record with some values other: :func:`dataclasses.replace` for where it is done thousands of times.
+
+    values
+        of fields by name, taken as they are: ``__post_init__`` does not run.
+
+    >>> class Mark(Record):
+    ...     name: str
+    ...     height: float = 0.0
+    >>> other(Mark("A", 1.5), name="B")
+    Mark(name='B', height=1.5)
+    """
+    made = object.__new__(type(record))
+    made.__dict__.update(record.__dict__)
+    made.__dict__.update(values)
+    return made
 
 
 def _write(kind: type[Record], *, kw_only: bool = False) -> None:

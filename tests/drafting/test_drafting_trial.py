@@ -76,6 +76,12 @@ def test_a_trial_is_what_saving_and_planning_gives(name: str, data: st.DataObjec
         assert [n.slug for n in tried.notices if n.level == "problem"] == wrong
 
 
+def test_a_gate_of_a_run_that_stands_nowhere_cannot_be_moved() -> None:
+    """A point by walking that is moved too contradicts itself, and no point has a place then."""
+    edits = [Move("point C", (2.528, 12.972)), MoveGate("gate gate 1", (6.416, 0.614))]
+    assert tried_to(lambda: TRIALS["house-and-tape"].text(edits)) == (None, ["edit-unusable"])
+
+
 def tried_to(do: Callable[[], T]) -> tuple[T | None, list[str]]:
     try:
         return do(), []

@@ -26,10 +26,12 @@ def path_of_run(desk: Desk, run: RunSpec) -> tuple[list[XY], dict[str, float]]:
         places = desk.places()
         spots = [(ref.name, ref.xy or places.get(ref.name)) for ref in run.through]
         named = [(name, xy) for name, xy in spots if xy is not None]
+        if not named:  # nothing is placed, for the job contradicts itself
+            return [], {}
         path = [xy for _, xy in named]
         stations = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(path))]
         names = {name: at for (name, _), at in zip(named, stations, strict=True) if name}
-        return ([*path, path[0]] if run.closed and path else path), names
+        return ([*path, path[0]] if run.closed else path), names
     design = desk.plan.design
     laid = next((found for found in design.runs if found.name == run.name), None)
     if laid is None:

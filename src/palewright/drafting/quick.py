@@ -24,6 +24,7 @@ from palewright.layout.bays import MOST_BAYS
 from palewright.model import Design, Job, Kind, Post, Remark, Site, Zone
 from palewright.plan.engine import Fences, Laid, lay_job
 from palewright.plane import XY
+from palewright.record import other
 
 __all__ = ["Quick", "Seen"]
 
@@ -194,13 +195,13 @@ def _renamed(design: Design, names: Mapping[str, str]) -> Design:
     def put(labels: Iterable[str]) -> tuple[str, ...]:
         return tuple(names[label] for label in labels)
 
-    return replace(
+    return other(
         design,
         posts=tuple(_post(post, names[post.label]) for post in design.posts),
-        bays=tuple(replace(bay, start=names[bay.start], end=names[bay.end]) for bay in design.bays),
-        legs=tuple(replace(leg, posts=put(leg.posts)) for leg in design.legs),
+        bays=tuple(other(bay, start=names[bay.start], end=names[bay.end]) for bay in design.bays),
+        legs=tuple(other(leg, posts=put(leg.posts)) for leg in design.legs),
         gates=tuple(
-            replace(
+            other(
                 gate, posts=(names[gate.posts[0]], names[gate.posts[1]]), hinge=put(gate.hinge), latch=put(gate.latch)
             )
             for gate in design.gates
@@ -210,7 +211,7 @@ def _renamed(design: Design, names: Mapping[str, str]) -> Design:
 
 
 def _post(post: Post, label: str) -> Post:
-    return replace(post, label=label, number=int(label) if post.number else 0)
+    return other(post, label=label, number=int(label) if post.number else 0)
 
 
 def _remark(remark: Remark, names: Mapping[str, str]) -> Remark:
@@ -221,4 +222,4 @@ def _remark(remark: Remark, names: Mapping[str, str]) -> Remark:
     args = tuple(
         (name, put(value) if name in _LABELLED and isinstance(value, str) else value) for name, value in remark.args
     )
-    return replace(remark, about=about, args=args)
+    return other(remark, about=about, args=args)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from palewright.layout.roles import largest_post
 from palewright.model import Embedment, Kind, PostSize, Reason
-from palewright.record import Record
+from palewright.record import Record, other
 
 __all__ = ["Embed", "Stock", "Stocks", "stock_for"]
 
@@ -73,7 +72,7 @@ class Stocks:
                 rule.diameter_source or "as typed",
             )
         )
-        self.reasons.extend(replace(reason, about=f"{about} hole") for reason in deepest.reasons)
+        self.reasons.extend(other(reason, about=f"{about} hole") for reason in deepest.reasons)
         self.reasons.append(
             Reason(
                 f"{about} post",
