@@ -161,6 +161,12 @@ def test_the_file_of_an_edit_gives_the_plan_of_the_page() -> None:
     assert trial.move(edits).counts.posts == drafting.sight(saved, EXAMPLES).counts.posts
 
 
+def test_while_a_drag_leaves_nothing_with_a_place_the_drawing_stays() -> None:
+    change = TRIALS["house-and-tape"].change([Move("point C", (2.528, 12.972))])
+    assert (change.items, change.gone) == ((), ())
+    assert "network-does-not-settle" in [notice.slug for notice in dict(change.rest)["notices"]]  # type: ignore[attr-defined]
+
+
 def test_a_drag_that_cannot_be_laid_out_says_so_and_shows_what_was_drawn() -> None:
     trial = TRIALS["rows"]
     tried = trial.move([Move("point B1", (0.05, 12.2))])

@@ -325,11 +325,12 @@ def bars_of(style: str, speech: Speech) -> tuple[Bar, ...]:
 
 
 def changes(before: Sight, after: Sight) -> Change:
-    """What differs between two sights of one job."""
+    """What differs between two sights of one job; where nothing has a place then, what was drawn stays."""
     known = {item.id: item for item in before.items}
     items = tuple((known.get(item.id), item) for item in after.items)
     ids = {item.id for item in after.items}
-    return Change(items, tuple(key for key in known if key not in ids), rest_of(before, after))
+    gone = tuple(key for key in known if key not in ids) if ids else ()
+    return Change(items, gone, rest_of(before, after))
 
 
 def rest_of(before: Sight, after: Sight) -> tuple[tuple[str, object], ...]:
