@@ -36,9 +36,8 @@ def test_where_the_data_lie_is_told_to_nobody(place, monkeypatch, role, number):
 
 def test_a_caution_about_a_folder_tells_the_name_of_a_file_and_no_path(place):
     job = place.job()["id"]
-    folder = place.store.files.folder(job)
-    (folder / "job.yaml").write_text("by hand")
     text = place.owner.get(f"/api/jobs/{job}/text").json()["text"]
+    (place.store.files.folder(job) / "job.yaml").write_text("by hand")
     saved = place.owner.put(f"/api/jobs/{job}/text", {"revision": 1, "text": text + "# x\n", "key": key()})
     assert [caution["slug"] for caution in saved.json()["job"]["cautions"]] == ["job-folder-edited"]
     assert saved.json()["job"]["cautions"][0]["where"]["file"] == "job.yaml"
