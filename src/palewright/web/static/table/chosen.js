@@ -14,7 +14,7 @@
 
 import { tag } from "../shared/dom.js";
 import { sayEvidence } from "./evidence.js";
-import { nameOf } from "./names.js";
+import { freeName, nameOf } from "./names.js";
 
 const NAMED = ["run", "gate", "point", "zone", "building"];
 const GONE = [...NAMED, "tape", "wall", "walk", "old fence", "boundary"];
@@ -142,7 +142,8 @@ async function fenceAlong(id, sight, act) {
       { key: "ends", label: words("ends_abreast_of"), value: "", choices: abreast(sight, act) },
     ],
   });
-  if (asked) await act.save([{ ...asked, kind: "run", sides: asked.sides.split(/[\s,]+/).filter(Boolean) }]);
+  const name = freeName((run) => sight.items.some((item) => item.id === run));
+  if (asked) await act.save([{ ...asked, kind: "run", name, sides: asked.sides.split(/[\s,]+/).filter(Boolean) }]);
 }
 
 /** @param {Item} item @param {Sight} sight @param {Act} act */

@@ -159,8 +159,12 @@ export class Drawing {
     /** @type {Map<string, XY[]>} */
     const rows = new Map();
     if (far)
-      for (const { item } of this.fine)
-        if (item.kind === "post" && item.centre) rows.set(item.about ?? "", [...(rows.get(item.about ?? "") ?? []), item.centre]);
+      for (const { item } of this.fine) {
+        if (item.kind !== "post" || !item.centre) continue;
+        const row = rows.get(item.about ?? "") ?? [];
+        row.push(item.centre);
+        rows.set(item.about ?? "", row);
+      }
     this.groups.get("crowd")?.replaceChildren(...[...rows.values()].map((places) => dots(places, "posts")));
   }
 
@@ -224,14 +228,15 @@ export class Drawing {
 
 /** @param {Item | undefined} before @param {Partial<Item>} now @returns {Item} */
 function merged(before, now) {
-  const whole = Object.entries({ ...before, ...now }).filter(([, value]) => value !== null);
-  return /** @type {Item} */ (Object.fromEntries(whole));
+  const whole = /** @type {any} */ ({ ...before, ...now });
+  for (const [key, value] of Object.entries(now)) if (value === null) delete whole[key];
+  return whole;
 }
 
 /** @param {Item} item @param {View} box */
 function inside({ centre, points = [] }, { x0, y0, x1, y1 }) {
-  const all = centre ? [centre] : points;
-  const xs = all.map(([x]) => x);
-  const ys = all.map(([, y]) => y);
-  return Math.max(...xs) >= x0 && Math.min(...xs) <= x1 && Math.max(...ys) >= y0 && Math.min(...ys) <= y1;
+  const a = centre ?? points[0];
+  const b = centre ?? points[points.length - 1];
+  if (!a || !b) return true;
+  return (a[0] >= x0 || b[0] >= x0) && (a[0] <= x1 || b[0] <= x1) && (a[1] >= y0 || b[1] >= y0) && (a[1] <= y1 || b[1] <= y1);
 }

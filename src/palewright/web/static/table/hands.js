@@ -29,18 +29,11 @@
 import { Chain } from "./chain.js";
 import { Gate } from "./gate.js";
 import { Look } from "./look.js";
+import { freeName } from "./names.js";
 import { Tape } from "./tape.js";
 
 
 const UTILITIES = ["", "gas", "electric", "water", "sewer", "communication", "reclaimed"];
-
-/** A name that no run has yet. @param {Bench} bench */
-function freeName({ drawing, words }) {
-  for (let k = 1; ; k++) {
-    const name = words("new_run", { number: String(k) });
-    if (!drawing.item(`run ${name}`)) return name;
-  }
-}
 
 /** @param {(XY | string)[]} points @param {string[]} _ @param {Bench} bench */
 async function clear(points, _, { ask, words }) {
@@ -87,7 +80,7 @@ export function handsOf(bench) {
     fence: new Chain(bench, {
       what: "run", least: 2, closed: false, hint: "hint_fence",
       done: async (points, lengths) => {
-        const name = freeName(bench);
+        const name = freeName((id) => Boolean(bench.drawing.item(id)));
         const run = { kind: "run", name, fence: "", points, yard: "", closed: false };
         const typed = lengths.map((length, k) => ({ kind: "length", about: `leg ${name} ${k}`, length }));
         return [run, ...typed.filter(({ length }, k) => length && typeof points[k] !== "string")];

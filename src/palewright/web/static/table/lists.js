@@ -50,7 +50,7 @@ export function showNotices(place, sight, words, act) {
     const row = tag("span", { class: "row" });
     const about = act.about(notice);
     if (about) row.append(link(about, nameOf(about), act.choose));
-    if (notice.level === "ask" && notice.path) {
+    if (notice.answer) {
       const settle = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "link" }, words("settle")));
       settle.addEventListener("click", () => act.settle(notice));
       row.append(settle);

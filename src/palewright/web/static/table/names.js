@@ -10,3 +10,11 @@ export function nameOf(id) {
   if (!kind) return id;
   return `${words(`one_${kind.replace(" ", "_")}`)}${id.slice(kind.length)}`;
 }
+
+/** A name that no run has yet. @param {(id: string) => boolean} known */
+export function freeName(known) {
+  for (let k = 1; ; k++) {
+    const name = words("new_run", { number: String(k) });
+    if (!known(`run ${name}`)) return name;
+  }
+}

@@ -7,7 +7,7 @@ export function tapesOf({ job, ask, words, sight }) {
   /** @param {import("./types.js").TapeLine} tape */
   async function change(tape) {
     const reads = await ask({ title: words("ask_tape_again", { what: tape.what }), value: tape.reads });
-    if (reads) await job.save([{ kind: "tape", about: tape.id, reads }]);
+    if (reads) await job.save([{ kind: "tape", about: tape.id, points: [], reads }]);
   }
 
   /** A new tape; both ends may be typed: a name that is new waits for more tapes. @param {string[]} [points] */

@@ -75,6 +75,7 @@
  * @property {string} [allowed]
  * @property {string} [hint]
  * @property {string} [language]  of the text, where it is not that of the page
+ * @property {string} [answer]  key path of the value that answers it, or "locate"
  *
  * @typedef {object} TapeLine
  * @property {string} id
