@@ -100,6 +100,29 @@ def test_what_is_told_while_drawing_is_what_is_drawn(page: Page, server: Server,
     said.clear()  # the length that was none
 
 
+def test_questions_are_answered_and_tapes_read_again_beside_the_drawing(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    ask_edits(page, job, [{"kind": "tape", "points": ["A", "C"], "reads": "72 ft 2 in", "with": "", "about": ""}])
+    open_table(page, server, job)
+    page.locator("#notices li", has_text="good side").locator("button", has_text="Answer").click()
+    page.locator("#ask .picks button").first.click()
+    saved(page, 4)
+    page.locator("#notices li", has_text="LOCATE NOT ENTERED").locator("button", has_text="Answer").click()
+    page.locator("#ask [name=ticket]").fill("A17-2204")
+    page.locator("#ask [name='called on']").fill("2026-05-01")
+    page.keyboard.press("Enter")
+    saved(page, 5)
+    page.locator("summary", has_text="Tapes").click()
+    page.locator("#tapes td.number button", has_text="72 ft 2 in").click()
+    answer(page, "72' 1 3/8\"")
+    saved(page, 6)
+    read = jobfile.read_text(text_of(page, job), "job.yaml")
+    assert [fence.good_side for fence in read.fences] == ["neighbour"]
+    assert (read.locate.ticket, read.locate.called_on) == ("A17-2204", "2026-05-01")
+    assert "reads: 72' 1 3/8\"" in text_of(page, job)
+    assert [run.name for run in read.runs] == ["rear"]
+
+
 def test_a_post_under_the_mouse_lights_in_plan_elevation_and_list(page: Page, server: Server) -> None:
     job = drawn_l(page)
     open_table(page, server, job)

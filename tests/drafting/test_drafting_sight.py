@@ -12,6 +12,7 @@ import pytest
 from tools.screens import EXAMPLES, LANGUAGES, file_of, rendered
 
 from palewright import drafting, plan
+from palewright.drafting.edits import SetValue
 from palewright.drafting.words import keys
 from palewright.jobfile import Document
 from palewright.web.desk import encode
@@ -90,10 +91,7 @@ def test_no_money_is_seen(tmp_path: Path) -> None:
     for language in LANGUAGES:
         shown = encode(drafting.sight(text, tmp_path, language=language)).decode()
         assert not re.search(r"\$ ?\d|\bUSD\b|\bcost\b|\bcosto\b", shown), language
-        assert (
-            shown
-            == encode(drafting.sight(text.replace("prices: prices.csv\n", ""), language=language)).decode()
-        )
+        assert shown == encode(drafting.sight(text.replace("prices: prices.csv\n", ""), language=language)).decode()
 
 
 def test_a_file_that_cannot_be_read_gives_its_problems_with_their_lines() -> None:
@@ -188,3 +186,43 @@ def test_driven_posts_of_wire_are_posts_and_no_holes() -> None:
     line = plan.make_plan(drafting.read_job(text, ROOT / "examples")).lines[0]
     counts = drafting.sight(text, ROOT / "examples").counts
     assert (counts.holes, counts.posts) == (line.holes, line.holes + dict(line.counts)["steel"])
+
+
+ANSWERS = {
+    "follows": "racked",
+    "yard": "left",
+    "good side": "yard",
+    "swings": "out",
+    "hinges": "near A",
+    "frost": "30 in",
+}
+OPEN = """\
+palewright: 1
+job: {title: Open}
+points:
+  A: {at: [0 ft, 0 ft]}
+  B: {at: [40 ft, 0 ft]}
+  C: {at: [40 ft, 30 ft]}
+fences:
+  boards: {kind: boards, good side: ask}
+runs:
+  - {name: back, fence: boards, through: [A, B, C], gates: [{name: gate, opening: 4 ft, starts: 9 ft from A}]}
+"""
+
+
+def test_a_question_is_answered_by_a_value_at_the_place_that_it_names() -> None:
+    asked = {n.answer: n.slug for n in drafting.sight(OPEN).notices if n.answer not in ("", "locate")}
+    assert {path.rpartition(".")[2] for path in asked} == set(ANSWERS)
+    for path, slug in asked.items():
+        text = drafting.apply(OPEN, [SetValue(path, ANSWERS[path.rpartition(".")[2]])]).text
+        after = drafting.sight(text).notices
+        assert not [n for n in after if n.level == "problem" or n.slug == slug], path
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_an_answer_never_takes_the_place_of_more_than_a_value(path: Path) -> None:
+    document = Document(path.read_text("utf-8"))
+    for notice in seen(path).notices:
+        if notice.answer not in ("", "locate"):
+            assert notice.level == "ask"
+            assert isinstance(document.get(notice.answer), str | None), notice

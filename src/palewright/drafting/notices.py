@@ -28,7 +28,8 @@ def notices_of(remarks: Iterable[Remark], things: Things, shown: Mapping[str, st
     for remark in remarks:
         about = things.of_remark(remark, shown)
         path, line = things.place(remark, about, shown.get(about, ""))
-        rows.append(Notice(remark.slug, remark.level, speech.remark(remark), about, path, line))
+        answer = things.answer(remark) if remark.level == "ask" else ""
+        rows.append(Notice(remark.slug, remark.level, speech.remark(remark), about, path, line, answer=answer))
     return rows
 
 

@@ -145,6 +145,8 @@ class Notice(Record):
 
     language
         of the text, where that is not the one of the screen.
+    answer
+        key path of the value that answers a question.
     """
 
     slug: str
@@ -157,6 +159,7 @@ class Notice(Record):
     allowed: str = ""
     hint: str = ""
     language: str = ""
+    answer: str = ""
 
 
 class RunCounts(Record):

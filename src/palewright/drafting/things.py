@@ -15,6 +15,11 @@ _TOPIC = {
     "lot": "lot", "rules": "rules", "holes": "site", "posts": "site", "stakes": "stakes", "ties": "measured",
 }  # fmt: skip
 """What remarks speak of that is no single thing, and the key of the job file that it hangs on."""
+_ANSWERS = {
+    "follows-not-said": "follows", "yard-not-said": "yard", "gate-hinges-not-said": "hinges",
+    "gate-swings-not-said": "swings",
+}  # fmt: skip
+"""Questions that one value answers, and its key in the run or gate that is asked about."""
 _ARGS = ("point", "run", "gate", "zone", "building", "corner", "post", "side", "fence")
 
 
@@ -71,6 +76,16 @@ class Things(Record):
             return remark.at.path, remark.at.line
         path = self.paths.get(about) or drawn_by or _TOPIC.get(remark.about, "")
         return path, self.lines.get(about) or self.lines.get(self.topics.get(path, ""), 0)
+
+    def answer(self, remark: Remark) -> str:
+        """Key path of the value that answers a question, or of the table that does; "" where neither is one."""
+        if remark.slug in ("frost-not-given", "locate-not-entered"):
+            return "site.frost" if remark.slug == "frost-not-given" else "locate"
+        if remark.slug == "good-side-not-said":
+            path, key = self.path(remark.about), "good side"
+        else:
+            path, key = remark.at.path, _ANSWERS.get(remark.slug, "")
+        return f"{path}.{key}" if path and key else ""
 
 
 def gate_names(job: Job) -> dict[str, tuple[int, int]]:
