@@ -1,10 +1,12 @@
 """What to move when a check reads off: against the stake-out's own figures and against moved places."""
 
 import math
+from pathlib import Path
 
 import pytest
 from tests.asbuilt.yards import plan_of
 
+from palewright import plan as engine
 from palewright.asbuilt import advise, check_ids
 from palewright.asbuilt.advising import swing
 from palewright.model import CornerCheck
@@ -83,3 +85,36 @@ def test_numbers_are_those_of_the_papers() -> None:
     ours = [name.removeprefix("check ") for name, _ in check_ids(plan.stakeout)]
     assert [name for name in ours if "-" not in name] == sorted(papers, key=int)
     assert len(set(ours)) == len(ours)
+
+
+WALL = """palewright: 1
+job: {title: Two walls}
+points:
+  house left: {at: [50 ft, 120 ft]}
+  house right: {at: [100 ft, 120 ft]}
+  L: {at: [2 ft, 120 ft]}
+  M: {at: [2 ft, 2 ft]}
+  N: {at: [148 ft, 2 ft]}
+  O: {at: [148 ft, 120 ft]}
+buildings:
+  house: [[50 ft, 120 ft], [100 ft, 120 ft], [100 ft, 150 ft], [50 ft, 150 ft]]
+fences:
+  field: {kind: post-and-rail, longest bay: 8 ft, rails: 3}
+runs:
+  - name: yard
+    fence: field
+    through: [house left, L, M, N, O, house right]
+    yard: left
+    ends: {house left: {at wall: bracket}, house right: {at wall: bracket}}
+"""
+
+
+def test_no_bracket_on_a_wall_is_ever_told_to_move(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text(WALL, "utf-8")
+    plan = engine.make_plan(*engine.load(tmp_path / "job.yaml"), search_cuts=False)
+    stand = {post.label for post in plan.design.posts if not post.number}
+    ties = [check for _, check in check_ids(plan.stakeout) if not isinstance(check, CornerCheck)]
+    ends = [tie for tie in ties if tie.end in stand]
+    assert [(advise(plan, tie).name, advise(plan, tie).toward) for tie in ends] == [(t.start, t.end) for t in ends]
+    assert ends
+    assert all(advise(plan, tie).name not in stand for tie in ties)

@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import Page
 from tests.browser.conftest import ask, new_job
-from tests.browser.yards import UUID, Phone, all_sent, entries, go, until
+from tests.browser.yards import UUID, Phone, all_sent, entries, go, goto, until
 
 JOB = """palewright: 1
 job: {title: 7 Cañada}
@@ -186,3 +186,32 @@ def test_a_picture_of_another_kind_is_kept_as_jpeg_or_said_at_once(owner: Page, 
         for one in photos
     ]
     assert kinds == ["image/jpeg", "image/heic"]
+
+
+def test_a_post_beside_one_that_was_moved_is_judged_as_both_stand(owner: Page, opened: Phone) -> None:
+    """Three bays of 6 ft 8 in, 8 ft at most. Post 2 went 1 ft toward post 1, so bay 2-3 is 7 ft 8 in: post 3 has 4 in of room away
+    from it and no longer 16 in; toward it a foot is good, for bay 3-4 is 7 ft 8 in then."""
+    text = JOB.partition("points:")[0] + (
+        "points:\n  A: {at: [0 ft, 0 ft]}\n  B: {at: [20 ft, 0 ft]}\n"
+        "fences:\n  madera: {kind: post-and-rail, longest bay: 8 ft, rails: 3}\n"
+        "runs:\n  - {name: frente, fence: madera, through: [A, B], yard: left}\n"
+    )
+    job = new_job(owner, **{"from": "text", "text": text})
+    page = opened(job)
+    page.evaluate(ADD, [job, [["post 2", "moved", {"along_m": -0.3048, "why": "rock"}]]])
+    page.reload()
+    page.wait_for_selector("#card article")
+    goto(page, 3)
+    assert "post 3" in page.locator("#card h2").inner_text()
+    page.locator("#card summary").first.click()
+    verdict = page.locator("#card details[data-key=moved] .verdict")
+    plus = page.locator("#card .slide .huge").nth(1)
+    for _ in range(8):
+        plus.click()
+    assert verdict.locator(".not").count() == 0  # 4 in: 8 ft 0 in just fits
+    plus.click()
+    assert "Bay 2-3 becomes too long: 8' 0\" at most." in verdict.inner_text()
+    assert 'the nearest place that fits: 4" toward post 4' in verdict.inner_text()
+    for _ in range(9 + 24):
+        page.locator("#card .slide .huge").first.click()
+    assert verdict.locator(".not").count() == 0

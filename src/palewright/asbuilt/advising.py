@@ -12,7 +12,8 @@ __all__ = ["Advice", "advise", "swing"]
 
 
 class Advice(Record):
-    """What to move: "stake" (square to its string) or "nail" (along the tape), its name, and its string, "" of a nail.
+    """What to move: "stake" (square to its string) or "nail" (along the tape), its name, and its string, "" of a nail;
+    "nothing" where both ends stand.
 
     toward
         where it moves when the tape reads too long: a post, or what the tape is held from. per: how far it moves for
@@ -63,7 +64,16 @@ def advise(plan: Plan, check: Tie | CornerCheck) -> Advice:
                     a, b, c = places[check.start], places[check.end], places[corner]
                     legs = (distance(a, c), distance(b, c), angle_between(sub(a, c), sub(b, c)))
                     return _stake(one, two, c, legs, places)
-    return Advice("nail", check.end, "", check.start, 1.0)
+    return _nail(plan, check)
+
+
+def _nail(plan: Plan, check: Tie) -> Advice:
+    """The nail at the far end of a tape moves; that at its near end where the far one is on a wall."""
+    numbers = {post.label: post.number for post in plan.design.posts}
+    for nail, other in ((check.end, check.start), (check.start, check.end)):
+        if numbers.get(nail):
+            return Advice("nail", nail, "", other, 1.0)
+    return Advice("nothing", check.end, "", check.start, 1.0)
 
 
 def _corner(one: StringLine, two: StringLine, check: Tie) -> str:

@@ -173,8 +173,10 @@ def _reads_m(mark: Mark) -> float:
 
 def _rock(sheet: Sheet, move: list[dict[str, str]]) -> list[str]:
     """What to do at a rock, for this hole."""
-    rooms = [f"{one['big']} {one['small']}".strip() for one in move]
-    return [sheet("yard.rock_dig"), sheet("yard.rock_move", move="; ".join(rooms)), sheet("crew.trouble_offline")]
+    rooms = [", ".join(filter(None, (one["big"], one["small"]))) for one in move]
+    stays = len(move) == 1
+    may = sheet("yard.rock_stay") if stays else sheet("yard.rock_move", move="; ".join(rooms))
+    return [sheet("yard.rock_dig"), may, sheet("crew.trouble_offline")]
 
 
 # ---------------------------------------------------------------- checks, bays, gates, runs

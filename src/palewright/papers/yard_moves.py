@@ -36,10 +36,10 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
     mark = mark_m(sheet.plan.settings)
     step, reach = _reach(sheet)
     rows = []
-    coarse: dict[int, tuple[bool, str]] = {}
+    coarse: dict[int, tuple[tuple[bool, str], tuple[bool, str]]] = {}
 
-    def exact(moved: Moved) -> tuple[bool, str]:
-        return _verdict(sheet, mover, post, moved, (onward, back))
+    def exact(moved: Moved) -> tuple[tuple[bool, str], tuple[bool, str]]:
+        return _verdict(sheet, mover, post, moved, (onward, back)), _place(sheet, post, moved)
 
     for at in range(-reach, reach + 1, step):
         moved = mover.moved(post.label, at * mark)
@@ -50,7 +50,7 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
             label = f"{sheet.measures.small(abs(at) * mark)} {onward if at > 0 else back}"
         rows.append({"at": at, "along_m": at * mark, "label": label, "bays": bays})
 
-    def say(at: int) -> tuple[bool, str]:
+    def say(at: int) -> tuple[tuple[bool, str], tuple[bool, str]]:
         """A zone is wider than a step and bays only grow or shrink: between two steps that agree nothing changes."""
         low = at // step * step
         if low == at or coarse[low] == coarse[low + step]:
@@ -58,7 +58,25 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
         return exact(mover.moved(post.label, at * mark))
 
     far = (False, sheet("yard.moved_far", most=sheet.measures.small(reach * mark)))
-    return {"step": step, "rows": rows, "ranges": joined(-reach, reach, say, far, far)}
+    ranges = joined(-reach, reach, lambda at: say(at)[0], far, far)
+    place = joined(-reach, reach, lambda at: say(at)[1], far, far)
+    return {"step": step, "rows": rows, "ranges": ranges, "place": place}
+
+
+def _place(sheet: Sheet, post: Post, moved: Moved) -> tuple[bool, str]:
+    """Whether the ground lets a hole be there, whatever its bays: for when the posts beside it stand elsewhere too."""
+    reasons = [sheet("yard.into_zone", zone=sheet.zone(zone)) for zone in moved.zones]
+    if moved.over_line:
+        reasons.append(sheet("yard.over_line"))
+    if moved.stop and moved.stop not in ("bay", "short bay"):
+        reasons.append(_stopped(sheet, moved.stop))
+    hand = post.hole is not None and post.hole.hand_dig
+    return not reasons, " ".join(reasons or ([sheet("yard.by_hand")] if hand and moved.at_m else []))
+
+
+def _stopped(sheet: Sheet, stop: str) -> str:
+    name = stop.removeprefix("zone ")
+    return sheet("yard.stopped", stop=sheet(f"stop.{name}") if has(f"stop.{name}") else sheet.zone(name))
 
 
 def _verdict(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[str, str]) -> tuple[bool, str]:
@@ -73,8 +91,7 @@ def _verdict(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[s
     if moved.over_line:
         reasons.append(sheet("yard.over_line"))
     if moved.stop:
-        stop = moved.stop.removeprefix("zone ")
-        reasons.append(sheet("yard.stopped", stop=sheet(f"stop.{stop}") if has(f"stop.{stop}") else sheet.zone(stop)))
+        reasons.append(_stopped(sheet, moved.stop))
     return False, " ".join([*reasons, *_instead(sheet, mover, post, moved, ways)])
 
 

@@ -2,7 +2,7 @@
 
 import { tag } from "../shared/dom.js";
 import { button, conflictOf, said, verdict } from "./parts.js";
-import { rowOf, ticksOf } from "./reading.js";
+import { rowOf, tapeText, ticksOf } from "./reading.js";
 
 /** How far a post stands off along its string, in marks: as measured, else as it was said to be moved. @param {string} about @param {import("./parts.js").Act} act */
 export function standsAt(about, act) {
@@ -15,11 +15,27 @@ export function net(bay, about, at, act) {
   return bay.ends.reduce((/** @type {number} */ sum, /** @type {string} */ end, /** @type {number} */ k) => sum + bay.signs[k] * (end === about ? at : standsAt(end, act)), 0);
 }
 
-/** What becomes of the bays of a post that stands so many marks off. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
+/** What becomes of the bays of a post that stands so many marks off; the posts beside it stand where they were last said to. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
 export function alongRows(hole, at, act) {
   const bays = act.pack.bays.filter((/** @type {any} */ bay) => bay.ends.includes(hole.about));
-  const own = hole.fixed ? undefined : rowOf(hole.moved.ranges, at);
-  return [own, ...bays.map((/** @type {any} */ bay) => rowOf(bay.ranges, net(bay, hole.about, at, act)))].filter(Boolean);
+  const rowsAt = (/** @type {number} */ k) => bays.map((/** @type {any} */ bay) => rowOf(bay.ranges, net(bay, hole.about, k, act))).filter(Boolean);
+  if (hole.fixed) return rowsAt(at);
+  if (bays.some((/** @type {any} */ bay) => net(bay, hole.about, 0, act))) return besideMoved(hole, at, rowsAt, act);
+  const own = rowOf(hole.moved.ranges, at);
+  return own ? [own, ...rowsAt(at).filter((/** @type {any} */ row) => row.ok)] : rowsAt(at);
+}
+
+/** The same where a post beside it stands elsewhere than planned: the rows of the plan say nothing then. @param {any} hole @param {number} at @param {(at: number) => any[]} rowsAt @param {import("./parts.js").Act} act */
+function besideMoved(hole, at, rowsAt, act) {
+  const fits = (/** @type {number} */ k) => [rowOf(hole.moved.place, k), ...rowsAt(k)].every((row) => row?.ok);
+  const ground = rowOf(hole.moved.place, at);
+  const rows = [...(ground?.say ? [ground] : []), ...rowsAt(at)];
+  if (fits(at)) return rows;
+  const reach = hole.moved.rows[hole.moved.rows.length - 1].at;
+  const places = Array.from({ length: 2 * reach + 1 }, (_, k) => k - reach).filter(fits).sort((a, b) => Math.abs(a - at) - Math.abs(b - at));
+  const planned = hole.moved.rows.find((/** @type {any} */ row) => row.at === 0).label;
+  const where = places.length && places[0] ? `${tapeText(act.pack.units, Math.abs(places[0]))} ${places[0] > 0 ? hole.plus : hole.minus}` : planned;
+  return [...rows, { ok: false, say: places.length ? act.words("yard_beside_fits", { where }) : act.words("yard_beside_none") }];
 }
 
 /** @param {any} hole @param {import("./parts.js").Act} act @returns {Node[]} */
