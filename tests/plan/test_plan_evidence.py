@@ -15,7 +15,7 @@ import pytest
 
 from palewright.boundary import search_area
 from palewright.jobfile import read_text
-from palewright.model import BoundaryEvidence, PinArea, PinSearch, RecordCheck
+from palewright.model import BoundaryEvidence, Corner, PinArea, PinSearch, RecordCheck
 from palewright.plan import make_plan
 from palewright.survey import stated_sigma
 
@@ -224,3 +224,21 @@ def test_the_area_holds_the_pin_as_often_as_it_says() -> None:
     turn = draw.normal(0.0, math.radians(1.5), 100_000)
     off = ((far - 30.0) / along) ** 2 + (30.0 * np.sin(turn) / (across or 1.0)) ** 2
     assert np.mean(off <= 1.0) == pytest.approx(0.95, abs=0.004)
+
+
+def test_corners_of_a_long_deed_are_not_looked_for_in_the_list_of_all(monkeypatch):
+    """5,000 calls took 9 s, most of them for comparing corners."""
+    count, asked = 300, []
+    turns = [360.0 * k / count for k in range(count - 1)]
+    quarters = [("N", "E", 0.0, 1.0), ("S", "E", 180.0, -1.0), ("S", "W", -180.0, 1.0), ("N", "W", 360.0, -1.0)]
+    calls = []
+    for turn in turns:
+        north, east, start, way = quarters[int(turn // 90.0)]
+        calls.append(f"    - {north} {start + way * turn:.4f} {east} 10 ft\n")
+    text = "palewright: 1\njob: {title: T}\nboundary:\n  start: [0 ft, 0 ft]\n  calls:\n" + "".join(calls)
+    plain = Corner.__eq__
+    monkeypatch.setattr(Corner, "__eq__", lambda one, other: asked.append(1) or plain(one, other))
+    made = make_plan(read_text(text + "    - to beginning\n")).site.evidence
+    assert made is not None
+    assert len(made.searches) == count
+    assert len(asked) < 10 * count

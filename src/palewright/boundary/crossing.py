@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 from palewright.plane import XY, Side, cross, distance, dot, middle_ordinate, sides_area, sides_meet, sub
@@ -25,10 +26,13 @@ def sides_that_cross(sides: Sequence[Side]) -> tuple[int, int, XY] | None:
     if n == 2 and abs(sides_area(sides)) <= 1e-9 * distance(sides[0].a, sides[0].b) ** 2:
         return 0, 1, sides[0].a
     boxes = [_box(side) for side in sides]
+    order = sorted(range(n), key=lambda k: boxes[k][0])
+    lefts, widest = [boxes[k][0] for k in order], max((box[2] - box[0] for box in boxes), default=0.0)
     for i, (left, low, right, high) in enumerate(boxes):
-        for j in range(i + 1, n):
+        beside = order[bisect_left(lefts, left - widest) : bisect_right(lefts, right)]
+        for j in sorted(k for k in beside if k > i):
             box = boxes[j]
-            if box[0] > right or box[2] < left or box[1] > high or box[3] < low:
+            if box[2] < left or box[1] > high or box[3] < low:
                 continue
             after, around = j == i + 1, i == 0 and j == n - 1
             if not (after or around):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import heapq
 import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import replace
 
 from palewright.boundary import record_sigma, search_radius
-from palewright.model import Corner, Job, PinNeighbour, PinSearch, PinTie, PointFit, Ring
+from palewright.model import Job, PinNeighbour, PinSearch, PinTie, PointFit, Ring
 from palewright.plan.pin_area import pin_area
 from palewright.plane import XY, angle_between, azimuth, cross, distance, sub
 from palewright.record import Record
@@ -56,7 +57,7 @@ def searches(
         elif name in places:
             known.append(_Known(name, places[name], None, False))
     why = "" if tied else "one-corner" if pins else "nothing-found"
-    found = [_search(job, ring, corner, known, why, off_m) for corner in ring.corners if not corner.found]
+    found = [_search(job, ring, k, known, why, off_m) for k, corner in enumerate(ring.corners) if not corner.found]
     if why == "one-corner":
         corners = {corner.name: corner for corner in ring.corners}
         found = [replace(one, area=pin_area(job, ring, pins[0], corners[one.corner], off_m)) for one in found]
@@ -71,12 +72,13 @@ def _standing(job: Job, ring: Ring) -> set[str]:
     return {name for name in names if name} - {corner.name for corner in ring.corners}
 
 
-def _search(job: Job, ring: Ring, corner: Corner, known: list[_Known], why: str, off_m: float) -> PinSearch:
+def _search(job: Job, ring: Ring, k: int, known: list[_Known], why: str, off_m: float) -> PinSearch:
+    corner = ring.corners[k]
     sure = [one for one in known if one.sigma_m is not None] if not why else known
     pair = _best(job, corner.xy, sure, off_m)
-    beside = _beside(ring, corner)
+    beside = _beside(ring, k)
     if pair is None:
-        near = sorted(sure, key=lambda one: distance(one.xy, corner.xy))[:1]
+        near = heapq.nsmallest(1, sure, key=lambda one: distance(one.xy, corner.xy))
         ties = tuple(_tie(job, one, corner.xy) for one in near if distance(one.xy, corner.xy) > _AT_M)
         return PinSearch(corner.name, ties, 0.0, None, why or "no-two-tapes", (), beside)
     ties = tuple(_tie(job, one, corner.xy) for one in pair)
@@ -92,8 +94,9 @@ def _search(job: Job, ring: Ring, corner: Corner, known: list[_Known], why: str,
 def _best(job: Job, at: XY, known: list[_Known], off_m: float) -> tuple[_Known, _Known] | None:
     """The two to tape from: crossing well and within the tape before others, then the smallest radius."""
     rows = []
-    near = sorted(known, key=lambda one: distance(one.xy, at))
-    far = [one for one in near if distance(one.xy, at) > _AT_M][:_TRIED]
+    far = heapq.nsmallest(
+        _TRIED, (one for one in known if distance(one.xy, at) > _AT_M), key=lambda one: distance(one.xy, at)
+    )
     for k, pair in enumerate(itertools.combinations(far, 2)):
         crossing = _crossing(at, *pair)
         if not _FLAT < crossing < math.pi - _FLAT:
@@ -121,10 +124,9 @@ def _sigma(one: _Known, at: XY, off_m: float) -> float:
     return math.hypot(record_sigma(length, off_m), tape, one.sigma_m or 0.0)
 
 
-def _beside(ring: Ring, corner: Corner) -> tuple[PinNeighbour, ...]:
-    """The corners before and after it."""
-    n = len(ring.corners)
-    k = ring.corners.index(corner)
+def _beside(ring: Ring, k: int) -> tuple[PinNeighbour, ...]:
+    """The corners before and after one."""
+    n, corner = len(ring.corners), ring.corners[k]
     rows = []
     for other, course in (
         (ring.corners[k - 1], ring.courses[k - 1]),
