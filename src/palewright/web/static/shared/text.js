@@ -17,6 +17,8 @@ let key = newKey();
 let checking;
 /** @type {number | undefined} */
 let waiting;
+/** @type {HTMLElement[]} */
+let conflict = []; // somebody else saved: stays above the problems until their text is taken
 
 /** @param {number} line @param {number} column @param {number} width */
 function select(line, column, width) {
@@ -38,6 +40,7 @@ function where() {
 /** @param {import("./api.js").Problem[]} found */
 function show(found) {
   showProblems(problems, found, (problem) => select(problem.where.line, problem.where.column, problem.where.width), words.no_problem);
+  problems.prepend(...conflict);
 }
 
 async function check() {
@@ -76,12 +79,14 @@ function elsewhere() {
   const take = textual("button", words.take_theirs);
   take.setAttribute("type", "button");
   take.addEventListener("click", fetchText);
-  problems.replaceChildren(textual("p", words.elsewhere, "problem"), take);
+  conflict = [textual("p", words.elsewhere, "problem"), take];
+  problems.replaceChildren(...conflict);
 }
 
 async function fetchText() {
   const [text, job] = await Promise.all([get(`${path}/text`), get(path)]);
   field.value = saved = text.text;
+  conflict = [];
   stands(job);
   show(text.problems);
   say("");

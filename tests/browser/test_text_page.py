@@ -1,0 +1,28 @@
+"""The job file as text, while somebody else saves the same job."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Page
+from tests.browser.conftest import Server, ask, new_job
+
+
+def test_a_text_that_was_changed_elsewhere_can_be_taken_after_it_was_checked(
+    page: Page, server: Server, said: list[str]
+) -> None:
+    job = new_job(page, title="Two writers")
+    page.goto(f"{server.base}/jobs/{job}/text")
+    page.wait_for_selector("#problems .right")
+    theirs = str(ask(page, "GET", f"/jobs/{job}/text")["text"]).replace("Two writers", "Theirs")
+    ask(page, "PUT", f"/jobs/{job}/text", {"revision": 1, "text": theirs, "key": "k" * 32})
+    with page.expect_response("**/check"):  # comes after the refusal, and says that the text is right
+        page.locator("#text").press("Control+End")
+        page.keyboard.type("# mine")
+        page.click("#save")
+    page.wait_for_selector("#problems .right")
+    page.wait_for_selector("#problems button")
+    assert page.locator("#text").input_value().endswith("# mine")
+    page.click("#problems button")
+    page.wait_for_selector("#problems button", state="detached")
+    assert page.locator("#text").input_value() == theirs
+    assert [line for line in said if "409" not in line] == []
+    said.clear()
