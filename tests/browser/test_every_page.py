@@ -20,6 +20,8 @@ def test_every_page_can_be_used_by_everyone(page: Page, server: Server, size: st
     empty = new_job(page, title="Nothing yet")
     page.set_viewport_size(SIZES[size])  # type: ignore[arg-type]
     paths = ["/", f"/jobs/{job}", f"/jobs/{empty}", f"/jobs/{job}/text", f"/jobs/{job}/papers", f"/jobs/{job}/money"]
+    wrong = new_job(page, **{"from": "text", "text": "palewright: 1\njob: {title: Wrong}\nruns: [{through: [A, B]}]\n"})
+    paths += [f"/jobs/{wrong}{tail}" for tail in ("", "/text", "/papers", "/money")]
     paths += [f"/jobs/{job}/beside/{empty}", "/devices"]
     broken: list[str] = []
     for path in paths:

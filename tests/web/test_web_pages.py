@@ -107,8 +107,18 @@ def test_every_word_of_a_template_is_there():
 
 def test_the_sample_is_planned_without_a_problem(place, job):
     assert place.owner.get(f"/api/jobs/{job}/text").json()["problems"] == []
-    papers = {paper["name"] for paper in place.owner.get(f"/api/jobs/{job}/papers").json()}
+    papers = {paper["name"] for paper in place.owner.get(f"/api/jobs/{job}/papers").json()["papers"]}
     assert {"crew.pdf", "materials.pdf", "drawings.pdf"} <= papers
+
+
+def test_a_job_that_cannot_be_planned_says_why_instead_of_papers_and_money(place):
+    job = place.job(text="palewright: 1\njob: {title: Yard}\nruns:\n  - {name: back, through: [A, B]}\n")["id"]
+    for path in ("papers", "money"):
+        answer = place.owner.get(f"/api/jobs/{job}/{path}")
+        assert answer.status_code == 200  # the page asks for it whenever it is opened
+        assert answer.json()["problems"][0]["where"]["line"] == 4
+        assert not answer.json().get("papers")
+        assert not answer.json().get("lines")
 
 
 def test_every_paper_has_a_title(place, job):

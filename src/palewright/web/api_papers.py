@@ -6,8 +6,10 @@ from typing import Annotated
 
 from fastapi import Path, Query, Response
 
+from palewright.errors import ProblemError
 from palewright.web import shapes
 from palewright.web.desk import paper, papers_of, plan_of
+from palewright.web.faults import plain_problem, status_of
 from palewright.web.routes import JobId, Lang, bytes_answer, job_of, router
 from palewright.web.security import Crew, Estimator, Owner
 
@@ -35,13 +37,25 @@ EXPORTS = tuple(_KINDS)
 
 
 @api.get("/jobs/{job}/papers")
-def papers(visit: Crew, job: JobId, lang: Lang = "en") -> list[shapes.Paper]:
-    """The papers that this job has, in reading order."""
+def papers(visit: Crew, job: JobId, lang: Lang = "en") -> shapes.Papers:
+    """The papers that this job has, in reading order; or what keeps it from being planned."""
     from palewright.web.words import words
 
-    plan = plan_of(visit.house, job_of(visit, job), priced=False)
+    entry = job_of(visit, job)
+    try:
+        names = papers_of(plan_of(visit.house, entry, priced=False))
+    except ProblemError as error:
+        return shapes.Papers(papers=[], problems=_of_the_job(error))
     titles = words(lang)["paper"]
-    return [shapes.Paper(name=name, title=titles.get(name.removesuffix(".pdf"), name)) for name in papers_of(plan)]
+    made = [shapes.Paper(name=name, title=titles.get(name.removesuffix(".pdf"), name)) for name in names]
+    return shapes.Papers(papers=made, problems=[])
+
+
+def _of_the_job(error: ProblemError) -> list[shapes.Trouble]:
+    """What is wrong with a job; whatever else went wrong is raised again."""
+    if status_of(error.problems) != 422:
+        raise error
+    return [shapes.Trouble.model_validate(plain_problem(problem)) for problem in error.problems]
 
 
 @api.get(
@@ -97,7 +111,11 @@ def money(visit: Owner, job: JobId, lang: Lang = "en") -> shapes.Money:
     from palewright.papers import item_name
 
     entry = job_of(visit, job)
-    takeoff = plan_of(visit.house, entry, priced=True).takeoff
+    try:
+        takeoff = plan_of(visit.house, entry, priced=True).takeoff
+    except ProblemError as error:
+        problems = _of_the_job(error)
+        return shapes.Money(revision=entry.revision, currency="", total=None, unpriced=[], lines=[], problems=problems)
     lines = [
         shapes.MoneyLine(
             code=item.code, what=f"{item_name(item.what, lang)} {item.size}".strip(), buy=item.buy, unit=item.buy_unit,

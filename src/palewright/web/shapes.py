@@ -287,6 +287,13 @@ class Paper(Shape):
     title: str
 
 
+class Papers(Shape):
+    """The papers of a job; none where its ``problems`` keep it from being planned."""
+
+    papers: list[Paper]
+    problems: list[Trouble]
+
+
 class File(Shape):
     """A file beside a job."""
 
@@ -322,13 +329,16 @@ class MoneyLine(Shape):
 
 
 class Money(Shape):
-    """What the material costs. ``total``: null where a price is missing; ``unpriced``: codes without one."""
+    """What the material costs. ``total``: null where a price is missing; ``unpriced``: codes without one; no lines
+    where the ``problems`` of the job keep it from being planned.
+    """
 
     revision: int
     currency: str
     total: str | None
     unpriced: list[str]
     lines: list[MoneyLine]
+    problems: list[Trouble] = []
 
 
 class PairingCode(Shape):

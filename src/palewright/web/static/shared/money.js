@@ -1,7 +1,7 @@
 // What the material costs: figures as the server gives them, nothing is added up here.
 import { get, newKey, page, send, words } from "./api.js";
 import { putFile } from "./files.js";
-import { once, say, showFault, textual } from "./problems.js";
+import { once, say, showFault, showProblems, textual } from "./problems.js";
 
 const table = /** @type {HTMLTableElement} */ (document.getElementById("lines"));
 const problems = document.getElementById("problems");
@@ -9,6 +9,9 @@ const file = /** @type {HTMLInputElement} */ (document.getElementById("file"));
 
 async function show() {
   const money = await get(`/jobs/${page.job}/money?lang=${page.lang}`);
+  if (problems) showProblems(problems, money.problems);
+  table.hidden = money.problems.length > 0;
+  if (table.hidden) return;
   const total = /** @type {HTMLElement} */ (document.getElementById("total"));
   table.tBodies[0].replaceChildren(...money.lines.map((/** @type {any} */ line) => {
     const row = document.createElement("tr");
@@ -18,7 +21,6 @@ async function show() {
     return row;
   }));
   total.textContent = money.total === null ? `${total.dataset.unpriced}: ${money.unpriced.length}` : `${money.total} ${money.currency}`;
-  table.hidden = false;
 }
 
 file.addEventListener("change", () =>
@@ -30,7 +32,6 @@ file.addEventListener("change", () =>
     const edits = [{ kind: "set", path: "prices", value: "prices.csv" }];
     await send("POST", `/jobs/${page.job}/edits`, { revision: job.revision, edits, key: newKey(), lang: page.lang });
     file.value = "";
-    problems?.replaceChildren();
     await show();
     say(words.done);
   }, problems));

@@ -30,7 +30,10 @@ function row(paper) {
 }
 
 get(`/jobs/${page.job}/papers?lang=${page.lang}`).then(
-  (papers) => list.replaceChildren(...papers.map(row)),
+  (found) => {
+    list.replaceChildren(...found.papers.map(row));
+    showProblems(/** @type {HTMLElement} */ (document.getElementById("problems")), found.problems);
+  },
   (error) => {
     list.replaceChildren();
     showFault(error, document.getElementById("problems"));
