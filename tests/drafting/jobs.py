@@ -51,3 +51,29 @@ def rows(count: int, apart_ft: float = 40.0) -> str:
                 f"    gates: [{{name: gate {k}, opening: 4 ft, starts: 22 ft from A{k}, hinges: near A{k}, swings: out}}]"
             )
     return ROWS.replace("POINTS", "\n".join(points)).replace("RUNS", "\n".join(runs))
+
+
+SAW = """palewright: 1
+job: {title: Saw}
+points:
+POINTS
+fences:
+  field: {kind: post-and-rail, longest bay: 8 ft, rails: 3}
+runs:
+  - name: saw
+    fence: field
+    through: [NAMES]
+    yard: left
+    gates: [{name: far, opening: 4 ft, starts: 10 ft from P9, hinges: near P9}]
+APART
+clear of:
+  - {name: rock, through: [[30 ft, 12 ft], [31 ft, 12 ft]], width: 2 ft, each side: 6 in, inside it: no hole}
+"""
+
+
+def saw(alone: bool) -> str:
+    """A run of eleven legs to and fro with a rock between two of them; not alone: and a run far away."""
+    points = "\n".join(f"  P{k}: {{at: [{25 * k} ft, {20 * (k % 2)} ft]}}" for k in range(12))
+    apart = "" if alone else "  - {name: apart, fence: field, through: [[900 ft, 0 ft], [940 ft, 0 ft]], yard: left}"
+    names = ", ".join(f"P{k}" for k in range(12))
+    return SAW.replace("POINTS", points).replace("NAMES", names).replace("APART", apart)

@@ -9,13 +9,14 @@ from typing import TypeVar
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from tests.drafting.jobs import rows
+from tests.drafting.jobs import rows, saw
 
 from palewright import drafting, exchange, plan
 from palewright.drafting.edits import ChangeGate, Delete, Edit, Follows, Length, Move, MoveGate
 from palewright.drafting.seeing import read_job, sight_of_laid
 from palewright.errors import ProblemError
 from palewright.layout import lay_out
+from palewright.layout.dividing import divide_leg
 from palewright.plan.engine import lay_job
 
 T = TypeVar("T")
@@ -140,14 +141,45 @@ def test_runs_that_are_far_apart_are_laid_out_as_if_they_were_alone(monkeypatch:
     """A corner of the fourth of seven rows moves: one row is laid out, and the posts keep their numbers."""
     calls = []
 
-    def counted(job, *rest):  # type: ignore[no-untyped-def]
+    def counted(job, *rest, **more):  # type: ignore[no-untyped-def]
         calls.append(len(job.runs))
-        return lay_out(job, *rest)
+        return lay_out(job, *rest, **more)
 
     trial = drafting.Trial(rows(7, 60.0))
     monkeypatch.setattr("palewright.drafting.quick.lay_out", counted)
     trial.move([Move("point B3", (30.2, 55.8))])
     assert calls == [1]
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.booleans(),
+    st.lists(st.tuples(st.integers(0, 11), st.floats(-2.0, 2.0), st.floats(-2.0, 2.0)), min_size=2, max_size=5),
+)
+def test_legs_that_stay_are_those_of_laying_out_anew(alone: bool, steps: list[tuple[int, float, float]]) -> None:
+    """One corner after another moves; the legs between the others are taken as they came out before."""
+    text = saw(alone)
+    trial = drafting.Trial(text)
+    for k, dx, dy in steps:
+        edits = [Move(f"point P{k}", (7.62 * k + dx, 6.096 * (k % 2) + dy))]
+        saved, _ = tried_to(lambda edits=edits: anew(trial.text(edits), text))  # type: ignore[misc]
+        tried = trial.move(edits)
+        assert saved is None or tried == saved
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_only_legs_at_the_corner_that_moves_are_divided_again(alone: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    trial = drafting.Trial(saw(alone))
+    trial.move([Move("point P5", (38.0, 6.0))])
+    divided = []
+
+    def counted(frame, leg, *rest):  # type: ignore[no-untyped-def]
+        divided.append(leg.index)
+        return divide_leg(frame, leg, *rest)
+
+    monkeypatch.setattr("palewright.layout.laying.divide_leg", counted)
+    trial.move([Move("point P5", (38.2, 6.3))])
+    assert divided == [4, 5, 6]  # the post at the end of the fifth turns with it
 
 
 def test_the_file_of_an_edit_gives_the_plan_of_the_page() -> None:

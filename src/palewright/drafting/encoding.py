@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from operator import attrgetter
 from typing import Any
 
@@ -65,25 +65,31 @@ def _item(item: Item) -> dict[str, Any]:
 
 
 _FIELDS = tuple(f.name for f in dataclasses.fields(Item))
-_SILENT = tuple(name for name in _FIELDS if name != "say")
-_ALL, _SHOWN = attrgetter(*_FIELDS), attrgetter(*_SILENT)
-_MANY = frozenset({"post", "hole", "bay"})
+_ALL = (_FIELDS, attrgetter(*_FIELDS))
+_QUIET = {
+    kind: (names, attrgetter(*names))
+    for kind, names in (
+        ("hole", ("about", "path", "marks", "centre", "radius")),
+        ("post", ("about", "path", "text", "marks", "centre", "width", "depth", "axis")),
+        ("bay", ("about", "path", "text", "marks", "points")),
+    )
+}
+"""What is shown of them beside what is said; there are many."""
 
 
 def _others(change: Change) -> list[dict[str, Any]]:
     """Items that are new, and of those that are other their values that are; None: it has that one no more."""
+    quiet: Mapping[str, Any] = _QUIET if change.quiet else {}
     found = []
     for was, now in change.items:
         if was is None:
             found.append(_item(now))
-            continue
-        if was is now:
-            continue
-        names, values = (_SILENT, _SHOWN) if change.quiet and now.kind in _MANY else (_FIELDS, _ALL)
-        old, new = values(was), values(now)
-        if old != new:
-            other = {key: _value(b) if b else None for key, a, b in zip(names, old, new, strict=True) if a != b}
-            found.append({"id": now.id, **other})
+        elif was is not now:
+            names, values = quiet.get(now.kind, _ALL)
+            old, new = values(was), values(now)
+            if old != new:
+                other = {key: _value(b) if b else None for key, a, b in zip(names, old, new, strict=True) if a != b}
+                found.append({"id": now.id, **other})
     return found
 
 

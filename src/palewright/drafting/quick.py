@@ -19,6 +19,7 @@ from palewright.drafting.sight_records import Notice
 from palewright.drafting.speech import Speech, settings_of
 from palewright.drafting.things import things_of
 from palewright.layout import lay_out
+from palewright.layout.again import Again
 from palewright.layout.apart import Apart, meet, places_of
 from palewright.layout.bays import MOST_BAYS
 from palewright.model import Design, Job, Kind, Post, Remark, Site, Zone
@@ -72,6 +73,7 @@ class Quick:
         self._fences: Fences | None = None
         self._context: Any = None
         self._groups: dict[tuple[int, ...], list[_Group]] = {}
+        self._again: dict[tuple[int, ...], tuple[Any, Again]] = {}
         self._drawn: dict[tuple[int, ...], list[_Drawn]] = {}
         self._asked: list[tuple[tuple[int, ...], _Group]] | None = None
 
@@ -103,13 +105,14 @@ class Quick:
     def _lay(self, job: Job, site: Site, kinds: Mapping[str, Kind], embed: Any, *given: Any) -> Design:
         """As :func:`palewright.layout.lay_out`; of runs that are far apart only what is said of all of them."""
         self._asked = None
-        simple = not given and job.rules is None and len(job.runs) >= _FEW
-        groups = self._apart.groups(job, site) if simple else []
-        if len(groups) < _FEW:
+        if given or job.rules is not None:
             return lay_out(job, site, kinds, embed, *given)
         context = (site.ring, site.buildings, site.removals, site.heights, job.falls, job.fences, job.site, job.stakes)
         if context != self._context:
-            self._context, self._groups = context, {}
+            self._context, self._groups, self._again = context, {}, {}
+        groups = self._apart.groups(job, site) if len(job.runs) >= _FEW else []
+        if len(groups) < _FEW:
+            return lay_out(job, site, kinds, embed, again=self._legs((), site.zones))
         places = {point.name: point.xy for point in site.points}
         found = [(runs, self._group(job, site, kinds, embed, runs, places)) for runs in groups]
         if sum(len(group.design.bays) for _, group in found) > MOST_BAYS // 2:
@@ -128,10 +131,18 @@ class Quick:
         for group in known:
             if group.asked == asked:
                 return group
-        design = lay_out(replace(job, runs=specs), site, kinds, embed)
+        design = lay_out(replace(job, runs=specs), site, kinds, embed, again=self._legs(runs, near))
         group = _Group(asked, design, _counts(design))
         known[1:] = [group]
         return group
+
+    def _legs(self, runs: tuple[int, ...], near: tuple[Zone, ...]) -> Again:
+        """The legs of a group as they came out last, where the ground to be kept clear is as it was."""
+        before, again = self._again.get(runs, (None, None))
+        if again is None or before != near:
+            again = Again()
+            self._again[runs] = (near, again)
+        return again
 
     # drawing
 

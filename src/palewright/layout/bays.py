@@ -348,17 +348,20 @@ def moves(
         raise ValueError("only a post between the two fixed ones can move")
     before, x, after = posts_m[i - 1], posts_m[i], posts_m[i + 1]
     longest, least = rules.full_m, rules.least_m
-    back = [(x - (after - longest), "bay"), (x - (before + least), "short bay")]
-    on = [(before + longest - x, "bay"), (after - least - x, "short bay")]
+    far_back, back_stop = x - (after - longest), "bay"
+    if x - (before + least) < far_back:
+        far_back, back_stop = x - (before + least), "short bay"
+    far_on, on_stop = before + longest - x, "bay"
+    if after - least - x < far_on:
+        far_on, on_stop = after - least - x, "short bay"
     for block in blocks:
         if block.kind == "paint" or block.end_m - block.start_m <= TOLERANCE_M:
             continue
         if block.end_m <= x + TOLERANCE_M:
-            back.append((x - block.end_m, f"zone {block.name}"))
-        elif block.start_m >= x - TOLERANCE_M:
-            on.append((block.start_m - x, f"zone {block.name}"))
-    far_back, back_stop = min(back, key=lambda item: item[0])
-    far_on, on_stop = min(on, key=lambda item: item[0])
+            if x - block.end_m < far_back:
+                far_back, back_stop = x - block.end_m, f"zone {block.name}"
+        elif block.start_m >= x - TOLERANCE_M and block.start_m - x < far_on:
+            far_on, on_stop = block.start_m - x, f"zone {block.name}"
     return (max(far_back, 0.0), back_stop, max(far_on, 0.0), on_stop)
 
 

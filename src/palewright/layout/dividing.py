@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from palewright.errors import Problem
 from palewright.layout.bays import BayRules, Block, NoDivision, divide_between, moves
@@ -12,7 +12,7 @@ from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace, outl
 from palewright.layout.remedies import Tried, no_room, posts_overlap
 from palewright.layout.say import Say
 from palewright.layout.zones import ZoneBox, spans
-from palewright.model import GivenBay, Kind, Move, RunSpec
+from palewright.model import Bay, GivenBay, Kind, Move, Post, RunSpec
 from palewright.record import Record
 
 __all__ = ["FIXED", "SLIVER", "DividedLeg", "Span", "Stand", "Stretch", "assign_given", "blocks_on", "divide_leg"]
@@ -58,11 +58,13 @@ class Stretch(Record):
 
 @dataclass(slots=True)
 class DividedLeg:
-    """Stands and spans of one leg in walking order, and what decided them."""
+    """Stands and spans of one leg in walking order, and what decided them; ``posts``, ``bays``: those that stood there last."""
 
     stands: list[Stand]
     spans: list[Span]
     stretches: list[Stretch]
+    posts: dict[int, Post] = field(default_factory=dict)
+    bays: dict[int, Bay] = field(default_factory=dict)
 
 
 FIXED = Move(0.0, "fixed", 0.0, "fixed")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from palewright.boundary import ring_sides
 from palewright.errors import JobError, Problem
+from palewright.layout.again import Again
 from palewright.layout.bays import MOST_BAYS
 from palewright.layout.buildings import check_buildings
 from palewright.layout.clearance import check_fixed, check_insets, over_the_line
@@ -48,6 +49,7 @@ def lay_out(
     ground: Ground | None = None,
     heights: Heights | None = None,
     limits: Limits | None = None,
+    again: Again | None = None,
 ) -> Design:
     """Every run of a job laid out: where each post stands, each bay and each gate.
 
@@ -62,6 +64,8 @@ def lay_out(
     ground
         the lines of the runs to the ground under them, where it is known. heights: the ground beside them, asked for
         after that. limits: what rules of height and of gaps ask of a run whose ground is known.
+    again
+        legs of the last time, where a job that differs little is laid out many times over.
 
     Returns the design. Raises JobError with every problem found: first those of paths, meetings and gates, then those
     of zones, bays and insets (a run without a path has no posts to check).
@@ -76,7 +80,7 @@ def lay_out(
     boxes = box_zones(site.zones)
     near = _zones_near(frame, boxes)
     check_fixed(frame, near, say, problems)
-    divided = _divide(frame, near, boxes, job.stakes.paint_m, say, problems)
+    divided = _divide(frame, near, boxes, job.stakes.paint_m, say, problems, again)
     if problems:
         raise JobError(problems)
     boundary = Boundary.of(ring_sides(site.ring)) if site.ring is not None else None
@@ -130,14 +134,21 @@ def _divide(
     paint_m: float,
     say: Say,
     problems: list[Problem],
+    again: Again | None = None,
 ) -> dict[int, DividedLeg]:
     """Every leg divided into bays, its zones kept clear."""
     given = assign_given(frame, problems)
     divided = {}
     for leg in frame.legs:
+        known = again.known(leg, given) if again is not None else None
+        if known is not None:
+            divided[leg.index] = known
+            continue
         radius = leg.trace.kind.hole("line").diameter_m / 2.0
         blocks = blocks_on(leg, near[leg.index], radius, paint_m)
         divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
+        if again is not None and not problems:
+            again.keep(leg, given, divided[leg.index])
     return divided
 
 

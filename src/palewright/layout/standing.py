@@ -63,7 +63,7 @@ def _stand_leg(
     gate_post = stocks.of((kind,), ("gate",), kind) if leg.openings else line
     change = stocks.of((kind,), ("change",), kind) if any(fixed.change for fixed in leg.fixed) else line
     labels: list[str] = []
-    for stand in parts.stands:
+    for k, stand in enumerate(parts.stands):
         fixed = stand.fixed
         if fixed is not None and fixed.node is not None:
             label = out.of_node.get(fixed.node)
@@ -71,9 +71,16 @@ def _stand_leg(
                 label = _stand_node(frame, fixed.node, near, stocks, boundary, out)
             labels.append(label)
             continue
+        known = parts.posts.get(k)
+        if known is not None and (known.number, known.places[0][1]) == (out.numbered + 1, leg.from_m + stand.at_m):
+            out.numbered += 1
+            out.posts.append(known)
+            labels.append(known.label)
+            continue
         sort = line if fixed is None else gate_post if fixed.gates else change
         why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
         labels.append(_stand_between(leg, stand, sort, near[leg.index], boundary, out, why))
+        parts.posts[k] = out.posts[-1]
     numbers = _bays(leg, parts, labels, out)
     stretch = max(parts.stretches, key=lambda found: len(found.bays), default=None)
     out.legs.append(
@@ -103,6 +110,10 @@ def _bays(leg: LegFrame, parts: DividedLeg, labels: Sequence[str], out: Standing
         one, two = parts.stands[k], parts.stands[k + 1]
         number = len(out.bays) + 1
         numbers.append(number)
+        known = parts.bays.get(k)
+        if known is not None and (known.number, known.start, known.end) == (number, labels[k], labels[k + 1]):
+            out.bays.append(known)
+            continue
         length = two.at_m - one.at_m
         clear = length - one.reach_m - two.reach_m
         kind = "gate" if span.opening is not None else "given" if span.given else "fence"
@@ -127,6 +138,8 @@ def _bays(leg: LegFrame, parts: DividedLeg, labels: Sequence[str], out: Standing
                 note,
             )
         )
+        if span.opening is None:
+            parts.bays[k] = out.bays[-1]
     return numbers
 
 

@@ -1,0 +1,41 @@
+"""Legs of a job that is laid out many times over while one thing in it moves: most of them come out as before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from palewright.layout.dividing import DividedLeg
+from palewright.layout.frame import LegFrame
+from palewright.model import GivenBay
+
+__all__ = ["Again"]
+
+Given = Mapping[tuple[int, int, bool], Sequence[GivenBay]]
+
+
+class Again:
+    """Legs as they came out last; one that is asked for alike is not divided again, and its posts and bays stand.
+
+    All that is common to the legs of a job must be as it was: its kinds, zones, boundary, paint margin and the order of
+    its runs. Who changes one of these begins a new one. Nothing is remembered of legs on known ground.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[Any, DividedLeg]] = {}
+
+    def known(self, leg: LegFrame, given: Given) -> DividedLeg | None:
+        """The leg divided, where it is asked for as it was last."""
+        asked, made = self._known.get(leg.index, (None, None))
+        return made if asked is not None and asked == _asked(leg, given) else None
+
+    def keep(self, leg: LegFrame, given: Given, made: DividedLeg) -> None:
+        """Remember how a leg came out."""
+        if leg.grade is None:
+            self._known[leg.index] = (_asked(leg, given), made)
+
+
+def _asked(leg: LegFrame, given: Given) -> tuple[Any, ...]:
+    """All that decides how one leg comes out, but how far along its run it begins."""
+    here = [(key, bays) for key, bays in given.items() if key[0] == leg.index]
+    return leg.a, leg.b, leg.length, leg.grade, leg.fixed, leg.openings, here, leg.trace.spec
