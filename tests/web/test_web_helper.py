@@ -13,6 +13,7 @@ import pytest
 from palewright import drafting
 from palewright.drafting.edits import SetValue
 from palewright.errors import ProblemError
+from palewright.store.files import check_name
 from palewright.web import Settings, desk
 from palewright.web.helper import Helpers
 from palewright.web.house import House
@@ -56,6 +57,31 @@ def test_a_process_that_was_killed_is_missed_by_nobody(helpers: Helpers) -> None
     helpers._all[0].kill()
     helpers._all[0].wait()
     assert [helpers.do(os.getpid) for _ in range(2)] == [os.getpid()] * 2
+
+
+def test_what_takes_too_long_is_ended_and_another_begins(helpers: Helpers) -> None:
+    first = helpers._all[0]
+    with pytest.raises(ProblemError) as late:
+        helpers.within(0.2, time.sleep, 600)
+    assert late.value.problems[0].slug == "took-too-long"
+    assert first.wait(30) != 0
+    _until_up(helpers)
+    assert helpers.within(60, os.getpid) not in (os.getpid(), first.pid)
+
+
+def test_what_takes_all_memory_costs_its_process_and_no_other(helpers: Helpers) -> None:
+    with pytest.raises(ProblemError) as gone:
+        helpers.within(60, os.abort)  # as it ends where the system takes it away
+    assert gone.value.problems[0].slug == "took-too-long"
+
+
+def test_problems_come_over_as_they_are_and_a_busy_house_begins_one_more(helpers: Helpers) -> None:
+    held = helpers._free.popleft()
+    assert helpers.within(60, os.getpid) not in (os.getpid(), held.pid)
+    with pytest.raises(ProblemError) as wrong:
+        helpers.within(60, check_name, "..")
+    assert wrong.value.problems[0].slug == "file-name-refused"
+    assert len(helpers._free) == 1
 
 
 def test_none_is_left_behind(helpers: Helpers) -> None:

@@ -214,6 +214,35 @@ async def _many_that_wait() -> None:
     await running
 
 
+def test_whoever_does_not_read_what_was_asked_for_is_left(monkeypatch):
+    from palewright.web import patience
+
+    monkeypatch.setattr(patience, "LOOK_S", 0.1)
+    run(_one_that_does_not_read())
+
+
+async def _one_that_does_not_read() -> None:
+    given_up = asyncio.Event()
+
+    async def app(scope, receive, send):
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        for _ in range(200):
+            await send({"type": "http.response.body", "body": b"x" * (1 << 20), "more_body": True})
+        given_up.set()
+
+    port = free_port()
+    server = uvicorn.Server(uvicorn.Config(app, http=Patient, ws="none", lifespan="off", log_level="critical"))
+    running = asyncio.create_task(server.serve([serving._bind("127.0.0.1", port)]))
+    while not server.started:
+        await asyncio.sleep(0.01)
+    _, writer = await asyncio.open_connection("127.0.0.1", port)
+    writer.write(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
+    await asyncio.wait_for(given_up.wait(), 30.0)  # 200 MB do not wait in any buffer: the connection is gone
+    writer.close()
+    server.should_exit = True
+    await running
+
+
 def test_jobs_are_kept_where_every_other_command_looks_for_them(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "share"))
     seen = []

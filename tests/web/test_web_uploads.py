@@ -174,6 +174,22 @@ def test_a_key_of_another_shape_is_refused(place):
     assert place.owner.post("/api/jobs", {"title": "x", "from": "empty", "key": key(), "more": 1}).status_code == 422
 
 
+def test_the_as_built_sheet_is_set_once_while_nothing_comes_in(place, monkeypatch):
+    from palewright import papers
+
+    job, made, plain = place.job()["id"], [], papers.asbuilt_pdf
+    monkeypatch.setattr(papers, "asbuilt_pdf", lambda *given: made.append(1) or plain(*given))
+    for _ in range(3):
+        assert place.crew.get(f"/api/jobs/{job}/asbuilt.pdf").status_code == 200
+    assert len(made) == 1
+    place.crew.post(f"/api/jobs/{job}/yard/entries", {"entries": [entry(1)]})
+    photo = f"/api/jobs/{job}/yard/photos/{uuid.uuid4()}"
+    for step, change in ((2, lambda: None), (3, lambda: place.crew.raw(photo, PNG))):
+        change()
+        assert place.crew.get(f"/api/jobs/{job}/asbuilt.pdf").status_code == 200
+        assert len(made) == step
+
+
 def test_a_photo_that_is_cut_off_does_not_cost_the_as_built_sheet(place):
     job, photo = place.job()["id"], str(uuid.uuid4())
     assert place.crew.raw(f"/api/jobs/{job}/yard/photos/{photo}", PNG[: len(PNG) // 2]).status_code == 200

@@ -26,6 +26,9 @@ __all__ = ["api"]
 
 api = router("import")
 
+_MOST_S = 60.0
+"""Longer no file of another program is read [s] (our own choice)."""
+
 
 @api.get("/jobs/{job}/files/{name}/outlines")
 def outlines(
@@ -40,8 +43,9 @@ def outlines(
     from palewright import exchange
     from palewright.notation import show_area, show_length
 
+    asked = exchange.Asked(unit, crs, "", layer, any_size=True)
     with visit.house.hand, _alone(visit, job, name) as path:
-        found = exchange.list_file(path, exchange.Asked(unit, crs, "", layer, any_size=True))
+        found = visit.house.helpers.within(_MOST_S, exchange.list_file, path, asked)
     return [
         shapes.Outline(
             kind=kind, name=called, layer=on, size=show_area(area) if kind == "ring" else show_length(length)
@@ -53,21 +57,31 @@ def outlines(
 @api.post("/jobs/{job}/import", responses=DRAWN)
 def import_file(visit: Estimator, job: JobId, new: shapes.Import) -> Response:
     """Draft from a file beside the job, as `palewright import` does, and take the draft into the job."""
-    from palewright import drafting, exchange
+    from palewright import drafting
 
     store = visit.house.store
     entry = job_of(visit, job)
     text = store.revisions.text(job, new.revision)
     with visit.house.hand, _alone(visit, job, new.file) as path:
-        made = exchange.import_file(path, _asked(new), new.ring, new.way, entry.title)
+        made, cautions = visit.house.helpers.within(
+            _MOST_S, _drafted, path, _asked(new), new.ring, new.way, entry.title
+        )
     with visit.house.hand, folder_of(visit.house, job) as folder:
-        done = drafting.take_draft(text, made.text, folder, new.lang)
+        done = drafting.take_draft(text, made, folder, new.lang)
     saved = store.revisions.save(
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=f"taken from {new.file}"[:200], key=new.key,
     )  # fmt: skip
-    cautions = tuple(f"{one.what}: {one.found}" if one.found else one.what for one in made.drawn.cautions)
     return drawn(visit, saved, new.lang, (*done.said, *cautions), done.made, since=new.since)
+
+
+def _drafted(path: Path, asked: Asked, ring: str, way: str, title: str) -> tuple[str, tuple[str, ...]]:
+    """The text of a draft, and what is to be said of it."""
+    from palewright import exchange
+
+    made = exchange.import_file(path, asked, ring, way, title)
+    cautions = (f"{one.what}: {one.found}" if one.found else one.what for one in made.drawn.cautions)
+    return made.text, tuple(cautions)
 
 
 def _asked(new: shapes.Import) -> Asked:

@@ -143,14 +143,18 @@ def as_built_paper(visit: Crew, job: JobId, lang: Lang | None = None) -> Respons
     """The as-built sheet so far, with the photos that have arrived, in the language of the job unless asked."""
     from palewright import papers
 
-    plan, built = _built(visit, job, lang or "")
-    photos = visit.house.store.photos
+    entry, photos = job_of(visit, job), visit.house.store.photos
     here = {photo.id: photo.bytes for photo in photos.all(job)}
-    shown = [name for name in (built.signature, *(photo.photo for photo in built.photos)) if name in here]
-    wanted = papers.photos_printed({name: here[name] for name in shown})
-    with visit.house.press:
-        data = papers.asbuilt_pdf(plan, built, {name: photos.path(job, name).read_bytes() for name in wanted})
-    return bytes_answer(data, "application/pdf", "asbuilt.pdf", inline=True)
+
+    def make() -> bytes:
+        plan, built = _built(visit, job, lang or "")
+        shown = [name for name in (built.signature, *(photo.photo for photo in built.photos)) if name in here]
+        wanted = papers.photos_printed({name: here[name] for name in shown})
+        with visit.house.press:
+            return papers.asbuilt_pdf(plan, built, {name: photos.path(job, name).read_bytes() for name in wanted})
+
+    key = (job, entry.revision, entry.files, entry.entries, len(here), lang)
+    return bytes_answer(visit.house.built.get(key, make), "application/pdf", "asbuilt.pdf", inline=True)
 
 
 def _built(visit: Visit, job: str, language: str) -> tuple[Plan, AsBuilt]:

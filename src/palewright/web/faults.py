@@ -65,6 +65,7 @@ STATUS = {
     "server-folder-full": 507,
     "server-folder-unusable": 503,
     "too-many-tries": 429,
+    "took-too-long": 503,
     "unknown-format": 404,
     "upload-too-large": 413,
 }

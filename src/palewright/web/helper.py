@@ -9,6 +9,8 @@ from collections import deque
 from collections.abc import Callable
 from typing import IO, TYPE_CHECKING, Any, TypeVar
 
+from palewright.errors import Problem, ProblemError
+
 if TYPE_CHECKING:
     import subprocess
 
@@ -54,6 +56,38 @@ class Helpers:
         self._free.append(process)
         return found if done else function(*args)
 
+    def within(self, seconds: float, function: Callable[..., T], *args: Any) -> T:
+        """What a function of a module gives, if it does not take longer: the process that works it out is ended then.
+
+        Where there are to be no processes it is worked out here, however long that takes.
+        Raises ProblemError ``took-too-long``, also where the process ended for want of memory; and of what the function
+        raises the problems.
+        """
+        if not self._count:
+            return function(*args)
+        self.start()
+        try:
+            process = self._free.popleft()
+        except IndexError:
+            process = self._another()
+        timer = threading.Timer(seconds, process.kill)
+        timer.start()
+        try:
+            done, found = _ask(process, (function, args))
+        except (OSError, EOFError, ValueError):
+            threading.Thread(target=self._begin, daemon=True).start()
+            what = "This takes more time or memory than it may; nothing was changed"
+            raise ProblemError(Problem("took-too-long", what, allowed=f"{seconds:g} s")) from None
+        finally:
+            timer.cancel()
+        if len(self._free) < self._count:
+            self._free.append(process)
+        else:
+            process.kill()
+        if not done and found:
+            raise ProblemError(found)
+        return found if done else function(*args)
+
     def close(self) -> None:
         """End them."""
         with self._guard:
@@ -68,17 +102,21 @@ class Helpers:
                     pipe.close()
 
     def _begin(self) -> None:
+        with contextlib.suppress(OSError, EOFError, ValueError):
+            process = self._another()
+            if _ask(process, (_ready, ()))[0]:
+                self._free.append(process)
+
+    def _another(self) -> subprocess.Popen[bytes]:
         import os
         import subprocess
 
         command, pipe = [sys.executable, "-P", "-c", _WORK], subprocess.PIPE
         found_here = os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
-        with contextlib.suppress(OSError, EOFError, ValueError):
-            process = subprocess.Popen(command, stdin=pipe, stdout=pipe, env=found_here)
-            with self._guard:
-                self._all.append(process)
-            if _ask(process, (_ready, ()))[0]:
-                self._free.append(process)
+        process = subprocess.Popen(command, stdin=pipe, stdout=pipe, env=found_here)
+        with self._guard:
+            self._all.append(process)
+        return process
 
 
 def work() -> None:
@@ -97,6 +135,8 @@ def work() -> None:
             return
         try:
             answer: tuple[bool, Any] = (True, function(*args))
+        except ProblemError as error:
+            answer = (False, error.problems)
         except Exception:  # it is raised where it is done again
             answer = (False, None)
         _send(out, answer)

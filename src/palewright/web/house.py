@@ -107,6 +107,8 @@ class House:
         self.trials: Shelf[Any] = Shelf(24)
         self.hints: Shelf[Any] = Shelf(48)
         self.papers: Shelf[bytes] = Shelf(48)
+        self.built: Shelf[bytes] = Shelf(4)
+        """As-built sheets, with the photos in them: whoever asks again and again has each set once."""
         self.earlier: Shelf[Any] = Shelf(48)
         self.authority: Path | None = None
         """The certificate that phones are asked to trust, where it is one of ours."""

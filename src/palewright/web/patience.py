@@ -16,6 +16,8 @@ LOOK_S = 20.0
 """Between two looks at a connection, and so until a request must be there with all its headers [s]."""
 BODY = 45
 """Looks until what is sent must be there: 64 MB in a quarter of an hour are 0.6 Mbit/s."""
+UNREAD = 3
+"""Looks at an answer of which nobody takes a byte."""
 EACH, MOST = 100, 400
 """Connections at once from one address and from all; a browser opens six (HTTP/1.1, common practice)."""
 
@@ -68,7 +70,7 @@ class Patient(H11Protocol):
         """A connection."""
         super().connection_made(transport)
         self._before: object = self.cycle
-        self._looks = 0
+        self._looks = self._unread = self._before_unread = 0
         self._next = self.loop.call_later(LOOK_S, self._look)
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -77,11 +79,15 @@ class Patient(H11Protocol):
         super().connection_lost(exc)
 
     def _look(self) -> None:
-        """Close a connection on which no request has come since the last look, or one comes and comes."""
+        """Close a connection on which no request came since the last look, or one comes and comes, or nobody reads."""
+        waiting = self.transport.get_write_buffer_size()
+        self._unread = self._unread + 1 if waiting and waiting == self._before_unread else 0
+        self._before_unread = waiting
         self._looks = self._looks + 1 if self.cycle is self._before else 0
         self._before = self.cycle
         idle = self.conn.their_state is h11.IDLE and (self.cycle is None or self.cycle.response_complete)
-        if (idle and self._looks >= 1) or (self.conn.their_state is h11.SEND_BODY and self._looks >= BODY):
+        slow = self.conn.their_state is h11.SEND_BODY and self._looks >= BODY
+        if (idle and self._looks >= 1) or slow or self._unread >= UNREAD:
             self.transport.abort()
             return
         self._next = self.loop.call_later(LOOK_S, self._look)
