@@ -34,6 +34,19 @@ def test_where_the_data_lie_is_told_to_nobody(place, monkeypatch, role, number):
         assert role == "owner" or "secret" not in answer.text
 
 
+def test_a_database_that_fails_while_a_session_is_looked_up_tells_nothing_either(place, monkeypatch):
+    def broken(*_args):
+        raise ProblemError(file_problem(OSError(errno.EIO, "secret"), place.app.state.house.settings.data))
+
+    monkeypatch.setattr(place.store.people, "device", broken)
+    place.app.state.house.sessions.forget()
+    for answer in (place.crew.get("/api/jobs"), place.crew.post("/api/leave"), place.crew.get("/")):
+        assert answer.status_code == 503
+        assert "data-disk-failed" in answer.text
+        assert "secret" not in answer.text
+        assert str(place.app.state.house.settings.data) not in answer.text
+
+
 def test_a_caution_about_a_folder_tells_the_name_of_a_file_and_no_path(place):
     job = place.job()["id"]
     text = place.owner.get(f"/api/jobs/{job}/text").json()["text"]

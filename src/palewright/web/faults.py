@@ -15,7 +15,7 @@ from starlette.exceptions import HTTPException
 
 from palewright.errors import OutputError, Problem, ProblemError, Where
 
-__all__ = ["STATUS", "add_faults", "fault", "plain_problem", "status_of"]
+__all__ = ["STATUS", "add_faults", "fault", "plain_problem", "status_of", "told"]
 
 STATUS = {
     "backup-unusable": 422,
@@ -117,10 +117,12 @@ def fault(problems: Sequence[Problem], revision: int | None = None, status: int 
     return JSONResponse(_sound(body), code, headers)
 
 
-def _outside(problem: Problem) -> Problem:
-    """A problem as it is told to whoever does not look after this machine: not what its disk and database say."""
-    ours = problem.slug.startswith(("data-", "database-", "server-folder-", "paper-not-made"))
-    return replace(problem, where=Where(), found="") if ours else problem
+def told(problems: Sequence[Problem], role: str) -> Sequence[Problem]:
+    """Problems as a role is told them: what the database and the disk of this machine say is for the owner alone."""
+    if role == "owner":
+        return problems
+    ours = ("data-", "database-", "server-folder-", "paper-not-made")
+    return [replace(one, where=Where(), found="") if one.slug.startswith(ours) else one for one in problems]
 
 
 def _sound(value: Any) -> Any:
@@ -140,8 +142,7 @@ def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
     """
 
     def answer(request: Request, problems: Sequence[Problem], revision: int | None = None) -> Response:
-        if getattr(request.state, "role", "") != "owner":
-            problems = [_outside(problem) for problem in problems]
+        problems = told(problems, getattr(request.state, "role", ""))
         if request.url.path.startswith("/api"):
             return fault(problems, revision)
         return page(request, status_of(problems), problems)

@@ -12,9 +12,10 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from palewright.errors import Problem, ProblemError
-from palewright.web.faults import fault
+from palewright.web.abreast import Abreast
+from palewright.web.faults import fault, told
 from palewright.web.routes import announced
-from palewright.web.security import NOT_IN, visit_of
+from palewright.web.security import NOT_IN, cookie_name, visit_of
 from palewright.web.settings import Settings
 
 __all__ = ["Guard"]
@@ -27,6 +28,9 @@ _MOST = ((re.compile(r"/api/jobs/[^/]+/files/"), 64), (re.compile(r"/api/jobs/[^
 _USUAL = 4  # a job file of 1 MB, its characters escaped
 _STRANGER = 4 << 10
 """Bytes that are read from whoever is not signed in: the form of a pairing code has a few hundred."""
+
+_ABREAST = 12
+"""Requests of one session under way at once; a browser has six (HTTP/1.1, common practice)."""
 
 _POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; "
@@ -56,6 +60,8 @@ class Guard:
         self.app = app
         self.failed = failed
         self.origins = settings.origins
+        self._cookie = cookie_name(settings.port)
+        self._abreast = Abreast(_ABREAST)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
@@ -63,23 +69,23 @@ class Guard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
-        path, headers = scope["path"], Headers(scope=scope)
-        most, send = _most(path), _dressed(send, path)
+        path, headers, send = scope["path"], Headers(scope=scope), _dressed(send, scope["path"])
         problem = self._refused(scope, headers)
         try:
-            stranger = (
-                problem is None and scope["method"] not in _SAFE and (await visit_of(Request(scope))).device is None
-            )
+            stranger = problem is None and scope["method"] not in _SAFE and await _is_stranger(scope)
         except ProblemError as error:
-            await fault(error.problems)(scope, receive, send)
+            await fault(told(error.problems, ""))(scope, receive, send)
             return
-        most = _STRANGER if stranger else most
+        most = _STRANGER if stranger else _most(path)
         large = NOT_IN if stranger and path != "/api/pair" else _too_large(most)
         problem = problem or (large if announced(headers) > most else None)
         if problem is not None:
             await fault([problem])(scope, receive, send)
             return
-        counted = _Counted(receive, send, most)
+        async with self._abreast.one(self._who(scope)):
+            await self._answer(scope, _Counted(receive, send, most), (receive, send), large)
+
+    async def _answer(self, scope: Scope, counted: _Counted, plain: tuple[Receive, Send], large: Problem) -> None:
         try:
             await self.app(scope, counted.receive, counted.send)
         except ClientDisconnect:  # whoever sent it is gone
@@ -88,10 +94,15 @@ class Guard:
             if counted.begun:
                 raise
             if not counted.over:
-                _LOG.exception("%s %r", scope["method"], path)
-                await self.failed(Request(scope))(scope, receive, send)
+                _LOG.exception("%s %r", scope["method"], scope["path"])
+                await self.failed(Request(scope))(scope, *plain)
         if counted.over and not counted.begun:
-            await fault([large])(scope, receive, send)
+            await fault([large])(scope, *plain)
+
+    def _who(self, scope: Scope) -> str:
+        """The session that asks, known or not; else the address."""
+        session = Request(scope).cookies.get(self._cookie, "")
+        return session or str((scope.get("client") or ("",))[0])
 
     def _refused(self, scope: Scope, headers: Headers) -> Problem | None:
         host, origin = headers.get("host", "").lower(), headers.get("origin")
@@ -104,6 +115,10 @@ class Guard:
                 "origin-unknown", "the request came from a page of another site", found=(origin or site)[:200]
             )
         return _wrong_kind(scope, headers)
+
+
+async def _is_stranger(scope: Scope) -> bool:
+    return (await visit_of(Request(scope))).device is None
 
 
 def _wrong_kind(scope: Scope, headers: Headers) -> Problem | None:
