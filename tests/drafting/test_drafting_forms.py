@@ -91,6 +91,48 @@ def test_a_run_along_sides_begins_abreast_of_a_point() -> None:
     assert "along sides" not in drawn(TANSY, "run left return").marks
 
 
+@pytest.mark.parametrize(
+    ("kind", "key"),
+    [("chain-link", "fabric"), ("vinyl-panels", "panel"), ("post-and-rail", "top of rails"), ("boards", "board")],
+)
+def test_what_is_built_along_a_run(kind: str, key: str) -> None:
+    """Another kind of fence for a run; the fence that was taken for want of another goes when no run has it."""
+    begun = done("palewright: 1\njob: {title: Yard}\n", {"kind": "run", "points": [[0, 0], [9, 0]], "name": "rear"})
+    text = done(begun, {"kind": "built", "run": "run rear", "fence": kind, "tall": "4 ft", "good": "yard"})
+    (fence,) = jobfile.read_text(text, "job.yaml").fences
+    assert fence.name == kind
+    said = typed(text, f"fence {kind}")
+    assert (said[key], said["good side"]) == ("4 ft", "yard")
+    both = done(TANSY, {"kind": "built", "run": "run rear", "fence": kind})
+    assert {fence.name for fence in jobfile.read_text(both, "job.yaml").fences} == {"privacy", kind}
+
+
+def test_the_ground_under_a_run_is_typed_as_it_was_measured() -> None:
+    """A string over 30 ft that falls by a foot: the elevation has that ground, and what was typed comes back."""
+    ft = 0.3048
+    begun = done(
+        "palewright: 1\njob: {title: Yard}\n", {"kind": "run", "points": [[0, 0], [30 * ft, 0]], "name": "rear"}
+    )
+    drops = ["0 ft: 10 in", "16 ft: 14 in", "30 ft: 22 in"]
+    text = done(begun, {"kind": "ground", "run": "run rear", "start": "A", "drops": drops})
+    assert "heights:\n  - {string: rear, from: A, drops: [[0 ft, 10 in], [16 ft, 14 in], [30 ft, 22 in]]}" in text
+    side = sight(text).elevations[0]
+    assert not side.level
+    assert side.ground[0][1] - side.ground[-1][1] == pytest.approx(ft)
+    assert typed(text, "ground rear") == {"A": "\n".join(drops)}
+    assert done(text, {"kind": "ground", "run": "run rear", "start": "A"}) == begun
+    even = done(begun, {"kind": "ground", "run": "run rear", "start": "A", "falls": "12 in", "end": "B"})
+    assert sight(even).elevations[0].ground[0][1] == pytest.approx(ft)
+    for wrong in (
+        {"drops": ["10 in"]},
+        {"drops": ["0 ft: 10 in"]},
+        {"falls": "12 in", "end": "A"},
+        {"drops": ["a: b", "c: d"]},
+    ):
+        with pytest.raises(ProblemError):
+            done(begun, {"kind": "ground", "run": "run rear", "start": "A", **wrong})
+
+
 def test_what_stands_in_the_way_is_told_by_its_name_and_each_is_a_thing_of_the_drawing() -> None:
     with pytest.raises(ProblemError) as refused:
         done(TANSY, {"kind": "delete", "about": "point house rear left"})
@@ -103,6 +145,34 @@ def test_what_stands_in_the_way_is_told_by_its_name_and_each_is_a_thing_of_the_d
         done(TANSY, {"kind": "delete", "about": "fence privacy"}, language="es")
     assert spanish.value.problems[0].found == "tramo rear"
     assert "lo necesita" in spanish.value.problems[0].what
+
+
+DEED = (
+    "beginning at an iron pin; thence N 02°10' E 112.50 feet to an iron pin; thence S 87°50' E 48.00 feet to an iron pin;"
+    " thence S 02°10' W 112.50 feet; thence N 87°50' W 48.00 feet to the point of beginning."
+)
+
+
+def test_what_is_drawn_beside_a_pasted_deed_leaves_a_file_that_can_be_read() -> None:
+    """A deed whose first corner has no name: where its calls begin gets the coordinates, not a second point."""
+    deed = done("palewright: 1\njob: {title: Yard}\n", {"kind": "deed", "text": DEED})
+    house = done(deed, {"kind": "building", "name": "house", "points": [[3, 5], [9, 5], [9, 12]]})
+    assert "boundary:\n  start: [0 ft, 0 ft]\n  deed: >-" in house
+    assert [drawn(house, f"corner corner {k}").centre for k in (1, 2)] == [
+        drawn(deed, f"corner corner {k}").centre for k in (1, 2)
+    ]
+    assert [n for n in sight(house).notices if n.level == "problem"] == []
+
+
+def test_a_value_that_would_spoil_the_file_is_refused_and_a_spoilt_file_can_be_mended() -> None:
+    with pytest.raises(ProblemError):
+        done(TANSY, {"kind": "set", "path": "site.frost", "value": "thirty quux"})
+    spoilt = TANSY.replace("SE: record only", "SE: {matches record: yes}")
+    with pytest.raises(ProblemError):
+        jobfile.read_text(spoilt, "job.yaml")
+    assert jobfile.read_text(
+        done(spoilt, {"kind": "set", "path": "boundary.corners.SE", "value": "record only"}), "j.yaml"
+    )
 
 
 def test_an_old_fence_is_dragged_by_its_corners_and_as_a_whole() -> None:

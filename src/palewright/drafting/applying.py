@@ -6,10 +6,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from palewright.drafting import altering, drawing, edits, evidence, gating, moving
+from palewright.drafting import altering, drawing, edits, evidence, gating, grounding, moving
 from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.moving import Value
 from palewright.drafting.words.saying import said_in_language
+from palewright.errors import ProblemError
 from palewright.record import Record
 
 __all__ = ["Applied", "apply", "values_of"]
@@ -28,7 +29,8 @@ def apply(text: str, asked: Sequence[edits.Edit], folder: Path | None = None, la
 
     folder
         of the files that the job names. language: of what is said.
-    Raises ProblemError where one of them cannot be done; then none is.
+    Raises ProblemError where one of them cannot be done, or where a file that could be read cannot be read afterwards;
+    then none is done.
 
     >>> apply("palewright: 1\\njob: {title: Yard}\\n", [edits.SetValue("site.frost", "30 in")]).text
     'palewright: 1\\njob: {title: Yard}\\nsite: {frost: 30 in}\\n'
@@ -37,7 +39,20 @@ def apply(text: str, asked: Sequence[edits.Edit], folder: Path | None = None, la
     with said_in_language(language):
         for edit in asked:
             _do(desk, edit)
+        try:
+            desk.job  # noqa: B018 - what a hand does leaves a file that can be read
+        except ProblemError:
+            if _readable(text, folder):
+                raise
     return Applied(desk.document.dump(), tuple(desk.said), tuple(dict.fromkeys(desk.made)))
+
+
+def _readable(text: str, folder: Path | None) -> bool:
+    try:
+        Desk(text, folder).job  # noqa: B018
+    except ProblemError:
+        return False
+    return True
 
 
 def values_of(desk: Desk, edit: edits.Edit) -> list[Value] | None:
@@ -58,11 +73,13 @@ _DO: dict[type, Callable[[Desk, Any], None]] = {
     edits.Delete: altering.delete,
     edits.DrawRun: drawing.draw_run,
     edits.AddGate: gating.add_gate,
+    edits.Built: drawing.built,
     edits.DrawZone: drawing.draw_zone,
     edits.DrawBuilding: drawing.draw_building,
     edits.DrawOld: drawing.draw_old,
     edits.DrawBoundary: drawing.draw_boundary,
     edits.PasteDeed: drawing.paste_deed,
+    edits.Ground: grounding.measured_ground,
     edits.Evidence: evidence.say_evidence,
     edits.Tape: drawing.tape,
     edits.Square: drawing.square,

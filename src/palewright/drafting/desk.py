@@ -39,9 +39,11 @@ _KEYS = {
         "inside boundary", "follows", "steps", "bays", "ends", "gates", "given bays",
     ),
     "gates": ("name", "opening", "leaf", "starts", "centre", "at", "leaves", "hinges", "swings"),
+    "heights": ("string", "falls", "from", "to", "even", "drops"),
     "measured": ("tape", "square", "reads", "with", "by"),
     "clear of": ("name", "through", "at", "closed", "width", "each side", "inside it", "utility"),
     "points": ("at", "found", "matches record"),
+    "boundary": ("start", "calls", "deed", "through", "names", "corners", "yards", "record"),
     "corners": (
         "found", "what", "size", "cap", "stamp", "matches record", "stands off", "rests on", "who", "when", "record",
     ),
@@ -224,7 +226,7 @@ class Desk:
         later = known[known.index(key) + 1 :] if key in known else ()
         if key not in known and within == "fences":
             later = ("good side", "post", "hole", "gate")
-        self.document.insert(parts, value, levels=int(key in ("ends", "gates", "given bays")), before=later)
+        self.document.insert(parts, value, levels=int(key in ("ends", "gates", "given bays", "corners")), before=later)
 
     def insert(self, path: str | Sequence[str | int], value: Plain, levels: int = 0) -> None:
         """A new entry; a new section of the file stands where a person would put it."""
@@ -317,7 +319,9 @@ class Desk:
             return
         for name in names:
             value = [self.coordinate(c) for c in at[name]]
-            if self.document.get(["points", name]) is not None:
+            if "frame-from-corner" in remarks and self.document.get(["boundary", "start"]) is None:
+                self.set(["boundary", "start"], value)  # its calls begin at a corner that has no name of its own
+            elif self.document.get(["points", name]) is not None:
                 self.document.insert(["points", name, "at"], value)
                 self.changed()
             else:

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.edits import (
+    Built,
     DrawBoundary,
     DrawBuilding,
     DrawOld,
@@ -23,11 +24,13 @@ from palewright.drafting.naming import new_name
 from palewright.jobfile.writing import Plain
 
 __all__ = [
-    "draw_boundary", "draw_building", "draw_old", "draw_run", "draw_zone", "no_boundary", "paste_deed", "square",
-    "tape", "walk", "walk_on", "wall",
+    "built", "draw_boundary", "draw_building", "draw_old", "draw_run", "draw_zone", "no_boundary", "paste_deed",
+    "square", "tape", "walk", "walk_on", "wall",
 ]  # fmt: skip
 
 
+_TALL = {"panel": "panel", "chain-link": "fabric", "post-and-rail": "top of rails"}
+"""What of a kind of fence says how tall it is, by a part of its name; of all others the board."""
 _READS = ("reads", "inside angle", "bearing", "at")
 """Keys of what a measurement reads."""
 
@@ -88,6 +91,24 @@ def _fence(desk: Desk, wanted: str) -> str:
     desk.insert(["fences", "boards"], {"kind": "boards", "good side": "ask"}, 1)
     desk.say("fence_made")
     return "boards"
+
+
+def built(desk: Desk, edit: Built) -> None:
+    """What is built along a run; a fence that was only taken for want of another goes, where no run has it any more."""
+    k, run = desk.run(edit.run.removeprefix("run "))
+    name = _fence(desk, edit.fence)
+    if name != run.fence:
+        desk.set(["runs", k, "fence"], name)
+        held = desk.document.get(["fences", run.fence])
+        used = any(other.fence == run.fence for other in desk.job.runs)
+        if not used and isinstance(held, Mapping) and set(held) <= {"kind", "good side"}:
+            desk.remove(["fences", run.fence])
+    kind = str(desk.document.get(["fences", name, "kind"]))
+    if edit.tall:
+        checked_length(desk, edit.tall)
+        desk.set(["fences", name, next((key for part, key in _TALL.items() if part in kind), "board")], edit.tall)
+    if edit.good:
+        desk.set(["fences", name, "good side"], edit.good)
 
 
 def draw_zone(desk: Desk, edit: DrawZone) -> None:

@@ -13,6 +13,7 @@ from palewright.record import Record
 
 __all__ = [
     "AddGate",
+    "Built",
     "ChangeGate",
     "Delete",
     "DrawBoundary",
@@ -23,6 +24,7 @@ __all__ = [
     "Edit",
     "Evidence",
     "Follows",
+    "Ground",
     "Length",
     "Move",
     "MoveGate",
@@ -233,6 +235,25 @@ class Evidence(Record):
     when: str = ""
 
 
+class Built(Record):
+    """What is built along a run: a fence of the job or of the catalogue, how tall, whose the good side is."""
+
+    run: str
+    fence: str
+    tall: str = ""
+    good: str = ""
+
+
+class Ground(Record):
+    """The ground under a run: lines "8 ft: 14 in" of a level string from a point, or an even fall to another."""
+
+    run: str
+    start: str = ""
+    drops: tuple[str, ...] = ()
+    falls: str = ""
+    end: str = ""
+
+
 class Follows(Record):
     """How a run follows the ground."""
 
@@ -243,6 +264,7 @@ class Follows(Record):
 Edit = (
     SetValue | RemoveKey | Rename | Delete | Move | Length | DrawRun | AddGate | MoveGate | ChangeGate | DrawZone
     | DrawBuilding | DrawOld | DrawBoundary | PasteDeed | Tape | Square | Wall | Walk | WalkOn | Follows | Evidence
+    | Built | Ground
 )  # fmt: skip
 
 _KINDS: dict[str, type[Record]] = {
@@ -250,10 +272,12 @@ _KINDS: dict[str, type[Record]] = {
     "run": DrawRun, "gate": AddGate, "move gate": MoveGate, "gate change": ChangeGate, "zone": DrawZone,
     "building": DrawBuilding, "old fence": DrawOld, "boundary": DrawBoundary, "deed": PasteDeed, "tape": Tape,
     "square": Square, "wall": Wall, "walk": Walk, "walk on": WalkOn, "follows": Follows,
-    "evidence": Evidence,
+    "evidence": Evidence, "built": Built, "ground": Ground,
 }  # fmt: skip
 _SPELLED = {"with": "tool"}
 _MOST = 200
+_LONGEST = 400_000
+"""Letters of a text; what is too long for a deed or a name is said where it is read."""
 _FAR_M = 1.0e6
 
 
@@ -320,7 +344,7 @@ def _edit(row: Any, path: str, problems: list[Problem]) -> Edit | None:
 
 
 def _text(value: Any) -> str | None:
-    return value if isinstance(value, str) and len(value) <= 25_000 else None
+    return value if isinstance(value, str) and len(value) <= _LONGEST else None
 
 
 def _number(value: Any) -> float | None:
@@ -353,7 +377,7 @@ def _whole(value: Any) -> int | None:
 
 def _plain(value: Any, depth: int = 0) -> Any:
     if isinstance(value, str | int):
-        return value if not isinstance(value, str) or len(value) <= 25_000 else None
+        return value if not isinstance(value, str) or len(value) <= _LONGEST else None
     if isinstance(value, list) and depth < 6:
         return value if all(_plain(item, depth + 1) is not None for item in value) else None
     if isinstance(value, Mapping) and depth < 6:
@@ -367,7 +391,7 @@ _READ: dict[str, Any] = {
     "tuple[Spot, ...]": _spots, "bool": lambda value: value if isinstance(value, bool) else None,
 }  # fmt: skip
 _SAYS = {
-    "str": "text", "int": "a whole number", "XY": "[x, y] in metres", "XY | None": "[x, y] in metres",
+    "str": f"text of up to {_LONGEST:,} letters", "int": "a whole number", "XY": "[x, y] in metres", "XY | None": "[x, y] in metres",
     "Any": "text, a whole number, yes or no, a list or a table", "tuple[str, ...]": "a list of texts",
     "tuple[Spot, ...]": "a list of names and places [x, y] in metres", "bool": "true or false",
 }  # fmt: skip

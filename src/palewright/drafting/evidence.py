@@ -7,6 +7,7 @@ from pathlib import Path
 
 from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.edits import Evidence
+from palewright.drafting.grounding import said_of_ground
 from palewright.drafting.things import things_of
 from palewright.jobfile.writing import Plain
 
@@ -43,8 +44,12 @@ def _put(desk: Desk, name: str, before: Mapping[str, str], row: dict[str, str]) 
     path: list[str | int] = ["boundary", "corners", name]
     held = desk.document.get(path)
     if not isinstance(held, Mapping):
-        if row or held is not None:
-            desk.set(path, dict(row) if row else "record only")
+        table = desk.document.get(path[:-1])
+        value: Plain = dict(row) if row else "record only"
+        if table is None and row:
+            desk.set(path[:-1], {name: value})
+        elif row or held is not None:
+            desk.set(path, value)
         return
     for key, value in row.items():
         if before.get(key) != value:
@@ -74,6 +79,8 @@ def typed(text: str, about: str, folder: Path | None = None) -> dict[str, str]:
     if about.startswith("corner "):
         found = _typed(desk, about.removeprefix("corner "))
         return ({"what": found.pop("found")} if "found" in found and "what" not in found else {}) | found
+    if about.startswith("ground "):
+        return said_of_ground(desk, about.removeprefix("ground "))
     path = things_of(desk.job).path(about)
     row = desk.document.get(path) if path else None
     return {key: _text(value) for key, value in row.items()} if isinstance(row, Mapping) else {}

@@ -315,9 +315,9 @@ def _on_answer(job: _Job, given: Given) -> list[edits.Edit]:
     if answer == "done":
         return [*_run([start, *called]), *_open(job)]
     if answer == "back":
-        (length,) = _needed(given, "length")
-        tape = edits.Tape((called[-1], other), length, given.get("tool", ""))
-        return [tape, *_run([start, *called, other]), *_open(job)]
+        length = given.get("length")
+        taped: list[edits.Edit] = [edits.Tape((called[-1], other), length, given.get("tool", ""))] if length else []
+        return [*taped, *_run([start, *called, other]), *_open(job)]
     turn, length, name = _needed(given, "turn", "length", "name")
     step = f"{turn} {given['angle']}" if given.get("angle") else turn
     return [edits.WalkOn((step, length), (name,), index)]

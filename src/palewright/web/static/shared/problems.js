@@ -83,8 +83,11 @@ export async function once(button, act, place) {
 export function textOf(error) {
   if (!(error instanceof Fault)) return String(error);
   if (!error.problems.length) return error.message;
+  const whole = (/** @type {string} */ text) => text.slice(0, 1).toUpperCase() + text.slice(1);
   return error.problems
-    .map(({ what, found, allowed, hint }) =>
-      [what + (found ? `: ${words.found} ${found}` : "") + (allowed ? `; ${words.allowed}: ${allowed}` : ""), hint].filter(Boolean).join(". "))
+    .map(({ what, found, allowed, hint }) => {
+      const told = (found ? `: ${words.found} ${found}` : "") + (allowed ? `; ${words.allowed}: ${allowed}` : "");
+      return [whole(told ? what.replace(/\.$/, "") + told : what), whole(hint)].filter(Boolean).join(". ");
+    })
     .join("\n");
 }

@@ -14,6 +14,7 @@
 
 import { tag } from "../shared/dom.js";
 import { sayEvidence } from "./evidence.js";
+import { sayGround } from "./ground.js";
 import { freeName, nameOf } from "./names.js";
 
 const NAMED = ["run", "gate", "point", "zone", "building"];
@@ -36,6 +37,8 @@ export function showChosen(place, id, item, sight, act) {
   if (NAMED.includes(kind)) add("rename", () => rename(id, kind, act));
   if (item?.kind === "gate") add("change", () => changeGate(item, act));
   if (item?.kind === "dimension") add("length", () => changeLength(item, act));
+  if (item?.kind === "run" && item.path && !item.marks?.includes("wire")) add("what_built", () => sayBuilt(item, sight, act));
+  if (item?.kind === "run" && item.path) add("ground", () => sayGround(item, act));
   if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
   if (item?.kind === "corner") add("evidence", () => sayEvidence(item, act));
   if (item?.marks?.includes("along sides")) add("run_ends", () => sayEnds(item, sight, act));
@@ -67,7 +70,8 @@ async function rename(id, kind, act) {
 /** @param {Item} item @param {Act} act */
 async function changeGate(item, act) {
   const { words } = act;
-  const now = await act.typed(item.id);
+  const typed = Object.entries(await act.typed(item.id));
+  const now = Object.fromEntries(typed.filter(([, value]) => value !== "ask")); // what is asked for is not said
   const unsaid = now.swings ? [] : [["", words("with_unsaid")]];
   const counted = "centre" in now ? "centre" : "starts";
   const [, starts = "", point = ""] = /^(.*?) from (.*)$/.exec(now[counted] ?? "") ?? [];
@@ -102,6 +106,32 @@ async function sayYard(item, act) {
   const pick = ["left", "right"].map((value) => ({ value, text: act.words(`yard_${value}`) }));
   const value = await act.ask({ title: act.words("ask_yard", { what: nameOf(item.id) }), pick });
   if (value) await act.save([{ kind: "set", path: `${item.path}.yard`, value }]);
+}
+
+/** Kinds of fence of the catalogue; the program says which it knows. */
+const BUILT = ["boards", "vinyl-panels", "composite-panels", "metal-panels", "chain-link", "chain-link-commercial", "post-and-rail"];
+
+/** What is built along a run. @param {Item} item @param {Sight} sight @param {Act} act */
+async function sayBuilt(item, sight, act) {
+  const { words } = act;
+  const { fence = "" } = await act.typed(item.id);
+  const now = await act.typed(`fence ${fence}`);
+  const tall = now.board ?? now.panel ?? now.fabric ?? now["top of rails"] ?? "";
+  const own = [...new Set([fence, ...(sight.counts.runs ?? []).map((run) => run.fence)])].filter(Boolean);
+  const kinds = BUILT.filter((kind) => !own.includes(kind));
+  const asked = await act.ask({
+    title: words("what_built"),
+    say: words("built_say"),
+    fields: [
+      { key: "fence", label: words("built_fence"), value: fence, choices: [...own.map((value) => ({ value, text: value })), ...kinds.map((value) => ({ value, text: words(`built_${value.replaceAll("-", "_")}`) }))] },
+      { key: "tall", label: words("built_tall"), value: tall === "ask" ? "" : tall, hint: words("built_tall_hint") },
+      { key: "good", label: words("built_good"), value: now["good side"] ?? "ask", choices: ["neighbour", "yard", "ask"].map((value) => ({ value, text: words(`answer_${value}`) })) },
+    ],
+  });
+  if (!asked) return;
+  const other = asked.fence !== fence;
+  const edit = { ...(asked.tall && (other || asked.tall !== tall) ? { tall: asked.tall } : {}), ...(other || asked.good !== (now["good side"] ?? "ask") ? { good: asked.good } : {}) };
+  if (other || Object.keys(edit).length) await act.save([{ kind: "built", run: item.id, fence: asked.fence, ...edit }]);
 }
 
 /** Points that a run along sides may begin or end abreast of. @param {Sight} sight @param {Act} act */

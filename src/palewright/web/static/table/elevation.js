@@ -9,6 +9,8 @@ import { shape, trace } from "./paint.js";
 const ROOM = 26;
 const LABEL_PIXELS = 22;
 const GAP_PIXELS = 40;
+const LETTER_PIXELS = 6.2;
+const ROW_PIXELS = 12;
 
 /** @param {SVGSVGElement} page @param {Elevation} run */
 export function drawElevation(page, { ground: line = [], unknown = [], bays = [], posts = [], extent, say }) {
@@ -31,11 +33,15 @@ export function drawElevation(page, { ground: line = [], unknown = [], bays = []
   for (const bay of bays) page.append(bayOf(bay, put));
   page.append(ground);
   let labelled = -LABEL_PIXELS;
+  const rows = [-100, -100]; // how far steps are told, in two rows over the fence
   for (const post of posts) {
     const [x] = put([post.at, 0]);
     const room = x - labelled >= LABEL_PIXELS;
     if (room) labelled = x;
-    page.append(postOf(post, put, flat, room ? height - 5 : 0));
+    const half = post.step ? (post.step.length * LETTER_PIXELS) / 2 : 0;
+    const row = rows.findIndex((end) => x - half > end);
+    if (row >= 0 && post.step) rows[row] = x + half + 3;
+    page.append(postOf(post, put, flat, room ? height - 5 : 0, row));
   }
   let told = -GAP_PIXELS;
   for (const bay of bays) {
@@ -61,8 +67,8 @@ function bayOf(bay, put) {
   return group;
 }
 
-/** @param {import("./types.js").SidePost} post @param {(at: XY) => XY} put @param {number} flat @param {number} low  where its number stands; 0: nowhere */
-function postOf(post, put, flat, low) {
+/** @param {import("./types.js").SidePost} post @param {(at: XY) => XY} put @param {number} flat @param {number} low  where its number stands; 0: nowhere @param {number} row  in which its step is told; -1: in none */
+function postOf(post, put, flat, low, row) {
   const group = shape("g", { class: "post" });
   group.dataset.id = post.id;
   const [x, top] = put([post.at, post.top]);
@@ -76,13 +82,13 @@ function postOf(post, put, flat, low) {
     number.textContent = /^post (\S+)/.exec(post.id)?.[1] ?? ""; // line posts of wire have no number
     group.append(number);
   }
-  if (post.step) {
-    const step = shape("text", { x, y: top - 6, class: "step" });
+  if (post.step && row >= 0) {
+    const step = shape("text", { x, y: top - 6 - row * ROW_PIXELS, class: "step" });
     step.textContent = post.step;
     group.append(step);
   }
   const title = shape("title");
-  title.textContent = post.text;
+  title.textContent = [post.text, post.step].filter(Boolean).join("\n");
   group.append(title);
   return group;
 }

@@ -3,7 +3,7 @@
  * @typedef {import("./hands.js").Bench} Bench
  */
 
-import { idUnder } from "./under.js";
+import { idsNear } from "./under.js";
 
 export class Gate {
   /** @param {Bench} bench */
@@ -22,9 +22,9 @@ export class Gate {
 
   /** @param {PointerEvent} event */
   async up(event) {
-    const item = this.bench.drawing.item(idUnder(event.target));
-    const owner = item?.kind === "run" ? item.id : item?.about ?? "";
-    if (!owner.startsWith("run ")) return this.bench.tell(this.bench.words("hint_gate_off"));
+    const near = idsNear(this.bench.eye.page, event).map((id) => this.bench.drawing.item(id));
+    const owner = near.map((item) => (item?.kind === "run" ? item.id : item?.about ?? "")).find((id) => id.startsWith("run "));
+    if (!owner) return this.bench.tell(this.bench.words("hint_gate_off"));
     const at = this.bench.eye.metres(event);
     const asked = await this.bench.ask({
       title: this.bench.words("ask_gate"),

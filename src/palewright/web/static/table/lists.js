@@ -44,7 +44,7 @@ export function showNotices(place, sight, words, act) {
   const entry = (/** @type {Notice} */ notice) => {
     const item = tag("li", { class: `notice ${notice.level}` });
     if (notice.language) item.lang = notice.language; // not everything can be said in every language
-    item.append(tag("span", { class: "level", lang: document.documentElement.lang }, words(`level_${notice.level}`)), tag("span", { class: "what" }, notice.text));
+    item.append(tag("span", { class: "level", lang: document.documentElement.lang }, words(`level_${notice.level}`)), tag("span", { class: "what" }, notice.slug === "nothing-to-lay-out" ? words("nothing_to_lay_out") : notice.text));
     const more = [notice.found && words("found", { what: notice.found }), notice.allowed && words("allowed", { what: notice.allowed }), notice.hint].filter(Boolean);
     if (more.length) item.append(tag("small", {}, more.join(" · ")));
     const row = tag("span", { class: "row" });

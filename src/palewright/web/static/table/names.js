@@ -8,7 +8,9 @@ const KINDS = ["old fence", "old post", "run", "stretch", "gate", "point", "corn
 export function nameOf(id) {
   const kind = KINDS.find((one) => id === one || id.startsWith(`${one} `));
   if (!kind) return id;
-  return `${words(`one_${kind.replace(" ", "_")}`)}${id.slice(kind.length)}`;
+  const name = id.slice(kind.length + 1);
+  const said = words(`one_${kind.replace(" ", "_")}`);
+  return name.startsWith(`${kind} `) ? `${said} ${name.slice(kind.length + 1)}` : `${said} ${name}`.trim(); // "corner 1" is the name of a corner
 }
 
 /** A name that no run has yet. @param {(id: string) => boolean} known */
