@@ -76,7 +76,7 @@ class Files:
         called, core = check_name(name), self._core
         if announced > core.limits.file_bytes:
             raise too_large(core.limits.file_bytes)
-        check_disk(core, announced, core.limits.spare_bytes)
+        check_disk(core, 2 * announced, core.limits.spare_bytes)  # it is kept, and stands in the job's folder
         with core.database.reading() as work:
             present(work, job)
             check_room(work, core, job, announced, called)
