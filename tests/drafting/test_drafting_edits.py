@@ -243,6 +243,16 @@ def test_a_deed_is_pasted_word_for_word() -> None:
     assert len(ring.courses) == 4
 
 
+def test_a_long_deed_is_refused_for_what_it_is_and_not_for_its_letters() -> None:
+    rows = [f"N {k % 90}°{k % 60}'00\" E {10 + k % 7}.25 ft" for k in range(5000)]
+    (edit,) = edits_from_json([{"kind": "deed", "text": "\n".join(rows[:2000])}])
+    assert len(Document(done(EMPTY, edit)).get("boundary.calls")) == 2000
+    (edit,) = edits_from_json([{"kind": "deed", "text": "\n".join(rows)}])
+    with pytest.raises(ProblemError) as caught:
+        done(EMPTY, edit)
+    assert caught.value.problems[0].slug == "too-many-calls"
+
+
 def test_a_drawn_boundary_has_no_north_and_nothing_found() -> None:
     text = done(EMPTY, DrawBoundary(((0.0, 0.0), (0.0, 30.0), (20.0, 30.0), (20.0, 0.0)), ("SW", "NW", "NE", "SE")))
     sight = drafting.sight(text)
