@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from tests.asbuilt.yards import EIGHTH, plan_of
 from palewright import plan as engine
 from palewright.asbuilt import Mover
 from palewright.model import Plan, Zone
+from palewright.notation import parse_length
 from palewright.papers import yard_pack
 
 JOBS = ["tansy-court", "corner-lot", "chain-link-run"]
@@ -216,3 +218,23 @@ def test_lines_from_the_word_of_the_owner_are_told_as_not_located() -> None:
     ]
     assert "yard hydrant line" not in locate["private"]
     assert "septic" in locate["private"]
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_what_to_do_instead_stays_within_reach(name: str) -> None:
+    """A foot is a new layout, so no advice sends a hole farther. One post more is for a bay that is off by more than the
+    tolerance."""
+    rooms = []
+    for hole in pack(name)["holes"]:
+        for row in hole["moved"]["ranges"]:
+            rooms += re.findall(r"(?:no farther than|room for) (.+?) toward", row["say"])
+    assert rooms or name == "chain-link-run"  # its bays have a foot of room and more
+    assert all(parse_length(room).m <= 0.3048 + 1e-9 for room in rooms)
+    plan = plan_of(name)
+    mover = Mover(plan)
+    for hole in pack(name)["holes"]:
+        for row in hole["moved"]["ranges"]:
+            if "One post more" in row["say"]:
+                least = min(abs(row["from"]), abs(row["to"]))
+                then = mover.moved(hole["label"], math.copysign(least, row["from"]) * EIGHTH).bays
+                assert max(one.by_m for one in then) > plan.settings.tolerance_m

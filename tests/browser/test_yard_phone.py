@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -286,6 +287,45 @@ def test_a_clock_that_is_wrong_by_years_does_no_harm(owner: Page, opened: Phone,
     all_sent(page)
     assert [entry["made"][:4] for entry in entries(owner, job)] == ["1994", "1994"]
     assert ask(owner, "GET", f"/jobs/{job}/asbuilt")["conflicts"] == []
+    still_open = ask(owner, "GET", f"/jobs/{job}/asbuilt/sheet?lang=en")["open"]
+    assert any("clock of the crew" in line for line in still_open), still_open
+
+
+def test_entries_carry_the_day_of_the_crew(owner: Page, opened: Phone, job: str) -> None:
+    """The clock of the phone as it shows, with how far that is from UTC: an hour that a crew knows stands on the sheet."""
+    page = opened(job, timezone_id="America/Phoenix")
+    page.locator("#card .tick .huge").click()
+    page.wait_for_function(TICKED)
+    all_sent(page)
+    made = entries(owner, job)[0]["made"]
+    assert made.endswith("-07:00")
+    shown = page.evaluate("() => new Date().getTime()") / 1000
+    assert abs(datetime.fromisoformat(made).timestamp() - shown) < 60
+
+
+def test_what_two_phones_say_differently_is_seen_without_looking_for_it(
+    owner: Page, opened: Phone, job: str, said: list[str]
+) -> None:
+    one, two = opened(job), opened(job)
+    about = ask(owner, "GET", f"/jobs/{job}/yard")["pack"]["holes"][0]["about"]
+    for page, depth in ((one, 0.7), (two, 0.8)):
+        page.context.set_offline(True)
+        page.evaluate(
+            """async ([job, about, depth]) => {
+                const { Box, newId } = await import("/static/yard/box.js");
+                await (await Box.open(job)).add({id: newId(), who: "A", made: "2026-05-04T08:12:00-05:00", about, what: "measured", value: {depth_m: depth}});
+            }""",
+            [job, about, depth],
+        )
+    for page in (one, two):
+        page.context.set_offline(False)
+        go(page)
+        all_sent(page)
+    go(one)
+    one.wait_for_selector("#card .conflict", state="visible")
+    one.click("#where")
+    assert "≠" in one.locator("#sheet .things button").nth(1).inner_text()
+    said.clear()  # what pages said of a missing signal
 
 
 def test_a_full_phone_says_so_and_shows_nothing_as_done(owner: Page, opened: Phone, job: str) -> None:

@@ -36,7 +36,7 @@ TEXTS = """() => {
     found.push(...["aria-label", "alt", "aria-valuetext", "placeholder", "title"].map((name) => one.getAttribute(name) ?? ""));
   }
   for (const one of document.querySelectorAll(".hidden, .skip, option")) found.push(one.textContent);
-  return found.join("\\n").replace("English", "");
+  return found.join("\\n").replace("English", "").replaceAll("the crew", "");
 }"""
 
 

@@ -272,7 +272,7 @@ def _clocks(entries: Iterable[YardEntry], today: date) -> list[Problem]:
         except (TypeError, ValueError, OverflowError):
             good = False
         if not good:
-            wrong.setdefault(entry.device, []).append(entry.made)
+            wrong.setdefault(entry.by or entry.device, []).append(entry.made)
     return [
         Problem(
             "yard-clock",

@@ -138,6 +138,6 @@ def _missing(entries: list[YardEntry]) -> tuple[YardMissing, ...]:
         if entry.device != device:
             device, next_one = entry.device, 1
         if entry.seq > next_one:
-            found.append(YardMissing(entry.device, next_one, entry.seq - 1))
+            found.append(YardMissing(entry.by or entry.device, next_one, entry.seq - 1))
         next_one = max(next_one, entry.seq + 1)
     return tuple(found)

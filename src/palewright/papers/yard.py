@@ -222,6 +222,7 @@ def _bay(sheet: Sheet, mover: Mover, bay: Bay) -> dict[str, Any]:
         "about": bay_about(bay),
         "title": sheet("yard.bay", bay=f"{bay.start}-{bay.end}"),
         "length": sheet.measures.length(bay.length_m),
+        "length_ticks": expected_on_tape(bay.length_m, mark_m(sheet.plan.settings)),
         "clear": sheet.measures.length(bay.clear_m),
         "clear_ticks": expected_on_tape(bay.clear_m, mark_m(sheet.plan.settings)),
         "kind": bay.kind,

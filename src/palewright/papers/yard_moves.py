@@ -110,11 +110,13 @@ def _instead(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[s
     rooms = [(onward, ways[0]), (back, ways[1])]
     if moved.at_m < 0.0:
         rooms.reverse()
+    _, most = _reach(sheet)
     said = []
     for key, (room, way) in zip(("yard.instead_this", "yard.instead_other"), rooms, strict=True):
         if room >= mark:
-            said.append(sheet(key, length=sheet.measures.down(room), way=way))
-    long = [then.bay for then in moved.bays if then.verdict == "too-long"]
+            said.append(sheet(key, length=sheet.measures.down(min(room, most * mark)), way=way))
+    tolerance = sheet.plan.settings.tolerance_m
+    long = [then.bay for then in moved.bays if then.verdict == "too-long" and then.by_m > tolerance]
     if long and not moved.zones and not moved.over_line:
         said.append(sheet("yard.one_more", bay=f"{long[0].start}-{long[0].end}"))
     return [*said, sheet("yard.else_office")]

@@ -147,25 +147,27 @@ def as_built_paper(visit: Crew, job: JobId, lang: Lang | None = None) -> Respons
     here = {photo.id: photo.bytes for photo in photos.all(job)}
 
     def make() -> bytes:
-        plan, built = _built(visit, job, lang or "")
+        plan, built, cautions = _built(visit, job, lang or "")
         shown = [name for name in (built.signature, *(photo.photo for photo in built.photos)) if name in here]
         wanted = papers.photos_printed({name: here[name] for name in shown})
         with visit.house.press:
-            return papers.asbuilt_pdf(plan, built, {name: photos.path(job, name).read_bytes() for name in wanted})
+            pictures = {name: photos.path(job, name).read_bytes() for name in wanted}
+            return papers.asbuilt_pdf(plan, built, pictures, cautions)
 
     key = (job, entry.revision, entry.files, entry.entries, len(here), lang)
     return bytes_answer(visit.house.built.get(key, make), "application/pdf", "asbuilt.pdf", inline=True)
 
 
-def _built(visit: Visit, job: str, language: str) -> tuple[Plan, AsBuilt]:
-    """The plan, in a language or "" for its own, and what was built of it."""
+def _built(visit: Visit, job: str, language: str) -> tuple[Plan, AsBuilt, tuple[Problem, ...]]:
+    """The plan, in a language or "" for its own, what was built of it, and what is odd about the entries."""
     from palewright import asbuilt
 
     plan = plan_of(visit.house, job_of(visit, job), priced=False)
     if language:
         plan = replace(plan, settings=replace(plan.settings, language=language))
     with visit.house.hand:
-        return plan, asbuilt.as_built(plan, asbuilt.fold(visit.house.store.yard.entries(job)))
+        entries = visit.house.store.yard.entries(job)
+        return plan, asbuilt.as_built(plan, asbuilt.fold(entries)), asbuilt.check_entries(entries)
 
 
 def _plain(found: Sequence[YardEntry]) -> list[dict[str, Any]]:

@@ -4,7 +4,7 @@
  */
 
 import { tag } from "../shared/dom.js";
-import { net } from "./moved.js";
+import { isMeasured, net } from "./moved.js";
 import { big, button, conflictOf, reading, remarks, said, verdict } from "./parts.js";
 import { rowOf, tapeText } from "./reading.js";
 import { signing } from "./signing.js";
@@ -40,7 +40,9 @@ export function bayCard(bay, act) {
   const clear = bay.clear_ticks + by;
   const row = rowOf(bay.ranges, by);
   const remade = act.state(bay.about, "panel.remade");
-  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), bay.panel]), ...(row ? [verdict(row)] : [])];
+  const holes = bay.ends.map((/** @type {string} */ end) => pack.holes.find((/** @type {any} */ one) => one.about === end)).filter(Boolean);
+  const taken = holes.filter((/** @type {any} */ hole) => !isMeasured(hole.about, act)).map((/** @type {any} */ hole) => words("yard_taken_as_planned", { post: hole.title }));
+  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), bay.panel]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
   if (bay.cut === "panel") {
     const set = Boolean(remade?.value);
     parts.push(...conflictOf(bay.about, "panel.remade", "panel", act, (value) => (value ? words("yard_remade") : words("yard_not_remade"))),

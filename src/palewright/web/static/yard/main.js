@@ -11,7 +11,7 @@ import { bayCard, changedBays, closeCard, gateCard, runCard } from "./finish.js"
 import { fold, kept } from "./fold.js";
 import { keepPages } from "./keeping.js";
 import { sheetCard } from "./sheet.js";
-import { Sync } from "./sync.js";
+import { Sync, now } from "./sync.js";
 import { waiting } from "./waiting.js";
 
 const job = page.job;
@@ -90,7 +90,7 @@ async function keep(about, what, value, photo) {
   if (!who) return;
   const shot = photo ? { id: newId(), blob: photo } : undefined;
   try {
-    const entry = await box.add({ id: newId(), who, made: new Date().toISOString(), about, what, value: shot ? { ...value, photo: shot.id } : value }, shot);
+    const entry = await box.add({ id: newId(), who, made: now(), about, what, value: shot ? { ...value, photo: shot.id } : value }, shot);
     entries.push(entry);
     sync.left += 1;
   } catch (error) {
@@ -309,8 +309,10 @@ function step(by) {
 }
 
 function list() {
+  const disputed = new Set([...states].filter(([, state]) => state.conflict).map(([key]) => key.split(" | ")[0]));
   const items = things().map((one, k) => {
-    const made = tag("button", { type: "button", "aria-current": String(k === place) }, tag("span", {}, one.title), tag("strong", {}, one.reads), tag("span", {}, one.done === null ? "" : one.done ? "✓" : "–"));
+    const mark = disputed.has(one.about) ? "≠" : one.done === null ? "" : one.done ? "✓" : "–";
+    const made = tag("button", { type: "button", "aria-current": String(k === place) }, tag("span", {}, one.title), tag("strong", {}, one.reads), tag("span", {}, mark));
     made.addEventListener("click", () => {
       at("sheet").close();
       goTo(() => (place = k));

@@ -10,6 +10,11 @@ export function standsAt(about, act) {
   return ticksOf(act.pack.units, metres);
 }
 
+/** Whether somebody said where a post stands along its string. @param {string} about @param {import("./parts.js").Act} act */
+export function isMeasured(about, act) {
+  return ["measured.back_m", "moved.along_m"].some((field) => (act.state(about, field)?.value ?? null) !== null);
+}
+
 /** Marks by which a bay grows when one end stands at a place and the other where it was last said to stand. @param {any} bay @param {string} about @param {number} at @param {import("./parts.js").Act} act */
 export function net(bay, about, at, act) {
   return bay.ends.reduce((/** @type {number} */ sum, /** @type {string} */ end, /** @type {number} */ k) => sum + bay.signs[k] * (end === about ? at : standsAt(end, act)), 0);
@@ -36,6 +41,14 @@ function besideMoved(hole, at, rowsAt, act) {
   const planned = hole.moved.rows.find((/** @type {any} */ row) => row.at === 0).label;
   const where = places.length && places[0] ? `${tapeText(act.pack.units, Math.abs(places[0]))} ${places[0] > 0 ? hole.plus : hole.minus}` : planned;
   return [...rows, { ok: false, say: places.length ? act.words("yard_beside_fits", { where }) : act.words("yard_beside_none") }];
+}
+
+/** How long a bay is then: as the plan says, or counted on from there where the post at its other end stands elsewhere. @param {any} row @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
+function lengthLine(row, hole, at, act) {
+  const bay = act.pack.bays.find((/** @type {any} */ one) => one.about === row.about);
+  if (!bay) return "";
+  const beside = net(bay, hole.about, 0, act);
+  return `${bay.title}: ${beside ? tapeText(act.pack.units, bay.length_ticks + net(bay, hole.about, at, act)) : row.length}`;
 }
 
 /** @param {any} hole @param {import("./parts.js").Act} act @returns {Node[]} */
@@ -78,7 +91,7 @@ function slider(hole, act, why) {
     const row = rows[Number(range.value)];
     range.setAttribute("aria-valuetext", row.label);
     range.toggleAttribute("data-dirty", row.at !== 0);
-    const lengths = row.bays.map((/** @type {any} */ bay) => `${act.pack.bays.find((/** @type {any} */ one) => one.about === bay.about)?.title ?? bay.about}: ${bay.length}`);
+    const lengths = row.bays.map((/** @type {any} */ one) => lengthLine(one, hole, row.at, act));
     out.replaceChildren(tag("p", { class: "big" }, row.label), ...alongRows(hole, row.at, act).map(verdict), ...said(lengths));
   };
   const step = (/** @type {number} */ by) => {

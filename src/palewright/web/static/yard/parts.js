@@ -49,9 +49,10 @@ export function verdict(row) {
   return tag("p", { class: row.ok ? "fits" : "not" }, row.say);
 }
 
-/** A part of a card that opens; it stays open when the card is drawn anew. @param {string} key @param {string} title @param {...Node} children */
+/** A part of a card that opens; it stays open when the card is drawn anew, and where entries disagree in it. @param {string} key @param {string} title @param {...Node} children */
 export function fold(key, title, ...children) {
-  return tag("details", { "data-key": key }, tag("summary", {}, title), ...children);
+  const disputed = children.some((child) => /** @type {HTMLElement} */ (child).matches?.(".conflict") || /** @type {HTMLElement} */ (child).querySelector?.(".conflict"));
+  return tag("details", { "data-key": key, ...(disputed ? { open: "" } : {}) }, tag("summary", {}, title), ...children);
 }
 
 /** Two phones that say different things: both are shown, and somebody chooses. @param {string} about @param {string} field @param {string} what @param {Act} act @param {(value: any) => string} show @param {object} [more] */

@@ -3,6 +3,7 @@
 import { get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
 import { said } from "./parts.js";
+import { now } from "./sync.js";
 
 /** @param {import("./parts.js").Act} act @param {import("./box.js").Box} box */
 export function sheetCard(act, box) {
@@ -17,7 +18,7 @@ async function fresh(act, box) {
   const key = `sheet ${box.job} ${act.language}`;
   if (navigator.onLine) {
     try {
-      const kept = { sheet: await get(`/jobs/${box.job}/asbuilt/sheet?lang=${act.language}`, AbortSignal.timeout(20_000)), at: new Date().toISOString(), fresh: true };
+      const kept = { sheet: await get(`/jobs/${box.job}/asbuilt/sheet?lang=${act.language}`, AbortSignal.timeout(20_000)), at: now(), fresh: true };
       await box.putFact(key, { ...kept, fresh: false }).catch(() => {});
       return kept;
     } catch {
@@ -28,7 +29,7 @@ async function fresh(act, box) {
 }
 
 /** @param {any} kept @param {import("./parts.js").Act} act @returns {Node[]} */
-function shown({ sheet, at, fresh: now }, act) {
+function shown({ sheet, at, fresh: isFresh }, act) {
   const { w } = sheet;
   const rows = sheet.posts.flatMap((/** @type {any} */ post) => [
     [`${post.post}`, w.col_reads, post.planned, post.reads, post.along || post.moved],
@@ -37,7 +38,7 @@ function shown({ sheet, at, fresh: now }, act) {
   ]).filter((/** @type {string[]} */ row) => row[3] || row[4] === w.disputed);
   const gates = sheet.gates.map((/** @type {any} */ gate) => [gate.gate, "", gate.planned, gate.clear, gate.by]);
   const runs = sheet.runs.map((/** @type {any} */ run) => [run.run, "", run.planned, run.built, run.by]);
-  const paper = now
+  const paper = isFresh
     ? tag("a", { class: "wide button", href: `/api/jobs/${page.job}/asbuilt.pdf?lang=${act.language}`, target: "_blank" }, act.words("yard_sheet_paper"))
     : tag("p", { class: "last" }, act.words("yard_sheet_at", { at: at.slice(0, 16).replace("T", " ") }));
   const open = sheet.open.length ? tag("ul", {}, ...sheet.open.map((/** @type {string} */ line) => tag("li", {}, line))) : tag("p", {}, w.nothing_open);

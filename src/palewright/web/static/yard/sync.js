@@ -12,6 +12,15 @@ const PATIENCE = 60_000;
 /** Answers that say no to what was sent, and not to who sends or when. */
 const REFUSED = new Set([400, 409, 413, 415, 422]);
 
+/** What the clock of the phone shows, with how far it is from UTC: the day of a crew, not that of a server. */
+export function now() {
+  const clock = new Date();
+  const ahead = -clock.getTimezoneOffset();
+  const two = (/** @type {number} */ value) => String(Math.floor(value)).padStart(2, "0");
+  const local = new Date(clock.getTime() + ahead * 60_000).toISOString().slice(0, 19);
+  return `${local}${ahead < 0 ? "-" : "+"}${two(Math.abs(ahead) / 60)}:${two(Math.abs(ahead) % 60)}`;
+}
+
 export class Sync extends EventTarget {
   /** @param {import("./box.js").Box} box */
   constructor(box) {
