@@ -107,6 +107,16 @@ def test_what_is_built_along_a_run(kind: str, key: str) -> None:
     assert {fence.name for fence in jobfile.read_text(both, "job.yaml").fences} == {"privacy", kind}
 
 
+def test_a_run_becomes_one_of_wire() -> None:
+    begun = done("palewright: 1\njob: {title: Field}\n", {"kind": "run", "points": [[0, 0], [900, 0]], "name": "north"})
+    text = done(begun, {"kind": "built", "run": "run north", "fence": "barbed wire", "tall": "4 ft", "good": "yard"})
+    assert typed(text, "fence barbed wire") == {"kind": "barbed wire", "wire side": "ask"}
+    seen = sight(text)
+    assert [n.text for n in seen.notices if n.level == "problem"] == []
+    assert sum(item.kind == "stretch" for item in seen.items) > 1
+    assert "follows" not in typed(text, "run north")
+
+
 def test_the_ground_under_a_run_is_typed_as_it_was_measured() -> None:
     """A string over 30 ft that falls by a foot: the elevation has that ground, and what was typed comes back."""
     ft = 0.3048

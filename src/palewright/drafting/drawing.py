@@ -81,10 +81,12 @@ def _fence(desk: Desk, wanted: str) -> str:
     known = [fence.name for fence in desk.job.fences]
     if wanted and wanted not in known:
         from palewright.tables import kind_names
+        from palewright.tables.wire import wire_kind_names
 
-        if wanted not in kind_names():
+        if wanted not in (*kind_names(), *wire_kind_names()):
             raise desk.unknown(f"fence {wanted}", [f"fence {name}" for name in (*known, *kind_names())])
-        desk.insert(["fences", wanted], {"kind": wanted, "good side": "ask"}, 1)
+        side = "wire side" if wanted in wire_kind_names() else "good side"
+        desk.insert(["fences", wanted], {"kind": wanted, side: "ask"}, 1)
         return wanted
     if wanted or known:
         return wanted or known[0]
@@ -103,7 +105,13 @@ def built(desk: Desk, edit: Built) -> None:
         used = any(other.fence == run.fence for other in desk.job.runs)
         if not used and isinstance(held, Mapping) and set(held) <= {"kind", "good side"}:
             desk.remove(["fences", run.fence])
+    from palewright.tables.wire import wire_kind_names
+
     kind = str(desk.document.get(["fences", name, "kind"]))
+    if kind in wire_kind_names():  # it follows the ground, and both its sides are alike
+        if desk.document.get(["runs", k, "follows"]) is not None:
+            desk.remove(["runs", k, "follows"])
+        return
     if edit.tall:
         checked_length(desk, edit.tall)
         desk.set(["fences", name, next((key for part, key in _TALL.items() if part in kind), "board")], edit.tall)

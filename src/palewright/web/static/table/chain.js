@@ -179,12 +179,25 @@ export class Chain {
       if (!reads) return undefined;
       try {
         this.#push(await this.#snap(toward, reads), reads);
+        this.#inView();
         this.#show();
         return undefined;
       } catch (error) {
         this.bench.job.dispatchEvent(new CustomEvent("not-there", { detail: error })); // said, and asked again
       }
     }
+  }
+
+  /** A typed length may lead out of view: then all that is drawn comes into it, with room to go on. */
+  #inView() {
+    const { eye } = this.bench;
+    const places = this.snaps.map(({ at }) => at);
+    if (places.every((at) => eye.sees(at))) return;
+    const [xs, ys] = [places.map(([x]) => x), places.map(([, y]) => y)];
+    const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+    const room = 0.3 * Math.max(x1 - x0, y1 - y0);
+    eye.fit([x0 - room, y0 - room, x1 + room, y1 + room]);
+    this.next = null; // the mouse points elsewhere now
   }
 
   async finish() {

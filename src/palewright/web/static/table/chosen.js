@@ -37,7 +37,7 @@ export function showChosen(place, id, item, sight, act) {
   if (NAMED.includes(kind)) add("rename", () => rename(id, kind, act));
   if (item?.kind === "gate") add("change", () => changeGate(item, act));
   if (item?.kind === "dimension") add("length", () => changeLength(item, act));
-  if (item?.kind === "run" && item.path && !item.marks?.includes("wire")) add("what_built", () => sayBuilt(item, sight, act));
+  if (item?.kind === "run" && item.path) add("what_built", () => sayBuilt(item, sight, act));
   if (item?.kind === "run" && item.path) add("ground", () => sayGround(item, act));
   if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
   if (item?.kind === "corner") add("evidence", () => sayEvidence(item, act));
@@ -109,7 +109,7 @@ async function sayYard(item, act) {
 }
 
 /** Kinds of fence of the catalogue; the program says which it knows. */
-const BUILT = ["boards", "vinyl-panels", "composite-panels", "metal-panels", "chain-link", "chain-link-commercial", "post-and-rail"];
+const BUILT = ["boards", "vinyl-panels", "composite-panels", "metal-panels", "chain-link", "chain-link-commercial", "post-and-rail", "woven wire", "barbed wire", "high-tensile wire", "electric wire", "deer wire", "wildlife-friendly wire"];
 
 /** What is built along a run. @param {Item} item @param {Sight} sight @param {Act} act */
 async function sayBuilt(item, sight, act) {
@@ -123,7 +123,7 @@ async function sayBuilt(item, sight, act) {
     title: words("what_built"),
     say: words("built_say"),
     fields: [
-      { key: "fence", label: words("built_fence"), value: fence, choices: [...own.map((value) => ({ value, text: value })), ...kinds.map((value) => ({ value, text: words(`built_${value.replaceAll("-", "_")}`) }))] },
+      { key: "fence", label: words("built_fence"), value: fence, choices: [...own.map((value) => ({ value, text: value })), ...kinds.map((value) => ({ value, text: words(`built_${value.replace(/[ -]/g, "_")}`) }))] },
       { key: "tall", label: words("built_tall"), value: tall === "ask" ? "" : tall, hint: words("built_tall_hint") },
       { key: "good", label: words("built_good"), value: now["good side"] ?? "ask", choices: ["neighbour", "yard", "ask"].map((value) => ({ value, text: words(`answer_${value}`) })) },
     ],

@@ -9,6 +9,7 @@ import { shape, trace } from "./paint.js";
 const ROOM = 26;
 const LABEL_PIXELS = 22;
 const GAP_PIXELS = 40;
+const LONG_M = 100; // what is longer would be a mere line with heights drawn four times
 const LETTER_PIXELS = 6.2;
 const ROW_PIXELS = 12;
 
@@ -18,7 +19,7 @@ export function drawElevation(page, { ground: line = [], unknown = [], bays = []
   if (!width) return { exaggerated: 1 };
   const [s0, z0, s1, z1] = extent;
   const flat = (width - 2 * ROOM) / Math.max(s1 - s0, 0.5);
-  const up = Math.min((height - 2 * ROOM) / Math.max(z1 - z0, 0.5), flat * 4);
+  const up = Math.min((height - 2 * ROOM) / Math.max(z1 - z0, 0.5), flat * (s1 - s0 > LONG_M ? 12 : 4));
   /** @type {(at: XY) => XY} */
   const put = ([s, z]) => [ROOM + (s - s0) * flat, height - ROOM - (z - z0) * up];
   page.replaceChildren();

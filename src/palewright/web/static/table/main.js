@@ -252,7 +252,7 @@ const tapes = tapesOf({ job, ask, words, sight: () => shown });
 function moved(before, now) {
   if (!before) return [];
   const places = new Map(before.items.filter(({ kind }) => kind === "post").map((item) => [item.id, String(item.centre)]));
-  return now.items.filter((item) => item.kind === "post" && places.get(item.id) !== String(item.centre)).map(({ id }) => id);
+  return now.items.filter((item) => item.kind === "post" && places.has(item.id) && places.get(item.id) !== String(item.centre)).map(({ id }) => id);
 }
 
 /** First steps open on an empty page, and close again when somebody goes on by hand. @param {Sight} sight @param {string} how */
