@@ -12,9 +12,11 @@ __all__ = ["Advice", "advise", "swing"]
 
 
 class Advice(Record):
-    """What to move: "stake" (square to its string) or "nail" (along the tape), its name, and its string, "" of a nail;
-    "nothing" where both ends stand.
+    """What to move for a check that is off.
 
+    what
+        "stake" (square to its string), "nail" (along the tape), or "nothing" where both ends stand. name: of it; string:
+        its string, "" of a nail.
     toward
         where it moves when the tape reads too long: a post, or what the tape is held from. per: how far it moves for
         each metre that the tape is off.
