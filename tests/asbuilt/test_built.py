@@ -9,6 +9,7 @@ from tests.asbuilt.yards import EIGHTH, day, plan_of, said
 from palewright.asbuilt import as_built, fold
 from palewright.asbuilt.line import measured_sigma
 from palewright.model import AsBuilt, LineDistance
+from palewright.papers import yard_pack
 
 
 def built(*rows: tuple[str, str, dict[str, object]], name: str = "tansy-court") -> AsBuilt:
@@ -186,3 +187,16 @@ def test_posts_of_wire_that_were_set_and_one_that_is_too_shallow() -> None:
     assert posts.count == sum(len(one.posts) for one in plan_of(name).lines[0].assemblies)
     assert [label for label, deep, needed in posts.depths if deep < needed - 1e-6] == ["E1"]
     assert (made.gates[-1].clear_m, made.gates[-1].fits, made.unknown) == (4.8, None, ())
+
+
+def test_the_room_below_a_run_is_judged_alike_on_the_phone_and_on_the_sheet() -> None:
+    """The rules of the corner lot as typed allow 2 in below a pool barrier; its boards are planned 1 1/2 in up."""
+    plan = plan_of("corner-lot")
+    made = {f"run {run.run}": run for run in built(name="corner-lot").runs}
+    for run in yard_pack(plan)["runs"]:
+        last_good = next(row["to"] for row in run["gap"]["rows"] if row["ok"])
+        assert last_good == int(made[run["about"]].gap_limit_m / (0.0254 / 8) + 1e-6)
+    assert {name: (round(run.gap_limit_m / 0.0254, 3), run.limit_by) for name, run in made.items()} == {
+        "run yard": (2.0, "rule"),
+        "run front": (2.0, "planned"),
+    }

@@ -15,8 +15,8 @@ class Advice(Record):
     """What to move for a check that is off.
 
     what
-        "stake" (square to its string), "nail" (along the tape), or "nothing" where both ends stand. name: of it; string:
-        its string, "" of a nail.
+        "stake" (square to its string), "nail" (along the tape), or "nothing" where both ends stand. name: of it.
+        string: of a stake, "" of a nail.
     toward
         where it moves when the tape reads too long: a post, or what the tape is held from. per: how far it moves for
         each metre that the tape is off.

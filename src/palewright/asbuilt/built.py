@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from palewright.asbuilt.limits import verdict
+from palewright.asbuilt.limits import gap_limit, verdict
 from palewright.asbuilt.line import line_as_built, line_as_planned
 from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
 from palewright.asbuilt.moving import Mover
@@ -132,7 +132,6 @@ def _length(mover: Mover, places: dict[str, Place], bay: Bay) -> float | None:
 
 def _runs(plan: Plan, known: Known, bays: tuple[BuiltBay, ...]) -> tuple[BuiltRun, ...]:
     signed = dict(plan.settings.signed)
-    kinds = {kind.name: kind for kind in plan.kinds}
     rows = []
     for run in plan.design.runs:
         mine = [bay for bay in bays if bay.run == run.name]
@@ -140,8 +139,7 @@ def _runs(plan: Plan, known: Known, bays: tuple[BuiltBay, ...]) -> tuple[BuiltRu
         lengths = [bay.built_m for bay in mine]
         total = None if gates or not lengths or None in lengths else sum(one for one in lengths if one is not None)
         gap, at = _worst(known, run.name, mine)
-        rule = _rule_gap(plan, run.name)
-        limit = rule if rule is not None else kinds[run.fence].bottom_gap_m
+        limit, by = gap_limit(plan, run)
         built = known.number(f"run {run.name}", "length.built_m")
         rows.append(
             BuiltRun(
@@ -153,7 +151,7 @@ def _runs(plan: Plan, known: Known, bays: tuple[BuiltBay, ...]) -> tuple[BuiltRu
                 gap,
                 at,
                 limit,
-                "rule" if rule is not None else "planned",
+                by,
             )
         )
     return (*rows, *(_wire_run(known, line, signed.get(line.run)) for line in plan.lines))
@@ -180,17 +178,6 @@ def _worst(known: Known, run: str, bays: list[BuiltBay]) -> tuple[float | None, 
     abouts = [f"run {run}", *(f"bay {bay.start}-{bay.end}" for bay in bays)]
     found = [(gap, about) for about in abouts if (gap := known.number(about, "gap.worst_m")) is not None]
     return max(found, default=(None, ""), key=lambda item: item[0] or 0.0)
-
-
-def _rule_gap(plan: Plan, run: str) -> float | None:
-    """The most room that a rule as typed allows below a run [m]."""
-    findings = plan.permit.findings if plan.permit is not None else ()
-    limits = [
-        float(one.required)
-        for one in findings
-        if one.measure in ("gap-under", "gap-on-ground") and one.run == run and isinstance(one.required, int | float)
-    ]
-    return min(limits, default=None)
 
 
 # ---------------------------------------------------------------- gates, checks, wire

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from palewright.model import Plan
+from palewright.model import Plan, Run
 from palewright.record import Record
 
-__all__ = ["BayLimits", "bay_limits", "verdict"]
+__all__ = ["BayLimits", "bay_limits", "gap_limit", "verdict"]
 
 _THIRD = 3.0
 """A bay below a third of the full one is a sliver where bays are divided (common practice)."""
@@ -57,3 +57,18 @@ def verdict(limits: BayLimits, built_m: float, slack_m: float) -> tuple[str, flo
     if built_m < limits.shortest_m - slack_m:
         return "too-short", limits.shortest_m - built_m
     return "fits", 0.0
+
+
+def gap_limit(plan: Plan, run: Run) -> tuple[float, str]:
+    """The most room below a run [m], and whose word that is: "rule" as typed, else "planned" by its fence."""
+    findings = plan.permit.findings if plan.permit is not None else ()
+    limits = [
+        float(one.required)
+        for one in findings
+        if one.measure in ("gap-under", "gap-on-ground")
+        and one.run == run.name
+        and isinstance(one.required, int | float)
+    ]
+    if limits:
+        return min(limits), "rule"
+    return next(kind.bottom_gap_m for kind in plan.kinds if kind.name == run.fence), "planned"

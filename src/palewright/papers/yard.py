@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, mark_m
+from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, gap_limit, mark_m
 from palewright.model import Bay, CornerCheck, Gate, Mark, Plan, Post, StringLine, Tie
 from palewright.papers.clean import short
 from palewright.papers.crew import gate_words, order_words, trouble_words
@@ -285,11 +285,11 @@ def _latch(sheet: Sheet, gate: Gate) -> dict[str, Any]:
 
 
 def _runs(sheet: Sheet, plan: Plan) -> list[dict[str, Any]]:
-    signed, kinds = dict(plan.settings.signed), {kind.name: kind for kind in plan.kinds}
+    signed = dict(plan.settings.signed)
     show = sheet.measures
     rows = []
     for run in plan.design.runs:
-        limit = kinds[run.fence].bottom_gap_m
+        limit, _ = gap_limit(plan, run)
         within = sheet("yard.gap_good", limit=show.small(limit))
         ticks, gap = up_to_rows(sheet, limit, within, sheet("yard.gap_wide", limit=show.small(limit)))
         rows.append(
