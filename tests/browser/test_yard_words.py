@@ -215,3 +215,25 @@ def test_a_post_beside_one_that_was_moved_is_judged_as_both_stand(owner: Page, o
     for _ in range(9 + 24):
         page.locator("#card .slide .huge").first.click()
     assert verdict.locator(".not").count() == 0
+
+
+def test_an_office_in_trouble_is_not_taken_for_a_missing_signal(
+    owner: Page, opened: Phone, job: str, said: list[str]
+) -> None:
+    """A full disk there: everything stays here, and the phone says whose trouble it is."""
+    page = opened(job)
+    refusal = '{"problems": [{"slug": "data-disk-full", "severity": "error", "where": {}, "what": "no room", "found": "", "allowed": "", "hint": ""}]}'
+    page.route(
+        "**/yard/entries", lambda route: route.fulfill(status=507, body=refusal, content_type="application/json")
+    )
+    page.locator("#card .tick .huge").click()
+    page.wait_for_function("() => document.querySelector('#state').dataset.state === 'trouble'")
+    assert page.locator("#state").inner_text() == "OFFICE: TROUBLE, 1 kept"
+    page.click("#state")
+    page.wait_for_selector("#sheet >> text=The office's disk is full. Everything stays on this phone.")
+    page.unroute("**/yard/entries")
+    page.click("#sheet-close")
+    go(page)
+    all_sent(page)
+    assert len(entries(owner, job)) == 1
+    said[:] = [one for one in said if "507" not in one]
