@@ -237,3 +237,29 @@ def test_an_office_in_trouble_is_not_taken_for_a_missing_signal(
     all_sent(page)
     assert len(entries(owner, job)) == 1
     said[:] = [one for one in said if "507" not in one]
+
+
+def test_a_language_that_is_not_here_yet_is_told_and_comes(
+    owner: Page, opened: Phone, job: str, said: list[str]
+) -> None:
+    page = opened(job)
+    page.evaluate(
+        """async (job) => {
+            const { Box } = await import("/static/yard/box.js");
+            const box = await Box.open(job);
+            const work = box.db.transaction("packs", "readwrite");
+            work.objectStore("packs").delete([job, "es"]);
+            await new Promise((done) => (work.oncomplete = done));
+        }""",
+        job,
+    )
+    page.context.set_offline(True)
+    page.reload()
+    page.wait_for_selector("#card article")
+    page.click("#language")
+    page.wait_for_selector("#news-text >> text=aún no está en este teléfono")
+    page.context.set_offline(False)
+    go(page)
+    page.wait_for_selector("#news", state="hidden")
+    page.wait_for_selector("#card h2 >> text=poste")
+    said.clear()  # what the page said of a missing signal

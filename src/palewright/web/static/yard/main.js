@@ -37,6 +37,8 @@ const packs = {};
 let indexed = null;
 /** @type {Map<string, any>} */
 let byAbout = new Map();
+/** Whether every language was asked for once. */
+let loaded = false;
 /** @type {any[]} */
 let entries = [];
 /** @type {Map<string, import("./fold.js").State>} */
@@ -143,6 +145,7 @@ async function load() {
       if (other === language && !pack) at("card").replaceChildren(tag("p", { class: "big" }, noPlan(error)));
     }
   }
+  loaded = true;
   sync.go();
 }
 
@@ -158,6 +161,7 @@ async function fetchPack(which) {
   await box.putPack(which, fresh.pack, fresh.job.revision).catch(() => tell(words("full")));
   packs[which] = fresh.pack;
   if (which !== language) return;
+  if (at("news-text").textContent === words("pack_to_come")) tell("");
   if (before && before.revision !== fresh.job.revision) tell(words("plan_changed"));
   pack = fresh.pack;
   if (!before) readPlace();
@@ -349,6 +353,7 @@ at("language").addEventListener("click", () => {
   document.documentElement.lang = language;
   pack = packs[language] ?? pack;
   show();
+  if (!packs[language]) tell(words("pack_to_come"));
   box.putFact("language", language);
 });
 at("state").addEventListener("click", async () => {
@@ -356,7 +361,10 @@ at("state").addEventListener("click", async () => {
   await openState();
 });
 at("news-close").addEventListener("click", () => tell(""));
-sync.addEventListener("state", showState);
+sync.addEventListener("state", async () => {
+  showState();
+  if (sync.state === "sent") for (const one of LANGUAGES) if (loaded && !packs[one]) await fetchPack(one).catch(() => {});
+});
 sync.addEventListener("news", refresh);
 others?.addEventListener("message", refresh);
 addEventListener("popstate", () => {
