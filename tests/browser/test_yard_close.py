@@ -180,6 +180,9 @@ def test_stretches_of_wire_are_ticked(owner: Page, opened: Phone) -> None:
         page.locator("#card .tick .huge").click()
         page.wait_for_function(TICKED)
     assert "13–15\nsteel" in page.locator("#card table").inner_text()
+    for place in (0, 1, 3):
+        goto(page, place)
+        look(page, f"wire {place}")
     all_sent(page)
     built = ask(owner, "GET", f"/jobs/{job}/asbuilt")
     assert built["wire"][0][1] == 1
