@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page
-from tests.browser.conftest import Server, new_job
+from tests.browser.conftest import PHONE, Server, new_job
 from tests.browser.test_drawing_hands import grab, middle
 from tests.browser.test_drawing_table import ask_edits, drawn_l, open_table, saved, text_of
 
@@ -63,6 +63,32 @@ def test_what_was_found_at_a_corner_is_seen_as_soon_as_it_is_said(page: Page, ta
     page.wait_for_selector("dialog#ask[open]")
     assert page.locator("#ask [name=size]").input_value() == "5/8 in"
     page.keyboard.press("Escape")
+
+
+def test_forms_and_what_is_chosen_are_seen_on_a_phone(page: Page, server: Server) -> None:
+    page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+    job = new_job(page, **{"from": "text", "text": TANSY})
+    open_table(page, server, job)
+    choose(page, "run", "run rear")
+    button = page.locator("#chosen button", has_text="What is built here")
+    box = button.bounding_box()
+    assert box is not None
+    assert 0 < box["y"] < PHONE["height"]  # without scrolling there by hand
+    for name in ("What is built here", "Type the ground"):
+        press(page, name)
+        page.wait_for_selector("dialog#ask[open]")
+        for field in page.locator("#ask :is(input, select, textarea)").all():
+            at = field.bounding_box()
+            assert at is not None
+            assert at["x"] + at["width"] <= PHONE["width"]
+        page.keyboard.press("Escape")
+        page.wait_for_selector("dialog#ask:not([open])", state="attached")
+    choose(page, "corner", "corner SE")
+    press(page, "What was found here")
+    page.wait_for_selector("dialog#ask[open] [name=agrees]")
+    page.locator("#ask button.main").scroll_into_view_if_needed()
+    assert page.locator("#ask [name=size]").is_visible()
+    assert page.locator("#ask button.main").is_visible()
 
 
 def test_where_a_run_along_sides_begins(page: Page, tansy: str) -> None:

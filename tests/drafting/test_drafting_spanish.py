@@ -47,7 +47,7 @@ def test_names_and_numbers_come_through_whole(known: str) -> None:
 
 def test_a_problem_of_the_job_is_in_the_language_of_the_screen() -> None:
     found = next(n for n in sight(JOB.replace("FENCE", "f"), language="es").notices if n.level == "problem")
-    assert found.text.startswith("La puerta gate 1 ")
+    assert found.text.startswith("El portón gate 1 ")
     assert found.language == ""
     assert found.about == "gate gate 1"
     english = next(n for n in sight(JOB.replace("FENCE", "f")).notices if n.level == "problem")

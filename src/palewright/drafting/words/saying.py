@@ -28,7 +28,7 @@ def said_in(text: str, language: str) -> str | None:
     """A sentence of the program in a language; None where there are no words for it.
 
     >>> said_in("gates of run rear overlap", "es"), said_in("gates of run rear overlap", "en")
-    ('hay puertas del tramo rear una sobre otra', None)
+    ('hay portones del tramo rear uno sobre otro', None)
     """
     for pattern, said in _catalogue(language):
         match = pattern.fullmatch(text)

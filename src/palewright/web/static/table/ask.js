@@ -36,7 +36,7 @@ export function asker(dialog, near, words) {
       const form = tag("form", { method: "dialog" }, tag("h2", { id: "ask-title" }, ask.title));
       if (ask.say) form.append(tag("p", { class: "told" }, ask.say));
       form.append(tag("div", { class: "fields" }, ...inputs.map(({ label }) => label)));
-      dialog.classList.toggle("wide", inputs.length > 5);
+      dialog.classList.toggle("broad", inputs.length > 5);
       const row = tag("div", { class: "row" });
       if (ask.pick) form.append(tag("div", { class: "picks" }, ...ask.pick.map(({ value, text }) => button(text, `=${value}`))));
       else row.append(button(words("take"), "take", "main"));

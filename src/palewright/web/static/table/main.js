@@ -214,6 +214,7 @@ function see(id) {
   const place = item?.centre ?? item?.points?.[0];
   if (place && !eye.sees(place)) eye.centre(place);
   choose(id);
+  if (matchMedia("(max-width: 60rem)").matches) at("chosen").scrollIntoView({ block: "center" });
 }
 
 /** Words of the job file that a question may be answered with. @type {Record<string, string[]>} */
