@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import pickle
 import sys
 import threading
 from collections import deque
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 __all__ = ["Helpers", "work"]
 
 T = TypeVar("T")
+_GONE = (OSError, EOFError, ValueError, pickle.UnpicklingError)
+"""What is raised where a process has ended, also in the middle of an answer."""
 _WORK = "from palewright.web.helper import work; work()"
 
 
@@ -31,7 +34,7 @@ class Helpers:
         self._count, self._guard = count, threading.Lock()
         self._all: list[subprocess.Popen[bytes]] = []
         self._free: deque[subprocess.Popen[bytes]] = deque()
-        self._begun = False
+        self._begun = self._closed = False
 
     def start(self) -> None:
         """Begin them, the first time; nobody waits for it."""
@@ -51,7 +54,7 @@ class Helpers:
             return function(*args)
         try:
             done, found = _ask(process, (function, args))
-        except (OSError, EOFError, ValueError):  # it is gone
+        except _GONE:
             return function(*args)
         self._free.append(process)
         return found if done else function(*args)
@@ -74,7 +77,8 @@ class Helpers:
         timer.start()
         try:
             done, found = _ask(process, (function, args))
-        except (OSError, EOFError, ValueError):
+        except _GONE:
+            self._drop(process)
             threading.Thread(target=self._begin, daemon=True).start()
             what = "This takes more time or memory than it may; nothing was changed"
             raise ProblemError(Problem("took-too-long", what, allowed=f"{seconds:g} s")) from None
@@ -83,7 +87,7 @@ class Helpers:
         if len(self._free) < self._count:
             self._free.append(process)
         else:
-            process.kill()
+            self._drop(process)
         if not done and found:
             raise ProblemError(found)
         return found if done else function(*args)
@@ -91,18 +95,20 @@ class Helpers:
     def close(self) -> None:
         """End them."""
         with self._guard:
-            self._begun, ended, self._all = True, self._all, []
+            self._begun, self._closed, ended, self._all = True, True, self._all, []
         self._free.clear()
         for process in ended:
-            process.kill()
-            process.wait()
-            for pipe in (process.stdin, process.stdout):
-                with contextlib.suppress(OSError):  # of what could no longer be sent
-                    assert pipe is not None
-                    pipe.close()
+            _end(process)
+
+    def _drop(self, process: subprocess.Popen[bytes]) -> None:
+        with self._guard:
+            if process not in self._all:
+                return
+            self._all.remove(process)
+        _end(process)
 
     def _begin(self) -> None:
-        with contextlib.suppress(OSError, EOFError, ValueError):
+        with contextlib.suppress(*_GONE):
             process = self._another()
             if _ask(process, (_ready, ()))[0]:
                 self._free.append(process)
@@ -113,16 +119,26 @@ class Helpers:
 
         command, pipe = [sys.executable, "-P", "-c", _WORK], subprocess.PIPE
         found_here = os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
-        process = subprocess.Popen(command, stdin=pipe, stdout=pipe, env=found_here)
         with self._guard:
+            if self._closed:
+                raise BrokenPipeError("nobody is to help any more")
+            process = subprocess.Popen(command, stdin=pipe, stdout=pipe, env=found_here)
             self._all.append(process)
         return process
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    process.kill()
+    process.wait()
+    for pipe in (process.stdin, process.stdout):
+        with contextlib.suppress(OSError):  # of what could no longer be sent
+            assert pipe is not None
+            pipe.close()
 
 
 def work() -> None:
     """What the process does: functions and their arguments come in, what they give goes out, until nothing comes."""
     import os
-    import pickle
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server ends it
@@ -150,8 +166,6 @@ def _ready() -> None:
 
 
 def _ask(process: subprocess.Popen[bytes], what: Any) -> tuple[bool, Any]:
-    import pickle
-
     assert process.stdin is not None
     assert process.stdout is not None
     _send(process.stdin, what)
@@ -160,7 +174,5 @@ def _ask(process: subprocess.Popen[bytes], what: Any) -> tuple[bool, Any]:
 
 
 def _send(pipe: IO[bytes], what: Any) -> None:
-    import pickle
-
     pipe.write(pickle.dumps(what, pickle.HIGHEST_PROTOCOL))
     pipe.flush()
