@@ -45,6 +45,15 @@ def test_every_error_has_the_shape(place, method, path, body, status, slug):
     assert shaped(answer)[0] == slug
 
 
+@pytest.mark.parametrize(
+    ("path", "allowed"), [("/api/jobs", "GET, POST"), ("/api/jobs/x/text", "GET, PUT"), ("/devices", "GET")]
+)
+def test_a_wrong_method_is_told_all_that_are_taken(place, path, allowed):
+    """RFC 9110, 15.5.6: a 405 has an Allow with the methods of the address."""
+    answer = place.owner.ask("PATCH", path, json={})
+    assert (answer.status_code, answer.headers["Allow"]) == (405, allowed)
+
+
 @pytest.mark.parametrize("text", ["{", "", "nonsense", '{"title": "\\ud800"}', "[" * 100_000, '{"a": 1e99999}'])
 def test_json_that_is_none(place, text):
     answer = place.owner.ask("POST", "/api/jobs", content=text, headers={"Content-Type": "application/json"})

@@ -12,6 +12,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
+from starlette.routing import compile_path
 
 from palewright.errors import OutputError, Problem, ProblemError, Where
 
@@ -159,11 +160,18 @@ def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
         assert isinstance(error, OSError)
         return answer(request, [_disk_problem(error)])
 
+    def http(request: Request, error: Exception) -> Response:
+        problem = _of_http(request, error)
+        made = answer(request, [problem])
+        if made.status_code == 405:
+            made.headers["Allow"] = problem.allowed
+        return made
+
     app.add_exception_handler(ProblemError, typed)
     app.add_exception_handler(OutputError, output)
     app.add_exception_handler(OSError, disk)
     app.add_exception_handler(RequestValidationError, lambda request, error: answer(request, _unusable(error)))
-    app.add_exception_handler(HTTPException, lambda request, error: answer(request, [_of_http(request, error)]))
+    app.add_exception_handler(HTTPException, http)
     return lambda request: answer(request, [_FAILED])
 
 
@@ -179,11 +187,18 @@ def _of_http(request: Request, error: Exception) -> Problem:
     if error.status_code == 404:
         return Problem("address-unknown", "there is nothing under this address", where)
     if error.status_code == 405:
-        allowed = (error.headers or {}).get("Allow", "")
+        allowed = _methods(request) or (error.headers or {}).get("Allow", "")
         return Problem(
             "method-unknown", "this address does not take such requests", where, found=request.method, allowed=allowed
         )
     return Problem("request-unreadable", "the request cannot be read", where, found=str(error.detail)[:_SHOWN])
+
+
+def _methods(request: Request) -> str:
+    """What the interface takes under the address of a request; "" where that is none of its addresses."""
+    paths = request.app.openapi()["paths"].items()
+    taken = {method.upper() for path, what in paths if compile_path(path)[0].match(request.url.path) for method in what}
+    return ", ".join(sorted(taken))
 
 
 def _unusable(error: Exception) -> list[Problem]:
