@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import SEEN, Server, ask, listen, new_job
-from tests.browser.yards import FENCE, ROOT, TICKED, UUID, Phone, all_sent, entries, go, named, photo
+from tests.browser.yards import FENCE, ROOT, TICKED, UUID, Phone, all_sent, entries, go, goto, named, photo
 
 
 @pytest.fixture(autouse=True)
@@ -301,6 +301,26 @@ def test_entries_carry_the_day_of_the_crew(owner: Page, opened: Phone, job: str)
     assert made.endswith("-07:00")
     shown = page.evaluate("() => new Date().getTime()") / 1000
     assert abs(datetime.fromisoformat(made).timestamp() - shown) < 60
+
+
+def test_a_post_may_stand_before_the_zero_of_the_tape(owner: Page, opened: Phone, job: str) -> None:
+    """The tape lies with its zero at the first mark of a string; the post there was set 3/8 in short of it."""
+    pack = ask(owner, "GET", f"/jobs/{job}/yard")["pack"]
+    about = next(hole["about"] for hole in pack["holes"] if hole["ticks"] == 0)
+    string = next(one for one in pack["strings"] if about in one["holes"])
+    page = opened(job)
+    page.select_option("#string", string["about"])
+    goto(page, string["holes"].index(about) + 1)
+    page.locator("details[data-key=measured] summary").click()
+    form = page.locator("#card .reading").first
+    form.locator(".eighths button").nth(3).click()
+    form.locator("[aria-pressed]", has_text="Before the zero").click()
+    form.locator(".wide").last.click()
+    page.wait_for_selector("#card .reading .last")
+    assert '−3/8"' in page.locator("#card .reading .last").first.inner_text()
+    all_sent(page)
+    (entry,) = entries(owner, job)
+    assert (entry["about"], entry["value"]) == (about, {"back_m": pytest.approx(-3 * 0.0254 / 8)})
 
 
 def test_what_two_phones_say_differently_is_seen_without_looking_for_it(

@@ -6,7 +6,7 @@
  */
 
 import { Fault } from "../shared/api.js";
-import { tapeText, ticksOf } from "./reading.js";
+import { signedText, ticksOf } from "./reading.js";
 
 /** Lengths in metres that no tape of a yard reads: the office takes none beyond. @type {Record<string, number>} */
 export const MOST = { offset_m: 100, depth_m: 10, back_m: 30, aside_m: 30, along_m: 30, reads_m: 10_000, clear_m: 100, latch_m: 10, worst_m: 10, built_m: 1_000_000, width_m: 100 };
@@ -52,7 +52,7 @@ function known(key, words, values) {
 
 /** @param {number} metres @param {any} units */
 function lengthText(metres, units) {
-  return `${metres < 0 ? "−" : ""}${tapeText(units, Math.abs(ticksOf(units, metres)))}`;
+  return signedText(units, ticksOf(units, metres));
 }
 
 /** @param {string} key @param {any} value @param {Act["words"]} words @param {any} units */

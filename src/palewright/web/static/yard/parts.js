@@ -14,7 +14,10 @@
 import { tag } from "../shared/dom.js";
 import { MOST } from "./faults.js";
 import { reduced } from "./photo.js";
-import { keypad, rowOf, tapeText, ticksOf } from "./reading.js";
+import { keypad, rowOf, signedText, tapeText, ticksOf } from "./reading.js";
+
+/** A post whose tape reads so few marks may stand before the zero of the tape. */
+const NEAR_ZERO = 48;
 
 /** A button that does one thing at a time. @param {string} text @param {() => unknown} run @param {Record<string, string>} [attributes] */
 export function button(text, run, attributes = {}) {
@@ -98,7 +101,18 @@ export function reading({ about, what, field, title, table, string = "", zero = 
   const keep = button(words("yard_keep"), async () => {
     if (ticks !== null) await act.put(about, what, { [field]: (ticks - zero) * units.tick_m, ...more });
   }, { class: "wide", disabled: "" });
-  const pad = keypad(units, words, (value) => {
+  let read = /** @type {number | null} */ (null);
+  let before = false;
+  const pad = keypad(units, words, (value) => judgeIt((read = value)), table.ticks ?? null);
+  const flip = button(words("yard_before_zero"), () => {
+    before = !before;
+    flip.setAttribute("aria-pressed", String(before));
+    judgeIt(read);
+  }, { class: "wide", "aria-pressed": "false" });
+
+  /** @param {number | null} marks as typed; before the zero of the tape where that is pressed */
+  function judgeIt(marks) {
+    const value = marks !== null && before ? -marks : marks;
     const most = Math.floor(MOST[field] / units.tick_m + 1e-6);
     const far = value !== null && Math.abs(value - zero) > most;
     ticks = far ? null : value;
@@ -106,15 +120,15 @@ export function reading({ about, what, field, title, table, string = "", zero = 
     pad.toggleAttribute("data-dirty", value !== null);
     if (far) out.replaceChildren(verdict({ ok: false, say: words("yard_too_much", { most: tapeText(units, most + zero) }) }));
     else out.replaceChildren(...(value === null ? [] : judged(value).map(verdict)));
-  }, table.ticks ?? null);
-  const text = (/** @type {number} */ value) => tapeText(units, ticksOf(units, value) + zero);
-  /** @type {Node[]} */
-  const before = [];
-  if (state && state.value !== null) {
-    before.push(tag("p", { class: "last" }, words("yard_last", { what: text(state.value) }), " ", button(words("yard_take_back"), () => act.put(about, what, { [field]: null, ...more }), { class: "small" })));
-    before.push(...judged(ticksOf(units, state.value) + zero).map(verdict));
   }
-  return tag("section", { class: "reading", "aria-label": title }, tag("h3", {}, title), ...conflictOf(about, `${what}.${field}${string ? `@${string}` : ""}`, what, act, text, more), ...before, pad, out, keep);
+  const text = (/** @type {number} */ value) => signedText(units, ticksOf(units, value) + zero);
+  /** @type {Node[]} */
+  const earlier = [];
+  if (state && state.value !== null) {
+    earlier.push(tag("p", { class: "last" }, words("yard_last", { what: text(state.value) }), " ", button(words("yard_take_back"), () => act.put(about, what, { [field]: null, ...more }), { class: "small" })));
+    earlier.push(...judged(ticksOf(units, state.value) + zero).map(verdict));
+  }
+  return tag("section", { class: "reading", "aria-label": title }, tag("h3", {}, title), ...conflictOf(about, `${what}.${field}${string ? `@${string}` : ""}`, what, act, text, more), ...earlier, pad, ...(judge && zero < NEAR_ZERO ? [flip] : []), out, keep);
 }
 
 /** Notes and photos of anything. @param {string} about @param {Act} act */

@@ -110,6 +110,11 @@ export function tapeText(units, ticks) {
   return feet === "0" ? `${inch}"` : `${feet}' ${inch}"`;
 }
 
+/** The same where it may be below zero. @param {Units} units @param {number} ticks */
+export function signedText(units, ticks) {
+  return `${ticks < 0 ? "−" : ""}${tapeText(units, Math.abs(ticks))}`;
+}
+
 /** Metres of an entry as marks of the tape: entries are whole marks. @param {Units} units @param {number} metres */
 export function ticksOf(units, metres) {
   return Math.round(metres / units.tick_m);
