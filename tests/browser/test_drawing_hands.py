@@ -123,6 +123,33 @@ def test_questions_are_answered_and_tapes_read_again_beside_the_drawing(page: Pa
     assert [run.name for run in read.runs] == ["rear"]
 
 
+def test_the_keyboard_stays_where_it_was_when_something_is_saved(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    open_table(page, server, job)
+    page.locator("summary", has_text="All that is there").click()
+    page.locator("details[data-kind=point] summary").click()
+    page.locator('#things button[data-about="point B"]').press("Enter")
+    page.locator("#chosen button", has_text="Rename").press("Enter")
+    answer(page, "bend")
+    saved(page, 3)
+    stands = "() => document.activeElement.getAttribute('aria-label') ?? document.activeElement.textContent"
+    assert page.evaluate(stands) == "Rename"
+    nudge = page.locator("#chosen .nudge").first
+    label = nudge.get_attribute("aria-label")
+    nudge.press("Enter")
+    saved(page, 4)
+    page.keyboard.press("Enter")
+    saved(page, 5)
+    assert page.evaluate(stands) == label
+    page.locator("#notices li", has_text="good side").locator("button", has_text="Answer").press("Enter")
+    page.locator("#ask .picks button").first.press("Enter")
+    saved(page, 6)
+    assert page.evaluate("() => Boolean(document.activeElement.closest('#notices-part'))")
+    page.locator("#undo").press("Enter")
+    saved(page, 7)
+    assert page.evaluate("() => document.activeElement.id") == "undo"
+
+
 def test_a_post_under_the_mouse_lights_in_plan_elevation_and_list(page: Page, server: Server) -> None:
     job = drawn_l(page)
     open_table(page, server, job)

@@ -63,6 +63,7 @@ def rename(desk: Desk, edit: Rename) -> None:
             desk.document.set(_renamed(use, uses, new), use.lead + new)
     desk.changed()
     desk.job  # noqa: B018 - a name that cannot be read is a problem now
+    desk.made.append(f"{edit.about.removesuffix(f' {old}')} {new}")
 
 
 def _renamed(use: Use, uses: Sequence[Use], new: str) -> tuple[str | int, ...]:

@@ -27,10 +27,12 @@ export function showChosen(place, id, item, sight, act) {
   const row = tag("div", { class: "row" });
   const add = (/** @type {string} */ key, /** @type {() => unknown} */ run) => {
     const made = /** @type {HTMLButtonElement} */ (tag("button", { type: "button" }, act.words(key)));
+    let busy = false;
     made.addEventListener("click", async () => {
-      made.disabled = true; // a double click does it once
+      if (busy) return; // a double click does it once; the keyboard comes back to it
+      busy = true;
       await run();
-      made.disabled = false;
+      busy = false;
     });
     row.append(made);
   };

@@ -12,6 +12,7 @@ import { showChosen } from "./chosen.js";
 import { Drawing } from "./drawing.js";
 import { drawElevation } from "./elevation.js";
 import { Eye } from "./eye.js";
+import { standing } from "./focus.js";
 import { handsOf } from "./hands.js";
 import { Job, changed } from "./job.js";
 import { listen } from "./listen.js";
@@ -275,6 +276,7 @@ job.addEventListener("saving", () => (at("state").textContent = words("saving"))
 job.addEventListener("sight", (event) => {
   const { said, made, how } = /** @type {CustomEvent} */ (event).detail;
   const before = shown;
+  const stood = standing();
   const sight = /** @type {Sight} */ (job.sight);
   show(sight);
   at("state").textContent = words("saved", { number: String(job.revision) });
@@ -293,6 +295,7 @@ job.addEventListener("sight", (event) => {
   if (job.older) tell(words(sight.items.length ? "older" : "nothing_drawn"));
   else if (said.length) tell(said.join("\n"));
   else if (others.length && !made.length) tell(words("moved", { number: String(others.length) }));
+  stood();
 });
 job.addEventListener("change", (event) => {
   if (!job.sight) return;
