@@ -52,6 +52,10 @@ SEEN = """() => new Promise((done) => requestAnimationFrame(() => requestAnimati
     () => done(document.querySelector("#paper .overlay .trial").style.getPropertyValue("--x")))))"""
 
 
+LINE = """() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(
+    () => done(document.querySelector("#paper .overlay .trial-line").getAttribute("d")))))"""
+
+
 def held(page: Page, what: str) -> tuple[list[Route], Callable[[], None]]:
     """Requests of a kind wait until they are let go."""
     waiting: list[Route] = []
@@ -85,6 +89,27 @@ def test_what_is_dragged_follows_the_hand_before_anybody_answers(page: Page, ser
     page.mouse.up()
     saved(page, 3)
     page.wait_for_selector("#paper .overlay .trial", state="detached")
+
+
+def test_a_line_that_is_drawn_follows_the_mouse_before_anybody_answers(page: Page, server: Server) -> None:
+    job = new_job(page, title="Slow")
+    open_table(page, server, job)
+    page.click("[data-hand=fence]")
+    box = page.locator("#paper").bounding_box()
+    assert box is not None
+    x, y = box["x"] + 200, box["y"] + 330
+    page.mouse.click(x, y)
+    page.wait_for_selector("#doing:not([hidden])")
+    page.mouse.move(x + 40, y + 3)
+    page.wait_for_load_state("networkidle")
+    waiting, free = held(page, "snap")
+    ends = set()
+    for k in range(6):
+        page.mouse.move(x + 90 + 30 * k, y + 3)
+        ends.add(page.evaluate(LINE))
+    assert len(waiting) == 1
+    assert len(ends) >= 5
+    free()
 
 
 def test_an_answer_that_comes_after_its_drag_is_not_drawn(page: Page, server: Server) -> None:

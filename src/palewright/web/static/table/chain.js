@@ -77,7 +77,7 @@ export class Chain {
   /** @param {XY} at */
   async #ask(at) {
     this.want = this.seen = at;
-    if (this.asking) return;
+    if (this.asking) return this.#follow(); // the line follows the mouse, whoever answers when
     this.asking = true;
     try {
       while (this.want) {
@@ -93,8 +93,25 @@ export class Chain {
     }
   }
 
+  #follow() {
+    if (this.frame) return;
+    this.frame = requestAnimationFrame(() => {
+      this.frame = 0;
+      if (this.snaps.length && this.asking) this.#draw(this.seen);
+    });
+  }
+
   #show() {
-    const points = [...this.snaps.map((snap) => snap.at), ...(this.next ? [this.next.at] : [])];
+    this.#draw(this.next?.at);
+    this.bench.busy(this.snaps.length, this.rule.least);
+    const said = [this.next?.length, this.next?.text].filter(Boolean).join(" · ");
+    if (said) this.bench.tell(said);
+    else if (this.snaps.length) this.bench.tell(this.bench.words("hint_on"));
+  }
+
+  /** @param {XY | undefined} tip */
+  #draw(tip) {
+    const points = [...this.snaps.map((snap) => snap.at), ...(tip ? [tip] : [])];
     const line = shape("path", { d: points.length > 1 ? trace(points, this.rule.closed && points.length > 2) : "", class: "trial-line" });
     const dots = points.map((at) => {
       const dot = shape("path", { class: "spot trial", d: "M-1 0A1 1 0 1 0 1 0A1 1 0 1 0 -1 0Z" });
@@ -103,10 +120,6 @@ export class Chain {
       return dot;
     });
     this.bench.overlay.replaceChildren(line, ...dots);
-    this.bench.busy(this.snaps.length, this.rule.least);
-    const said = [this.next?.length, this.next?.text].filter(Boolean).join(" · ");
-    if (said) this.bench.tell(said);
-    else if (this.snaps.length) this.bench.tell(this.bench.words("hint_on"));
   }
 
   /** @param {PointerEvent} event */
