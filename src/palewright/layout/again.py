@@ -7,6 +7,7 @@ from typing import Any
 
 from palewright.layout.dividing import DividedLeg
 from palewright.layout.frame import LegFrame
+from palewright.layout.holes import Made
 from palewright.model import GivenBay
 
 __all__ = ["Again"]
@@ -23,6 +24,7 @@ class Again:
 
     def __init__(self) -> None:
         self._known: dict[int, tuple[Any, DividedLeg]] = {}
+        self.sorts: Made = {}
 
     def known(self, leg: LegFrame, given: Given) -> DividedLeg | None:
         """The leg divided, where it is asked for as it was last."""
@@ -31,11 +33,18 @@ class Again:
 
     def keep(self, leg: LegFrame, given: Given, made: DividedLeg) -> None:
         """Remember how a leg came out."""
-        if leg.grade is None:
-            self._known[leg.index] = (_asked(leg, given), made)
+        if leg.grade is not None:
+            return
+        asked = _asked(leg, given)
+        before, old = self._known.get(leg.index, (None, None))
+        if old is not None and before is not None and before[0] == asked[0]:
+            # the same fence on the same line: the posts and bays that stay are those that stood there
+            made.posts, made.bays = old.posts, old.bays
+        self._known[leg.index] = (asked, made)
 
 
 def _asked(leg: LegFrame, given: Given) -> tuple[Any, ...]:
     """All that decides how one leg comes out, but how far along its run it begins."""
     here = [(key, bays) for key, bays in given.items() if key[0] == leg.index]
-    return leg.a, leg.b, leg.length, leg.grade, leg.fixed, leg.openings, here, leg.trace.spec
+    spec = leg.trace.spec
+    return (leg.a, leg.b, spec.name, spec.fence), leg.length, leg.grade, leg.fixed, leg.openings, here, spec

@@ -58,7 +58,7 @@ class Stretch(Record):
 
 @dataclass(slots=True)
 class DividedLeg:
-    """Stands and spans of one leg in walking order, and what decided them; ``posts``, ``bays``: those that stood there last."""
+    """Stands and spans of one leg in walking order, and what decided them; ``posts``, ``bays``: what stood there."""
 
     stands: list[Stand]
     spans: list[Span]

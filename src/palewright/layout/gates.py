@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 
 from palewright.errors import JobError, Problem
@@ -75,6 +76,7 @@ def gate_allowance(
     return (entry.single_m if leaves == 1 else entry.double_m), entry.source
 
 
+@functools.lru_cache(maxsize=512)
 def gate_sizes(
     kind_name: str,
     opening_m: float | None,

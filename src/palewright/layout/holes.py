@@ -27,12 +27,22 @@ class Stock(Record):
     stock_m: float
 
 
-class Stocks:
-    """The sorts of post of one job, each worked out once; collects the reasons of their holes."""
+Sort = tuple[tuple[str, ...], tuple[str, ...]]
+"""Names of the kinds that a post serves, and its roles."""
+Made = dict[Sort, tuple[Stock, tuple[Reason, ...]]]
 
-    def __init__(self, embed: Embed) -> None:
+
+class Stocks:
+    """The sorts of post of one job, each worked out once; collects the reasons of their holes.
+
+    made
+        sorts of a job of the same kinds that were worked out before, with their reasons; new ones are added.
+    """
+
+    def __init__(self, embed: Embed, made: Made | None = None) -> None:
         self._embed = embed
-        self._known: dict[tuple[tuple[str, ...], tuple[str, ...]], Stock] = {}
+        self._made: Made = {} if made is None else made
+        self._known: dict[Sort, Stock] = {}
         self.reasons: list[Reason] = []
 
     def of(self, kinds: Sequence[Kind], roles: Sequence[str], tall: Kind) -> Stock:
@@ -44,14 +54,18 @@ class Stocks:
         key = (tuple(kind.name for kind in kinds), tuple(roles))
         stock = self._known.get(key)
         if stock is None:
-            stock = self._known[key] = self._make(kinds, roles, tall)
+            if key not in self._made:
+                self._made[key] = self._make(kinds, roles, tall)
+            stock, reasons = self._made[key]
+            self._known[key] = stock
+            self.reasons.extend(reasons)
         return stock
 
     def sorts(self) -> list[Stock]:
         """Every sort worked out so far."""
         return list(self._known.values())
 
-    def _make(self, kinds: Sequence[Kind], roles: Sequence[str], tall: Kind) -> Stock:
+    def _make(self, kinds: Sequence[Kind], roles: Sequence[str], tall: Kind) -> tuple[Stock, tuple[Reason, ...]]:
         size = largest_post(tall, roles)
         above = max(kind.above(role) for kind in kinds for role in roles)
         deepest = max(
@@ -61,29 +75,25 @@ class Stocks:
         fill = max((tall.hole(role) for role in roles), key=lambda hole: hole.diameter_m).fill
         length = above + deepest.in_ground_m
         about = f"{tall.name} {roles[0]}"
-        self.reasons.append(
-            Reason(
-                f"{about} hole",
-                "hole diameter",
-                rule.diameter_m,
-                "m",
-                "the kind's rule" if len(kinds) * len(roles) == 1 else "the largest of what it serves",
-                (("fill", fill),),
-                rule.diameter_source or "as typed",
-            )
+        dug = Reason(
+            f"{about} hole",
+            "hole diameter",
+            rule.diameter_m,
+            "m",
+            "the kind's rule" if len(kinds) * len(roles) == 1 else "the largest of what it serves",
+            (("fill", fill),),
+            rule.diameter_source or "as typed",
         )
-        self.reasons.extend(other(reason, about=f"{about} hole") for reason in deepest.reasons)
-        self.reasons.append(
-            Reason(
-                f"{about} post",
-                "post length",
-                length,
-                "m",
-                "above ground + in the ground",
-                (("above ground", above), ("in the ground", deepest.in_ground_m)),
-            )
+        long = Reason(
+            f"{about} post",
+            "post length",
+            length,
+            "m",
+            "above ground + in the ground",
+            (("above ground", above), ("in the ground", deepest.in_ground_m)),
         )
-        return Stock(
+        reasons = (dug, *(other(reason, about=f"{about} hole") for reason in deepest.reasons), long)
+        stock = Stock(
             tall.name,
             roles[0],
             size,
@@ -94,6 +104,7 @@ class Stocks:
             length,
             stock_for(size, length),
         )
+        return stock, reasons
 
 
 def stock_for(size: PostSize, length_m: float) -> float:

@@ -84,7 +84,7 @@ def lay_out(
     if problems:
         raise JobError(problems)
     boundary = Boundary.of(ring_sides(site.ring)) if site.ring is not None else None
-    stocks = Stocks(embed)
+    stocks = Stocks(embed, again.sorts if again is not None else None)
     standing = stand_posts(frame, divided, near, stocks, boundary)
     steps = _terminals(frame, standing, near, heights, limits, say)
     if steps:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import attrgetter
 
 from palewright.layout.dividing import FIXED, DividedLeg, Stand
 from palewright.layout.frame import Frame, LegFrame, Node, Outline, outline_of, reach
@@ -17,6 +18,8 @@ from palewright.model import Bay, Gate, Hole, Kind, Leg, Move, Post, Remark
 from palewright.plane import XY, azimuth
 
 __all__ = ["Standing", "stand_posts"]
+
+_BAY = attrgetter("number", "run", "leg", "start", "end", "length_m", "clear_m", "kind", "fence", "cut", "note")
 
 
 @dataclass(slots=True)
@@ -71,14 +74,15 @@ def _stand_leg(
                 label = _stand_node(frame, fixed.node, near, stocks, boundary, out)
             labels.append(label)
             continue
+        sort = line if fixed is None else gate_post if fixed.gates else change
+        why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
+        asked = (out.numbered + 1, leg.from_m + stand.at_m, sort.role, stand.move, why)
         known = parts.posts.get(k)
-        if known is not None and (known.number, known.places[0][1]) == (out.numbered + 1, leg.from_m + stand.at_m):
+        if known is not None and asked == (known.number, known.places[0][1], known.role, known.move, known.why):
             out.numbered += 1
             out.posts.append(known)
             labels.append(known.label)
             continue
-        sort = line if fixed is None else gate_post if fixed.gates else change
-        why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
         labels.append(_stand_between(leg, stand, sort, near[leg.index], boundary, out, why))
         parts.posts[k] = out.posts[-1]
     numbers = _bays(leg, parts, labels, out)
@@ -110,36 +114,32 @@ def _bays(leg: LegFrame, parts: DividedLeg, labels: Sequence[str], out: Standing
         one, two = parts.stands[k], parts.stands[k + 1]
         number = len(out.bays) + 1
         numbers.append(number)
-        known = parts.bays.get(k)
-        if known is not None and (known.number, known.start, known.end) == (number, labels[k], labels[k + 1]):
-            out.bays.append(known)
-            continue
         length = two.at_m - one.at_m
         clear = length - one.reach_m - two.reach_m
-        kind = "gate" if span.opening is not None else "given" if span.given else "fence"
         if span.opening is not None:
             gate, remarks = build_gate(leg, span.opening, number, (labels[k], labels[k + 1]))
             out.gates.append(gate)
             out.remarks.extend(remarks)
-            clear = gate.opening_m
-        note = span.opening.name if span.opening is not None else span.given or span.note
-        out.bays.append(
-            Bay(
-                number,
-                spec.name,
-                leg.index,
-                labels[k],
-                labels[k + 1],
-                length,
-                clear,
-                kind,
-                spec.fence,
-                span.cut,
-                note,
-            )
+            clear, kind, note = gate.opening_m, "gate", span.opening.name
+        else:
+            kind, note = "given" if span.given else "fence", span.given or span.note
+        values = (
+            number,
+            spec.name,
+            leg.index,
+            labels[k],
+            labels[k + 1],
+            length,
+            clear,
+            kind,
+            spec.fence,
+            span.cut,
+            note,
         )
-        if span.opening is None:
-            parts.bays[k] = out.bays[-1]
+        known = parts.bays.get(k)
+        if known is None or values != _BAY(known):
+            known = parts.bays[k] = Bay(*values)
+        out.bays.append(known)
     return numbers
 
 
