@@ -185,6 +185,18 @@ def test_a_value_that_would_spoil_the_file_is_refused_and_a_spoilt_file_can_be_m
     )
 
 
+def test_a_gate_slides_in_a_run_that_begins_where_another_was_laid_out() -> None:
+    """Point A is called out by a run along sides: it has a place only once that run is laid out."""
+    before = drawn(TANSY, "gate side gate")
+    middle = [(before.points[0][k] + before.points[1][k]) / 2 for k in (0, 1)]
+    text = done(TANSY, {"kind": "move gate", "about": "gate side gate", "at": [middle[0] - 0.6, middle[1]]})
+    after = drawn(text, "gate side gate")
+    assert after.points[0][0] - before.points[0][0] == pytest.approx(-0.6, abs=0.02)
+    changed = [line for line in text.splitlines() if line not in TANSY.splitlines()]
+    assert len(changed) == 1
+    assert "side gate" in changed[0]
+
+
 def test_an_old_fence_is_dragged_by_its_corners_and_as_a_whole() -> None:
     text = done(TANSY, {"kind": "old fence", "name": "wire", "points": [[30, 30], [36, 30], [36, 34]], "every": "8 ft",
                         "footing": "8 in", "then": "leave"})  # fmt: skip

@@ -25,7 +25,10 @@ def path_of_run(desk: Desk, run: RunSpec) -> tuple[list[XY], dict[str, float]]:
     if run.through:
         places = desk.places()
         spots = [(ref.name, ref.xy or places.get(ref.name)) for ref in run.through]
-        named = [(name, xy) for name, xy in spots if xy is not None]
+        called = {name for other in desk.job.runs for name in other.call}
+        laid_out = _laid_out(desk, run) if any(xy is None and name in called for name, xy in spots) else {}
+        placed = [(name, xy or laid_out.get(name)) for name, xy in spots]
+        named = [(name, xy) for name, xy in placed if xy is not None]
         if not named:  # nothing is placed, for the job contradicts itself
             return [], {}
         path = [xy for _, xy in named]
@@ -45,6 +48,18 @@ def path_of_run(desk: Desk, run: RunSpec) -> tuple[list[XY], dict[str, float]]:
             for name in post.why.removeprefix("point ").split(",")[0].split(" and "):
                 names[name] = at
     return path, names
+
+
+def _laid_out(desk: Desk, run: RunSpec) -> dict[str, XY]:
+    """Where the points of a run stand that other runs call out: where these were laid out."""
+    design = desk.plan.design
+    found = {}
+    laid = next((one for one in design.runs if one.name == run.name), None)
+    legs = [design.legs[k] for k in laid.legs] if laid is not None else []
+    if legs and len(legs) + 1 == len(run.through):
+        ends = [legs[0].start, *(leg.end for leg in legs)]
+        found = {ref.name: xy for ref, xy in zip(run.through, ends, strict=True) if ref.name}
+    return found
 
 
 def _station(path: Sequence[XY], at: XY) -> float:
