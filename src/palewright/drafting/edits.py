@@ -391,7 +391,8 @@ _READ: dict[str, Any] = {
     "tuple[Spot, ...]": _spots, "bool": lambda value: value if isinstance(value, bool) else None,
 }  # fmt: skip
 _SAYS = {
-    "str": f"text of up to {_LONGEST:,} letters", "int": "a whole number", "XY": "[x, y] in metres", "XY | None": "[x, y] in metres",
+    "str": f"text of up to {_LONGEST:,} letters",
+    "int": "a whole number", "XY": "[x, y] in metres", "XY | None": "[x, y] in metres",
     "Any": "text, a whole number, yes or no, a list or a table", "tuple[str, ...]": "a list of texts",
     "tuple[Spot, ...]": "a list of names and places [x, y] in metres", "bool": "true or false",
 }  # fmt: skip
