@@ -226,3 +226,11 @@ def test_an_answer_never_takes_the_place_of_more_than_a_value(path: Path) -> Non
         if notice.answer not in ("", "locate"):
             assert notice.level == "ask"
             assert isinstance(document.get(notice.answer), str | None), notice
+
+
+@pytest.mark.parametrize(("language", "said"), [("en", "Draw one"), ("es", "Dibuje una")])
+def test_a_job_without_a_fence_is_not_told_what_to_write(language: str, said: str) -> None:
+    sight = drafting.sight("palewright: 1\njob: {title: Lot}\npoints:\n  A: {at: [0 ft, 0 ft]}\n", language=language)
+    [notice] = [one for one in sight.notices if one.slug == "nothing-to-lay-out"]
+    assert said in notice.text
+    assert "`" not in notice.text

@@ -69,10 +69,11 @@ class Speech:
         return term(word, self.language)
 
     def remark(self, remark: Remark) -> str:
-        """A remark as a sentence."""
+        """A remark as a sentence: as on paper, unless that tells what to write into the file."""
         said = self._remarks.get(remark)
         if said is None:
-            said = self._remarks[remark] = say(remark, self.settings)
+            key = f"remark.{remark.slug}"
+            said = self._remarks[remark] = self(key) if self.has(key) else say(remark, self.settings)
         return said
 
 
