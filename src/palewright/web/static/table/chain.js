@@ -34,6 +34,8 @@ export class Chain {
     this.next = null;
     /** @type {XY | undefined} */
     this.seen = undefined;
+    /** @type {Promise<Snap> | undefined} */
+    this.coming = undefined; // what a place that was clicked or typed falls on
     this.bench.overlay.replaceChildren();
     this.bench.busy(0, this.rule.least);
   }
@@ -128,7 +130,7 @@ export class Chain {
     this.pressed = undefined;
     this.shifted = false;
     if (shifted) return;
-    const snap = await this.#snap(this.bench.eye.metres(event));
+    const snap = await (this.coming = this.#snap(this.bench.eye.metres(event)));
     const first = this.snaps[0];
     const near = this.bench.eye.reach(SNAP_PIXELS);
     const again = this.snaps.at(-1);
@@ -183,7 +185,7 @@ export class Chain {
 
   /** A length that is typed wins over the mouse, whose direction stays. @param {string} [begun] */
   async type(begun = "") {
-    const toward = this.next?.at;
+    const toward = this.asking ? this.seen : this.next?.at; // where the mouse is, also while it is asked what it falls on
     const last = this.snaps.at(-1);
     if (!toward || !last || Math.hypot(toward[0] - last.at[0], toward[1] - last.at[1]) < 1e-6) return this.bench.tell(this.bench.words("hint_toward"));
     let reads = begun;
@@ -191,7 +193,7 @@ export class Chain {
       reads = await this.bench.ask({ title: this.bench.words("ask_length_next"), value: reads, small: true });
       if (!reads) return undefined;
       try {
-        this.#push(await this.#snap(toward, reads), reads);
+        this.#push(await (this.coming = this.#snap(toward, reads)), reads);
         this.#inView();
         this.#show();
         return undefined;
@@ -211,9 +213,11 @@ export class Chain {
     const room = 0.3 * Math.max(x1 - x0, y1 - y0);
     eye.fit([x0 - room, y0 - room, x1 + room, y1 + room]);
     this.next = null; // the mouse points elsewhere now
+    this.seen = undefined;
   }
 
   async finish() {
+    await this.coming?.catch(() => {}); // a place that was just clicked or typed belongs to it
     if (this.snaps.length < this.rule.least) return this.bench.tell(this.bench.words("hint_more", { number: String(this.rule.least) }));
     if (this.ending) return undefined; // a double click ends it once
     this.ending = true;
