@@ -53,3 +53,20 @@ def test_the_guard_holds_a_session_to_it(place):
         guard._abreast.one = plain
     assert seen[0] == place.crew.client.cookies["palewright-8734"]
     assert seen[1].startswith("10.0.0.")
+
+
+def test_loops_do_not_wait_for_each_other() -> None:
+    """What waits in one loop cannot be woken from another: each counts its own."""
+    abreast = Abreast(1)
+
+    async def held() -> None:
+        async with abreast.one("phone"):
+            await asyncio.wait_for(asyncio.to_thread(run, quick()), 5.0)
+
+    async def quick() -> None:
+        async with abreast.one("phone"):
+            done.append("other loop")
+
+    done: list[str] = []
+    run(held())
+    assert done == ["other loop"]
