@@ -117,7 +117,8 @@ export class Drawing {
     if (!this.many) return;
     const built = this.built;
     const within = built && view.x0 >= built.x0 && view.y0 >= built.y0 && view.x1 <= built.x1 && view.y1 <= built.y1 && (view.scale < APART) === this.far;
-    if (!within) this.#survey(false);
+    const wide = built && built.x1 - built.x0 > 2 * (1 + 2 * AROUND) * (view.x1 - view.x0); // much is there that nobody sees
+    if (!within || wide) this.#survey(false);
   }
 
   /** Which of the small things have to be there? @param {boolean} fresh  some of them are new */
