@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib import metadata, resources
@@ -47,16 +48,18 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(api)
     app.include_router(pages)
     static = resources.files("palewright.web").joinpath("static")
-    files = _Static(directory=str(static))
-    app.mount(f"/static/{yard_version()}", files, name="yard files")
-    app.mount("/static", files, name="static")
+    app.mount("/static", _Static(directory=str(static)), name="static")
     app.add_middleware(Guard, settings=settings, failed=add_faults(app, fault_page))
     _describe(app, settings)
     return app
 
 
 class _Static(StaticFiles):
-    """Files of ours; a browser asks each time whether it has the newest."""
+    """Files of ours; a browser asks each time whether it has the newest. Pages of the yard name their version."""
+
+    def lookup_path(self, path: str) -> tuple[str, os.stat_result | None]:
+        version, _, plain = path.partition(os.sep)
+        return super().lookup_path(plain if plain and version == yard_version() else path)
 
     def file_response(self, *args: Any, **kwargs: Any) -> Response:
         answer = super().file_response(*args, **kwargs)
