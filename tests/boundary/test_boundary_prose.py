@@ -321,7 +321,8 @@ def test_any_pieces_are_read_or_told_and_no_numeral_is_lost(text: str) -> None:
 @given(st.text(max_size=400))
 def test_any_text_is_read_or_told(text: str) -> None:
     for words in (text, f"Beginning; thence {text}; thence N 1 E 3 feet"):
-        read_or_told(words)
+        found = read_or_told(words)
+        assert found is None or isinstance(found, Prose)
 
 
 @settings(max_examples=500, deadline=None)

@@ -169,6 +169,7 @@ def test_a_post_under_the_mouse_lights_in_plan_elevation_and_list(page: Page, se
         '#things .lit[data-about="post 2"]',
     ):
         page.wait_for_selector(place, state="attached")
+    assert page.locator('.lit[data-id="post 3"], .now-lit[data-id="post 3"]').count() == 0
 
 
 def test_corners_of_a_zone_and_all_of_a_building_are_dragged(page: Page, server: Server) -> None:

@@ -262,4 +262,5 @@ def test_a_language_that_is_not_here_yet_is_told_and_comes(
     go(page)
     page.wait_for_selector("#news", state="hidden")
     page.wait_for_selector("#card h2 >> text=poste")
+    assert page.locator("html").get_attribute("lang") == "es"
     said.clear()  # what the page said of a missing signal

@@ -343,7 +343,9 @@ def test_any_path_can_be_walked_with_the_printed_numbers(
     assume(len({p.xy for p in yard.posts}) == len(yard.posts))
     assume(all(distance(a.xy, b.xy) > 0.01 for k, a in enumerate(yard.posts) for b in yard.posts[:k]))
     job = yard.job(tape_m=tape, stakes=StakeSpec(offset_m=offset))
-    prove(stake_out(job, site(), yard.design()), job, yard.design())
+    out = stake_out(job, site(), yard.design())
+    prove(out, job, yard.design())
+    assert {mark.post for string in out.strings for mark in string.marks} == {post.label for post in yard.posts}
 
 
 @settings(max_examples=60, deadline=None)

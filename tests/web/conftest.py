@@ -8,7 +8,7 @@ from collections.abc import Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from fastapi.testclient import TestClient
@@ -16,6 +16,7 @@ from fastapi.testclient import TestClient
 from palewright.web import Settings, create_app
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+T = TypeVar("T")
 BASE = "http://127.0.0.1:8734"
 
 
@@ -23,10 +24,10 @@ def key() -> str:
     return secrets.token_hex(8)
 
 
-def run(work: Coroutine[Any, Any, None]) -> None:
+def run(work: Coroutine[Any, Any, T]) -> T:
     """Run it in a thread of its own: the tests of the browser, where they share this process, keep a loop running in the first."""
     with ThreadPoolExecutor(1) as pool:
-        pool.submit(asyncio.run, work).result()
+        return pool.submit(asyncio.run, work).result()
 
 
 @dataclass

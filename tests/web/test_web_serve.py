@@ -142,17 +142,18 @@ def test_a_client_that_never_says_what_it_wants_keeps_nobody_out(tmp_path, monke
 
     monkeypatch.setattr(patience, "LOOK_S", 0.3)
     monkeypatch.setattr(patience, "EACH", 5)
-    run(_many_that_wait())
+    assert run(_many_that_wait()).startswith(b"HTTP/1.1 204")
 
 
 def test_handshakes_that_never_end_are_counted(tmp_path, monkeypatch):
     from palewright.web import authority, patience
 
     monkeypatch.setattr(patience, "EACH", 5)
-    run(_many_that_never_shake_hands(authority.certified(tmp_path, ["127.0.0.1"])))
+    answers = run(_many_that_never_shake_hands(authority.certified(tmp_path, ["127.0.0.1"])))
+    assert [answer[:12] for answer in answers] == [b"HTTP/1.1 204"] * 7  # whoever leaves makes room
 
 
-async def _many_that_never_shake_hands(files) -> None:
+async def _many_that_never_shake_hands(files) -> list[bytes]:
     async def app(scope, receive, send):
         await send({"type": "http.response.start", "status": 204, "headers": []})
         await send({"type": "http.response.body"})
@@ -175,18 +176,20 @@ async def _many_that_never_shake_hands(files) -> None:
     while listening._inside:
         await asyncio.sleep(0.01)
     trusting = ssl.create_default_context(cafile=files.authority)
-    for _ in range(7):  # whoever leaves makes room
+    answers = []
+    for _ in range(7):
         fresh = await asyncio.open_connection("127.0.0.1", port, ssl=trusting)
         fresh[1].write(b"GET / HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
-        assert (await asyncio.wait_for(fresh[0].readline(), 20.0)).startswith(b"HTTP/1.1 204")
+        answers.append(await asyncio.wait_for(fresh[0].readline(), 20.0))
         fresh[1].close()
         while listening._inside:
             await asyncio.sleep(0.01)
     server.should_exit = True
     await running
+    return answers
 
 
-async def _many_that_wait() -> None:
+async def _many_that_wait() -> bytes:
     async def app(scope, receive, send):
         await asyncio.sleep(1.0)  # an answer may take as long as it takes
         await send({"type": "http.response.start", "status": 204, "headers": []})
@@ -207,21 +210,22 @@ async def _many_that_wait() -> None:
     assert (await asyncio.wait_for(slow[0].readline(), 5.0)).startswith(b"HTTP/1.1 204")
     fresh = await asyncio.open_connection("127.0.0.1", port)
     fresh[1].write(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
-    assert (await asyncio.wait_for(fresh[0].readline(), 5.0)).startswith(b"HTTP/1.1 204")
+    answer = await asyncio.wait_for(fresh[0].readline(), 5.0)
     server.should_exit = True
     for _, writer in (slow, fresh, *waiting):
         writer.close()
     await running
+    return answer
 
 
 def test_whoever_does_not_read_what_was_asked_for_is_left(monkeypatch):
     from palewright.web import patience
 
     monkeypatch.setattr(patience, "LOOK_S", 0.1)
-    run(_one_that_does_not_read())
+    assert run(_one_that_does_not_read())
 
 
-async def _one_that_does_not_read() -> None:
+async def _one_that_does_not_read() -> bool:
     given_up = asyncio.Event()
 
     async def app(scope, receive, send):
@@ -241,6 +245,7 @@ async def _one_that_does_not_read() -> None:
     writer.close()
     server.should_exit = True
     await running
+    return given_up.is_set()
 
 
 def test_jobs_are_kept_where_every_other_command_looks_for_them(tmp_path, monkeypatch):
