@@ -9,7 +9,7 @@ from palewright.late import late
 if TYPE_CHECKING:
     from palewright.asbuilt.advising import Advice, advise
     from palewright.asbuilt.built import as_built
-    from palewright.asbuilt.limits import BayLimits, bay_limits, gap_limit, verdict
+    from palewright.asbuilt.limits import BayLimits, bay_limits, fitting, gap_limit, verdict
     from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
     from palewright.asbuilt.moving import BayThen, Moved, Mover
     from palewright.asbuilt.names import bay_about, check_ids, known_abouts
@@ -29,6 +29,7 @@ __all__ = [
     "check_verdict",
     "entry_of",
     "expected_on_tape",
+    "fitting",
     "fold",
     "gap_limit",
     "known_abouts",
@@ -52,6 +53,7 @@ __getattr__ = late(
         "check_ids": "names",
         "check_verdict": "marks",
         "expected_on_tape": "marks",
+        "fitting": "limits",
         "gap_limit": "limits",
         "known_abouts": "names",
         "mark_m": "marks",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from palewright.asbuilt.limits import gap_limit, verdict
+from palewright.asbuilt.limits import gap_limit, half_mark, verdict
 from palewright.asbuilt.line import line_as_built, line_as_planned
 from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
 from palewright.asbuilt.moving import Mover
@@ -29,10 +29,6 @@ from palewright.model import (
 from palewright.plane import add, sub, unit
 
 __all__ = ["as_built"]
-
-_MARKS = 0.5
-"""A panel is cut anew where its bay changed by more than half a mark of the tape; rails are told where it changed by
-more than the job's tolerance, for they are cut where they are nailed."""
 
 
 def as_built(plan: Plan, yard: Yard) -> AsBuilt:
@@ -107,8 +103,9 @@ def _bay(plan: Plan, mover: Mover, known: Known, places: dict[str, Place], bay: 
     said, by, remake = "", 0.0, ""
     if built is not None and clear is not None:
         limits, mark = mover.limits[bay.number], mark_m(plan.settings)
-        said, by = verdict(limits, built, mark * _MARKS)
-        least = mark * _MARKS if limits.panel == "panel" else plan.settings.tolerance_m
+        said, by = verdict(limits, built, mark)
+        # Rails are cut where they are nailed.
+        least = half_mark(mark) if limits.panel == "panel" else plan.settings.tolerance_m
         changed = abs(built - bay.length_m) > least
         remake = "post" if said != "fits" else limits.panel if changed else ""
     return BuiltBay(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from palewright.model import Plan, Run
 from palewright.record import Record
 
-__all__ = ["BayLimits", "bay_limits", "gap_limit", "verdict"]
+__all__ = ["BayLimits", "bay_limits", "fitting", "gap_limit", "half_mark", "verdict"]
 
+_HAIR_M = 1e-6
 _THIRD = 3.0
 """A bay below a third of the full one is a sliver where bays are divided (common practice)."""
 
@@ -50,13 +53,29 @@ def bay_limits(plan: Plan) -> dict[int, BayLimits]:
     return found
 
 
-def verdict(limits: BayLimits, built_m: float, slack_m: float) -> tuple[str, float]:
-    """("fits", 0), ("too-long", by how much) or ("too-short", by how much [m]); ``slack_m`` is no difference."""
-    if built_m > limits.longest_m + slack_m:
+def half_mark(mark: float) -> float:
+    """What is no difference between two lengths that are read and printed in marks [m]: half a mark, and a hair."""
+    return mark / 2.0 + _HAIR_M
+
+
+def verdict(limits: BayLimits, built_m: float, mark: float) -> tuple[str, float]:
+    """("fits", 0), ("too-long", by how much) or ("too-short", by how much [m]).
+
+    mark
+        from mark to mark of the tape [m], > 0: past a limit by no more than half of one fits.
+    """
+    if built_m > limits.longest_m + half_mark(mark):
         return "too-long", built_m - limits.longest_m
-    if built_m < limits.shortest_m - slack_m:
+    if built_m < limits.shortest_m - half_mark(mark):
         return "too-short", limits.shortest_m - built_m
     return "fits", 0.0
+
+
+def fitting(limits: BayLimits, planned_m: float, mark: float) -> tuple[int, int]:
+    """By how many whole marks a bay may differ from its planned length and fit as :func:`verdict` says: from, to."""
+    slack = half_mark(mark)
+    least, most = limits.shortest_m - slack - planned_m, limits.longest_m + slack - planned_m
+    return math.ceil(least / mark), math.floor(most / mark)
 
 
 def gap_limit(plan: Plan, run: Run) -> tuple[float, str]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from palewright.asbuilt.limits import bay_limits, verdict
+from palewright.asbuilt.limits import bay_limits, half_mark, verdict
+from palewright.asbuilt.marks import mark_m
 from palewright.boundary import ring_sides
 from palewright.layout.inside import Boundary
 from palewright.layout.zones import TOUCHING, ZoneBox, box_zones, clear_of
@@ -68,6 +69,7 @@ class Mover:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
+        self.mark = mark_m(plan.settings)
         self.posts = {post.label: post for post in plan.design.posts}
         self.limits = bay_limits(plan)
         self.bays: dict[str, list[Bay]] = {}
@@ -126,7 +128,7 @@ class Mover:
 
     def _then(self, bay: Bay, places: dict[str, XY]) -> BayThen:
         length = self.length(bay, places)
-        return BayThen(bay, length, *verdict(self.limits[bay.number], length, _HAIR_M))
+        return BayThen(bay, length, *verdict(self.limits[bay.number], length, self.mark))
 
     def _free(self, post: Post) -> bool:
         """Whether the plan lets a post be moved at all."""
@@ -146,9 +148,10 @@ class Mover:
         if not self._free(post):
             return post.move.back_stop
         by = at_m if self._forward(post, on) else -at_m
-        if by < -post.move.back_m - _HAIR_M:
-            return post.move.back_stop
-        return post.move.on_stop if by > post.move.on_m + _HAIR_M else ""
+        move = post.move
+        room, stop = (move.on_m, move.on_stop) if by > 0.0 else (move.back_m, move.back_stop)
+        slack = half_mark(self.mark) if stop in ("bay", "short bay") else _HAIR_M
+        return stop if abs(by) > room + slack else ""
 
     def _entered(self, post: Post, xy: XY) -> tuple[str, ...]:
         if post.hole is None:

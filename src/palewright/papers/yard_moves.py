@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.asbuilt import BayThen, Moved, Mover, bay_about, mark_m
+from palewright.asbuilt import BayThen, Moved, Mover, bay_about, fitting, mark_m
 from palewright.model import Bay, Post
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has
@@ -139,10 +139,8 @@ def signs(mover: Mover, bay: Bay) -> list[int]:
 
 def bay_ranges(sheet: Sheet, mover: Mover, bay: Bay) -> list[dict[str, Any]]:
     """What to say of a bay by how many marks longer it is than planned, whichever of its posts was moved."""
-    mark = mark_m(sheet.plan.settings)
     limits = mover.limits[bay.number]
-    least = -int((bay.length_m - limits.shortest_m) / mark + 1e-6)
-    most = int((limits.longest_m - bay.length_m) / mark + 1e-6)
+    least, most = fitting(limits, bay.length_m, mover.mark)
     ends = f"{bay.start}-{bay.end}"
     short = sheet("yard.bay_short", bay=ends, shortest=sheet.measures.length(limits.shortest_m))
     long = sheet("yard.bay_long", bay=ends, longest=sheet.measures.length(limits.longest_m))
