@@ -7,7 +7,8 @@
  * @typedef {{item: Item, element: SVGElement | null, words: SVGElement | null}} Held
  */
 
-import { KINDS, dots, drawn, shape, wordsOf } from "./paint.js";
+import { KINDS, dots, drawn, give, shape, wordsOf } from "./paint.js";
+import { Places, median } from "./places.js";
 
 const FINE = new Set(["bay", "hole", "post", "old post"]);
 const MANY = 1500;
@@ -29,6 +30,7 @@ export class Drawing {
     this.states = new Map();
     /** @type {Set<Held>} what can be many */
     this.fine = new Set();
+    this.posts = new Places();
     /** @type {View | null} */
     this.view = null;
     /** @type {View | null} */
@@ -77,6 +79,8 @@ export class Drawing {
   /** Some items new or otherwise than before. @param {Item[]} items */
   put(items) {
     let late = false;
+    for (const { id } of items) this.#move(this.held.get(id)?.item, "remove");
+    for (const item of items) this.#move(item, "add");
     for (const item of items) {
       const before = this.held.get(item.id);
       if (before?.item === item) continue;
@@ -101,8 +105,14 @@ export class Drawing {
     if (!held) return;
     held.element?.remove();
     this.#forget(held);
+    this.#move(held.item, "remove");
     this.held.delete(id);
     if (FINE.has(held.item.kind)) this.built = null;
+  }
+
+  /** @param {Item | undefined} item @param {"add" | "remove"} how */
+  #move(item, how) {
+    if (item?.kind === "post" && item.centre) this.posts[how](item.centre);
   }
 
   /** @param {Held} held */
@@ -166,13 +176,14 @@ export class Drawing {
         row.push(item.centre);
         rows.set(item.about ?? "", row);
       }
-    this.groups.get("crowd")?.replaceChildren(...[...rows.values()].map((places) => dots(places, "posts")));
+    this.groups.get("crowd")?.replaceChildren(...[...rows.values()].map((places) => give(dots(places, "posts"), median(places.map((at) => this.posts.room(at))))));
   }
 
   /** @param {Held} held @param {SVGElement | null} [before]  the one in whose place it comes */
   #build(held, before = null) {
     const { item } = held;
     const element = drawn(item);
+    if ((item.kind === "post" || item.kind === "hole") && item.centre) give(element, this.posts.room(item.centre));
     for (const [state, ids] of this.states) if (ids.has(item.id) || (item.about && ids.has(item.about))) element.classList.add(`now-${state}`);
     held.element = element;
     if (before) before.replaceWith(element);

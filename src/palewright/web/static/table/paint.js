@@ -68,12 +68,28 @@ function middle(points) {
 function box(item) {
   const [x, y] = /** @type {XY} */ (item.centre);
   if (!item.width) return dots([[x, y]], "held");
-  if (item.marks?.includes("round")) return shape("circle", { cx: short(x), cy: short(y), r: short((item.width ?? 0) / 2), class: "body" });
-  const [w, d] = [item.width ?? 0, item.depth ?? item.width ?? 0];
-  return shape("rect", {
+  if (item.marks?.includes("round")) return disc(item.centre, item.width / 2);
+  const [w, d] = [item.width, item.depth ?? item.width];
+  const made = shape("rect", {
     x: short(x - w / 2), y: short(y - d / 2), width: short(w), height: short(d), class: "body",
     transform: `rotate(${short(item.axis ?? 0)} ${short(x)} ${short(y)})`,
   });
+  made.style.setProperty("--half", short(w / 2));
+  return made;
+}
+
+/** @param {XY | undefined} at @param {number} radius */
+function disc(at, radius) {
+  const [x, y] = /** @type {XY} */ (at);
+  const made = shape("circle", { cx: short(x), cy: short(y), r: short(radius), class: "body" });
+  made.style.setProperty("--half", short(radius));
+  return made;
+}
+
+/** How far it is to the next thing of its kind: a mark that keeps a least size on the screen leaves half of it free. @param {SVGElement} element @param {number} m */
+export function give(element, m) {
+  element.style.setProperty("--room", short(m));
+  return element;
 }
 
 /** A mark that keeps its size on the screen. @param {XY} at @param {string} kind */
@@ -120,7 +136,8 @@ function fill(item, group) {
   }
   if (centre && kind === "post") group.append(box(item));
   else if (centre && item.radius && kind !== "corner")
-    group.append(shape("circle", { cx: short(centre[0]), cy: short(centre[1]), r: short(item.radius), class: "body" }));
+    group.append(disc(centre, item.radius));
+  if (kind === "gate" && points?.length === 2) give(group, Math.hypot(points[1][0] - points[0][0], points[1][1] - points[0][1]));
   for (const at of item.spots ?? []) group.append(spot(at, "hinge"));
   if (centre && (kind === "corner" || kind === "point")) group.append(spot(centre, kind), reach(centre));
   if (item.drag === "point" && points && CORNERED.includes(kind)) group.append(grips(item));
