@@ -89,10 +89,10 @@ def measure(name: str, text: str, about: str, at: tuple[float, float], repeats: 
         return [Move(about, (at[0] + 0.01 * (k % 40), at[1] + 0.007 * (k % 29)))]
 
     moved = timed(lambda k: trial.move(edits(k)), repeats)
-    sent = timed(lambda k: encode(trial.change(edits(k), side, quiet=True)), repeats)
+    sent = timed(lambda k: encode(trial.places(edits(k), side)), repeats)
     whole = drafting.to_json(trial.sight)
     floor, _ = timed(lambda k: json.dumps(whole), 20)
-    size = len(encode(trial.change(edits(3), side, quiet=True)))
+    size = len(encode(trial.places(edits(3), side)))
     print(f"{name}: {trial.sight.counts.posts} posts, {len(trial.sight.elevations)} runs")
     print(f"  edit -> sight      median {moved[0] * 1e3:7.2f} ms   p99 {moved[1] * 1e3:7.2f} ms")
     print(f"  edit -> JSON sent  median {sent[0] * 1e3:7.2f} ms   p99 {sent[1] * 1e3:7.2f} ms   {size / 1024:.0f} KiB")

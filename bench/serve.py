@@ -30,6 +30,9 @@ def page() -> str:
 uvicorn.run(app, port=int(sys.argv[1]), log_level="warning")
 """
 
+_FIGURES = 15
+"""Frames from one step of a drag with figures to the next: FIGURES_MS of the page's job.js at 60 frames a second."""
+
 
 def free_port() -> int:
     with socket.socket() as probe:
@@ -98,10 +101,12 @@ def stop(process: subprocess.Popen[str]) -> None:
 
 
 class Steps(NamedTuple):
-    """Seconds of requests in turn: empty ones (who is asking), steps of a drag, and bytes of the last answer to one."""
+    """Seconds of requests in turn: empty ones (who is asking), steps of a drag; those of them that ask for figures and
+    for a side view as well; and bytes of the last answer that has places alone."""
 
     empty: list[float]
     drag: list[float]
+    figures: list[float]
     size: int
 
     def said(self, name: str, wanted: tuple[int, int]) -> str:
@@ -112,27 +117,37 @@ class Steps(NamedTuple):
             f"{name}, {self.size / 1024:.0f} KiB a step\n"
             f"  empty request    median {empty * 1e3:8.2f} ms   p99 {empty_99 * 1e3:8.2f} ms\n"
             f"  step of a drag   median {drag * 1e3:8.2f} ms   p99 {drag_99 * 1e3:8.2f} ms\n"
+            f"  one with figures median {statistics.median(self.figures) * 1e3:8.2f} ms\n"
             f"  ratio            median {drag / empty:8.2f}      p99 {drag_99 / empty_99:8.2f}"
             f"      (wanted: at most {wanted[0]} and {wanted[1]})"
         )
 
 
 def dragged(person: Person, text: str, about: str, at: tuple[float, float], side: str, times: int = 300) -> Steps:
-    """Drag a point to and fro as the page does, one run seen from the side, with an empty request before every step."""
+    """Drag a point to and fro as the page does, one run seen from the side, with an empty request before every step.
+
+    Every answer has all that the plan is redrawn from. Four times a second, which is every fifteenth frame, the page
+    asks for figures and the side view as well.
+    """
     begun = person.ask(
         "POST", "/api/jobs", {"title": "bench", "from": "text", "text": text, "key": secrets.token_hex(8)}
     )
     path = f"/api/jobs/{begun[1]['id']}/trial"
-    empty, drag, size = [], [], 0
+    empty, drag, figures, size = [], [], [], 0
     for k in range(times + 20):
         edit = {"kind": "move", "about": about, "to": [at[0] + 0.01 * (k % 40), at[1] + 0.007 * (k % 29)]}
+        wanted = "change" if k % _FIGURES == 0 else "places"
         one = person.ask("GET", "/api/about")[0]
-        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": "places", "side": side})
-        if k >= 20:
-            empty.append(one)
-            drag.append(two)
+        two, answer = person.ask("POST", path, {"revision": 1, "edits": [edit], "answer": wanted, "side": side})
+        if k < 20:
+            continue
+        empty.append(one)
+        drag.append(two)
+        if wanted == "change":
+            figures.append(two)
+        else:
             size = len(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
-    return Steps(empty, drag, size)
+    return Steps(empty, drag, figures, size)
 
 
 class Person:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from playwright.sync_api import Page, Route
 from tests.browser.conftest import Server, ask, new_job
 from tests.browser.test_drawing_table import centre, drawn_l, open_table, saved
+from tests.browser.yards import until
 
 ROWS = "\n".join(
     f"  - {{name: row {k}, fence: f, through: [[0 ft, {k * 20} ft], [780 ft, {k * 20} ft]], yard: left}}"
@@ -110,6 +112,72 @@ def test_a_line_that_is_drawn_follows_the_mouse_before_anybody_answers(page: Pag
     assert len(waiting) == 1
     assert len(ends) >= 5
     free()
+
+
+STANDS = """(id) => JSON.stringify(document.querySelector(`#paper [data-id="${id}"]`).getBoundingClientRect())"""
+
+
+def tried(page: Page) -> list[dict[str, Any]]:
+    """What the page asks while something is dragged, one after the other."""
+    found: list[dict[str, Any]] = []
+    page.on("request", lambda request: found.append(request.post_data_json) if request.url.endswith("/trial") else None)
+    return found
+
+
+def test_the_plan_follows_a_hand_that_moves_and_figures_and_side_view_one_that_rests(
+    page: Page, server: Server
+) -> None:
+    job = drawn_l(page)
+    page.clock.install()
+    open_table(page, server, job)
+    fence, side = page.locator("#counts dd").first, page.locator("#elevation-name")
+    before = fence.inner_text(), side.inner_text()
+    asked, post = tried(page), page.evaluate(STANDS, "post 3")
+    x, y = centre(page, "point B")
+    page.clock.pause_at(page.evaluate("() => Date.now() + 1000"))
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 40, y - 30, steps=3)
+    page.clock.run_for(20)  # one frame
+    until(lambda: page.evaluate(STANDS, "post 3") != post)
+    assert [one["answer"] for one in asked] == ["places"]
+    assert (fence.inner_text(), side.inner_text()) == before
+    page.clock.run_for(150)
+    until(lambda: fence.inner_text() != before[0] and side.inner_text() != before[1])
+    assert [one["answer"] for one in asked] == ["places", "change"]
+    told = ask(page, "POST", f"/jobs/{job}/trial", {**asked[0], "answer": "change"})["sight"]
+    assert fence.inner_text() == told["counts"]["fence"]
+    assert side.inner_text().endswith(told["counts"]["runs"][0]["length"])
+    page.clock.run_for(2000)
+    assert len(asked) == 3  # the last is ours: nothing more is asked of a hand that rests
+    with page.expect_request("**/trial") as more:
+        page.mouse.move(x - 60, y - 40)
+        page.clock.run_for(20)
+    assert (
+        more.value.post_data_json["answer"] == "change"
+    )  # figures follow a hand that goes on as well, a few times a second
+    page.clock.resume()
+    page.mouse.up()
+    saved(page, 3)
+    sight = ask(page, "GET", f"/jobs/{job}/sight")["sight"]
+    assert fence.inner_text() == sight["counts"]["fence"]
+    assert side.inner_text().endswith(sight["counts"]["runs"][0]["length"])
+
+
+def test_figures_go_back_with_the_hand(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    open_table(page, server, job)
+    fence = page.locator("#counts dd").first
+    before = fence.inner_text()
+    x, y = centre(page, "point B")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 40, y - 30, steps=3)
+    until(lambda: fence.inner_text() != before)
+    page.mouse.move(x, y, steps=3)
+    until(lambda: fence.inner_text() == before)
+    page.keyboard.press("Escape")
+    page.mouse.up()
 
 
 def test_an_answer_that_comes_after_its_drag_is_not_drawn(page: Page, server: Server) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
@@ -101,40 +101,56 @@ def test_changes_lead_from_the_revision_to_the_trial(name: str) -> None:
     for key in change.gone:
         del items[key]
     assert items == {item.id: item for item in after.items}
-    sent = drafting.to_json(change)
-    merged = {item["id"]: item for item in drafting.to_json(trial.sight)["items"]}
-    for item in sent["items"]:
-        merged[item["id"]] = {k: v for k, v in (merged.get(item["id"], {}) | item).items() if v is not None}
-    for key in sent["gone"]:
-        del merged[key]
-    assert merged == {item["id"]: item for item in drafting.to_json(after)["items"]}
+    assert merged(trial.sight, drafting.to_json(change)) == {
+        item["id"]: item for item in drafting.to_json(after)["items"]
+    }
     rest = dict(change.rest)
     assert rest["counts"] == after.counts if "counts" in rest else after.counts == trial.sight.counts
     assert after.difference is not None
     assert after.difference.moved
 
 
-@pytest.mark.parametrize("name", ["rows", "house-and-tape"])
-def test_places_alone_are_those_of_the_trial_and_spoil_nothing(name: str) -> None:
-    trial = drafting.Trial(TEXTS[name], EXAMPLES)
-    about = next(item.id for item in trial.sight.items if item.kind == "point" and item.drag)
-    x, y = next(item.centre for item in trial.sight.items if item.id == about) or (0.0, 0.0)
-    edits = [Move(about, (x + 0.5, y + 0.4))]
-    side = trial.sight.elevations[0].about
-    sent = drafting.to_json(trial.change(edits, side, quiet=True))
-    after = trial.move(edits)
-    assert after == drafting.Trial(TEXTS[name], EXAMPLES).move(edits)  # nothing that was left unsaid is shown again
-    merged = {item["id"]: item for item in drafting.to_json(trial.sight)["items"]}
+def merged(revision: drafting.Sight, sent: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """The items of a page that lays a change over those of the revision."""
+    items = {item["id"]: item for item in drafting.to_json(revision)["items"]}
     for item in sent["items"]:
-        merged[item["id"]] = {k: v for k, v in (merged.get(item["id"], {}) | item).items() if v is not None}
+        items[item["id"]] = {k: v for k, v in (items.get(item["id"], {}) | item).items() if v is not None}
+    return {key: item for key, item in items.items() if key not in set(sent["gone"])}
+
+
+def unsaid(items: dict[str, dict[str, Any]]) -> dict[str, dict[str, Any]]:
+    """Without the sentences about posts, holes and bays."""
+    quiet = {"post", "hole", "bay"}
+    return {
+        id: {k: v for k, v in item.items() if k != "say" or item["kind"] not in quiet} for id, item in items.items()
+    }
+
+
+@pytest.mark.parametrize("name", TEXTS)
+@settings(
+    max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow],
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),
+)  # fmt: skip
+@given(st.data())
+def test_places_alone_are_those_of_the_trial_and_spoil_nothing(name: str, data: st.DataObject) -> None:
+    trial = TRIALS[name]
+    edits = data.draw(st.lists(hand(name), min_size=1, max_size=2))
+    change, refused = tried_to(lambda: trial.places(edits))
+    after, other = tried_to(lambda: trial.move(edits))
+    assert refused == other
+    if change is None or after is None or not after.items:
+        return
+    sent = drafting.to_json(change)
     wanted = {item["id"]: item for item in drafting.to_json(after)["items"]}
-    assert merged.keys() - set(sent["gone"]) == wanted.keys()
-    for key, item in wanted.items():
-        said = {"say"} if item["kind"] in ("post", "hole", "bay") else set()
-        assert {k: v for k, v in merged[key].items() if k not in said} == {
-            k: v for k, v in item.items() if k not in said
-        }
-    assert [one["about"] for one in sent.get("elevations", [])] in ([], [side])
+    assert unsaid(merged(trial.sight, sent)) == unsaid(wanted)
+    assert merged(trial.sight, drafting.to_json(trial.change(edits))) == wanted  # what was left unsaid is said then
+
+
+def test_a_step_of_a_drag_tells_places_and_nothing_else() -> None:
+    sent = drafting.to_json(TRIALS["rows"].places([Move("point B3", (30.2, 28.0))]))
+    assert sent.keys() == {"items", "gone"}
+    kinds = {item["id"].partition(" ")[0] for item in sent["items"]}
+    assert kinds == {"point", "run", "post", "hole", "bay", "leg", "gate"}
 
 
 def test_runs_that_are_far_apart_are_laid_out_as_if_they_were_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from operator import attrgetter
 from typing import Any
 
-from palewright.drafting.sight_records import Change, ElevationBay, Item
+from palewright.drafting.sight_records import XY, Change, ElevationBay, Item
 from palewright.record import Record
 
-__all__ = ["to_json"]
+__all__ = ["spot", "to_json"]
 
 _PLACES = 4
 _ALWAYS = frozenset({"items", "notices", "extent", "counts", "gone", "north", "whole", "drawn", "version"})
@@ -29,8 +29,17 @@ def to_json(record: Record) -> dict[str, Any]:
         return _item(record)
     if isinstance(record, Change):
         rest = {key: _value(value) for key, value in record.rest}
-        return {"items": _others(record), "gone": list(record.gone), **rest}
+        return {"items": [*_others(record), *record.moved], "gone": list(record.gone), **rest}
     return _record(record)
+
+
+def spot(xy: XY) -> list[float]:
+    """A place.
+
+    >>> spot((0.0, 1.23456))
+    [0.0, 1.2346]
+    """
+    return [round(xy[0], _PLACES) + 0.0, round(xy[1], _PLACES) + 0.0]
 
 
 def _item(item: Item) -> dict[str, Any]:
@@ -47,12 +56,11 @@ def _item(item: Item) -> dict[str, Any]:
     if item.marks:
         found["marks"] = list(item.marks)
     if item.points:
-        found["points"] = [[round(x, _PLACES) + 0.0, round(y, _PLACES) + 0.0] for x, y in item.points]
+        found["points"] = [spot(xy) for xy in item.points]
     if item.closed:
         found["closed"] = True
     if item.centre is not None:
-        x, y = item.centre
-        found["centre"] = [round(x, _PLACES) + 0.0, round(y, _PLACES) + 0.0]
+        found["centre"] = spot(item.centre)
     for name in ("half", "radius", "width", "depth", "axis"):
         value = getattr(item, name)
         if value:
@@ -65,30 +73,20 @@ def _item(item: Item) -> dict[str, Any]:
 
 
 _FIELDS = tuple(f.name for f in dataclasses.fields(Item))
-_ALL = (_FIELDS, attrgetter(*_FIELDS))
-_QUIET = {
-    kind: (names, attrgetter(*names))
-    for kind, names in (
-        ("hole", ("about", "path", "marks", "centre", "radius")),
-        ("post", ("about", "path", "text", "marks", "centre", "width", "depth", "axis")),
-        ("bay", ("about", "path", "text", "marks", "points")),
-    )
-}
-"""What is shown of them beside what is said; there are many."""
+_VALUES = attrgetter(*_FIELDS)
 
 
 def _others(change: Change) -> list[dict[str, Any]]:
     """Items that are new, and of those that are other their values that are; None: it has that one no more."""
-    quiet: Mapping[str, Any] = _QUIET if change.quiet else {}
     found = []
     for was, now in change.items:
         if was is None:
             found.append(_item(now))
         elif was is not now:
-            names, values = quiet.get(now.kind, _ALL)
-            old, new = values(was), values(now)
+            old, new = _VALUES(was), _VALUES(now)
             if old != new:
-                other = {key: _value(b) if b else None for key, a, b in zip(names, old, new, strict=True) if a != b}
+                pairs = zip(_FIELDS, old, new, strict=True)
+                other = {key: _value(b) if b else None for key, a, b in pairs if a != b}
                 found.append({"id": now.id, **other})
     return found
 

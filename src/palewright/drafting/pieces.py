@@ -88,22 +88,21 @@ class Pieces:
 
     def __init__(self, things: Things, speech: Speech) -> None:
         self._things, self._speech = things, speech
-        self._known: dict[str, list[tuple[object, bool, Piece]]] = {}
+        self._known: dict[str, list[tuple[object, Piece]]] = {}
 
-    def of(self, design: Design, kinds: Mapping[str, Kind]) -> tuple[Piece, ...]:
-        """A piece for every run of a design."""
-        return tuple(self._one(parts, kinds) for parts in parts_of_runs(design))
+    def of(self, runs: Iterable[RunParts], kinds: Mapping[str, Kind]) -> tuple[Piece, ...]:
+        """A piece for every run."""
+        return tuple(self._one(parts, kinds) for parts in runs)
 
     def _one(self, parts: RunParts, kinds: Mapping[str, Kind]) -> Piece:
         ends = [_end(parts.all[label]) for leg in parts.legs for label in (leg.posts[0], leg.posts[-1])]
-        quiet = self._speech.quiet
         asked = (parts.run, parts.posts, parts.bays, parts.gates, parts.legs, ends, parts.meeting)
         known = self._known.setdefault(parts.run.name, [])
-        for before, silent, piece in known:
-            if (quiet or not silent) and before == asked:
+        for before, piece in known:
+            if before == asked:
                 return piece
         piece = piece_of(parts, kinds, self._things, self._speech)
-        known[1:] = [(asked, quiet, piece)]  # the first is that of the revision, the other the last one
+        known[1:] = [(asked, piece)]  # the first is that of the revision, the other the last one
         return piece
 
 

@@ -6,16 +6,16 @@ laying out the whole job gives; tests compare them.
 
 from __future__ import annotations
 
-import itertools
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
 
+from palewright.drafting.measured import tape_lines
 from palewright.drafting.notices import notices_of
-from palewright.drafting.pieces import Piece, Pieces
-from palewright.drafting.seeing import Frame, frame_of, shown_laid
-from palewright.drafting.sight_records import Notice
+from palewright.drafting.pieces import Piece, Pieces, RunParts, parts_of_runs
+from palewright.drafting.seeing import Frame, frame_of, items_round, shown_laid
+from palewright.drafting.sight_records import Item, Notice
 from palewright.drafting.speech import Speech, settings_of
 from palewright.drafting.things import things_of
 from palewright.layout import lay_out
@@ -27,7 +27,7 @@ from palewright.plan.engine import Fences, Laid, lay_job
 from palewright.plane import XY
 from palewright.record import other
 
-__all__ = ["Quick", "Seen"]
+__all__ = ["Quick", "Seen", "Stood"]
 
 _LABEL = re.compile(r"W?\d+")
 _LABELLED = frozenset({"post", "posts", "start", "end"})
@@ -45,22 +45,37 @@ class Seen(NamedTuple):
     said: tuple[Notice, ...]
 
 
+class Stood(NamedTuple):
+    """Where everything of a job stands: what is drawn under, of the site, and over its runs; the runs of each group.
+
+    What is as it was stands in the same lists.
+    """
+
+    around: tuple[tuple[Item, ...], ...]
+    groups: tuple[list[RunParts], ...]
+
+
 class _Group(NamedTuple):
-    """Runs laid out by themselves: what was asked, what came of it, and of each run how many posts and brackets."""
+    """Runs laid out by themselves: what was asked, what came of it, and of each run how many posts and brackets.
+
+    quiet
+        nothing is said of them.
+    """
 
     asked: Any
+    quiet: bool
     design: Design
     counts: Numbers
 
 
-class _Drawn(NamedTuple):
-    """A group with the numbers that its first posts have in the whole job, drawn."""
+class _Numbered:
+    """A group with the labels that its posts have in the whole job; ``first``: the numbers of the first of each run."""
 
-    group: _Group
-    first: Numbers
-    quiet: bool
-    pieces: tuple[Piece, ...]
-    said: tuple[Notice, ...]
+    def __init__(self, group: _Group, first: Numbers) -> None:
+        self.group, self.first = group, first
+        self.design = _numbered(group, first)
+        self.parts = parts_of_runs(self.design)
+        self.seen: tuple[tuple[Piece, ...], tuple[Notice, ...]] | None = None
 
 
 class Quick:
@@ -74,31 +89,49 @@ class Quick:
         self._context: Any = None
         self._groups: dict[tuple[int, ...], list[_Group]] = {}
         self._again: dict[tuple[int, ...], tuple[Any, Again]] = {}
-        self._drawn: dict[tuple[int, ...], list[_Drawn]] = {}
+        self._numbered: dict[tuple[int, ...], list[_Numbered]] = {}
         self._asked: list[tuple[tuple[int, ...], _Group]] | None = None
+        self._quiet = False
 
-    def seen(self, job: Job, quiet: bool = False) -> Seen:
-        """The job laid out and drawn; raises JobError as :func:`palewright.plan.engine.lay_job` does.
-
-        quiet
-            nothing is said of posts, holes and bays.
-        """
-        self.speech.quiet = quiet
-        laid = lay_job(job, self._lay, self._fences)
-        self._fences = laid.fences
+    def seen(self, job: Job) -> Seen:
+        """The job laid out and drawn; raises JobError as :func:`palewright.plan.engine.lay_job` does."""
+        laid = self._laid(job, quiet=False)
         frame = frame_of(shown_laid(laid, job), job, self.things, self.speech)
         paths = {item.id: item.path for item in frame.items}
+        common = (*frame.remarks, *laid.design.remarks)
         if self._asked is None:
-            pieces = self._pieces.of(laid.design, laid.kinds)
-            paths |= {item.id: item.path for piece in pieces for item in piece.items}
-            said = notices_of((*frame.remarks, *laid.design.remarks), self.things, paths, self.speech)
-            return Seen(frame, pieces, tuple(said))
-        drawn = self._draw(laid, paths)
-        common = notices_of((*frame.remarks, *laid.design.remarks), self.things, paths, self.speech)
-        by_run = {run: piece for (runs, _), one in zip(self._asked, drawn, strict=True)
-                  for run, piece in zip(runs, one.pieces, strict=True)}  # fmt: skip
-        pieces = tuple(by_run[k] for k in range(len(by_run)))
-        return Seen(frame, pieces, (*common, *itertools.chain.from_iterable(one.said for one in drawn)))
+            pieces, said = self._see(parts_of_runs(laid.design), common, laid, paths)
+            return Seen(frame, pieces, said)
+        found = list(notices_of(common, self.things, paths, self.speech))
+        by_run: dict[int, Piece] = {}
+        for (runs, _), one in zip(self._asked, self._labelled(), strict=True):
+            one.seen = one.seen or self._see(one.parts, one.design.remarks, laid, paths)
+            by_run |= dict(zip(runs, one.seen[0], strict=True))
+            found += one.seen[1]
+        return Seen(frame, tuple(by_run[k] for k in range(len(by_run))), tuple(found))
+
+    def stood(self, job: Job) -> Stood:
+        """Where everything of the job stands: laid out, and nothing said of it. Raises as :meth:`seen` does."""
+        laid = self._laid(job, quiet=True)
+        tapes = tape_lines(job, laid.site, self.speech)
+        around = items_round(shown_laid(laid, job), job, self.things, self.speech, tapes)
+        if self._asked is None:
+            return Stood(around, (parts_of_runs(laid.design),))
+        return Stood(around, tuple(one.parts for one in self._labelled()))
+
+    def _laid(self, job: Job, quiet: bool) -> Laid:
+        self._quiet = quiet
+        laid = lay_job(job, self._lay, self._fences)
+        self._fences = laid.fences
+        return laid
+
+    def _see(
+        self, parts: Sequence[RunParts], remarks: Sequence[Remark], laid: Laid, paths: Mapping[str, str]
+    ) -> tuple[tuple[Piece, ...], tuple[Notice, ...]]:
+        """Some runs as a screen shows them, and what is said."""
+        pieces = self._pieces.of(parts, laid.kinds)
+        shown = dict(paths) | {item.id: item.path for piece in pieces for item in piece.items}
+        return pieces, tuple(notices_of(remarks, self.things, shown, self.speech))
 
     # laying out
 
@@ -129,10 +162,10 @@ class Quick:
         asked = (specs, places_of(specs, places), near)
         known = self._groups.setdefault(runs, [])
         for group in known:
-            if group.asked == asked:
+            if group.asked == asked and (self._quiet or not group.quiet):
                 return group
         design = lay_out(replace(job, runs=specs), site, kinds, embed, again=self._legs(runs, near))
-        group = _Group(asked, design, _counts(design))
+        group = _Group(asked, self._quiet, design, _counts(design))
         known[1:] = [group]
         return group
 
@@ -142,11 +175,10 @@ class Quick:
         if again is None or before != near:
             again = Again()
             self._again[runs] = (near, again)
+        again.quiet = self._quiet
         return again
 
-    # drawing
-
-    def _draw(self, laid: Laid, paths: Mapping[str, str]) -> list[_Drawn]:
+    def _labelled(self) -> list[_Numbered]:
         """Every group with the labels that its posts have in the whole job."""
         assert self._asked is not None
         by_run: dict[int, tuple[int, int]] = {}
@@ -156,23 +188,16 @@ class Quick:
         for run in sorted(by_run):
             first[run] = (posts, brackets)
             posts, brackets = posts + by_run[run][0], brackets + by_run[run][1]
-        return [self._one(runs, group, tuple(first[run] for run in runs), laid, paths) for runs, group in self._asked]
+        return [self._one(runs, group, tuple(first[run] for run in runs)) for runs, group in self._asked]
 
-    def _one(
-        self, runs: tuple[int, ...], group: _Group, first: Numbers, laid: Laid, paths: Mapping[str, str]
-    ) -> _Drawn:
-        known = self._drawn.setdefault(runs, [])
-        quiet = self.speech.quiet
-        for drawn in known:
-            if drawn.group is group and drawn.first == first and (quiet or not drawn.quiet):
-                return drawn
-        design = _numbered(group, first)
-        pieces = self._pieces.of(design, laid.kinds)
-        shown = dict(paths) | {item.id: item.path for piece in pieces for item in piece.items}
-        said = notices_of(design.remarks, self.things, shown, self.speech)
-        drawn = _Drawn(group, first, quiet, pieces, tuple(said))
-        known[1:] = [drawn]
-        return drawn
+    def _one(self, runs: tuple[int, ...], group: _Group, first: Numbers) -> _Numbered:
+        known = self._numbered.setdefault(runs, [])
+        for one in known:
+            if one.group is group and one.first == first:
+                return one
+        one = _Numbered(group, first)
+        known[1:] = [one]
+        return one
 
 
 def _reaches(zone: Zone, box: tuple[float, float, float, float]) -> bool:

@@ -15,7 +15,21 @@ from palewright.model import Bay, Gate, Leg, LinePlan, Post
 if TYPE_CHECKING:
     from palewright.drafting.pieces import RunParts
 
-__all__ = ["bay_id", "line_items", "post_id", "run_fence"]
+__all__ = [
+    "axis_of",
+    "bay_id",
+    "bay_item",
+    "gate_item",
+    "hole_id",
+    "hole_item",
+    "leg_id",
+    "leg_items",
+    "line_items",
+    "post_id",
+    "post_item",
+    "run_fence",
+    "run_item",
+]
 
 XY = tuple[float, float]
 
@@ -29,6 +43,21 @@ def post_id(label: str) -> str:
     return f"post {label}"
 
 
+def hole_id(label: str) -> str:
+    """The id of the hole of a post."""
+    return f"hole {label}"
+
+
+def leg_id(run: str, number: int) -> str:
+    """The id of the length of a straight piece of a run."""
+    return f"leg {run} {number}"
+
+
+def axis_of(post: Post) -> float:
+    """How a post is turned [degrees], as it is shown."""
+    return round(math.degrees(post.axis), 4) + 0.0
+
+
 def bay_id(bay: Bay) -> str:
     """The id of a bay: its two posts."""
     return f"bay {bay.start}-{bay.end}"
@@ -36,20 +65,21 @@ def bay_id(bay: Bay) -> str:
 
 def run_fence(parts: RunParts, things: Things, speech: Speech) -> Iterator[Item]:
     """Everything of one run in drawing order: its path, holes, bays, gates, posts, lengths."""
-    yield _run(parts, things, speech)
+    yield run_item(parts, things, speech)
     for post in parts.posts:
         if post.hole is not None:
-            yield _hole(post, things, speech)
+            yield hole_item(post, things, speech)
     for bay in parts.bays:
-        yield _bay(bay, parts.all, things, speech, parts.run.trial)
+        yield bay_item(bay, parts.all, things, speech, parts.run.trial)
     for gate in parts.gates:
-        yield _gate(gate, parts.all, things, speech)
+        yield gate_item(gate, parts.all, things, speech)
     for post in parts.posts:
-        yield _post(post, things, speech)
-    yield from _lengths(parts, things, speech)
+        yield post_item(post, things, speech)
+    yield from leg_items(parts, things, speech)
 
 
-def _run(parts: RunParts, things: Things, speech: Speech) -> Item:
+def run_item(parts: RunParts, things: Things, speech: Speech) -> Item:
+    """The path of a run."""
     run = parts.run
     points = [parts.legs[0].start, *(leg.end for leg in parts.legs)] if parts.legs else []
     if run.closed and points:
@@ -62,32 +92,29 @@ def _run(parts: RunParts, things: Things, speech: Speech) -> Item:
                 points=tuple(points), closed=run.closed)  # fmt: skip
 
 
-def _hole(post: Post, things: Things, speech: Speech) -> Item:
+def hole_item(post: Post, things: Things, speech: Speech) -> Item:
+    """The hole of a post that has one."""
     hole = post.hole
     assert hole is not None
     about = f"run {post.places[0][0]}" if post.places else ""
-    said = ""
-    if not speech.quiet:
-        key = "item.hole_hand" if hole.hand_dig else "item.hole"
-        said = speech(key, post=post.label, wide=speech.inches(hole.diameter_m),
-                      deep=speech.inches(hole.depth_m))  # fmt: skip
+    key = "item.hole_hand" if hole.hand_dig else "item.hole"
+    said = speech(key, post=post.label, wide=speech.inches(hole.diameter_m), deep=speech.inches(hole.depth_m))
     return Item(
-        f"hole {post.label}", "hole", "fence", about=post_id(post.label), path=things.path(about), say=said,
+        hole_id(post.label), "hole", "fence", about=post_id(post.label), path=things.path(about), say=said,
         marks=("hand dig",) if hole.hand_dig else (), centre=post.xy, radius=hole.diameter_m / 2.0,
     )  # fmt: skip
 
 
-def _post(post: Post, things: Things, speech: Speech) -> Item:
+def post_item(post: Post, things: Things, speech: Speech) -> Item:
+    """A post at its true size."""
     marks = [post.role]
     marks += ["round"] if post.round else []
     marks += [] if post.number else ["bracket"]
     marks += ["assumed"] if post.assumed else []
     run, station = post.places[0] if post.places else ("", 0.0)
-    said = ""
-    if not speech.quiet:
-        key = "item.post" if post.number else "item.bracket"
-        said = speech(key, post=post.label, role=speech.term(post.role), section=post.section, run=run,
-                      station=speech.length(station))  # fmt: skip
+    key = "item.post" if post.number else "item.bracket"
+    said = speech(key, post=post.label, role=speech.term(post.role), section=post.section, run=run,
+                  station=speech.length(station))  # fmt: skip
     return Item(
         post_id(post.label), "post", "fence", about=f"run {run}", path=things.path(f"run {run}"), text=post.label,
         say=said, marks=tuple(marks), centre=post.xy, width=post.width_m, depth=post.depth_m,
@@ -95,12 +122,11 @@ def _post(post: Post, things: Things, speech: Speech) -> Item:
     )  # fmt: skip
 
 
-def _bay(bay: Bay, posts: Mapping[str, Post], things: Things, speech: Speech, trial: bool) -> Item:
+def bay_item(bay: Bay, posts: Mapping[str, Post], things: Things, speech: Speech, trial: bool) -> Item:
+    """A bay between its posts."""
     marks = (bay.kind, *(["cut"] if bay.cut else []), *(["trial"] if trial else []))
     length = speech.length(bay.length_m)
-    said = ""
-    if not speech.quiet:
-        said = speech("item.bay", start=bay.start, end=bay.end, length=length, clear=speech.length(bay.clear_m))
+    said = speech("item.bay", start=bay.start, end=bay.end, length=length, clear=speech.length(bay.clear_m))
     about = f"run {bay.run}"
     return Item(
         bay_id(bay), "bay", "fence", about=about, path=things.path(about), text=length, say=said, marks=marks,
@@ -108,7 +134,8 @@ def _bay(bay: Bay, posts: Mapping[str, Post], things: Things, speech: Speech, tr
     )  # fmt: skip
 
 
-def _gate(gate: Gate, posts: Mapping[str, Post], things: Things, speech: Speech) -> Item:
+def gate_item(gate: Gate, posts: Mapping[str, Post], things: Things, speech: Speech) -> Item:
+    """A gate with its swing."""
     about = f"gate {gate.name}"
     opening = speech.length(gate.opening_m)
     said = speech("item.gate", name=gate.name, opening=opening, swings=speech("item.swings_" + gate.swings),
@@ -120,14 +147,14 @@ def _gate(gate: Gate, posts: Mapping[str, Post], things: Things, speech: Speech)
     )  # fmt: skip
 
 
-def _lengths(parts: RunParts, things: Things, speech: Speech) -> Iterator[Item]:
+def leg_items(parts: RunParts, things: Things, speech: Speech) -> Iterator[Item]:
     """The straight pieces of a run between its ends and corners; a tee does not divide them."""
     run = parts.run
     for k, (start, end, length, ends) in enumerate(_straight(parts.legs), 1):
         one, two = (speech("item.wall_of", post=label) if parts.all[label].number == 0 else label for label in ends)
         said = speech("item.leg", run=run.name, length=speech.length(length), start=one, end=two)
         yield Item(
-            f"leg {run.name} {k}", "dimension", "dimensions", about=f"run {run.name}",
+            leg_id(run.name, k), "dimension", "dimensions", about=f"run {run.name}",
             path=things.path(f"run {run.name}"), text=speech.length(length), say=said, points=(start, end),
         )  # fmt: skip
 

@@ -175,16 +175,24 @@ def frame_of(shown: Shown, job: Job, things: Things, speech: Speech) -> Frame:
     """Everything but the runs."""
     site = shown.site
     tapes = tape_lines(job, site, speech)
-    over = (
-        *line_items(shown.lines, things, speech),
-        *tape_items(job, site, tapes),
-        *(string_items(shown.stakeout, speech) if shown.stakeout is not None else ()),
-    )
     remarks = site.remarks + tuple(remark for line in shown.lines for remark in line.remarks) + (shown.more or ())
     return Frame(
-        shown, tuple(ground_items(job, site, shown.design, speech)), tuple(site_items(job, site, things, speech)), over,
-        tapes, next_tapes(site, remarks, speech), asks_of(shown.asks, things, speech), remarks,
+        shown, *items_round(shown, job, things, speech, tapes), tapes, next_tapes(site, remarks, speech),
+        asks_of(shown.asks, things, speech), remarks,
     )  # fmt: skip
+
+
+def items_round(
+    shown: Shown, job: Job, things: Things, speech: Speech, tapes: tuple[TapeLine, ...]
+) -> tuple[tuple[Item, ...], tuple[Item, ...], tuple[Item, ...]]:
+    """What is drawn under the runs, of the site, and over the runs."""
+    over = (
+        *line_items(shown.lines, things, speech),
+        *tape_items(job, shown.site, tapes),
+        *(string_items(shown.stakeout, speech) if shown.stakeout is not None else ()),
+    )
+    ground = tuple(ground_items(job, shown.site, shown.design, speech))
+    return ground, tuple(site_items(job, shown.site, things, speech)), over
 
 
 def compose(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from palewright.record import Record
 
 __all__ = [
@@ -285,10 +287,10 @@ class Sight(Record):
 
 class Change(Record):
     """What differs between two sights: items that may be other, after what each was (None: it is new), ids that are
-    gone, and other keys that differ. ``quiet``: what is said of things is left as it was.
+    gone, and other keys that differ. ``moved``: what differs of items that were there before, as it is sent.
     """
 
     items: tuple[tuple[Item | None, Item], ...]
     gone: tuple[str, ...]
     rest: tuple[tuple[str, object], ...]
-    quiet: bool = False
+    moved: tuple[Mapping[str, object], ...] = ()

@@ -22,8 +22,6 @@ class Speech:
 
     memo
         items that were made and may be shown again while something is dragged.
-    quiet
-        of posts, holes and bays nothing is said: a hand that drags them reads no sentences.
     """
 
     def __init__(self, settings: Settings, language: str) -> None:
@@ -31,7 +29,6 @@ class Speech:
         self.settings = replace(settings, language=self.language)
         self.measures = Measures.of(self.settings)
         self.memo: dict[object, Item] = {}
-        self.quiet = False
         self._lengths: dict[float, str] = {}
         self._inches: dict[float, str] = {}
         self._remarks: dict[Remark, str] = {}

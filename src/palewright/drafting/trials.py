@@ -27,6 +27,7 @@ from palewright.drafting.seeing import (
     sight_of_laid,
     unread,
 )
+from palewright.drafting.shifting import Shifting
 from palewright.drafting.sight_records import Change, Sight
 from palewright.errors import ProblemError
 from palewright.model import Job
@@ -57,6 +58,7 @@ class Trial:
         self._desk: Desk | None = None
         self._quick: Quick | None = None
         self._base: tuple[Seen, Earlier | None, Sight] | None = None
+        self._shifting: Shifting | None = None
         if self.sight.drawn:
             self._begin()
 
@@ -75,6 +77,7 @@ class Trial:
             earlier = earlier_of(self._against, self._folder, quick.speech)
         self._desk, self._quick = desk, quick
         self._base = (seen, earlier, compose(seen.frame, seen.pieces, seen.said, earlier, quick.speech))
+        self._shifting = Shifting(quick.stood(desk.job), self._base[2].items, quick.things, quick.speech)
 
     def text(self, edits: Sequence[Edit]) -> str:
         """What would be saved. Raises ProblemError where an edit cannot be done."""
@@ -92,14 +95,13 @@ class Trial:
         assert self._base is not None
         return compose(found.frame, found.pieces, found.said, self._base[1], self._quick.speech)
 
-    def change(self, edits: Sequence[Edit], side: str | None = None, quiet: bool = False) -> Change:
+    def change(self, edits: Sequence[Edit], side: str | None = None) -> Change:
         """The same, but only what differs from the revision as far as it is drawn.
 
         side
-            id of the only run that is looked at from the side, "" for none; all of them unless given. quiet: what is
-            said of posts, holes and bays is left as it was.
+            id of the only run that is looked at from the side, "" for none; all of them unless given.
         """
-        found = self._seen(edits, quiet)
+        found = self._seen(edits)
         if found is None or self._base is None or self._quick is None:
             return changes(self.sight, self._slow(edits))
         seen, earlier, before = self._base
@@ -110,15 +112,28 @@ class Trial:
         was = {item.id: item for items in old if id(items) not in kept for item in items}
         now = {item.id: item for items in new if id(items) not in kept for item in items}
         items = tuple((was.get(key), item) for key, item in now.items())
-        return Change(items, tuple(key for key in was if key not in now), rest_of(before, after), quiet)
+        return Change(items, tuple(key for key in was if key not in now), rest_of(before, after))
 
-    def _seen(self, edits: Sequence[Edit], quiet: bool = False) -> Seen | None:
+    def places(self, edits: Sequence[Edit], side: str | None = None) -> Change:
+        """The same, but places alone: all that is needed to redraw the plan. No figures, no side view, no sentences.
+
+        A job that has no quick way, or cannot be laid out so, is told as by :meth:`change`.
+        """
+        job = self._job(self._desk, edits) if self._desk is not None else None
+        if job is None or self._quick is None or self._shifting is None:
+            return self.change(edits, side)
+        try:
+            return self._shifting.of(self._quick.stood(job))
+        except ProblemError:
+            return self.change(edits, side)
+
+    def _seen(self, edits: Sequence[Edit]) -> Seen | None:
         """The job after edits that only change values, without reading its file again; None where that is not so."""
         if self._desk is None or self._quick is None:
             return None
         job = self._job(self._desk, edits)
         try:
-            return None if job is None else self._quick.seen(job, quiet)
+            return None if job is None else self._quick.seen(job)
         except ProblemError:
             return None
 

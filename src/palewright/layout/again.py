@@ -20,9 +20,13 @@ class Again:
 
     All that is common to the legs of a job must be as it was: its kinds, zones, boundary, paint margin and the order of
     its runs. Who changes one of these begins a new one. Nothing is remembered of legs on known ground.
+
+    quiet
+        the layout is made without remarks and reasons.
     """
 
     def __init__(self) -> None:
+        self.quiet = False
         self._known: dict[int, tuple[Any, DividedLeg]] = {}
         self.sorts: Made = {}
 

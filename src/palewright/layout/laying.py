@@ -65,7 +65,8 @@ def lay_out(
         the lines of the runs to the ground under them, where it is known. heights: the ground beside them, asked for
         after that. limits: what rules of height and of gaps ask of a run whose ground is known.
     again
-        legs of the last time, where a job that differs little is laid out many times over.
+        legs of the last time, where a job that differs little is laid out many times over; while it is quiet, nothing
+        is said of what stands.
 
     Returns the design. Raises JobError with every problem found: first those of paths, meetings and gates, then those
     of zones, bays and insets (a run without a path has no posts to check).
@@ -99,8 +100,11 @@ def lay_out(
     through = check_buildings(frame, standing.posts, site.buildings, say, problems)
     if problems:
         raise JobError(problems)
-    remarks = _remarks(job, site, frame, standing, stocks, boundary)
-    reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons + lengths
+    remarks: list[Remark] = []
+    reasons: list[Reason] = []
+    if again is None or not again.quiet:
+        remarks = _remarks(job, site, frame, standing, stocks, boundary)
+        reasons = leg_reasons(frame, divided, standing.legs) + stocks.reasons + lengths
     return Design(
         runs=_runs(job, site, frame),
         legs=tuple(standing.legs),

@@ -75,8 +75,10 @@ def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
     assert visit.device is not None
     wanted = drafting.edits_from_json(drag.edits)
     with dragged(visit.house, entry, visit.device.id, drag.lang) as held:
-        quiet = drag.answer == "places"
-        made = held.move(wanted) if drag.answer == "sight" else held.change(wanted, drag.side, quiet)
+        if drag.answer == "places":
+            made = held.places(wanted, drag.side)
+        else:
+            made = held.change(wanted, drag.side) if drag.answer == "change" else held.move(wanted)
         return json_answer(_head(entry), encode(made), b"sight")
 
 

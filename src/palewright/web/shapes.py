@@ -89,7 +89,7 @@ class Edits(Shape):
 
 class Drag(Shape):
     """The same, to look at: nothing is saved. ``answer`` "change" sends only what differs from the saved revision,
-    "places" leaves out what is said of posts, holes and bays. ``side``: the only run seen from the side, "" for none.
+    "places" only what the plan is redrawn from. ``side``: the only run seen from the side, "" for none.
     """
 
     revision: Number

@@ -12,6 +12,10 @@ const PARTS = ["whole", "title", "extent", "elevations", "notices", "counts", "d
 /** What a sight leaves out is empty. */
 const EMPTY = { items: [], elevations: [], notices: [], tapes: [], next: [], asks: [], assumed: [], bars: [] };
 
+/** A hand that moves is told places alone; figures and side views follow it this often, and this soon when it rests. */
+const FIGURES_MS = 250;
+const REST_MS = 120;
+
 export class Job extends EventTarget {
   /** @param {string} id @param {string} language */
   constructor(id, language) {
@@ -27,6 +31,8 @@ export class Job extends EventTarget {
     /** @type {object[] | null} */
     this.waiting = null;
     this.trying = false;
+    this.figured = 0; // when figures came last
+    this.rest = 0; // the clock of a hand that rests
     this.canUndo = false;
     this.canRedo = false;
     this.older = false; // what is drawn is older than what is saved
@@ -140,6 +146,7 @@ export class Job extends EventTarget {
 
   /** See what edits would do, without saving; while one is asked only the latest waits. @param {object[]} edits */
   try(edits) {
+    clearTimeout(this.rest);
     this.waiting = edits;
     if (!this.trying) this.#trial();
   }
@@ -153,10 +160,14 @@ export class Job extends EventTarget {
       while (this.waiting) {
         const edits = this.waiting;
         const turn = this.turn;
+        const answer = performance.now() - this.figured < FIGURES_MS ? "places" : "change";
         this.waiting = null;
         try {
-          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer: "places", side: this.side(), lang: this.language });
-          if (this.wanted && turn === this.turn) this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
+          const drawn = await send("POST", this.path("trial"), { revision: this.revision, edits, answer, side: this.side(), lang: this.language });
+          if (!this.wanted || turn !== this.turn) continue;
+          if (answer === "change") this.figured = performance.now();
+          else if (!this.waiting) this.rest = setTimeout(() => this.#rested(edits), REST_MS);
+          this.dispatchEvent(new CustomEvent("change", { detail: drawn.sight }));
         } catch (error) {
           if (turn === this.turn) this.dispatchEvent(new CustomEvent("not-there", { detail: error }));
         }
@@ -166,10 +177,18 @@ export class Job extends EventTarget {
     }
   }
 
+  /** The hand rests: what stands beside the drawing catches up with it. @param {object[]} edits */
+  #rested(edits) {
+    this.figured = 0;
+    this.try(edits);
+  }
+
   /** A hand begins or ends to move something: answers that come later than its end are not shown. @param {boolean} wanted */
   hold(wanted) {
     this.wanted = wanted;
     this.turn += 1;
+    this.figured = performance.now();
+    clearTimeout(this.rest);
     if (!wanted) this.waiting = null;
   }
 

@@ -300,11 +300,12 @@ job.addEventListener("sight", (event) => {
 job.addEventListener("change", (event) => {
   if (!job.sight) return;
   const change = /** @type {Change} */ (/** @type {CustomEvent} */ (event).detail);
-  const sight = changed(job.sight, change);
-  shown = sight;
   drawing.over(change.items ?? [], change.gone ?? []);
-  if ("counts" in change || "difference" in change) showCounts(at("counts"), sight, words, see);
-  if ("elevations" in change) showElevation(elevationRun);
+  if ("whole" in change) {
+    shown = changed(job.sight, change);
+    showCounts(at("counts"), shown, words, see);
+    showElevation(elevationRun);
+  }
   giveRoom();
   drawing.mark("moved", (change.items ?? []).map((item) => item.id ?? "").filter((id) => id.startsWith("post ")));
 });

@@ -1,0 +1,137 @@
+"""Where things stand otherwise than in the revision while something is dragged: places, for whoever redraws the plan.
+
+Of posts, holes and bays that were there only what differs is told. What there is little of comes as whole items.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+from operator import attrgetter
+
+from palewright.drafting.encoding import spot
+from palewright.drafting.pieces import RunParts
+from palewright.drafting.quick import Stood
+from palewright.drafting.scene_fence import (
+    axis_of,
+    bay_id,
+    bay_item,
+    gate_item,
+    hole_id,
+    hole_item,
+    leg_id,
+    leg_items,
+    post_id,
+    post_item,
+    run_item,
+)
+from palewright.drafting.sight_records import Change, Item
+from palewright.drafting.speech import Speech
+from palewright.drafting.things import Things
+from palewright.model import Post
+
+__all__ = ["Shifting"]
+
+_LOOK = attrgetter("role", "round", "assumed", "width_m", "depth_m")
+
+
+class Shifting:
+    """What differs from one revision: where everything stood, and the items that were drawn of it."""
+
+    def __init__(self, base: Stood, items: Iterable[Item], things: Things, speech: Speech) -> None:
+        self._base, self._things, self._speech = base, things, speech
+        self._items = {item.id: item for item in items}
+        self._around = {item.id for part in base.around for item in part}
+        self._kept = {id(group) for group in base.groups}
+        self._runs = {parts.run.name: parts for group in base.groups for parts in group}
+        self._others: list[tuple[Item | None, Item]] = []
+        self._moved: list[dict[str, object]] = []
+        self._gone: list[str] = []
+
+    def of(self, now: Stood) -> Change:
+        """The places that are other."""
+        self._others, self._moved, self._gone = [], [], []
+        around = [item for part in now.around for item in part]
+        self._put(around)
+        self._gone += self._around - {item.id for item in around}
+        runs = [parts for group in now.groups if id(group) not in self._kept for parts in group]
+        before = [self._runs[parts.run.name] for parts in runs]
+        self._posts(before, runs)
+        self._bays(before, runs)
+        for old, new in zip(before, runs, strict=True):
+            self._gates(old, new)
+            self._path(old, new)
+        return Change(tuple(self._others), tuple(self._gone), (), tuple(self._moved))
+
+    def _put(self, items: Iterable[Item]) -> None:
+        """Items that are other."""
+        known = self._items
+        self._others += [(was, item) for item in items if (was := known.get(item.id)) is not item]
+
+    def _posts(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
+        was = {post.label: post for parts in before for post in parts.posts}
+        for post in (post for parts in now for post in parts.posts):
+            old = was.pop(post.label, None)
+            if old is post:
+                continue
+            if old is None or _shown(old) != _shown(post):
+                self._put([post_item(post, self._things, self._speech)])
+                if post.hole is not None:
+                    self._put([hole_item(post, self._things, self._speech)])
+                elif old is not None and old.hole is not None:
+                    self._gone.append(hole_id(post.label))
+                continue
+            other: dict[str, object] = {"id": post_id(post.label)}
+            if old.xy != post.xy:
+                other["centre"] = spot(post.xy)
+                if post.hole is not None:
+                    self._moved.append({"id": hole_id(post.label), "centre": spot(post.xy)})
+            if old.axis != post.axis:
+                other["axis"] = axis_of(post) if post.axis else None
+            if len(other) > 1:
+                self._moved.append(other)
+        self._gone += [post_id(label) for label in was]
+        self._gone += [hole_id(label) for label, post in was.items() if post.hole is not None]
+
+    def _bays(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
+        was = {(bay.start, bay.end): (bay, parts) for parts in before for bay in parts.bays}
+        for parts in now:
+            for bay in parts.bays:
+                old, its = was.pop((bay.start, bay.end), (None, parts))
+                ends = (parts.all[bay.start].xy, parts.all[bay.end].xy)
+                if old is None or (old.run, old.kind, old.cut, its.run.trial) != (
+                    bay.run, bay.kind, bay.cut, parts.run.trial
+                ):  # fmt: skip
+                    self._put([bay_item(bay, parts.all, self._things, self._speech, parts.run.trial)])
+                    continue
+                other: dict[str, object] = {"id": bay_id(bay)}
+                if ends != (its.all[bay.start].xy, its.all[bay.end].xy):
+                    other["points"] = [spot(ends[0]), spot(ends[1])]
+                if old.length_m != bay.length_m:
+                    other["text"] = self._speech.length(bay.length_m)
+                if len(other) > 1:
+                    self._moved.append(other)
+        self._gone += [bay_id(bay) for bay, _ in was.values()]
+
+    def _gates(self, before: RunParts, now: RunParts) -> None:
+        was = {gate.name: gate for gate in before.gates}
+        for gate in now.gates:
+            ends = [(before.all.get(label), now.all[label]) for label in gate.posts]
+            if was.get(gate.name) != gate or any(a is None or a.xy != b.xy for a, b in ends):
+                self._put([gate_item(gate, now.all, self._things, self._speech)])
+
+    def _path(self, before: RunParts, now: RunParts) -> None:
+        """The run itself and the lengths of its straight pieces."""
+        if before.legs == now.legs and before.run == now.run:
+            return
+        self._put([run_item(now, self._things, self._speech)])
+        legs = list(leg_items(now, self._things, self._speech))
+        self._put(legs)
+        more = (leg_id(now.run.name, k) for k in itertools.count(len(legs) + 1))
+        self._gone += itertools.takewhile(self._items.__contains__, more)
+
+
+def _shown(post: Post) -> tuple[object, ...]:
+    """What a post and its hole show beside their place."""
+    hole = post.hole
+    return post.places[0][0], _LOOK(post), hole and (hole.diameter_m, hole.hand_dig)
