@@ -11,7 +11,7 @@ import pytest
 from palewright import plan
 from palewright.drafting import posts_near, read_job, sight, stretch_side
 from palewright.model import Plan
-from palewright.plane import point_path_distance
+from palewright.plane import path_place, path_stations, point_path_distance
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 FILES = ("field-fence-virginia", "field-fence-tennessee")
@@ -59,13 +59,30 @@ def test_line_posts_are_those_of_the_place_that_is_looked_at(made: Plan) -> None
     assert len(both["steel"]) == counted["steel"]
     assert len(both["wood"]) >= counted["wood"]
     for name in ("wood", "steel"):
-        middle = sorted(x for x, _ in both[name])[len(both[name]) // 2] + 0.001
+        middle = sorted(post.centre for post in both[name])[len(both[name]) // 2][0] + 0.001
         west, east = (posts_near(made, box)[name] for box in ((-1e4, -1e4, middle, 1e4), (middle, -1e4, 1e4, 1e4)))
-        assert sorted(west + east) == sorted(both[name])
+        assert {post.id for post in west} | {post.id for post in east} == {post.id for post in both[name]}
+        assert len(west) + len(east) == len(both[name])
         assert west
         assert east
     path = made.lines[0].path
-    assert all(point_path_distance((x, y), path) < 0.002 for rows in both.values() for x, y in rows)
+    assert all(point_path_distance(post.centre, path) < 0.002 for rows in both.values() for post in rows)
+
+
+def test_a_line_post_has_one_name_on_the_plan_and_from_the_side(made: Plan) -> None:
+    """Every post of a stretch that holds no pull is found where somebody looks, at its station, under the same id."""
+    there = {post.id: post for rows in posts_near(made, FAR).values() for post in rows}
+    seen = 0
+    for line in made.lines:
+        at = path_stations(line.path)
+        for one in line.stretches:
+            side = stretch_side(made, f"stretch {line.run} {one.number}")
+            assert side is not None
+            for post in side.posts[1:-1]:
+                assert math.dist(there[post.id].centre, path_place(line.path, at, one.from_m + post.at)) < 0.002
+                assert there[post.id].about == side.about
+                seen += 1
+    assert seen > 50
 
 
 def test_what_is_no_stretch_has_no_side(made: Plan) -> None:

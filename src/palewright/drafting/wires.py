@@ -12,12 +12,21 @@ from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
 from palewright.model import LinePlan, Plan, Stretch
 from palewright.plane import XY, path_place, path_stations
+from palewright.record import Record
 
-__all__ = ["posts_near", "stretch_items", "stretch_side"]
+__all__ = ["LinePostSeen", "line_post_id", "posts_near", "stretch_items", "stretch_side"]
 
 _MOST = 4000
 """More posts in one view than anybody can tell apart."""
 _NEAR_M = 0.01
+
+
+class LinePostSeen(Record):
+    """A line post where somebody looks: its id, its place [m], and the stretch that it stands in."""
+
+    id: str
+    centre: XY
+    about: str
 
 
 def stretch_items(line: LinePlan, things: Things, speech: Speech) -> Iterator[Item]:
@@ -52,19 +61,34 @@ def _table(line: LinePlan) -> Any:
     return post_table(relaid(line), line.rules, line.moves)
 
 
-def posts_near(plan: Plan, box: tuple[float, float, float, float]) -> dict[str, list[list[float]]]:
-    """Where line posts of wood and of steel stand in a box [m]; nothing where they are too many to be told apart."""
+def line_post_id(run: str, number: int) -> str:
+    """The id of a line post: its number along the run, counted with all posts of the run, as in the table of posts.
+
+    >>> line_post_id("north", 7)
+    'line post north 7'
+    """
+    return f"line post {run} {number}"
+
+
+def posts_near(plan: Plan, box: tuple[float, float, float, float]) -> dict[str, list[LinePostSeen]]:
+    """Line posts of wood and of steel in a box [m]; none where they are too many to be told apart."""
     from palewright.layout.line import Role
 
-    found: dict[str, list[list[float]]] = {"wood": [], "steel": []}
+    kinds = {"steel": (Role.STEEL,), "wood": (Role.WOOD, Role.STIFF, Role.LOW, Role.HIGH)}
+    found: dict[str, list[LinePostSeen]] = {name: [] for name in kinds}
     x0, y0, x1, y1 = box
     for line in plan.lines:
         table = _table(line)
+        starts = [one.from_m - _NEAR_M for one in line.stretches]
         within = (table["x_m"] >= x0) & (table["x_m"] <= x1) & (table["y_m"] >= y0) & (table["y_m"] <= y1)
-        for name, roles in (("steel", (Role.STEEL,)), ("wood", (Role.WOOD, Role.STIFF, Role.LOW, Role.HIGH))):
-            rows = table[within & sum(table["role"] == role for role in roles).astype(bool)]
-            found[name] += [[round(float(row["x_m"]), 3), round(float(row["y_m"]), 3)] for row in rows[: _MOST + 1]]
-    return found if sum(map(len, found.values())) <= _MOST else {"wood": [], "steel": []}
+        for name, roles in kinds.items():
+            chosen = within & sum(table["role"] == role for role in roles).astype(bool)
+            for k in chosen.nonzero()[0][: _MOST + 1].tolist():
+                after = bisect_right(starts, float(table["station_m"][k]))
+                about = f"stretch {line.run} {line.stretches[after - 1].number}" if after else f"run {line.run}"
+                place = (round(float(table["x_m"][k]), 3), round(float(table["y_m"][k]), 3))
+                found[name].append(LinePostSeen(line_post_id(line.run, k + 1), place, about))
+    return found if sum(map(len, found.values())) <= _MOST else {name: [] for name in kinds}
 
 
 def stretch_side(plan: Plan, about: str, language: str = "en") -> Elevation | None:
@@ -79,10 +103,11 @@ def stretch_side(plan: Plan, about: str, language: str = "en") -> Elevation | No
 
 def _side(line: LinePlan, one: Stretch, about: str, speech: Speech) -> Elevation:
     table = _table(line)
-    rows = table[(table["station_m"] >= one.from_m - _NEAR_M) & (table["station_m"] <= one.to_m + _NEAR_M)]
+    first = int(table["station_m"].searchsorted(one.from_m - _NEAR_M))
+    rows = table[first : int(table["station_m"].searchsorted(one.to_m + _NEAR_M, "right"))]
     base = float(rows["ground_m"].min())
     top = _top(line, float((rows["length_m"] - rows["depth_m"]).min()))
-    posts = tuple(_posts(line, one, about, rows, speech))
+    posts = tuple(_posts(line, one, first, rows, speech))
     bays = tuple(
         ElevationBay(f"line bay {about} {k}", a.at, b.at, (a.ground, b.ground), (a.ground + top, b.ground + top),
                      text=speech.length(b.at - a.at))
@@ -96,20 +121,20 @@ def _side(line: LinePlan, one: Stretch, about: str, speech: Speech) -> Elevation
                      bays, posts, _said(line, one, speech))  # fmt: skip
 
 
-def _posts(line: LinePlan, one: Stretch, about: str, rows: Any, speech: Speech) -> Iterator[ElevationPost]:
-    """The posts of a stretch; those of assemblies with the ids that they have on the plan."""
+def _posts(line: LinePlan, one: Stretch, first: int, rows: Any, speech: Speech) -> Iterator[ElevationPost]:
+    """The posts of a stretch, after so many of its run; those of assemblies with the ids that they have on the plan."""
     from palewright.layout.line import NAMES
     from palewright.layout.line_sizes import post_width
 
     braced = {round(p.station_m, 2): f"post {p.label} of {line.run}" for part in line.assemblies for p in part.posts}
     base = float(rows["ground_m"].min())
-    for k, row in enumerate(rows):
+    for k, row in enumerate(rows, first + 1):
         station, ground, role = float(row["station_m"]), float(row["ground_m"]) - base, NAMES[int(row["role"])]
         length, foot = float(row["length_m"]), ground - float(row["depth_m"])
         said = speech("item.line_post", role=speech(f"wire.{role}"), length=speech.length(length),
                       station=speech.length(station))  # fmt: skip
         yield ElevationPost(
-            braced.get(round(station, 2), f"line post {about} {k}"), station - one.from_m,
+            braced.get(round(station, 2), line_post_id(line.run, k)), station - one.from_m,
             post_width(line.rules, role) / 2.0, ground, foot + length, foot, None if role == "steel" else foot, said,
         )  # fmt: skip
 

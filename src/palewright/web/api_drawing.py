@@ -126,8 +126,8 @@ def line_posts(visit: Estimator, job: JobId, x0: Metres, y0: Metres, x1: Metres,
     """Where the line posts of runs of wire stand in a box, those of wood and those of steel."""
     from palewright import drafting
 
-    answer: dict[str, Any] = drafting.posts_near(_lines(visit, job), (x0, y0, x1, y1))
-    return answer
+    found = drafting.posts_near(_lines(visit, job), (x0, y0, x1, y1))
+    return {name: [drafting.to_json(post) for post in posts] for name, posts in found.items()}
 
 
 def _lines(visit: Visit, job: str) -> Any:

@@ -11,6 +11,7 @@ import { KINDS, dots, drawn, give, shape, wordsOf } from "./paint.js";
 import { Places, median } from "./places.js";
 
 const FINE = new Set(["bay", "hole", "post", "old post"]);
+const LINE = "line post"; // no items of a sight: they come and go with the view
 const MANY = 1500;
 const APART = 6; // pixels a metre under which thousands of posts are dots
 const AROUND = 0.3; // of the view, that is drawn on every side of it
@@ -60,7 +61,14 @@ export class Drawing {
     this.byId = null;
     this.laid.clear();
     const wanted = new Set(items.map((item) => item.id));
-    for (const id of [...this.held.keys()]) if (!wanted.has(id)) this.drop(id);
+    for (const [id, { item }] of [...this.held]) if (!wanted.has(id) && item.kind !== LINE) this.drop(id);
+    this.put(items);
+  }
+
+  /** Line posts of wire, as far as they are in view, in place of those before. @param {Item[]} items */
+  line(items) {
+    const now = new Set(items.map(({ id }) => id));
+    for (const [id, { item }] of [...this.held]) if (item.kind === LINE && !now.has(id)) this.drop(id);
     this.put(items);
   }
 

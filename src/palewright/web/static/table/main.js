@@ -90,6 +90,7 @@ function choose(id) {
   const item = drawing.item(id);
   const run = [item?.about, id].find((name) => name?.startsWith("run "));
   if (item?.kind === "stretch") showStretch(id);
+  else if (item?.kind === "line post") showStretch(item.about ?? "");
   else if (run && run !== elevationRun) showElevation(run);
   drawing.mark("chosen", id ? [id] : []);
   light(id);
@@ -101,13 +102,24 @@ function choose(id) {
 function light(id) {
   drawing.mark("lit", id && id !== chosen ? [id] : []);
   drawing.tip(id);
+  sayLine(id);
   if (drawing.item(id)?.drag && hand === hands.look) job.warm();
   for (const element of document.querySelectorAll("#elevation .lit, #beside .lit")) element.classList.remove("lit");
   for (const one of new Set([id, chosen])) {
     if (!one) continue;
-    const [own, about] = [`[data-id="${CSS.escape(one)}"]`, `[data-about="${CSS.escape(one)}"]`];
+    const listed = drawing.item(one)?.kind === "line post" ? drawing.item(one)?.about : one; // lists have its stretch
+    const [own, about] = [`[data-id="${CSS.escape(one)}"]`, `[data-about="${CSS.escape(listed ?? one)}"]`];
     for (const element of document.querySelectorAll(`#elevation ${own}, #beside ${own}, #counts ${about}, #things ${about}`)) element.classList.add("lit");
   }
+}
+
+/** What a line post of wire is comes a moment later than the post itself. @param {string} id */
+async function sayLine(id) {
+  const item = drawing.item(id);
+  if (item?.kind !== "line post" || item.say) return;
+  await wire.say(item);
+  drawing.tip(id);
+  if (chosen === id && item.say) choose(id);
 }
 
 /** Several things lie under a finger: which is meant? @param {string[]} ids */
@@ -158,7 +170,7 @@ function showElevation(about) {
 /** One stretch of wire from the side, as soon as it is known. @param {string} id */
 async function showStretch(id) {
   const found = await wire.side(id);
-  if (!found || chosen !== id || !shown) return;
+  if (!found || (chosen !== id && drawing.item(chosen)?.about !== id) || !shown) return;
   shown.elevations = [...shown.elevations.filter(({ about }) => !about.startsWith("stretch ")), found];
   showElevation(id);
 }

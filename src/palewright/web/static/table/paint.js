@@ -9,7 +9,7 @@ const SVG = "http://www.w3.org/2000/svg";
 /** Kinds from the bottom of the drawing to its top. */
 export const KINDS = [
   "shade", "contour", "building", "side", "zone", "pin", "old fence", "old post", "string", "bay", "run", "stretch", "gate",
-  "hole", "post", "dimension", "tape", "corner", "point",
+  "hole", "line post", "post", "dimension", "tape", "corner", "point",
 ];
 
 /**
@@ -134,7 +134,8 @@ function fill(item, group) {
     if (["run", "stretch", "side", "gate", "tape", "dimension", "zone", "old fence"].includes(kind))
       group.append(shape("path", { d: outline(item), class: "grip" }));
   }
-  if (centre && kind === "post") group.append(box(item));
+  if (centre && kind === "line post") group.append(dots([centre], item.marks?.[0] ?? "wood"));
+  else if (centre && kind === "post") group.append(box(item));
   else if (centre && item.radius && kind !== "corner")
     group.append(disc(centre, item.radius));
   if (kind === "gate" && points?.length === 2) give(group, Math.hypot(points[1][0] - points[0][0], points[1][1] - points[0][1]));

@@ -3,7 +3,6 @@
  */
 
 import { get } from "../shared/api.js";
-import { dots, shape } from "./paint.js";
 
 const APART = 3; // pixels a metre from which line posts can be told apart
 const AROUND = 0.5;
@@ -11,8 +10,6 @@ const REST_MS = 150;
 
 /** @param {import("./job.js").Job} job @param {import("./drawing.js").Drawing} drawing */
 export function wireOf(job, drawing) {
-  const layer = shape("g", { class: "layer layer-line-post" });
-  drawing.groups.get("post")?.before(layer);
   let waiting = 0;
   let [known, asked] = ["", ""]; // the box and revision that are drawn, and that are asked for
   /** @type {import("./drawing.js").View | null} */
@@ -25,7 +22,7 @@ export function wireOf(job, drawing) {
   async function ask() {
     const view = drawing.view;
     if (!view || view.scale < APART || !wired()) {
-      layer.replaceChildren();
+      drawing.line([]);
       known = "";
       return;
     }
@@ -39,7 +36,7 @@ export function wireOf(job, drawing) {
     const query = new URLSearchParams(["x0", "y0", "x1", "y1"].map((key) => [key, String(wanted[/** @type {"x0"} */ (key)])]));
     const found = await get(job.path(`line-posts?${query}`)).catch(() => null);
     if (!found || own !== asked) return; // somebody looks elsewhere by now
-    layer.replaceChildren(dots(found.wood, "wood"), dots(found.steel, "steel"));
+    drawing.line(["wood", "steel"].flatMap((mark) => found[mark].map((/** @type {object} */ one) => ({ ...one, kind: "line post", layer: "fence", marks: [mark] }))));
     [known, box] = [revision, wanted];
   }
 
@@ -57,5 +54,11 @@ export function wireOf(job, drawing) {
     return asking;
   }
 
-  return { look, side };
+  /** What a line post is: its stretch from the side has the words. @param {import("./types.js").Item} item */
+  async function say(item) {
+    const seen = await side(item.about ?? "");
+    item.say ??= seen?.posts.find(({ id }) => id === item.id)?.text;
+  }
+
+  return { look, side, say };
 }
