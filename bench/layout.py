@@ -4,9 +4,10 @@ Runs of 10 to 40 bays with 0 to 8 zones at random places; a zone is as wide as 0
 in each side of a pipe and half a hole make 0.76 m) and, where zones are mixed, is no-hole or hand-dig ground, evenly
 often, with a paint margin of 3 in round it. Every answer is compared; a difference ends the benchmark.
 
-Each side is asked several times and its median counts, so that what else the machine does is not part of the answer.
-Two ratios are printed. "whole question": blocks in, answer out, on both sides; for HiGHS that is writing the model as
-arrays and solving it. "solver only": the seconds inside HiGHS alone, its model for nothing. Ours is always the whole.
+Each side is asked several times and its median counts, and for each run the two take turns: a machine that is slower
+for a while is slower for both. Two ratios are printed. "whole question": blocks in, answer out, on both sides; for
+HiGHS that is writing the model as arrays and solving it. "solver only": the seconds inside HiGHS alone, its model for
+nothing. Ours is always the whole.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from __future__ import annotations
 import random
 import statistics
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from bench.milp import Answer, solve
 
@@ -66,48 +67,58 @@ def same(ours: Division, theirs: Answer) -> bool:
     ) <= 2e-6
 
 
-def ours(item: Case, rules: BayRules, repeats: int = 31) -> tuple[Division | None, float]:
-    """Our answer, and the median seconds of a few calls."""
-    times, answer = [], None
+@dataclass
+class Timed:
+    """Seconds of each call: ours, HiGHS with its model written, and inside HiGHS."""
+
+    ours: list[float] = field(default_factory=list)
+    whole: list[float] = field(default_factory=list)
+    inside: list[float] = field(default_factory=list)
+
+    def medians(self) -> tuple[float, float, float]:
+        """The median of each [s]."""
+        return statistics.median(self.ours), statistics.median(self.whole), statistics.median(self.inside)
+
+
+def asked(item: Case, rules: BayRules, times: list[float], repeats: int) -> Division | None:
+    """Our answer; the seconds of so many calls are added to ``times``."""
+    answer = None
     for _ in range(repeats):
         start = time.perf_counter()
         try:
             answer = divide(item.length_m, rules, item.blocks)
         except NoDivision:
-            return None, 0.0
+            return None
         times.append(time.perf_counter() - start)
-    return answer, statistics.median(times)
+    return answer
 
 
-def highs(item: Case, rules: BayRules, repeats: int = 5) -> tuple[Answer | None, float, float]:
-    """What HiGHS answers, and the median seconds of a few calls: with its model written, and inside the solver."""
-    whole, inside, answer = [], [], None
-    for _ in range(repeats):
+def in_turn(item: Case, rules: BayRules) -> Timed | None:
+    """Five rounds of one call of HiGHS and seven of ours, or None where nothing fits; a difference ends it all."""
+    timed = Timed()
+    if asked(item, rules, [], 1) is None:
+        return None
+    for _ in range(5):
         start = time.perf_counter()
-        answer = solve(item.length_m, rules.least_m, LONGEST_M, item.zones)
-        whole.append(time.perf_counter() - start)
-        inside.append(answer.seconds if answer else 0.0)
-    return answer, statistics.median(whole), statistics.median(inside)
+        theirs = solve(item.length_m, rules.least_m, LONGEST_M, item.zones)
+        timed.whole.append(time.perf_counter() - start)
+        answer = asked(item, rules, timed.ours, 7)
+        if answer is None or theirs is None or not same(answer, theirs):
+            raise SystemExit(f"HiGHS differs: {answer} against {theirs} for {item}")
+        timed.inside.append(theirs.seconds)
+    return timed
 
 
 def compare(mixed: bool) -> float:
     """Print medians and ratios for one kind of run; returns the median seconds of ours."""
     random_ = random.Random(2026)
     rules = BayRules(LONGEST_M)
-    found: list[tuple[Case, Division, float]] = []
+    found: list[tuple[float, float, float]] = []
     while len(found) < RUNS:
-        item = case(random_, random_.randint(10, 40), random_.randint(0, 8), mixed)
-        answer, seconds = ours(item, rules)
-        if answer is not None:
-            found.append((item, answer, seconds))
-    whole, inside = [], []
-    for item, answer, _ in found:
-        theirs, seconds, within = highs(item, rules)
-        if theirs is None or not same(answer, theirs):
-            raise SystemExit(f"HiGHS differs: {answer} against {theirs} for {item}")
-        whole.append(seconds)
-        inside.append(within)
-    mine = [seconds for _, _, seconds in found]
+        timed = in_turn(case(random_, random_.randint(10, 40), random_.randint(0, 8), mixed), rules)
+        if timed is not None:
+            found.append(timed.medians())
+    mine, whole, inside = zip(*found, strict=True)
     print(
         f"layout, {RUNS} runs of 10-40 bays with 0-8 zones, {'no-hole and hand-dig, painted' if mixed else 'no-hole'}"
     )
@@ -126,9 +137,9 @@ def kilometre(median_s: float) -> None:
     rules = BayRules(LONGEST_M)
     times = []
     for k in range(9):
-        answer, seconds = ours(long_case(random.Random(100 + k)), rules, 3)
-        if answer is not None:
-            times.append(seconds)
+        calls: list[float] = []
+        if asked(long_case(random.Random(100 + k)), rules, calls, 3) is not None:
+            times.append(statistics.median(calls))
     print(f"layout, 1 km with 100 zones, {len(times)} runs")
     print(
         f"  {statistics.median(times) * 1e3:.1f} ms (median), {max(times) * 1e3:.1f} ms (longest): "

@@ -108,15 +108,15 @@ def test_sweeping_and_choosing_sides_agree(mixed: bool) -> None:
         bays = random_.randint(5, 45)
         length = (bays - random_.random()) * 2.4
         ground = lay_ground(length, [b for _ in range(2) for b in some_blocks(random_, length, mixed)])
-        sides = most_even(ground, bays, 0.8, 2.4)
+        pulled, cost, _ = most_even(ground, bays, 0.8, 2.4)
         budget = (1 << 60) - 1 if mixed else 0
         found = thread(ground, bays, 0.8 - 1e-9, 2.4 + 1e-9, budget)
-        assert (found is None) == (sides.pulled is None)
-        if found is None or sides.pulled is None:
+        assert (found is None) == (pulled is None)
+        if found is None or pulled is None:
             continue
-        assert found[0] == sides.cost
+        assert found[0] == cost
         swept = sweep(ground, bays, 0.8, 2.4, found[0], pull_taut(found[1], bays, length))
-        assert swept.spread == pytest.approx(sides.pulled.spread, abs=4e-9)
+        assert swept.spread == pytest.approx(pulled.spread, abs=4e-9)
         compared += 1
     assert compared > 100
 

@@ -5,43 +5,36 @@ Exact: docs/layout-method.md, "Branching". A leg with many barriers goes to :mod
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from operator import itemgetter
-from typing import NamedTuple
 
 from palewright.layout.bays_ground import BARRED, TOLERANCE_M, Ground, Piece
-from palewright.layout.bays_taut import Door, Pulled, pull_taut
+from palewright.layout.bays_taut import Door, Pulled, String, taut
 
-__all__ = ["Branched", "Caught", "branch", "caught_evenly"]
+__all__ = ["Branched", "Side", "branch", "sides_evenly"]
 
 
 _FAR = 1e300
+_NOWHERE = 2e300
 #: post, its station; start and end of the bar it is inside [m], and the least that standing in it costs
-Caught = tuple[int, float, float, float, int]
-#: weight, nearer side, least spread of the other side [m], other side, post
-_Side = tuple[float, Door | None, float, Door | None, Caught]
+_Caught = tuple[int, float, float, float, int]
+#: Where a caught post may go instead: the spread that the nearer side asks for [m] (_FAR: there is no other, _NOWHERE:
+#: nor this), that side, the least spread of the other [m], the other, the post.
+Side = tuple[float, Door | None, float, Door | None, _Caught]
 _WEIGHT = itemgetter(0)
-#: bound on the spread [m]; doors; doors to be added to them; what posts have paid for
-_Node = tuple[float, Sequence[Door], tuple[Door, ...], dict[int, int]]
+#: bound on the spread [m]; doors; doors to be added to them; what posts have paid for; sides of caught posts. Without
+#: sides it is a string to be pulled; with sides what follows from that string besides all of them on their nearer side.
+_Node = tuple[float, Sequence[Door], Sequence[Door], dict[int, int], Sequence[Side]]
+#: the best string or None; what its posts cost; whether nothing was left unsearched, so that the string (or None) is
+#: proved; and the start of a bar that a post could not get round [m], or -1
+Branched = tuple[Pulled | None, int, bool, float]
+#: bays, length, limits of a bay [m]
+_Leg = tuple[int, float, float, float]
 
 
-class Branched(NamedTuple):
-    """``best`` or None where there is none, and what its posts cost.
-
-    ``closed``: nothing was left unsearched, so that ``best`` (or None) is proved. ``blame``: start of a bar that a post
-    could not get round [m], or -1.
-    """
-
-    best: Pulled | None
-    cost: int
-    closed: bool
-    blame: float
-
-
-def _caught(bends: list[tuple[int, float]], bars: Sequence[Piece]) -> list[Caught]:
+def _caught(bends: list[tuple[int, float]], bars: Sequence[Piece]) -> list[_Caught]:
     """Posts of a string that stand inside a bar."""
-    caught: list[Caught] = []
+    caught: list[_Caught] = []
     (i, x), (j, y) = bends[0], bends[1]
     p, last = 1, len(bends) - 1
     step = (y - x) / (j - i)
@@ -78,42 +71,99 @@ def _caught(bends: list[tuple[int, float]], bars: Sequence[Piece]) -> list[Caugh
     return caught
 
 
-def caught_evenly(ground: Ground, bays: int, lo: float, hi: float, pay: bool) -> tuple[list[Caught], float]:
-    """Posts of the even division that stand inside a bar, and -1; or, first, a bar that one of them cannot get round.
+def sides_evenly(ground: Ground, bays: int, lo: float, hi: float, pay: bool) -> tuple[list[Side], float]:
+    """Where posts of the even division that stand inside a bar may go, and -1; or, second, a bar that none gets round.
 
     ``lo``, ``hi``: limits of a bay [m]. ``pay``: a post may stand inside where it only costs something. The second is
-    the start of such a bar [m]: then no layout of so many bays stands free, and the list is not complete.
+    the start of a bar that a post can get round on neither side [m]: then no layout of so many bays stands free, and
+    the list is not complete.
     """
     length_m = ground.length_m
     step = length_m / bays
-    caught: list[Caught] = []
+    sides: list[Side] = []
     for a, b, cost in ground.bars:
-        inner_a, inner_b = a + TOLERANCE_M, b - TOLERANCE_M
-        k = int(inner_a / step) + 1 if inner_a > 0.0 else 1
+        inner_b = b - TOLERANCE_M
+        k = int((a + TOLERANCE_M) / step) + 1 if a > 0.0 else 1
         x = k * step
         while x < inner_b and k < bays:
             rest = bays - k
-            if (
-                (cost >= BARRED or not pay)
-                and (a < k * lo or length_m - a > rest * hi)
-                and (b > k * hi or length_m - b < rest * lo)
-            ):
-                return caught, max(a, 0.0)
-            caught.append((k, x, a, b, cost))
+            back = a >= k * lo and length_m - a <= rest * hi
+            if b <= k * hi and length_m - b >= rest * lo:
+                if back:
+                    each = bays / (k * rest)
+                    off, on = (x - a) * each, (b - x) * each
+                    if off < on:
+                        sides.append((off, (k, -_FAR, a), on, (k, b, _FAR), (k, x, a, b, cost)))
+                    else:
+                        sides.append((on, (k, b, _FAR), off, (k, -_FAR, a), (k, x, a, b, cost)))
+                else:
+                    sides.append((_FAR, (k, b, _FAR), _FAR, None, (k, x, a, b, cost)))
+            elif back:
+                sides.append((_FAR, (k, -_FAR, a), _FAR, None, (k, x, a, b, cost)))
+            elif pay and cost < BARRED:
+                sides.append((_NOWHERE, None, _FAR, None, (k, x, a, b, cost)))
+            else:
+                return sides, max(a, 0.0)
             k += 1
             x = k * step
-    return caught, -1.0
+    return sides, -1.0
 
 
-def _unpaid(caught: list[Caught], paid: dict[int, int], ground: Ground, above: dict[int, list[Piece]]) -> list[Caught]:
-    """What is left of ``caught`` when some posts have paid for ground that costs so much."""
-    left: list[Caught] = []
+def _sides(caught: list[_Caught], doors: Sequence[Door], leg: _Leg, pay: bool) -> tuple[list[Side], float]:
+    """Where caught posts may go instead, and -1; or, second, a bar that one of them cannot get round [m].
+
+    A side counts where every bay may have a length within its limits as far as each door by itself goes. A post moved
+    by d from the even division costs a spread of d x bays / (k x (bays - k)) at least.
+    """
+    bays, length_m, lo, hi = leg
+    sides: list[Side] = []
+    for post in caught:
+        k, station, a, b, cost = post
+        rest = bays - k
+        least, most = length_m - rest * hi, k * hi
+        if k * lo > least:
+            least = k * lo
+        if length_m - rest * lo < most:
+            most = length_m - rest * lo
+        for j, low, high in doors:
+            run = k - j
+            near, far = (low + run * lo, high + run * hi) if run > 0 else (low + run * hi, high + run * lo)
+            if near > least:
+                least = near
+            if far < most:
+                most = far
+        if b <= most:
+            if a >= least:
+                each = bays / (k * rest)
+                even = k * length_m / bays
+                if station - a < b - station:
+                    sides.append(((station - a) * each, (k, -_FAR, a), (b - even) * each, (k, b, _FAR), post))
+                else:
+                    sides.append(((b - station) * each, (k, b, _FAR), (even - a) * each, (k, -_FAR, a), post))
+            else:
+                sides.append((_FAR, (k, b, _FAR), _FAR, None, post))
+        elif a >= least:
+            sides.append((_FAR, (k, -_FAR, a), _FAR, None, post))
+        elif pay and cost < BARRED:
+            sides.append((_NOWHERE, None, _FAR, None, post))
+        else:
+            return sides, max(a, 0.0)
+    return sides, -1.0
+
+
+def _unpaid(
+    caught: list[_Caught], paid: dict[int, int], ground: Ground, above: dict[int, list[Piece]]
+) -> list[_Caught]:
+    """What is left of ``caught`` when some posts have paid for ground that costs so much; ``above``: bars by price."""
+    left: list[_Caught] = []
     for post in caught:
         k, station = post[0], post[1]
         if k not in paid:
             left.append(post)
             continue
         allowed = paid[k]
+        if not [1 for a, b, cost in ground.pieces if cost > allowed and a < station < b]:
+            continue
         if allowed not in above:
             above[allowed] = ground.bars_above(allowed)
         for a, b, cost in above[allowed]:
@@ -122,73 +172,25 @@ def _unpaid(caught: list[Caught], paid: dict[int, int], ground: Ground, above: d
     return left
 
 
-def _first_caught(
-    pulled: Pulled,
-    tiers: Sequence[Sequence[Piece]],
-    paid: dict[int, int],
-    ground: Ground,
-    above: dict[int, list[Piece]],
-) -> list[Caught]:
-    """Posts of a string inside a bar, of the first bars in which there are any."""
-    for bars in tiers:
-        caught = _caught(pulled.bends, bars)
-        if paid and caught:
-            caught = _unpaid(caught, paid, ground, above)
-        if caught:
-            return caught
-    return []
-
-
 def _with(doors: Sequence[Door], more: Sequence[Door]) -> Sequence[Door] | None:
     """The doors, rising by post, with others laid over; None where one is shut."""
-    if not doors and len(more) == 1:
-        return more
-    result = list(doors)
-    for door in more:
-        at = bisect_left(result, door[:1])
-        if at < len(result) and result[at][0] == door[0]:
-            k, low, high = door
-            _, a, b = result[at]
-            low, high = (a if a > low else low), (b if b < high else high)
-            if low > high:
-                return None
-            result[at] = (k, low, high)
+    result = sorted([*doors, *more])
+    if doors:
+        k = 0
+        for door in result:
+            if door[0] == k:
+                break
+            k = door[0]
         else:
-            result.insert(at, door)
+            return result
+        for i in range(len(result) - 1, 0, -1):
+            k, low, high = result[i - 1]
+            if result[i][0] == k:
+                low, high = max(low, result[i][1]), min(high, result[i][2])
+                if low > high:
+                    return None
+                result[i - 1 : i + 1] = [(k, low, high)]
     return result
-
-
-def _side(post: Caught, doors: Sequence[Door], bays: int, length_m: float, lo: float, hi: float) -> _Side:
-    """Where a caught post may go instead: (weight, nearer side, least spread of the other side, other side, post).
-
-    A side counts where every bay may have a length between ``lo`` and ``hi`` as far as each door by itself goes. A post
-    moved by d from the even division costs a spread of d x bays / (k x (bays - k)) at least.
-    """
-    k, station, a, b, _ = post
-    rest = bays - k
-    least, most = length_m - rest * hi, k * hi
-    if k * lo > least:
-        least = k * lo
-    if length_m - rest * lo < most:
-        most = length_m - rest * lo
-    for j, low, high in doors:
-        near, far = (low + (k - j) * lo, high + (k - j) * hi) if j < k else (low - (j - k) * hi, high - (j - k) * lo)
-        if near > least:
-            least = near
-        if far < most:
-            most = far
-    back, on = a >= least, b <= most
-    if back and on:
-        each = bays / (k * rest)
-        even = k * length_m / bays
-        if station - a < b - station:
-            return (station - a) * each, (k, -_FAR, a), (b - even) * each, (k, b, _FAR), post
-        return (b - station) * each, (k, b, _FAR), (even - a) * each, (k, -_FAR, a), post
-    if back:
-        return _FAR, (k, -_FAR, a), _FAR, None, post
-    if on:
-        return _FAR, (k, b, _FAR), _FAR, None, post
-    return _FAR, None, _FAR, None, post
 
 
 def _open(door: Door, others: Sequence[Door], lo: float, hi: float) -> bool:
@@ -204,57 +206,60 @@ def _open(door: Door, others: Sequence[Door], lo: float, hi: float) -> bool:
     return True
 
 
-def _children(
-    caught: list[Caught],
-    pulled: Pulled,
-    doors: Sequence[Door],
-    paid: dict[int, int],
-    target: float,
-    leg: tuple[int, float, float, float],
-    pay: bool,
-) -> tuple[list[tuple[int, _Node]], float]:
-    """What follows from a string with caught posts: (price, node) each, the likeliest last; and a bar in the way or -1.
+def _charged(
+    posts: list[_Caught], bound: float, doors: Sequence[Door], nears: Sequence[Door], paid: dict[int, int]
+) -> tuple[int, _Node]:
+    """Posts stand inside their bars and pay for it: the price, and the node."""
+    price, inside, paying = 0, [*nears], {**paid}
+    for k, _, a, b, cost in posts:
+        price += cost - paid.get(k, 0)
+        inside.append((k, a, b))
+        paying[k] = cost
+    return price, (bound, doors, inside, paying, ())
 
-    The nodes are apart and leave nothing out that could be better than ``target``: the first post inside at a price, or
-    on its far side; or near and the second inside, or far; ...; all near. ``leg``: bays, length, limits of a bay [m].
-    """
-    bays, length_m, lo, hi = leg
-    spread = pulled.most - pulled.least
-    sides = []
-    stuck: list[Caught] = []
-    for post in caught:
-        side = _side(post, doors, bays, length_m, lo, hi)
-        if side[1] is None:
-            stuck.append(post)
-            if post[4] >= BARRED or not pay:
-                return [], max(post[2], 0.0)
-        sides.append(side)
-    if stuck:  # posts that can go neither way: all of them pay
-        price = sum(post[4] - paid.get(post[0], 0) for post in stuck)
-        paid = {**paid, **{post[0]: post[4] for post in stuck}}
-        inside = tuple((post[0], post[2], post[3]) for post in stuck)
-        return [(price, (spread, doors, inside, paid))], max(stuck[0][2], 0.0)
+
+def _following(sides: list[Side], spread: float, doors: Sequence[Door], paid: dict[int, int]) -> list[_Node]:
+    """What follows from a string with caught posts: all of them on their nearer sides last, which is the likeliest."""
     if len(sides) > 1:
         sides.sort(key=_WEIGHT, reverse=True)
-    children: list[tuple[int, _Node]] = []
-    nears: tuple[Door, ...] = ()
+    group = (spread, doors, (), paid, sides)
+    if sides[0][1] is None:
+        return [group]
+    return [group, (spread, doors, [side[1] for side in sides if side[1]], paid, ())]
+
+
+def _parted(group: _Node, target: float, leg: _Leg, pay: bool) -> tuple[list[tuple[int, _Node]], float]:
+    """The cases of a group that could be better than ``target``, with their prices; and a bar in the way or -1.
+
+    They are apart and leave nothing out: the first post inside at a price, or on its far side; or near and the second
+    inside, or far; ...; all near where that is news.
+    """
+    bound, doors, _, paid, sides = group
+    if not pay and target < _FAR and min([side[2] for side in sides]) >= target:
+        return [], -1.0
+    if sides[0][1] is None:  # posts that can go neither way: all of them pay
+        stuck = [side[4] for side in sides if side[1] is None]
+        return [_charged(stuck, bound, doors, (), paid)], max(stuck[0][2], 0.0)
+    _, _, lo, hi = leg
+    cases: list[tuple[int, _Node]] = []
+    nears: list[Door] = []
+    turned = False
     for _, near, least, far, post in sides:
         if nears:
             if far is not None and not _open(far, nears, lo, hi):
                 far = None
             if near is None or not _open(near, nears, lo, hi):
-                near, far = far, None
+                near, far, turned = far, None, True
         if pay and post[4] < BARRED:
-            k, price = post[0], post[4]
-            inside = (*nears, (k, post[2], post[3]))
-            children.append((price - paid.get(k, 0), (spread, doors, inside, {**paid, k: price})))
+            cases.append(_charged([post], bound, doors, nears, paid))
         if far is not None and least < target:
-            children.append((0, (least if least > spread else spread, doors, (*nears, far), paid)))
+            cases.append((0, (least if least > bound else bound, doors, [*nears, far], paid, ())))
         if near is None:
-            return children, max(post[2], 0.0)
-        nears = (*nears, near)
-    children.append((0, (spread, doors, nears, paid)))
-    return children, -1.0
+            return cases, max(post[2], 0.0)
+        nears.append(near)
+    if turned:
+        cases.append((0, (bound, doors, nears, paid, ())))
+    return cases, -1.0
 
 
 def branch(
@@ -265,7 +270,7 @@ def branch(
     limit: int,
     tiers: Sequence[Sequence[Piece]],
     pay: bool = True,
-    first: list[Caught] | None = None,
+    first: list[Side] | None = None,
 ) -> Branched:
     """Least cost of the posts, then the smallest spread of ``bays`` bays.
 
@@ -274,50 +279,57 @@ def branch(
     tiers
         bars in the order in which they are looked at: those of the second where no post is caught in the first, ...
         The last are all bars of the ground. pay: whether posts may stand where it costs something.
-        first: the posts caught in the even division, where that is known.
+        first: the sides of the posts caught in the even division, where that is known.
     """
     lo, hi = shortest_m - TOLERANCE_M, longest_m + TOLERANCE_M
     length_m = ground.length_m
-    best: Pulled | None = None
+    leg = bays, length_m, lo, hi
+    best: String | None = None
     blame, target, cost = -1.0, _FAR, 0
-    stack: list[_Node] = [(0.0, (), (), {})]
+    nothing: dict[int, int] = {}
+    stack: list[_Node] = _following(first, 0.0, (), nothing) if first else [(0.0, (), (), nothing, ())]
     dearer: dict[int, list[_Node]] = {}
     above: dict[int, list[Piece]] = {}
-    while True:
+    while stack or (dearer and best is None):
         if not stack:
-            if best is not None or not dearer:
-                return Branched(best, cost, True, blame)
             cost = min(dearer)
             stack = dearer.pop(cost)
-        bound, doors, more, paid = stack.pop()
+        node = stack.pop()
+        bound, doors, more, paid, sides = node
         if bound >= target:
             continue
+        if sides:
+            cases, stuck = _parted(node, target, leg, pay)
+            if stuck >= 0.0:
+                blame = stuck
+            for price, case in cases:
+                if price:
+                    dearer.setdefault(cost + price, []).append(case)
+                else:
+                    stack.append(case)
+            continue
         if limit <= 0:
-            return Branched(best, cost, False, blame)
+            return Pulled(*best) if best else None, cost, False, blame
         limit -= 1
-        if more:
-            merged = _with(doors, more)
-            if merged is None:
-                continue
-            doors = merged
-            pulled = pull_taut(merged, bays, length_m)
-        else:
-            pulled = Pulled(length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)])
-        spread = pulled.most - pulled.least
-        if spread >= target or pulled.most > hi or pulled.least < lo:
+        held = _with(doors, more)
+        if held is None:
             continue
-        if first is None:
-            caught = _first_caught(pulled, tiers, paid, ground, above)
-        else:
-            caught, first = first, None
-        if not caught:
-            best, target = pulled, spread - TOLERANCE_M
+        string = least, most, bends = taut(held, bays, length_m)
+        spread = most - least
+        if spread >= target or most > hi or least < lo:
             continue
-        children, stuck = _children(caught, pulled, doors, paid, target, (bays, length_m, lo, hi), pay)
+        for bars in tiers:
+            caught = _caught(bends, bars)
+            if paid and caught:
+                caught = _unpaid(caught, paid, ground, above)
+            if caught:
+                break
+        else:
+            best, target = string, spread - TOLERANCE_M
+            continue
+        sides, stuck = _sides(caught, held, leg, pay)
         if stuck >= 0.0:
             blame = stuck
-        for price, child in children:
-            if price:
-                dearer.setdefault(cost + price, []).append(child)
-            else:
-                stack.append(child)
+        else:
+            stack += _following(sides, spread, held, paid)
+    return Pulled(*best) if best else None, cost, True, blame

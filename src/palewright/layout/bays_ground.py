@@ -54,12 +54,15 @@ class Ground(NamedTuple):
     """The leg as seen by a post: ``pieces`` that cost something or lie between such, rising; the blocks ``given``.
 
     ``bars``: the pieces that cost something, joined where they touch, each with the least that standing in it costs.
+    ``soft``, ``paint``: whether there are blocks that a post may stand in at a price, and paint margins among them.
     """
 
     length_m: float
     bars: Sequence[Piece]
     pieces: Sequence[Piece]
     given: Sequence[Block]
+    soft: bool = False
+    paint: bool = False
 
     @property
     def blocks(self) -> list[Block]:
@@ -214,25 +217,25 @@ def lay_ground(length_m: float, blocks: Sequence[Block]) -> Ground:
     Blocks without width or beyond the ends are left out; blocks of a kind that touch within 1e-9 m are one block.
     """
     end = length_m - TOLERANCE_M
-    spans: list[Piece] = []
-    single = True
-    for block in blocks:
-        a, b = block.start_m, block.end_m
-        if a < end and b > TOLERANCE_M and b - a > TOLERANCE_M:
-            cost = _COSTS[block.kind]
-            if spans and cost != spans[0][2]:
-                single = False
-            spans.append((a, b, cost))
+    spans = [
+        (a, b, _COSTS[block.kind])
+        for block in blocks
+        if (a := block.start_m) < end and (b := block.end_m) > TOLERANCE_M and b - a > TOLERANCE_M
+    ]
     if not spans:
         return Ground(length_m, (), (), blocks)
     spans.sort()
-    if not single:
-        return Ground(length_m, *_cut(spans), blocks)
+    kinds = {span[2] for span in spans}
+    if len(kinds) > 1:
+        return Ground(length_m, *_cut(spans), blocks, True, PAINT in kinds)
     bars = [spans[0]]
+    last = spans[0][1]
     for span in spans:
-        last = bars[-1]
-        if span[0] > last[1] + TOLERANCE_M:
+        if span[0] > last + TOLERANCE_M:
             bars.append(span)
-        elif span[1] > last[1]:
-            bars[-1] = (last[0], span[1], span[2])
-    return Ground(length_m, bars, bars, blocks)
+            last = span[1]
+        elif span[1] > last:
+            last = span[1]
+            bars[-1] = (bars[-1][0], last, span[2])
+    soft = spans[0][2] < BARRED
+    return Ground(length_m, bars, bars, blocks, soft)

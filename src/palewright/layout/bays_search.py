@@ -9,9 +9,8 @@ it does not; that is settled by carrying reachable stations from post to post.
 from __future__ import annotations
 
 from math import ceil, floor
-from typing import NamedTuple
 
-from palewright.layout.bays_branch import branch, caught_evenly
+from palewright.layout.bays_branch import branch, sides_evenly
 from palewright.layout.bays_ground import BARRED, PAINT, TOLERANCE_M, Ground, outside
 from palewright.layout.bays_taut import Door, Pulled, pull_taut
 
@@ -27,14 +26,8 @@ _NOISE = 1e-12
 #: reached from, to [m]; cost so far; the stretch stood on, from, to [m]; cost of that stretch
 _State = tuple[float, float, int, float, float, int]
 _Choice = tuple[float, float, int]
-
-
-class Even(NamedTuple):
-    """The most even string (None: there is none), what its posts cost, and a bar that stood in the way [m] or -1."""
-
-    pulled: Pulled | None
-    cost: int
-    blame: float
+#: the most even string (None: there is none), what its posts cost, and a bar that stood in the way [m] or -1
+Even = tuple[Pulled | None, int, float]
 
 
 def most_even(ground: Ground, bays: int, shortest_m: float, longest_m: float) -> Even:
@@ -47,21 +40,20 @@ def most_even(ground: Ground, bays: int, shortest_m: float, longest_m: float) ->
     length, bars = ground.length_m, ground.bars
     mean = length / bays
     if not lo <= mean <= hi:
-        return Even(None, 0, -1.0)
-    soft = bars is not ground.pieces or (bool(bars) and bars[0][2] < BARRED)
-    paint = bars is not ground.pieces and any(price == PAINT for _, _, price in ground.pieces)
-    caught, blame = caught_evenly(ground, bays, lo, hi, soft and not paint)
+        return None, 0, -1.0
+    soft, paint = ground.soft, ground.paint
+    sides, blame = sides_evenly(ground, bays, lo, hi, soft and not paint)
     if blame >= 0.0 and not soft:
-        return Even(None, 0, blame)
-    if not caught and blame < 0.0:
-        return Even(Pulled(mean, mean, [(0, 0.0), (bays, length)]), 0, blame)
+        return None, 0, blame
+    if not sides and blame < 0.0:
+        return Pulled(mean, mean, [(0, 0.0), (bays, length)]), 0, blame
     best: Pulled | None = None
     cost, closed = 0, False
     if len(bars) <= _FEW_BARS:
         # paint margins are many and small: where they cannot all be kept, what is dearer is settled before them
         closed = paint and blame >= 0.0
         if not closed:
-            first = caught if blame < 0.0 else None
+            first = sides if blame < 0.0 else None
             best, cost, closed, blame = branch(
                 ground, bays, shortest_m, longest_m, _FEW_STRINGS, (bars,), not paint, first
             )
@@ -69,16 +61,16 @@ def most_even(ground: Ground, bays: int, shortest_m: float, longest_m: float) ->
             tiers = (ground.bars_above(PAINT), bars)
             best, cost, closed, blame = branch(ground, bays, shortest_m, longest_m, _MORE_STRINGS, tiers)
         if closed:
-            return Even(best, cost, blame)
+            return best, cost, blame
     found = thread(ground, bays, lo, hi, 0) if not cost else None
     if found is None and soft:
         found = thread(ground, bays, lo, hi, BARRED - 1)
     if found is None:
-        return Even(None, 0, blame)
+        return None, 0, blame
     pulled = pull_taut(found[1], bays, length)
     if best is None or cost > found[0] or pulled.spread < best.spread:
         best = pulled
-    return Even(sweep(ground, bays, shortest_m, longest_m, found[0], best), found[0], blame)
+    return sweep(ground, bays, shortest_m, longest_m, found[0], best), found[0], blame
 
 
 def sweep(ground: Ground, bays: int, shortest_m: float, longest_m: float, budget: int, best: Pulled) -> Pulled:

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-__all__ = ["Door", "Pulled", "pull_taut"]
+__all__ = ["Door", "Pulled", "String", "pull_taut", "taut"]
 
 #: A post number, and the stations between which it must stand [m].
 Door = tuple[int, float, float]
 
 _FAR = 1e300
+
+
+#: what a :class:`Pulled` is made of
+String = tuple[float, float, list[tuple[int, float]]]
 
 
 class Pulled(NamedTuple):
@@ -28,14 +32,14 @@ class Pulled(NamedTuple):
     def stations(self) -> list[float]:
         """Stations of the posts between the ends [m]."""
         result: list[float] = []
-        i, x = self.bends[0]
-        for j, y in self.bends[1:]:
-            step = (y - x) / (j - i)
-            result.extend([x + step * k for k in range(1, j - i)])
+        i, x = 0, 0.0
+        for j, y in self.bends:
+            if j - i > 1:
+                step = (y - x) / (j - i)
+                result += [x + step * k for k in range(1, j - i)]
             result.append(y)
             i, x = j, y
-        result.pop()
-        return result
+        return result[1:-1]
 
 
 def pull_taut(doors: Sequence[Door], bays: int, length_m: float) -> Pulled:
@@ -43,15 +47,20 @@ def pull_taut(doors: Sequence[Door], bays: int, length_m: float) -> Pulled:
 
     Its longest bay is the smallest, and its shortest bay the greatest, that posts in these doors can have.
     """
+    return Pulled(*taut(doors, bays, length_m))
+
+
+def taut(doors: Sequence[Door], bays: int, length_m: float) -> String:
+    """:func:`pull_taut`, without a name on its parts."""
     if len(doors) == 1:
         k, low, high = doors[0]
         even = length_m * k / bays
         if low <= even <= high:
-            return Pulled(length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)])
+            return length_m / bays, length_m / bays, [(0, 0.0), (bays, length_m)]
         y = low if even < low else high
         up, down = y / k, (length_m - y) / (bays - k)
         bends = [(0, 0.0), (k, y), (bays, length_m)]
-        return Pulled(up, down, bends) if up < down else Pulled(down, up, bends)
+        return (up, down, bends) if up < down else (down, up, bends)
     bends = [(0, 0.0)]
     i, x, at = 0, 0.0, 0
     least, most = _FAR, 0.0
@@ -86,5 +95,5 @@ def pull_taut(doors: Sequence[Door], bays: int, length_m: float) -> Pulled:
             most = slope
         bends.append((k, y))
         if k == bays:
-            return Pulled(least, most, bends)
+            return least, most, bends
         i, x, at = k, y, turn + 1
