@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.drafting import sight
-from palewright.drafting.snapping import Aim, Hints, hints_of, snap
+from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
 from palewright.errors import ProblemError
 from palewright.jobfile import read_text
 
@@ -60,6 +60,45 @@ def test_square_to_the_leg_before_and_whole_bays() -> None:
     found = at(70.2, 63.7, so_far=((50 * FT, 48 * FT), (70 * FT, 48 * FT)), what="run")
     assert feet(found) == (70.0, 64.0)  # two bays of 8 ft
     assert "bays of 8' 0\"" in found.text  # type: ignore[attr-defined]
+
+
+BESIDE = """palewright: 1
+job: {title: Two fences}
+boundary: {through: [[0 ft, 0 ft], [100 ft, 0 ft], [100 ft, 80 ft], [0 ft, 80 ft]]}
+fences:
+  rails: {kind: post-and-rail, longest bay: 8 ft, rails: 3}
+runs:
+  - {name: left, fence: rails, through: [[10.3 ft, 60 ft], [10.3 ft, 20.4 ft]], yard: left}
+"""
+
+
+def drawn(x: float, y: float, near: float, *so_far: tuple[float, float], what: str = "run") -> Snap:
+    chain = tuple((px * FT, py * FT) for px, py in so_far)
+    return snap(sight(BESIDE, Path()), Aim((x * FT, y * FT), near * FT, what, chain))
+
+
+def test_a_fence_is_drawn_to_where_it_is_abreast_of_the_end_of_another() -> None:
+    """Square across: the leg goes straight down, its end is as low as that of the fence 79.7 ft beside it."""
+    found = drawn(90.1, 20.9, 1.0, (90.0, 60.0))
+    assert feet(found) == (90.0, 20.4)
+    assert (found.to, found.about) == ("abreast", "run left")
+    assert found.text == "square to a side of the property, square across from the end of run left"
+    assert drawn(90.1, 20.9, 1.0, (90.0, 60.0), what="zone").to != "abreast"
+    assert drawn(90.1, 22.0, 1.0, (90.0, 60.0)).to != "abreast"
+
+
+def test_a_fence_begins_on_a_side_abreast_of_the_end_of_another() -> None:
+    found = drawn(10.8, 0.3, 1.0)
+    assert feet(found) == (10.3, 0.0)
+    assert found.to == "abreast"
+
+
+def test_a_post_beside_the_leg_is_worth_falling_abreast_of() -> None:
+    """The posts of the other fence stand 7.92 ft apart: the second one below its begin is at 44.16 ft."""
+    found = drawn(14.0, 44.3, 0.5, (14.0, 70.0))
+    assert feet(found) == (14.0, 44.16)
+    assert found.about.startswith("post ")
+    assert drawn(40.0, 44.3, 0.5, (40.0, 70.0)).to != "abreast"  # too far off to be beside
 
 
 def test_a_typed_length_wins_over_the_mouse_and_keeps_its_direction() -> None:

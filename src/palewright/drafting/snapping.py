@@ -23,6 +23,8 @@ _TURN = math.radians(5.0)
 """A direction this near a right angle or a straight line is taken for it (our own choice)."""
 _ROUND = {"feet-inches": 0.3048, "decimal-feet": 0.3048, "metric": 0.1}
 _SAME_M = 1e-6
+_BESIDE_M = 3.05
+"""A post no further off than this, 10 ft, is beside a place (our own choice); an end of a fence may be anywhere."""
 
 
 class Aim(Record):
@@ -46,7 +48,8 @@ class Snap(Record):
     """Where it falls [m], what it fell on, words for it, the length of the leg that it ends, the thing that it fell on.
 
     to
-        "point", "corner", "start", "line", "inset", "right angle", "whole bays", "round length", "typed length" or "".
+        "point", "corner", "start", "line", "inset", "right angle", "whole bays", "abreast", "round length", "typed length"
+        or "". Abreast: square across from a post or an end of another fence, as the line goes that is drawn or lain on.
     """
 
     at: XY
@@ -105,8 +108,12 @@ def snap(sight: Sight, aim: Aim, hints: Hints = _NONE) -> Snap:
         if found is not None:
             return _measured(found, start, speech)
     far = project(aim.at, start, add(start, toward))[0]
+    across = _abreast(sight, aim, add(start, scale(toward, far)), toward, speech)
     length, to, words = _length(sight.print, far, aim, hints, speech)
     at = add(start, scale(toward, length))
+    if across is not None and (to != "whole bays" or distance(across.at, aim.at) < distance(at, aim.at)):
+        text = ", ".join(part for part in (said, across.text) if part)
+        return _measured(Snap(across.at, "abreast", text, "", across.about), start, speech)
     text = ", ".join(part for part in (said, words) if part)
     return _measured(Snap(at, "right angle" if said else to, text), start, speech)
 
@@ -191,25 +198,48 @@ def _length(style: str, far: float, aim: Aim, hints: Hints, speech: Speech) -> t
 
 def _on_line(sight: Sight, aim: Aim, hints: Hints, speech: Speech) -> Snap | None:
     """The nearest side, inset of a side, wall of a building, or run."""
-    near: list[tuple[float, Snap]] = []
+    near: list[tuple[float, Snap, XY]] = []
     ring = [item.points[0] for item in sight.items if item.kind == "side"]
     for item in sight.items:
         if item.kind not in ("side", "building", "run") or item.arc is not None or item.id == aim.about:
             continue
         name = item.id.removeprefix(f"{item.kind} ")
         words = speech(f"snap.on_{item.kind}", name=name)
-        near += [(far, Snap(at, "line", words, "", item.id)) for far, at in _feet(item, aim.at, 0.0)]
+        near += [(far, Snap(at, "line", words, "", item.id), way) for far, at, way in _feet(item, aim.at, 0.0)]
         if item.kind == "side":
             for inset in hints.insets:
                 words = speech("snap.inset", name=name, inset=speech.length(inset))
                 feet = (*_feet(item, aim.at, inset), *_feet(item, aim.at, -inset))
-                near += [(far, Snap(at, "inset", words, "", item.id)) for far, at in feet if inside(at, ring)]
-    far, found = min(near, key=lambda one: one[0], default=(math.inf, None))
-    return found if far <= aim.near_m else None
+                near += [(far, Snap(at, "inset", words, "", item.id), way) for far, at, way in feet if inside(at, ring)]
+    far, found, way = min(near, key=lambda one: one[0], default=(math.inf, Snap(aim.at), (0.0, 0.0)))
+    if far > aim.near_m:
+        return None
+    across = None if found.about.startswith("run ") else _abreast(sight, aim, found.at, way, speech)
+    return found if across is None else Snap(across.at, "abreast", f"{found.text}, {across.text}", "", across.about)
 
 
-def _feet(item: Item, at: XY, beside: float) -> Iterator[tuple[float, XY]]:
-    """How far a place is from the parts of a line, ``beside`` it to the left [m], and where it would fall."""
+def _abreast(sight: Sight, aim: Aim, at: XY, way: XY, speech: Speech) -> Snap | None:
+    """The place within reach, on a line through ``at``, that is square across from a post or an end of another fence.
+
+    Only where a fence is drawn, and none where what it is across from lies on the line itself. Ends come first.
+    """
+    if aim.what != "run":
+        return None
+    near: list[tuple[bool, float, Snap]] = []
+    for item in sight.items:
+        ends = () if item.kind != "run" or item.closed else (item.points[0], item.points[-1]) if item.points else ()
+        posts = (item.centre,) if item.kind == "post" and item.centre is not None else ()
+        said = speech("snap.abreast_end" if ends else "snap.abreast_post", name=item.id.split(" ", 1)[-1])
+        for one in (*ends, *posts):
+            along, beside = project(one, at, add(at, way))
+            place = add(at, scale(way, along))
+            if abs(beside) > _SAME_M and (ends or abs(beside) <= _BESIDE_M):
+                near.append((not ends, distance(place, aim.at), Snap(place, "abreast", said, "", item.id)))
+    return min((one for one in near if one[1] <= aim.near_m), key=lambda one: one[:2], default=(False, 0.0, None))[2]
+
+
+def _feet(item: Item, at: XY, beside: float) -> Iterator[tuple[float, XY, XY]]:
+    """How far a place is from the parts of a line, ``beside`` it to the left [m], where it falls, and their ways."""
     ring = (*item.points, item.points[0]) if item.closed else item.points
     for a, b in itertools.pairwise(ring):
         if distance(a, b) < _SAME_M:
@@ -217,4 +247,4 @@ def _feet(item: Item, at: XY, beside: float) -> Iterator[tuple[float, XY]]:
         station, offset = project(at, a, b)
         if 0.0 <= station <= distance(a, b):
             way = unit(sub(b, a))
-            yield abs(offset - beside), add(add(a, scale(way, station)), scale(left_of(way), beside))
+            yield abs(offset - beside), add(add(a, scale(way, station)), scale(left_of(way), beside)), way
