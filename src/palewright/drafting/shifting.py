@@ -6,7 +6,7 @@ Of posts, holes and bays that were there only what differs is told. What there i
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from operator import attrgetter
 
 from palewright.drafting.encoding import spot
@@ -56,8 +56,7 @@ class Shifting:
         self._gone += self._around - {item.id for item in around}
         runs = [parts for group in now.groups if id(group) not in self._kept for parts in group]
         before = [self._runs[parts.run.name] for parts in runs]
-        self._posts(before, runs)
-        self._bays(before, runs)
+        self._bays(before, runs, self._posts(before, runs))
         for old, new in zip(before, runs, strict=True):
             self._gates(old, new)
             self._path(old, new)
@@ -68,50 +67,62 @@ class Shifting:
         known = self._items
         self._others += [(was, item) for item in items if (was := known.get(item.id)) is not item]
 
-    def _posts(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
+    def _posts(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> dict[str, list[float]]:
+        """Posts and their holes; where those stand that are other, by label."""
         was = {post.label: post for parts in before for post in parts.posts}
+        places: dict[str, list[float]] = {}
+        moved = self._moved.append
         for post in (post for parts in now for post in parts.posts):
-            old = was.pop(post.label, None)
+            label = post.label
+            old = was.pop(label, None)
             if old is post:
                 continue
             if old is None or _shown(old) != _shown(post):
+                places[label] = spot(post.xy)
                 self._put([post_item(post, self._things, self._speech)])
                 if post.hole is not None:
                     self._put([hole_item(post, self._things, self._speech)])
                 elif old is not None and old.hole is not None:
-                    self._gone.append(hole_id(post.label))
+                    self._gone.append(hole_id(label))
                 continue
-            other: dict[str, object] = {"id": post_id(post.label)}
-            if old.xy != post.xy:
-                other["centre"] = spot(post.xy)
-                if post.hole is not None:
-                    self._moved.append({"id": hole_id(post.label), "centre": spot(post.xy)})
+            other: dict[str, object] = {"id": post_id(label)}
             if old.axis != post.axis:
                 other["axis"] = axis_of(post) if post.axis else None
+            if old.xy != post.xy:
+                other["centre"] = places[label] = spot(post.xy)
+                if post.hole is not None:
+                    moved({"id": hole_id(label), "centre": places[label]})
             if len(other) > 1:
-                self._moved.append(other)
+                moved(other)
         self._gone += [post_id(label) for label in was]
         self._gone += [hole_id(label) for label, post in was.items() if post.hole is not None]
+        return places
 
-    def _bays(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
-        was = {(bay.start, bay.end): (bay, parts) for parts in before for bay in parts.bays}
+    def _bays(self, before: Sequence[RunParts], now: Sequence[RunParts], places: Mapping[str, list[float]]) -> None:
+        was = {(bay.start, bay.end): bay for parts in before for bay in parts.bays}
+        trial = {parts.run.name: parts.run.trial for parts in before}
         for parts in now:
             for bay in parts.bays:
-                old, its = was.pop((bay.start, bay.end), (None, parts))
-                ends = (parts.all[bay.start].xy, parts.all[bay.end].xy)
-                if old is None or (old.run, old.kind, old.cut, its.run.trial) != (
+                start, end = bay.start, bay.end
+                old = was.pop((start, end), None)
+                moves = start in places or end in places
+                if old is bay and not moves and trial[bay.run] == parts.run.trial:
+                    continue
+                if old is None or (old.run, old.kind, old.cut, trial[old.run]) != (
                     bay.run, bay.kind, bay.cut, parts.run.trial
                 ):  # fmt: skip
                     self._put([bay_item(bay, parts.all, self._things, self._speech, parts.run.trial)])
                     continue
                 other: dict[str, object] = {"id": bay_id(bay)}
-                if ends != (its.all[bay.start].xy, its.all[bay.end].xy):
-                    other["points"] = [spot(ends[0]), spot(ends[1])]
+                if moves:
+                    other["points"] = [
+                        places.get(start) or spot(parts.all[start].xy), places.get(end) or spot(parts.all[end].xy)
+                    ]  # fmt: skip
                 if old.length_m != bay.length_m:
                     other["text"] = self._speech.length(bay.length_m)
                 if len(other) > 1:
                     self._moved.append(other)
-        self._gone += [bay_id(bay) for bay, _ in was.values()]
+        self._gone += [bay_id(bay) for bay in was.values()]
 
     def _gates(self, before: RunParts, now: RunParts) -> None:
         was = {gate.name: gate for gate in before.gates}

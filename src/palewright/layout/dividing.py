@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from palewright.errors import Problem
 from palewright.layout.bays import BayRules, Block, NoDivision, divide_between, moves
@@ -39,6 +40,9 @@ class Span(Record):
     cut: bool = False
 
 
+_PLAIN = Span()
+
+
 class Stretch(Record):
     """How one stretch came out: its length between fixed posts, its bays [m], what bound and by which proof.
 
@@ -58,13 +62,18 @@ class Stretch(Record):
 
 @dataclass(slots=True)
 class DividedLeg:
-    """Stands and spans of one leg in walking order, and what decided them; ``posts``, ``bays``: what stood there."""
+    """Stands and spans of one leg in walking order, and what decided them.
+
+    posts, bays
+        what stood there. stood: all of the leg as it was put up, and what it was numbered from.
+    """
 
     stands: list[Stand]
     spans: list[Span]
     stretches: list[Stretch]
     posts: dict[int, Post] = field(default_factory=dict)
     bays: dict[int, Bay] = field(default_factory=dict)
+    stood: tuple[Any, Any] | None = None
 
 
 FIXED = Move(0.0, "fixed", 0.0, "fixed")
@@ -220,7 +229,8 @@ def _divide_stretch(
             given = last[k - len(bays)].why or "given"
         cut = kind.module_m is not None and bay < kind.module_m - 1e-6
         short = not given and bay < SLIVER * kind.longest_m - 1e-6
-        result.spans.append(Span(None, given, "short" if short else "", cut))
+        plain = not (given or short or cut)
+        result.spans.append(_PLAIN if plain else Span(None, given, "short" if short else "", cut))
         if k < len(bays) - 1:
             held = k < len(first) or k + 1 >= len(bays) - len(last)
             move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k + 1, rules, local))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import attrgetter
+from typing import NamedTuple
 
 from palewright.layout.dividing import FIXED, DividedLeg, Stand
 from palewright.layout.frame import Frame, LegFrame, Node, Outline, outline_of, reach
@@ -14,7 +15,7 @@ from palewright.layout.inside import Boundary
 from palewright.layout.roles import roles_of
 from palewright.layout.swing import build_gate
 from palewright.layout.zones import ZoneBox, hits
-from palewright.model import Bay, Gate, Hole, Kind, Leg, Move, Post, Remark
+from palewright.model import Bay, Gate, Hole, Kind, Leg, Move, Post, Remark, ZoneHit
 from palewright.plane import XY, azimuth
 
 __all__ = ["Standing", "stand_posts"]
@@ -52,6 +53,16 @@ def stand_posts(
     return out
 
 
+class _Put(NamedTuple):
+    """What one leg puts up beside the posts at its ends: posts, bays, gates with their remarks, and the leg itself."""
+
+    posts: list[Post]
+    bays: list[Bay]
+    gates: list[Gate]
+    remarks: list[Remark]
+    leg: Leg
+
+
 def _stand_leg(
     frame: Frame,
     leg: LegFrame,
@@ -61,65 +72,71 @@ def _stand_leg(
     boundary: Boundary | None,
     out: Standing,
 ) -> None:
+    """One leg; one that is divided as it was, and numbered from where it was, puts up what it did."""
     kind = leg.trace.kind
     line = stocks.of((kind,), ("line",), kind)
     gate_post = stocks.of((kind,), ("gate",), kind) if leg.openings else line
     change = stocks.of((kind,), ("change",), kind) if any(fixed.change for fixed in leg.fixed) else line
-    labels: list[str] = []
-    for k, stand in enumerate(parts.stands):
-        fixed = stand.fixed
-        if fixed is not None and fixed.node is not None:
-            label = out.of_node.get(fixed.node)
-            if label is None:
-                label = _stand_node(frame, fixed.node, near, stocks, boundary, out)
-            labels.append(label)
-            continue
-        sort = line if fixed is None else gate_post if fixed.gates else change
-        why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
-        asked = (out.numbered + 1, leg.from_m + stand.at_m, sort.role, stand.move, why)
-        known = parts.posts.get(k)
-        if known is not None and asked == (known.number, known.places[0][1], known.role, known.move, known.why):
-            out.numbered += 1
-            out.posts.append(known)
-            labels.append(known.label)
-            continue
-        labels.append(_stand_between(leg, stand, sort, near[leg.index], boundary, out, why))
-        parts.posts[k] = out.posts[-1]
-    numbers = _bays(leg, parts, labels, out)
+
+    def at_end(node: int) -> str:
+        return out.of_node.get(node) or _stand_node(frame, node, near, stocks, boundary, out)
+
+    first = at_end(leg.start)
+    asked = (out.numbered, out.brackets, len(out.bays), leg.from_m, first, out.of_node.get(leg.end))
+    put = parts.stood[1] if parts.stood is not None and parts.stood[0] == asked else None
+    sorts = (line, gate_post, change)
+    posts = put.posts if put else _posts(leg, parts, sorts, near[leg.index], boundary, out.numbered)
+    out.numbered += len(posts)
+    out.posts.extend(posts)
+    last = at_end(leg.end)
+    if put is None:
+        labels = (first, *(post.label for post in posts), last)
+        bays, gates, remarks = _bays(leg, parts, labels, len(out.bays))
+        put = _Put(posts, bays, gates, remarks, _leg(leg, parts, labels, bays))
+        parts.stood = asked, put
+    out.bays.extend(put.bays)
+    out.gates.extend(put.gates)
+    out.remarks.extend(put.remarks)
+    out.legs.append(put.leg)
+
+
+def _leg(leg: LegFrame, parts: DividedLeg, labels: tuple[str, ...], bays: Sequence[Bay]) -> Leg:
     stretch = max(parts.stretches, key=lambda found: len(found.bays), default=None)
-    out.legs.append(
-        Leg(
-            index=leg.index,
-            run=leg.trace.spec.name,
-            fence=leg.trace.spec.fence,
-            start=leg.a,
-            end=leg.b,
-            azimuth=azimuth(leg.a, leg.b),
-            length_m=leg.length,
-            from_m=leg.from_m,
-            posts=tuple(labels),
-            bays=tuple(numbers),
-            yard=leg.trace.yard or "left",
-            good_side=kind.good_side,
-            binding=stretch.binding if stretch is not None else "gate",
-            proof=stretch.proof if stretch is not None else "",
-        )
+    return Leg(
+        index=leg.index,
+        run=leg.trace.spec.name,
+        fence=leg.trace.spec.fence,
+        start=leg.a,
+        end=leg.b,
+        azimuth=azimuth(leg.a, leg.b),
+        length_m=leg.length,
+        from_m=leg.from_m,
+        posts=labels,
+        bays=tuple(bay.number for bay in bays),
+        yard=leg.trace.yard or "left",
+        good_side=leg.trace.kind.good_side,
+        binding=stretch.binding if stretch is not None else "gate",
+        proof=stretch.proof if stretch is not None else "",
     )
 
 
-def _bays(leg: LegFrame, parts: DividedLeg, labels: Sequence[str], out: Standing) -> list[int]:
-    numbers = []
+def _bays(
+    leg: LegFrame, parts: DividedLeg, labels: Sequence[str], before: int
+) -> tuple[list[Bay], list[Gate], list[Remark]]:
+    """The bays of a leg, numbered on from ``before``, and the gates among them."""
+    bays: list[Bay] = []
+    gates: list[Gate] = []
+    remarks: list[Remark] = []
     spec = leg.trace.spec
     for k, span in enumerate(parts.spans):
         one, two = parts.stands[k], parts.stands[k + 1]
-        number = len(out.bays) + 1
-        numbers.append(number)
+        number = before + k + 1
         length = two.at_m - one.at_m
         clear = length - one.reach_m - two.reach_m
         if span.opening is not None:
-            gate, remarks = build_gate(leg, span.opening, number, (labels[k], labels[k + 1]))
-            out.gates.append(gate)
-            out.remarks.extend(remarks)
+            gate, said = build_gate(leg, span.opening, number, (labels[k], labels[k + 1]))
+            gates.append(gate)
+            remarks.extend(said)
             clear, kind, note = gate.opening_m, "gate", span.opening.name
         else:
             kind, note = "given" if span.given else "fence", span.given or span.note
@@ -139,50 +156,69 @@ def _bays(leg: LegFrame, parts: DividedLeg, labels: Sequence[str], out: Standing
         known = parts.bays.get(k)
         if known is None or values != _BAY(known):
             known = parts.bays[k] = Bay(*values)
-        out.bays.append(known)
-    return numbers
+        bays.append(known)
+    return bays, gates, remarks
 
 
 # ---------------------------------------------------------------- posts
 
 
-def _stand_between(
+def _posts(
     leg: LegFrame,
-    stand: Stand,
-    sort: Stock,
+    parts: DividedLeg,
+    sorts: tuple[Stock, Stock, Stock],
     boxes: Sequence[ZoneBox],
     boundary: Boundary | None,
-    out: Standing,
-    why: str,
-) -> str:
-    xy = leg.point(stand.at_m)
-    outline = outline_of(sort.size)
-    out.numbered += 1
-    label = str(out.numbered)
-    out.posts.append(
-        Post(
-            label=label,
-            number=out.numbered,
-            role=sort.role,
+    before: int,
+) -> list[Post]:
+    """The posts between the ends of a leg, numbered on from ``before``; ``sorts``: for line, gate and change."""
+    line, gate_post, change = (_Sort(leg, stock, boxes, boundary) for stock in sorts)
+    posts = []
+    for k, stand in enumerate(parts.stands[1:-1], 1):
+        fixed = stand.fixed
+        sort = line if fixed is None else gate_post if fixed.gates else change
+        why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
+        asked = (before + k, leg.from_m + stand.at_m, sort.stock.role, stand.move, why)
+        known = parts.posts.get(k)
+        if known is None or asked != (known.number, known.places[0][1], known.role, known.move, known.why):
+            known = parts.posts[k] = sort.stand(before + k, stand, why)
+        posts.append(known)
+    return posts
+
+
+class _Sort:
+    """A sort of post on one leg: its section, and its hole where no zone is near."""
+
+    def __init__(self, leg: LegFrame, stock: Stock, boxes: Sequence[ZoneBox], boundary: Boundary | None) -> None:
+        self.leg, self.stock, self.boxes, self.boundary = leg, stock, boxes, boundary
+        self.axis, self.outline, self.hole = leg.axis, outline_of(stock.size), _hole(stock)
+
+    def stand(self, number: int, stand: Stand, why: str) -> Post:
+        """A post of this sort."""
+        leg, stock, radius = self.leg, self.stock, self.stock.diameter_m / 2.0
+        xy = leg.point(stand.at_m)
+        found = hits(self.boxes, xy, radius) if self.boxes else ()
+        return Post(
+            label=str(number),
+            number=number,
+            role=stock.role,
             xy=xy,
-            kind=sort.kind,
-            section=sort.size.name,
-            width_m=sort.size.width_m,
-            depth_m=sort.size.depth_m,
-            round=sort.size.round,
-            axis=leg.axis,
-            above_m=sort.above_m,
-            length_m=sort.length_m,
-            stock_m=sort.stock_m,
-            hole=_hole(sort, xy, boxes),
+            kind=stock.kind,
+            section=stock.size.name,
+            width_m=stock.size.width_m,
+            depth_m=stock.size.depth_m,
+            round=stock.size.round,
+            axis=self.axis,
+            above_m=stock.above_m,
+            length_m=stock.length_m,
+            stock_m=stock.stock_m,
+            hole=_hole(stock, found) if found else self.hole,
             places=((leg.trace.spec.name, leg.from_m + stand.at_m),),
             legs=(leg.index,),
             move=stand.move,
-            inset=_inset(boundary, xy, outline, leg.axis, sort.diameter_m / 2.0, (leg,)),
+            inset=_inset(self.boundary, xy, self.outline, self.axis, radius, (leg,)),
             why=why,
         )
-    )
-    return label
 
 
 def _stand_node(
@@ -223,7 +259,7 @@ def _stand_node(
             above_m=sort.above_m,
             length_m=sort.length_m,
             stock_m=sort.stock_m,
-            hole=_hole(sort, node.xy, list(boxes.values())),
+            hole=_hole(sort, hits(list(boxes.values()), node.xy, sort.diameter_m / 2.0)),
             places=places,
             legs=tuple(leg.index for leg in legs),
             move=FIXED,
@@ -298,8 +334,8 @@ def _why(node: Node) -> str:
     return ", ".join(parts)
 
 
-def _hole(sort: Stock, xy: XY, boxes: Sequence[ZoneBox]) -> Hole:
-    found = hits(boxes, xy, sort.diameter_m / 2.0) if boxes else ()
+def _hole(sort: Stock, found: tuple[ZoneHit, ...] = ()) -> Hole:
+    """The hole of a sort of post; ``found``: the zones that are near."""
     hand = any(hit.kind == "hand dig" and hit.clear_m < 0.0 for hit in found)
     depth = sort.embedment
     return Hole(
