@@ -392,3 +392,19 @@ def test_rough_places_are_asked_for_where_one_is_missing() -> None:
 
     assert adjust(network, finder).points[2].xy == pytest.approx((64.0, -48.0), abs=1e-9)
     assert asked == [network]
+
+
+def test_two_points_on_one_spot_hold_no_direction() -> None:
+    """Tapes of 10 ft from L and from R to both ends of a tape of 12 ft, L and R begun on one spot: a figure as good as
+    any, 8 ft square off the middle of the tape (3-4-5), and a datum that another point's direction holds."""
+    points = (("L", (0.0, 0.0)), ("R", (0.0, 0.0)), ("A", (6.0, 8.0)), ("B", (-6.0, 8.0)))
+    tapes = (("L", "A", 10.0), ("R", "A", 10.0), ("L", "B", 10.0), ("R", "B", 10.0), ("A", "B", 12.0))
+    network = Network(
+        tuple(NetPoint(name, xy) for name, xy in points),
+        tuple(Observation("distance", (a, b), length, 0.01) for a, b, length in tapes),
+        "least",
+    )
+    adjusted = adjust(network, snooping=False)
+    at = {point.name: point.xy for point in adjusted.points}
+    assert adjusted.weighted_squares == pytest.approx(0.0, abs=1e-12)
+    assert at == {name: pytest.approx(xy, abs=1e-9) for name, xy in points}

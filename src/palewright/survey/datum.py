@@ -27,6 +27,9 @@ __all__ = ["Covariance", "Datum", "datum_of", "motions", "moved_whole", "pins", 
 _UNSEEN = 1e-18
 """Share of the sum of squared derivatives below which a motion is not seen by the observations."""
 
+_APART = 1e-6
+"""Points nearer than this share of the size of a network are one spot (our own choice)."""
+
 
 class Datum(Record):
     """The motions that no observation sees, and what is kept of them.
@@ -106,7 +109,7 @@ def datum_of(system: System, state: State, start: State, mix: Floats, kind: str,
 
     kind
         "free", or "least": the first of ``body`` stands where ``start`` has it, then the direction to the second is
-        kept, then the distance; as many as there are motions.
+        kept, then the distance; as many as there are motions. Where those two are one spot the next one counts.
     """
     moves = motions(system, state) @ mix
     if kind == "free":
@@ -114,8 +117,9 @@ def datum_of(system: System, state: State, start: State, mix: Floats, kind: str,
         conditions = np.zeros_like(moves)
         conditions[unknowns] = moves[unknowns]
         return Datum(mix, conditions)
-    one, two = system.first[body[:2]]
-    d = start.places[body[1]] - start.places[body[0]]
+    second = _apart(state.places, start.places, body)
+    one, two = system.first[[body[0], second]]
+    d = start.places[second] - start.places[body[0]]
     u = d / max(float(np.hypot(*d)), 1e-300)
     wanted = np.zeros((4, system.n))
     wanted[0, one] = wanted[1, one + 1] = 1.0
@@ -127,6 +131,15 @@ def datum_of(system: System, state: State, start: State, mix: Floats, kind: str,
         if np.linalg.matrix_rank(trial, tol=1e-9) == len(trial):
             kept.append(row)
     return Datum(mix, np.array(kept).reshape(-1, system.n).T)
+
+
+def _apart(places: Floats, rough: Floats, body: Ints) -> int:
+    """The first point of ``body`` after its first that stands apart from that, or its second where none does.
+
+    Readings that miss may lay two points on one spot: the direction from one to the other would then keep nothing.
+    """
+    far = np.minimum(*(np.hypot(*(p[body[1:]] - p[body[0]]).T) for p in (places, rough)))
+    return int(body[1 + int(np.argmax(far > _APART * _middle(places)[1]))])
 
 
 def placed(system: System, state: State, start: State, mix: Floats, kind: str, body: Ints) -> State:

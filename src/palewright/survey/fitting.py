@@ -14,7 +14,7 @@ from palewright.record import Record
 from palewright.survey.datum import Covariance, datum_of, motions, pins, placed, unseen
 from palewright.survey.network_arrays import Arrays, size_of
 from palewright.survey.rows import Flags, Floats, Ints
-from palewright.survey.settle import DONE, Settled, settle
+from palewright.survey.settle import DONE, Settled, settle, unsettled
 from palewright.survey.system import State, System
 
 __all__ = ["Fitting", "fit"]
@@ -144,13 +144,19 @@ def _pin(arrays: Arrays, state: State, use: Floats) -> tuple[Ints, Flags]:
 
 
 def _in_datum(arrays: Arrays, settled: Settled, use: Floats, body: Ints) -> tuple[Settled, Covariance]:
-    """The same minimum moved into its datum over the determined points, with the covariance there."""
+    """The same minimum moved into its datum over the determined points, with the covariance there.
+
+    Raises ProblemError ``network-does-not-settle`` where readings that miss have laid points so that nothing holds it.
+    """
     system, start, weights = arrays.system, arrays.start, settled.weights
-    mix = unseen(system, settled.state, weights, motions(system, settled.state))
-    settled = settle(system, placed(system, settled.state, start, mix, arrays.datum, body), use)
-    mix = unseen(system, settled.state, weights, motions(system, settled.state))
-    datum = datum_of(system, settled.state, start, mix, arrays.datum, body)
-    return settled, Covariance(system, settled, datum)
+    try:
+        mix = unseen(system, settled.state, weights, motions(system, settled.state))
+        settled = settle(system, placed(system, settled.state, start, mix, arrays.datum, body), use)
+        mix = unseen(system, settled.state, weights, motions(system, settled.state))
+        datum = datum_of(system, settled.state, start, mix, arrays.datum, body)
+        return settled, Covariance(system, settled, datum)
+    except (np.linalg.LinAlgError, OverflowError) as error:
+        raise unsettled("points on one spot, or no size that the readings hold") from error
 
 
 def _lean(arrays: Arrays, state: State, use: Floats) -> tuple[Floats, tuple[int, ...]]:

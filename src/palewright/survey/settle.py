@@ -29,7 +29,7 @@ from palewright.survey.fronts import Factor
 from palewright.survey.rows import Floats
 from palewright.survey.system import Rows, State, System
 
-__all__ = ["DONE", "MOST_STEPS", "Settled", "settle"]
+__all__ = ["DONE", "MOST_STEPS", "Settled", "settle", "unsettled"]
 
 MOST_STEPS = 200
 """After so many trial steps the network is said not to settle."""
@@ -110,11 +110,16 @@ def settle(system: System, state: State, use: Floats, share: float = DONE) -> Se
             damping.after_good(gain, lacks, nearly, small)
         else:
             damping.after_bad(lacks, nearly)
-    raise ProblemError(
+    raise unsettled(f"sum of squares {squares:.6g} after {MOST_STEPS} steps")
+
+
+def unsettled(found: str) -> ProblemError:
+    """What is said of a network that comes to no rest."""
+    return ProblemError(
         Problem(
             "network-does-not-settle",
             "the measured network does not come to rest",
-            found=f"sum of squares {squares:.6g} after {MOST_STEPS} steps",
+            found=found,
             hint="a reading may be far off, or a place typed for a point on the wrong side; leave out the newest first",
         )
     )
