@@ -16,7 +16,7 @@ from palewright.jobfile.keys import TOP
 from palewright.jobfile.tables import Section
 
 CATALOGUE = tomllib.loads((ROOT / "drafting" / "words" / "problems_es.toml").read_text("utf-8"))
-WORDS = CATALOGUE.pop("word")
+WORDS, FOUND = CATALOGUE.pop("word"), CATALOGUE.pop("found")
 MESSAGES = Path(__file__).resolve().parents[2] / "docs" / "messages.md"
 SLUGS = frozenset(re.findall(r"^## (\S+)$", MESSAGES.read_text("utf-8"), re.MULTILINE))
 JOB = """palewright: 1
@@ -140,6 +140,27 @@ MORE = (
     "Extra inputs are not permitted",
     "Value error, every number must be finite",
 )
+FOUND_SO = (
+    "2 posts inside house, at 3' 2\" and 4 more along the run, up to 1' 0\" from its wall",
+    "1 post inside house, at 3' 2\" along the run, up to 1' 0\" from its wall",
+    "3 posts inside house, at 3' 2\" along the run, up to 1' 0\" from its wall",
+    'footing at 3"',
+    'face 3 1/2" outside',
+    '5 5/8" between the openings',
+    "3 bays of 7' 2\" in 21' 6\"",
+    "8' 2\" between their centres, and rock is in the way, and no bay may be longer than 8' 0\"",
+    "8' 2\" between their centres, and a zone is in the way, and no bay may be longer than 8' 0\"",
+    "8' 2\" between their centres, and a given bay is longer than the longest bay, 8' 0\"",
+    "8' 2\" between their centres, and a bay would be shorter than 2' 0\"",
+    "8' 2\" between their centres, and the given bays are longer together than the room for them",
+    "calls 1 and 2 and 5",
+    "200,000 bytes free",
+    "1,200 bytes with this one",
+    "A, 1' 2\" from where the readings have it; or B",
+    "side 3 up to 1' 2\" off its chord",
+    "opening of 4' 0\" in a piece of 3' 2\" between post centres",
+)
+"""What a problem of the layout finds, with real lengths."""
 ENGLISH = re.compile(r"\b(the|is|are|of|and|with|this|there|from|cannot|must|for|which|shorter|longer)\b")
 KEYS = re.compile(
     r"`[^`]*`|\"[^\"]*\"|\([^()]*\)|--\S+|NAME|\b(?:far|ft) from\b|(?:thence|Beginning at|POINT OF BEGINNING|radial|on the same course).*"
@@ -196,9 +217,9 @@ def test_no_english_is_left_in_a_sentence_put_together(said: str) -> None:
     assert not ENGLISH.search(told)
 
 
-@pytest.mark.parametrize("known", [*CATALOGUE, *WORDS])
+@pytest.mark.parametrize("known", [*CATALOGUE, *WORDS, *FOUND])
 def test_names_and_numbers_come_through_whole(known: str) -> None:
-    spanish = CATALOGUE.get(known) or WORDS[known]
+    spanish = {**FOUND, **WORDS, **CATALOGUE}[known]
     told = KEYS.sub("", spanish.replace("{{", "").replace("}}", ""))
     assert not ENGLISH.search(re.sub(r"\{\w*:?\w*\}", "", told))
     blanks = re.findall(r"\{(\d*):?\w*\}", spanish.replace("{{", "").replace("}}", ""))
@@ -212,10 +233,10 @@ def test_every_entry_is_a_sentence_of_the_program(made: dict[str, str]) -> None:
     told = "\n".join((text.replace('\\"', '"').replace("\\\\", "\\"), *sentences(SLUGS)))
     given = [*MORE, *(said for row in PUT_TOGETHER.values() for said in row)]
     old = []
-    for known in [*CATALOGUE, *WORDS]:
+    for known in [*CATALOGUE, *WORDS, *FOUND]:
         parts = known.split("{}")
         like = re.compile("(.+?)".join(map(re.escape, parts)))
-        if not all(part in told for part in parts) and not any(like.search(said) for said in given):
+        if not all(part in told for part in parts) and not any(like.search(said) for said in (*given, *FOUND_SO)):
             old.append(known)
     assert not old
 
@@ -281,6 +302,17 @@ def test_names_of_the_job_are_not_taken_for_words() -> None:
 @pytest.mark.parametrize("text", ["text, or text; or " * 90, "call 1 (N) were left out, or if " * 60, "a" * 30000])
 def test_a_long_text_is_given_up_and_not_searched_for_long(text: str) -> None:
     assert said_in(text, "es") is None
+
+
+def test_what_the_program_found_is_said_and_what_somebody_typed_stays() -> None:
+    made = Problem("gates-overlap", "gates of run rear overlap", found="1' 2 1/4\" over each other")
+    assert problem_in(made, "es").found == "1' 2 1/4\" uno sobre otro"
+    for said in FOUND_SO:
+        told = problem_in(Problem("no-room", "", found=said), "es").found
+        assert told != said
+        assert not ENGLISH.search(told)
+    for typed in ("4 ft", "'quux'", "gate", "rear, left", "at least 4 ft"):
+        assert problem_in(Problem("unit-unknown", "this is not a unit of length", found=typed), "es").found == typed
 
 
 def test_an_edit_is_refused_in_spanish() -> None:

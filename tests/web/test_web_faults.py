@@ -174,3 +174,35 @@ def test_pages_tell_errors_in_words(place):
         assert answer.status_code == status
         assert answer.headers["content-type"].startswith("text/html")
         assert "<h1>" in answer.text
+
+
+BROKEN = "palewright: 1\njob: {title: Yard}\nruns:\n  - {name: back, through: [A, B], sings: loud}\n"
+SPANISH = {"headers": {"Accept-Language": "es"}}
+
+
+def test_what_is_wrong_with_a_text_is_told_in_the_language_of_the_page(place):
+    job = place.job(text=BROKEN)["id"]
+    asked = place.owner.get(f"/api/jobs/{job}/text", **SPANISH).json()["problems"]
+    checked = place.owner.post(f"/api/jobs/{job}/check", {"text": BROKEN}, **SPANISH).json()["problems"]
+    assert checked == asked
+    key = next(one for one in asked if one["slug"] == "unknown-key")
+    assert (key["what"], key["found"]) == ("esta clave no se conoce en run", "sings")
+    assert key["where"]["line"] == 4
+    papers = place.owner.get(f"/api/jobs/{job}/papers?lang=es").json()["problems"]
+    assert [one["what"] for one in papers] == [one["what"] for one in asked]
+    english = place.owner.get(f"/api/jobs/{job}/text").json()["problems"]
+    assert [(one["slug"], one["where"]) for one in english] == [(one["slug"], one["where"]) for one in asked]
+    assert next(one for one in english if one["slug"] == "unknown-key")["what"] == "this key is not known in run"
+
+
+def test_what_the_interface_refuses_is_told_in_the_language_of_the_page(place):
+    answer = place.owner.get("/api/jobs/nothing", **SPANISH)
+    assert (answer.status_code, answer.json()["problems"][0]["what"]) == (404, "No hay tal trabajo")
+    foreign = place.owner.post("/api/jobs", {}, headers={"Accept-Language": "es", "Origin": "http://elsewhere.example"})
+    assert foreign.json()["problems"][0]["what"] == "la petición vino de una página de otro sitio"
+    assert place.owner.get("/api/jobs/nothing").json()["problems"][0]["what"] == "There is no such job"
+
+
+def test_a_page_that_is_not_there_says_so_in_its_language(place):
+    assert "No hay tal trabajo" in place.owner.get("/jobs/nothing?lang=es").text
+    assert "There is no such job" in place.owner.get("/jobs/nothing?lang=en").text

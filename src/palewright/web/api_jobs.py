@@ -12,7 +12,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.desk import problems_of
-from palewright.web.faults import plain_problem
+from palewright.web.faults import plain_problem, said
 from palewright.web.routes import JobId, job_of, router
 from palewright.web.security import Crew, Estimator, Owner, Visit, page_token
 
@@ -161,7 +161,7 @@ def _sample(title: str) -> str:
 
 
 def _said(visit: Visit, job: str, text: str) -> list[shapes.Trouble]:
-    found = problems_of(visit.house, job, text)
+    found = said(problems_of(visit.house, job, text), visit.language)
     return [shapes.Trouble.model_validate(plain_problem(problem)) for problem in found]
 
 

@@ -9,7 +9,7 @@ from fastapi import Path, Query, Response
 from palewright.errors import ProblemError
 from palewright.web import shapes
 from palewright.web.desk import paper, papers_of, plan_of
-from palewright.web.faults import plain_problem, status_of
+from palewright.web.faults import plain_problem, said, status_of
 from palewright.web.routes import JobId, Lang, bytes_answer, job_of, router
 from palewright.web.security import Crew, Estimator, Owner
 
@@ -45,17 +45,17 @@ def papers(visit: Crew, job: JobId, lang: Lang = "en") -> shapes.Papers:
     try:
         names = papers_of(plan_of(visit.house, entry, priced=False))
     except ProblemError as error:
-        return shapes.Papers(papers=[], problems=_of_the_job(error))
+        return shapes.Papers(papers=[], problems=_of_the_job(error, lang))
     titles = words(lang)["paper"]
     made = [shapes.Paper(name=name, title=titles.get(name.removesuffix(".pdf"), name)) for name in names]
     return shapes.Papers(papers=made, problems=[])
 
 
-def _of_the_job(error: ProblemError) -> list[shapes.Trouble]:
+def _of_the_job(error: ProblemError, language: str) -> list[shapes.Trouble]:
     """What is wrong with a job; whatever else went wrong is raised again."""
     if status_of(error.problems) != 422:
         raise error
-    return [shapes.Trouble.model_validate(plain_problem(problem)) for problem in error.problems]
+    return [shapes.Trouble.model_validate(plain_problem(problem)) for problem in said(error.problems, language)]
 
 
 @api.get(
@@ -114,7 +114,7 @@ def money(visit: Owner, job: JobId, lang: Lang = "en") -> shapes.Money:
     try:
         takeoff = plan_of(visit.house, entry, priced=True).takeoff
     except ProblemError as error:
-        problems = _of_the_job(error)
+        problems = _of_the_job(error, lang)
         return shapes.Money(revision=entry.revision, currency="", total=None, unpriced=[], lines=[], problems=problems)
     lines = [
         shapes.MoneyLine(

@@ -15,8 +15,9 @@ from starlette.exceptions import HTTPException
 from starlette.routing import compile_path
 
 from palewright.errors import OutputError, Problem, ProblemError, Where
+from palewright.web.words import language_of
 
-__all__ = ["STATUS", "add_faults", "fault", "plain_problem", "status_of", "told"]
+__all__ = ["STATUS", "add_faults", "fault", "plain_problem", "said", "status_of", "told"]
 
 STATUS = {
     "backup-unusable": 422,
@@ -126,6 +127,15 @@ def told(problems: Sequence[Problem], role: str) -> Sequence[Problem]:
     return [replace(one, where=Where(), found="") if one.slug.startswith(ours) else one for one in problems]
 
 
+def said(problems: Sequence[Problem], language: str) -> Sequence[Problem]:
+    """Problems in a language."""
+    if language == "en":
+        return problems
+    from palewright.drafting.words.saying import problem_in
+
+    return [problem_in(problem, language) for problem in problems]
+
+
 def _sound(value: Any) -> Any:
     """The value with every text fit for UTF-8."""
     if isinstance(value, str):
@@ -145,7 +155,7 @@ def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
     def answer(request: Request, problems: Sequence[Problem], revision: int | None = None) -> Response:
         problems = told(problems, getattr(request.state, "role", ""))
         if request.url.path.startswith("/api"):
-            return fault(problems, revision)
+            return fault(said(problems, language_of(request.headers)), revision)
         return page(request, status_of(problems), problems)
 
     def typed(request: Request, error: Exception) -> Response:

@@ -13,10 +13,11 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from palewright.errors import Problem, ProblemError
 from palewright.web.abreast import Abreast
-from palewright.web.faults import fault, told
+from palewright.web.faults import fault, said, told
 from palewright.web.routes import announced
 from palewright.web.security import NOT_IN, cookie_name, visit_of
 from palewright.web.settings import Settings
+from palewright.web.words import language_of
 
 __all__ = ["Guard"]
 
@@ -74,13 +75,13 @@ class Guard:
         try:
             stranger = problem is None and scope["method"] not in _SAFE and await _is_stranger(scope)
         except ProblemError as error:
-            await fault(told(error.problems, ""))(scope, receive, send)
+            await fault(said(told(error.problems, ""), language_of(headers)))(scope, receive, send)
             return
         most = _STRANGER if stranger else _most(path)
         large = NOT_IN if stranger and path != "/api/pair" else _too_large(most)
         problem = problem or (large if announced(headers) > most else None)
         if problem is not None:
-            await fault([problem])(scope, receive, send)
+            await fault(said([problem], language_of(headers)))(scope, receive, send)
             return
         async with self._abreast.one(self._who(scope)):
             await self._answer(scope, _Counted(receive, send, most), (receive, send), large)
@@ -97,7 +98,7 @@ class Guard:
                 _LOG.exception("%s %r", scope["method"], scope["path"])
                 await self.failed(Request(scope))(scope, *plain)
         if counted.over and not counted.begun:
-            await fault([large])(scope, *plain)
+            await fault(said([large], language_of(Headers(scope=scope))))(scope, *plain)
 
     def _who(self, scope: Scope) -> str:
         """The session that asks, known or not; else the address."""

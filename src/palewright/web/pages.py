@@ -15,7 +15,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from palewright.errors import Problem, ProblemError
-from palewright.web.faults import plain_problem
+from palewright.web.faults import plain_problem, said
 from palewright.web.routes import JobId, job_of
 from palewright.web.security import Anyone, Crew, Estimator, Owner, Visit, page_token, sign_in
 from palewright.web.words import LANGUAGES, choose, words
@@ -154,7 +154,8 @@ def _fingerprint(visit: Visit) -> str:
 
 def fault_page(request: Request, status: int, problems: Sequence[Problem]) -> Response:
     """What went wrong, on a page of its own, in words."""
-    return _page(request, "fault.html", None, status=status, problems=[plain_problem(problem) for problem in problems])
+    shown = [plain_problem(problem) for problem in said(problems, _language(request))]
+    return _page(request, "fault.html", None, status=status, problems=shown)
 
 
 def _static(path: str) -> Traversable:
@@ -205,12 +206,19 @@ def _language(request: Request) -> str:
     return choose(asked, kept, request.headers.get("accept-language", ""))
 
 
+def _name(by: str, language: str) -> str:
+    """Who is signed in; this machine itself in the language of the page, whichever it was named in."""
+    own = {words(known)["page"]["this_machine"] for known in LANGUAGES}
+    return words(language)["page"]["this_machine"] if by in own else by
+
+
 def _page(request: Request, template: str, visit: Visit | None, **data: Any) -> Response:
     language = _language(request)
     house: House = request.app.state.house
     shown = {
         "w": words(language), "lang": language, "role": visit.role if visit else "",
-        "name": visit.by if visit else "", "token": page_token(visit.token) if visit and visit.token else "",
+        "name": _name(visit.by, language) if visit else "",
+        "token": page_token(visit.token) if visit and visit.token else "",
         "shared": house.settings.shared, "static": "/static", "job": None, "main": template.removesuffix(".html"),
     }  # fmt: skip
     text = _templates().get_template(template).render(shown | data)

@@ -15,6 +15,7 @@ from starlette.concurrency import run_in_threadpool
 
 from palewright.errors import Problem, ProblemError
 from palewright.record import Record
+from palewright.web.words import language_of
 
 if TYPE_CHECKING:
     from palewright.store import Device, Store
@@ -43,12 +44,13 @@ NOT_IN = Problem("not-signed-in", "this browser is not signed in")
 
 
 class Visit(Record):
-    """One request of a known device, or of nobody: ``device`` None."""
+    """One request of a known device, or of nobody: ``device`` None; ``language``: of the page that asks."""
 
     house: House
     device: Device | None
     token: str
     address: str
+    language: str = "en"
 
     @property
     def role(self) -> str:
@@ -193,7 +195,7 @@ async def visit_of(request: Request) -> Visit:
     device = None
     if token and len(token) < 200 and token.isascii():
         device = house.sessions.known(token) or await run_in_threadpool(house.sessions.look_up, token)
-    visit = Visit(house, device, token if device is not None else "", address)
+    visit = Visit(house, device, token if device is not None else "", address, language_of(request.headers))
     request.state.role = visit.role
     return visit
 

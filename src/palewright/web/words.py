@@ -7,7 +7,9 @@ import tomllib
 from importlib import resources
 from typing import Any
 
-__all__ = ["LANGUAGES", "choose", "words"]
+from starlette.datastructures import Headers
+
+__all__ = ["LANGUAGES", "choose", "language_of", "words"]
 
 LANGUAGES = ("en", "es")
 
@@ -35,3 +37,12 @@ def choose(asked: str, kept: str, accepted: str) -> str:
         *(part.partition(";")[0].strip().partition("-")[0].lower() for part in accepted[:200].split(",")),
     ]
     return next((language for language in wanted if language in LANGUAGES), "en")
+
+
+def language_of(headers: Headers) -> str:
+    """The language of whoever asks something of the interface: our pages say theirs.
+
+    >>> language_of(Headers({"Accept-Language": "es"})), language_of(Headers({}))
+    ('es', 'en')
+    """
+    return choose("", "", headers.get("accept-language", ""))

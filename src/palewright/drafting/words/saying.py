@@ -59,7 +59,7 @@ class _Blank:
     def __format__(self, how: str) -> str:
         if not how:
             return self.value
-        sentences, words = _catalogue(self.language)
+        sentences, words, _ = _catalogue(self.language)
         if how == "keys":
             return re.sub(r"\b(and|or)\b", lambda joint: words.whole[joint[0]], self.value)
         said = words.say(self.value, self.language, self.deep) or sentences.say(self.value, self.language, self.deep)
@@ -81,14 +81,14 @@ def _pattern(parts: tuple[str, ...], strict: bool) -> re.Pattern[str]:
 
 
 @functools.cache
-def _catalogue(language: str) -> tuple[_Words, _Words]:
-    """The sentences of a language, and the words that may stand in their blanks."""
+def _catalogue(language: str) -> tuple[_Words, _Words, _Words]:
+    """The sentences of a language, the words that may stand in their blanks, and what is found."""
     file = Path(__file__).with_name(f"problems_{language}.toml")
     if language == "en" or not file.is_file():
-        return _Words({}), _Words({})
+        return _Words({}), _Words({}), _Words({})
     rows = tomllib.loads(file.read_text("utf-8"))
-    words = rows.pop("word")
-    return _Words(rows), _Words(words)
+    words, found = rows.pop("word"), rows.pop("found")
+    return _Words(rows), _Words(words), _Words(found)
 
 
 def said_in(text: str, language: str) -> str | None:
@@ -103,11 +103,12 @@ def said_in(text: str, language: str) -> str | None:
 
 
 def problem_in(problem: Problem, language: str) -> Problem:
-    """The same problem, what can be said in the language in it. What somebody typed (``found``) stays as it is."""
+    """The same problem, what can be said in the language in it. What somebody typed stays as it was typed."""
     if language == "en":
         return problem
     what, allowed, hint = (said_in(text, language) or text for text in (problem.what, problem.allowed, problem.hint))
-    return replace(problem, what=what, allowed=allowed, hint=hint)
+    found = _catalogue(language)[2].say(problem.found, language) or problem.found
+    return replace(problem, what=what, allowed=allowed, hint=hint, found=found)
 
 
 @contextmanager

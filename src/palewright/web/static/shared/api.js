@@ -53,7 +53,7 @@ export function newKey() {
  */
 export async function call(method, path, body, signal) {
   /** @type {Record<string, string>} */
-  const headers = {};
+  const headers = { "Accept-Language": page.lang };
   const raw = body instanceof Blob;
   if (method !== "GET") headers["X-Page-Token"] = page.token;
   if (body !== undefined) headers["Content-Type"] = raw ? body.type || "application/octet-stream" : "application/json";
