@@ -73,6 +73,8 @@ def _binding(legs: Sequence[Leg], speech: Speech) -> tuple[str, str]:
     if not divided:
         return "", ""
     word = max(divided, key=lambda leg: leg.length_m).binding
+    if word.startswith("zone "):
+        return word, paper_text("decisions.bound_by_zone", speech.language, zone=word[5:])
     key = f"binding.{word}"
     return word, paper_text(key, speech.language) if paper_has(key, speech.language) else speech.term(word)
 
