@@ -359,6 +359,24 @@ def test_a_tie_longer_than_the_tape_is_said() -> None:
     assert "tie-longer-than-tape" not in {r.slug for r in stake_out(yard.job(), site(), yard.design()).remarks}
 
 
+def test_two_pins_farther_apart_than_the_tape_place_both_ends_over_a_sighted_point() -> None:
+    """150 ft from pin to pin, a tape of 100 ft: the far pin is reached in two holds, as long diagonals are."""
+    things = (SitePoint("south", (10 * FT, -5 * FT), "thing"), SitePoint("north", (10 * FT, 145 * FT), "thing"))
+    yard = Yard().run("a", ft((0, 0), (0, 140)))
+    out = stake_out(yard.job(tape_m=100 * FT), site(points=things), yard.design())
+    last = yard.posts[-1].label
+    placed = {(tie.end, tie.start): tie.length_m for tie in out.ties if tie.why == "tie"}
+    assert placed == {
+        ("1", "south"): pytest.approx(math.hypot(10, 5) * FT),
+        ("1", "north"): pytest.approx(math.hypot(10, 145) * FT),
+        (last, "north"): pytest.approx(math.hypot(10, 5) * FT),
+        (last, "south"): pytest.approx(math.hypot(10, 145) * FT),
+    }
+    slugs = {remark.slug for remark in out.remarks}
+    assert "few-ties" not in slugs
+    assert "tie-longer-than-tape" in slugs
+
+
 def test_every_number_has_a_reason() -> None:
     yard = Yard().run("a", corner_path(70))
     out = stake_out(yard.job(), site(), yard.design())

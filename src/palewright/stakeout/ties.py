@@ -39,12 +39,13 @@ def ties(job: Job, site: Site, lines: list[Line], ground: Ground, remarks: list[
     stand = {thing.name: thing.xy for thing in things}
     left = [post for post in holes if not _in_line(job, walls, post, ground, found, remarks)]
     left = _place(job, stand, left, ground, found)
-    for sure in (True, False):  # posts that hang on an unmeasured corner place others only where nothing else does
-        more = True
-        while more:
-            stand |= {p.label: p.xy for p in holes if p not in left and not (sure and p.assumed)}
-            rest = _place(job, stand, left, ground, found)
-            more, left = len(rest) < len(left), rest
+    for sights in (0, 1):  # a tape over one sighted point only where no shorter one places a post
+        for sure in (True, False):  # posts that hang on an unmeasured corner place others only where nothing else does
+            more = True
+            while more:
+                stand |= {p.label: p.xy for p in holes if p not in left and not (sure and p.assumed)}
+                rest = _place(job, stand, left, ground, found, sights)
+                more, left = len(rest) < len(left), rest
     for post in left:
         found += [_tie(job, name, post.label, length, "tie") for length, name, _ in _near(job, stand, post, ground)[:1]]
     if lines:
@@ -84,17 +85,20 @@ def _in_line(job: Job, walls: list[Wall], post: Post, ground: Ground, found: lis
     return True
 
 
-def _near(job: Job, stand: dict[str, XY], post: Post, ground: Ground) -> list[tuple[float, str, XY]]:
-    """What stands within reach of the tape, and is seen from the post; nearest first."""
+def _near(job: Job, stand: dict[str, XY], post: Post, ground: Ground, sights: int = 0) -> list[tuple[float, str, XY]]:
+    """What stands within reach of the tape, held again at so many sighted points, and is seen; nearest first."""
+    reach = (sights + 1) * job.tape_m
     near = sorted((distance(xy, post.xy), name, xy) for name, xy in stand.items() if name != post.label)
-    return [t for t in near if _SAME_M < t[0] <= job.tape_m and not ground.buildings_between(t[2], post.xy)]
+    return [t for t in near if _SAME_M < t[0] <= reach and not ground.buildings_between(t[2], post.xy)]
 
 
-def _place(job: Job, stand: dict[str, XY], posts: list[Post], ground: Ground, found: list[Tie]) -> list[Post]:
+def _place(
+    job: Job, stand: dict[str, XY], posts: list[Post], ground: Ground, found: list[Tie], sights: int = 0
+) -> list[Post]:
     """Add to ``found`` the two tapes to each post that cross best; returns the posts where no two cross well."""
     left = []
     for post in posts:
-        seen = _near(job, stand, post, ground)[:_NEAREST]
+        seen = _near(job, stand, post, ground, sights)[:_NEAREST]
         pairs = [
             (_crossing(post.xy, a[2], b[2]), -k, (a, b)) for k, (a, b) in enumerate(itertools.combinations(seen, 2))
         ]
