@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Any
 
 from palewright.drafting.moving import Value
 from palewright.jobfile.writing import Plain
 from palewright.model import Job, PointRef
 from palewright.plane import XY
+from palewright.record import other
 
 __all__ = ["patched"]
 
@@ -44,17 +44,17 @@ def _patch(job: Job, path: Path, value: Plain, read: Read) -> Job | None:
         return None
     if section == "buildings" and len(path) == 3:
         rows = tuple((name, _refs(refs, int(path[2]), xy) if name == path[1] else refs) for name, refs in job.buildings)
-        return replace(job, buildings=rows)
+        return other(job, buildings=rows)
     if section == "boundary" and len(path) == 3 and job.boundary is not None:
-        return replace(job, boundary=replace(job.boundary, through=_refs(job.boundary.through, int(path[2]), xy)))
+        return other(job, boundary=other(job.boundary, through=_refs(job.boundary.through, int(path[2]), xy)))
     k = path[-1] if isinstance(path[-1], int) else 0
     fields = {"clear of": "zones", "remove": "removals", "runs": "runs"}
     if section in fields and path[2] in ("through", "at"):
         records: tuple[Any, ...] = getattr(job, fields[section])
         n = int(path[1])
-        changed = replace(records[n], through=_refs(records[n].through, k, xy))
+        changed = other(records[n], through=_refs(records[n].through, k, xy))
         row: dict[str, Any] = {fields[str(section)]: (*records[:n], changed, *records[n + 1 :])}
-        return replace(job, **row)
+        return other(job, **row)
     return None
 
 
@@ -65,7 +65,7 @@ def _xy(value: Plain, read: Read) -> XY | None:
 
 
 def _refs(refs: tuple[PointRef, ...], k: int, xy: XY) -> tuple[PointRef, ...]:
-    return (*refs[:k], replace(refs[k], xy=xy), *refs[k + 1 :])
+    return (*refs[:k], other(refs[k], xy=xy), *refs[k + 1 :])
 
 
 def _point(job: Job, name: str, key: str, value: Plain, read: Read) -> Job | None:
@@ -76,18 +76,18 @@ def _point(job: Job, name: str, key: str, value: Plain, read: Read) -> Job | Non
         xy = _xy(value, read)
         if xy is None:
             return None
-        point = replace(job.points[k], xy=xy)
+        point = other(job.points[k], xy=xy)
     else:
-        point = replace(job.points[k], distance_m=read(str(value)))
-    return replace(job, points=(*job.points[:k], point, *job.points[k + 1 :]))
+        point = other(job.points[k], distance_m=read(str(value)))
+    return other(job, points=(*job.points[:k], point, *job.points[k + 1 :]))
 
 
 def _walk(job: Job, path: Path, value: Plain, read: Read) -> Job | None:
     w, step = int(path[1]), int(path[3])
     walk, text = job.walks[w], str(value)
-    turn = replace(walk.steps[step], length_m=read(text), words=" ".join(text.split()))
-    walk = replace(walk, steps=(*walk.steps[:step], turn, *walk.steps[step + 1 :]))
-    return replace(job, walks=(*job.walks[:w], walk, *job.walks[w + 1 :]))
+    turn = other(walk.steps[step], length_m=read(text), words=" ".join(text.split()))
+    walk = other(walk, steps=(*walk.steps[:step], turn, *walk.steps[step + 1 :]))
+    return other(job, walks=(*job.walks[:w], walk, *job.walks[w + 1 :]))
 
 
 def _gate(job: Job, path: Path, text: str, read: Read) -> Job | None:
@@ -97,6 +97,6 @@ def _gate(job: Job, path: Path, text: str, read: Read) -> Job | None:
     length, found, point = text.partition(" from ")
     if not found or gate.reference != key or point != gate.from_point:
         return None
-    gate = replace(gate, starts_m=read(length))
-    run = replace(run, gates=(*run.gates[:g], gate, *run.gates[g + 1 :]))
-    return replace(job, runs=(*job.runs[:r], run, *job.runs[r + 1 :]))
+    gate = other(gate, starts_m=read(length))
+    run = other(run, gates=(*run.gates[:g], gate, *run.gates[g + 1 :]))
+    return other(job, runs=(*job.runs[:r], run, *job.runs[r + 1 :]))

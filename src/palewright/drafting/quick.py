@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any, NamedTuple
 
 from palewright.drafting.measured import tape_lines
@@ -114,7 +113,7 @@ class Quick:
         """Where everything of the job stands: laid out, and nothing said of it. Raises as :meth:`seen` does."""
         laid = self._laid(job, quiet=True)
         tapes = tape_lines(job, laid.site, self.speech)
-        around = items_round(shown_laid(laid, job), job, self.things, self.speech, tapes)
+        around = items_round(laid, job, self.things, self.speech, tapes)
         if self._asked is None:
             return Stood(around, (parts_of_runs(laid.design),))
         return Stood(around, tuple(one.parts for one in self._labelled()))
@@ -164,7 +163,7 @@ class Quick:
         for group in known:
             if group.asked == asked and (self._quiet or not group.quiet):
                 return group
-        design = lay_out(replace(job, runs=specs), site, kinds, embed, again=self._legs(runs, near))
+        design = lay_out(other(job, runs=specs), site, kinds, embed, again=self._legs(runs, near))
         group = _Group(asked, self._quiet, design, _counts(design))
         known[1:] = [group]
         return group
@@ -215,6 +214,13 @@ def _counts(design: Design) -> Numbers:
 
 def _numbered(group: _Group, first: Numbers) -> Design:
     """The design of a group with the labels that its posts have in the whole job."""
+    own = [0, 0]
+    for counts, starts in zip(group.counts, first, strict=True):
+        if starts != (own[0], own[1]):
+            break
+        own = [own[0] + counts[0], own[1] + counts[1]]
+    else:
+        return group.design
     names: dict[str, str] = {}
     own = [0, 0]
     for counts, starts in zip(group.counts, first, strict=True):
@@ -222,8 +228,6 @@ def _numbered(group: _Group, first: Numbers) -> Design:
             for n in range(counts[k]):
                 names[f"{lead}{own[k] + n + 1}"] = f"{lead}{starts[k] + n + 1}"
             own[k] += counts[k]
-    if all(old == new for old, new in names.items()):
-        return group.design
     return _renamed(group.design, names)
 
 

@@ -84,7 +84,10 @@ def _zones(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Ite
             )  # fmt: skip
         elif zone.name in specs:
             loose = any(ref.xy is not None for ref in specs[zone.name].through)
-            yield _zone(zone, zone.name, things, speech, "point" if loose else "")
+            key = (zone, loose)
+            if key not in speech.memo:
+                speech.memo[key] = _zone(zone, zone.name, things, speech, "point" if loose else "")
+            yield speech.memo[key]
         else:
             fence, _, number = zone.name.rpartition(", old footing ")
             said = speech("item.old_post", name=zone_name(zone.name, speech.language))

@@ -177,19 +177,24 @@ def frame_of(shown: Shown, job: Job, things: Things, speech: Speech) -> Frame:
     tapes = tape_lines(job, site, speech)
     remarks = site.remarks + tuple(remark for line in shown.lines for remark in line.remarks) + (shown.more or ())
     return Frame(
-        shown, *items_round(shown, job, things, speech, tapes), tapes, next_tapes(site, remarks, speech),
-        asks_of(shown.asks, things, speech), remarks,
+        shown, *items_round(shown, job, things, speech, tapes, shown.stakeout), tapes,
+        next_tapes(site, remarks, speech), asks_of(shown.asks, things, speech), remarks,
     )  # fmt: skip
 
 
 def items_round(
-    shown: Shown, job: Job, things: Things, speech: Speech, tapes: tuple[TapeLine, ...]
+    shown: Shown | Laid,
+    job: Job,
+    things: Things,
+    speech: Speech,
+    tapes: tuple[TapeLine, ...],
+    stakeout: Stakeout | None = None,
 ) -> tuple[tuple[Item, ...], tuple[Item, ...], tuple[Item, ...]]:
     """What is drawn under the runs, of the site, and over the runs."""
     over = (
         *line_items(shown.lines, things, speech),
         *tape_items(job, shown.site, tapes),
-        *(string_items(shown.stakeout, speech) if shown.stakeout is not None else ()),
+        *(string_items(stakeout, speech) if stakeout is not None else ()),
     )
     ground = tuple(ground_items(job, shown.site, shown.design, speech))
     return ground, tuple(site_items(job, shown.site, things, speech)), over

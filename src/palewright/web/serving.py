@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["run"]
 
 _YOUNG = 20_000
-"""Objects that are made before their garbage is looked for: a few requests. With 700, as usual, it is a part of every one."""
+"""Objects that are made before garbage is looked for: with 700, as usual, that is a part of every request."""
 
 
 def run(
