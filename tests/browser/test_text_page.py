@@ -26,3 +26,19 @@ def test_a_text_that_was_changed_elsewhere_can_be_taken_after_it_was_checked(
     assert page.locator("#text").input_value() == theirs
     assert [line for line in said if "409" not in line] == []
     said.clear()
+
+
+def test_what_is_wrong_with_a_text_is_told_in_the_language_of_the_page(page: Page, server: Server) -> None:
+    job = new_job(page, title="Dos idiomas")
+    page.goto(f"{server.base}/jobs/{job}/text?lang=es")
+    page.wait_for_selector("#problems .right")
+    assert page.locator("#problems .right").inner_text() == "No se encontró ningún problema."
+    page.fill("#text", "palewright: 1\njob: {title: Patio}\npoints:\n  A: {at: [0 fx, 0 ft]}\n")
+    page.wait_for_selector("#problems .problem")
+    assert page.locator("#problems .problem button").inner_text() == "línea 4"
+    told = page.locator("#problems .problem p").all_inner_texts()
+    assert told[0].startswith("esto no es una unidad de largo: se encontró 'fx'; se permite: ft, in")
+    assert told[1] == "consejo: un largo se escribe 12 ft, 12' 6 1/2\" o 3.25 m"
+    page.goto(f"{server.base}/jobs/{job}/text?lang=en")
+    page.wait_for_selector("#problems .right")
+    assert page.locator("#problems .right").inner_text() == "No problem found."
