@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from playwright.sync_api import Page
-from tests.browser.conftest import Server, ask
+from tests.browser.conftest import Server, ask, new_job
 from tests.browser.test_drawing_table import saved, text_of
 
 from palewright import jobfile
@@ -53,3 +53,20 @@ def test_a_job_file_begins_a_job_as_it_stands(page: Page, server: Server, tmp_pa
     page.set_input_files("#file", tmp_path / "yard.yaml")
     page.wait_for_url("**/text")
     assert page.locator("#text").input_value() == text
+
+
+def test_first_steps_do_not_end_while_readings_contradict_each_other(page: Page, server: Server) -> None:
+    """A triangle of tapes that cannot be: three sides fix it, a fourth reading is the first again, ten feet longer."""
+    rows = (("A", "B", "30 ft"), ("A", "C", "40 ft"), ("B", "C", "50 ft"), ("A", "D", "40 ft"), ("B", "D", "50 ft"))
+    tapes = "\n".join(f"  - {{tape: [{a}, {b}], reads: {r}}}" for a, b, r in (*rows, ("C", "D", "90 ft")))
+    fence = "fences: {f: {kind: post-and-rail, longest bay: 8 ft, rails: 3}}\nruns:\n  - {name: side, fence: f, through: [A, B], yard: left, gates: []}\n"
+    text = "palewright: 1\njob: {title: Wrong}\npoints: {A: {at: [0 ft, 0 ft]}, B: {at: [30 ft, 0 ft]}, C: {left of: [A, B]}, D: {right of: [A, B]}}\n"
+    job = new_job(page, **{"from": "text", "text": f"{text}measured:\n{tapes}\n{fence}"})
+    page.goto(f"{server.base}/jobs/{job}")
+    page.wait_for_selector("#paper .kind-point", state="attached")
+    page.click("#walk-part summary")
+    page.wait_for_selector("#walk .doubts li")
+    asked = page.locator("#walk .asked").first.inner_text()
+    assert asked.startswith("What was measured contradicts itself")
+    assert "from D to C do not meet" in page.locator("#walk .doubts").inner_text()
+    assert "Nothing more to ask" not in page.locator("#walk").inner_text()

@@ -123,3 +123,53 @@ def test_two_places_for_one_point_are_asked_about() -> None:
     point = filled["point"]
     assert Document(after).get(["points", point, "right of"]) == [filled["a"], filled["b"]]
     assert not [n for n in drafting.sight(after).notices if n.level == "problem"]
+
+
+TAPED = {
+    ("house right", "C"): "48' 6 3/4\"",
+    ("house left", "C"): "70'",
+    ("house right", "B"): "70'",
+    ("house left", "B"): "48' 6 3/4\"",
+}
+
+
+def taped(**other: str) -> str:
+    """The walk with ties to B and C that agree, but for those that are given otherwise (``left_b``, ``right_c``)."""
+    reads = {f"{a.split()[1]}_{b.lower()}": (a, b, text) for (a, b), text in TAPED.items()}
+    rows = [(a, b, other.get(key, text)) for key, (a, b, text) in reads.items()]
+    lines = "".join(f"  - {{tape: [{a}, {b}], reads: {text}}}\n" for a, b, text in rows)
+    before, after = walked("en", len(ANSWERS) - 1).split("\nfences:\n")
+    return f"{before}{lines}\nfences:\n{after}"
+
+
+@pytest.mark.parametrize(
+    ("language", "said"), [("en", "longer than the rest allow"), ("es", "de lo que permiten las demás medidas")]
+)
+def test_readings_that_contradict_each_other_are_told_with_the_one_that_looks_misread(language: str, said: str) -> None:
+    """Ten feet more on one of four ties: by Pythagoras it is 48' 6 3/4", from 14 ft and 46' 6"."""
+    assert drafting.walk_questions(taped(), language).doubts == ()
+    doubts = drafting.walk_questions(taped(left_b="58' 6 3/4\""), language).doubts
+    assert len(doubts) == 1
+    assert "house left" in doubts[0]
+    assert "48' 6 3/4\"" in doubts[0]
+    assert said in doubts[0]
+
+
+def test_where_nothing_tells_which_reading_is_wrong_all_that_may_be_are_named() -> None:
+    text = taped(right_c="58' 6 3/4\"").replace("  - {tape: [house left, B], reads: 48' 6 3/4\"}\n", "")
+    doubts = drafting.walk_questions(text).doubts
+    assert any(
+        all(name in line for name in ("house right - C", "house left - C", "house right - B")) for line in doubts
+    )
+
+
+def test_a_fence_without_a_gate_is_said_once() -> None:
+    text = walked("en", len(ANSWERS) - 2)
+    question = drafting.walk_questions(text).question
+    assert question is not None
+    filled = {field.key: field.value for field in question.fields} | {"answer": "none"}
+    text = drafting.walk_answer(text, question.slug, filled).text
+    assert Document(text).get("runs[0].gates") == []
+    after = drafting.walk_questions(text).question
+    assert after is not None
+    assert after.slug == "tape"

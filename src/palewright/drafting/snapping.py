@@ -48,8 +48,8 @@ class Snap(Record):
     """Where it falls [m], what it fell on, words for it, the length of the leg that it ends, the thing that it fell on.
 
     to
-        "point", "corner", "start", "line", "inset", "right angle", "whole bays", "abreast", "round length", "typed length"
-        or "". Abreast: square across from a post or an end of another fence, as the line goes that is drawn or lain on.
+        "point", "corner", "start", "line", "inset", "right angle", "whole bays", "round length", "typed length" or "";
+        "abreast": square across from a post or an end of another fence, as the line goes that is drawn or lain on.
     """
 
     at: XY

@@ -27,6 +27,12 @@ __all__ = ["Field", "Question", "Walkthrough", "walk_answer", "walk_questions"]
 _TOOLS = ("steel tape", "long fibreglass", "hand laser", "wheel on grass", "pacing")
 _SIDE = re.compile(r"`(?P<point>.+): \{left of: \[(?P<a>.+), (?P<b>.+)\]\}`")
 _SAID = frozenset({"no-boundary", "no-north", "frost-not-given", "locate-not-entered"})
+_DOUBTS = frozenset({
+    "tapes-do-not-meet", "tape-differs", "tape-suspect", "reading-suspect", "angle-suspect", "rise-suspect",
+    "rod-suspect", "measurements-one-wrong", "measurements-several-wrong", "measurements-disagree",
+    "tape-slip", "reading-slip", "angle-slip",
+})  # fmt: skip
+"""What is said of readings that contradict each other, and of the one that looks misread."""
 _TALL = {"boards": "board", "panels": "panel", "chain-link": "fabric"}
 
 
@@ -50,10 +56,19 @@ class Question(Record):
 
 
 class Walkthrough(Record):
-    """What was assumed so far, or is not known, and the next question; None when there is nothing more to ask."""
+    """What was assumed so far, or is not known, and the next question; None when there is nothing more to ask.
+
+    doubts
+        which readings contradict each other, and which looks misread: then nothing is done, whatever was asked.
+    """
 
     said: tuple[str, ...]
     question: Question | None = None
+    doubts: tuple[str, ...] = ()
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
 
 
 class _Job:
@@ -104,7 +119,8 @@ def walk_questions(text: str, language: str = "en", folder: Path | None = None) 
     if not job.rows("walls") and not job.document.get("points") and not job.rows("measured"):
         return Walkthrough((), question)
     missing = [notice.text for notice in job.sight.notices if notice.slug in _SAID]
-    return Walkthrough((*job.sight.assumed, *missing), question)
+    doubts = [" ".join(_sentence(s) for s in (n.text, n.hint) if s) for n in job.sight.notices if n.slug in _DOUBTS]
+    return Walkthrough((*job.sight.assumed, *missing), question, tuple(doubts))
 
 
 def walk_answer(

@@ -155,7 +155,7 @@ RUN = Section("run", "A fence between two ends.", (
     Key("shortest bay", Length(), "Shortest bay of this run.", "3 ft"),
     Key("ends", Named(END, "ends by point"), "How the run ends at a point, where it is not a post of its own.",
         "{house rear right: {at wall: bracket}}"),
-    Key("gates", Each(GATE), "Gates in this run.", "[{opening: 4 ft, starts: 22 ft from B}]"),
+    Key("gates", Each(GATE, least=0), "Gates in this run; `[]`: none.", "[{opening: 4 ft, starts: 22 ft from B}]"),
     Key("given bays", Each(GIVEN), "Bays that are given; the rest is divided between them.",
         "[{at: B, toward: C, bay: 8 ft, why: brace}]"),
     Key("strings", Choice.of("yard", "out"), "Side on which the strings of this run are set.", "yard"),

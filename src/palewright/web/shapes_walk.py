@@ -47,7 +47,9 @@ class Question(Shape):
 
 
 class Walk(Shape):
-    """Where the first five minutes stand: what was assumed so far, and the next question, if there is one."""
+    """Where the first five minutes stand: what was assumed so far, the next question, if there is one, and what is said
+    of readings that contradict each other."""
 
     said: list[str] = Field([])
     question: Question | None = None
+    doubts: list[str] = Field([])

@@ -18,7 +18,11 @@ export async function showWalk(place, job, act) {
   if (!walk) return;
   if (act.empty) held.setAttribute("open", "");
   const parts = [];
-  parts.push(walk.question ? question(walk.question, job) : tag("p", { class: "asked" }, act.words(job.sight?.notices.some(({ level }) => level === "problem") ? "walk_problems" : "walk_done")));
+  const doubts = walk.doubts ?? [];
+  if (doubts.length) parts.push(tag("p", { class: "asked" }, act.words("walk_doubts")), tag("ul", { class: "doubts" }, ...doubts.map((/** @type {string} */ line) => tag("li", {}, line))));
+  const last = job.sight?.notices.some(({ level }) => level === "problem") ? "walk_problems" : "walk_done";
+  if (walk.question) parts.push(question(walk.question, job));
+  else if (!doubts.length) parts.push(tag("p", { class: "asked" }, act.words(last)));
   if (walk.said?.length)
     parts.push(tag("details", {}, tag("summary", {}, act.words("walk_assumed", { number: String(walk.said.length) })), tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line)))));
   const typing = place.contains(document.activeElement);
