@@ -88,3 +88,20 @@ def test_a_draft_begins_a_bare_job_as_the_command_would_write_it(tmp_path):
     path.write_text("1,5000.00,2000.00,,\n2,5100.00,2000.00,,\n3,5100.00,2080.00,,\n")
     made = exchange.import_file(path, exchange.Asked(unit="ft", order="PNEZD"), title="Lot")
     assert drafting.take_draft("palewright: 1\njob: {title: Lot}\n", made.text).text == made.text
+
+
+def test_what_is_to_be_said_of_a_file_is_said_in_the_language_of_the_page(place):
+    first = place.job(TEXT, "first")
+    data = place.estimator.get(f"/api/jobs/{first['id']}/exports/kml", params=PLACE).content
+    told = {}
+    for language in ("en", "es"):
+        empty = place.owner.post("/api/jobs", {"title": "second", "from": "empty", "key": key()}).json()
+        shown = bring(place, empty, RINGS["kml"], data, lang=language)
+        if shown.status_code == 422:
+            assert place.estimator.raw(f"/api/jobs/{empty['id']}/files/{RINGS['kml']}", data).status_code == 200
+            rings = place.estimator.get(f"/api/jobs/{empty['id']}/files/{RINGS['kml']}/outlines").json()
+            lot = next(row["name"] for row in rings if row["kind"] == "ring")
+            shown = bring(place, empty, RINGS["kml"], data, ring=lot, lang=language)
+        told[language] = shown.json()["said"]
+    assert any(line.startswith("shapes in KML are often traced on a picture") for line in told["en"])
+    assert any(line.startswith("las figuras de KML muchas veces se calcaron de una foto") for line in told["es"])

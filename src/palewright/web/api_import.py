@@ -16,6 +16,7 @@ from palewright.web.api_drawing import DRAWN, drawn
 from palewright.web.api_files import guarded
 from palewright.web.api_jobs import title_of
 from palewright.web.desk import folder_of
+from palewright.web.faults import said
 from palewright.web.routes import FileName, JobId, job_of, router
 from palewright.web.security import Estimator, Visit
 
@@ -64,7 +65,7 @@ def import_file(visit: Estimator, job: JobId, new: shapes.Import) -> Response:
     text = store.revisions.text(job, new.revision)
     with visit.house.hand, _alone(visit, job, new.file) as path:
         made, cautions = visit.house.helpers.within(
-            _MOST_S, _drafted, path, _asked(new), new.ring, new.way, entry.title
+            _MOST_S, _drafted, path, _asked(new), new.ring, new.way, entry.title, new.lang
         )
     with visit.house.hand, folder_of(visit.house, job) as folder:
         done = drafting.take_draft(text, made, folder, new.lang)
@@ -75,12 +76,12 @@ def import_file(visit: Estimator, job: JobId, new: shapes.Import) -> Response:
     return drawn(visit, saved, new.lang, (*done.said, *cautions), done.made, since=new.since)
 
 
-def _drafted(path: Path, asked: Asked, ring: str, way: str, title: str) -> tuple[str, tuple[str, ...]]:
-    """The text of a draft, and what is to be said of it."""
+def _drafted(path: Path, asked: Asked, ring: str, way: str, title: str, lang: str) -> tuple[str, tuple[str, ...]]:
+    """The text of a draft, and what is to be said of it in a language."""
     from palewright import exchange
 
     made = exchange.import_file(path, asked, ring, way, title)
-    cautions = (f"{one.what}: {one.found}" if one.found else one.what for one in made.drawn.cautions)
+    cautions = (f"{one.what}: {one.found}" if one.found else one.what for one in said(made.drawn.cautions, lang))
     return made.text, tuple(cautions)
 
 
