@@ -178,3 +178,15 @@ def test_documents_are_for_things_in_words(language):
     said = [row["for"] for name in NAMES for row in decisions_data(planned(name, language))["sources"]]
     assert said
     assert not [text for text in said if re.search(r"[a-z]\.[a-z]", text) or "…" in text]
+
+
+@pytest.mark.parametrize(
+    ("pattern", "gap", "overlap"),
+    [("solid", False, False), ("spaced", True, False), ("board on board", False, True), ("horizontal", True, False)],
+)
+def test_gap_and_overlap_are_told_of_boards_that_have_them(pattern, gap, overlap):
+    """By what docs/kinds.md says of the two keys: not used by the other patterns."""
+    job = JOB.replace("metal: {kind: metal-panels}", f"metal: {{kind: boards, pattern: {pattern}, good side: yard}}")
+    plan = engine.make_plan(read_text(job, "job.yaml"))
+    (row,) = [row for row in numbers(Sheet.of(plan)) if row["name"] == "metal"]
+    assert ("gap between boards" in row["habit"], "overlap of boards" in row["habit"]) == (gap, overlap)

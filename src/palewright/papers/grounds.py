@@ -22,6 +22,8 @@ _MEMORY, _HABIT = "from memory", "common practice"
 _SHARES = ("waste", "share in ground")
 _NEEDS = {"cap height": "post cap", "rack over": "rack rise", "barb height": "barbed strands"}
 """Keys that say nothing while another one is left out."""
+_PATTERNS = {"board gap": ("spaced", "horizontal"), "overlap": ("board on board", "both sides")}
+"""Patterns of boards that use a key; in the others it says nothing."""
 
 
 def holes(sheet: Sheet) -> list[dict[str, Any]]:
@@ -115,6 +117,8 @@ def _values(sheet: Sheet, kind: Kind, source: str) -> str:
     for key, whose in kind.sources:
         value = kind.value(key)
         if whose != source or not value or key.startswith(("hole.", "pattern")) or not kind.value(_NEEDS.get(key, key)):
+            continue
+        if kind.pattern not in _PATTERNS.get(key, (kind.pattern,)):
             continue
         word = sheet(f"value.{key}") if has(f"value.{key}") else key
         whole = f"value.{key} {value}"  # where a word of the job file makes no phrase after its key
