@@ -15,7 +15,7 @@ from palewright.draw.tapes import all_tapes
 from palewright.draw.words import Words
 from palewright.model import Plan
 from palewright.notation import show_length
-from palewright.papers import crew_data, write_papers
+from palewright.papers import crew_data, materials_data, write_papers
 from palewright.papers.words import has
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.yaml"))
@@ -178,3 +178,11 @@ def test_the_unmeasured_corner_is_tagged_and_the_posts_beyond_it_hang_on_it():
     assert [corner["at"] for corner in data["corners"] if corner["assumed"]] == ["Corner at post 3"]
     assert [bool(corner["hangs"]) for corner in data["corners"]] == [False, True, True, True]
     assert "Corner ASSUMED, NOT MEASURED: shed right" in crew_data(planned("corner-angles"))["flags"]
+
+
+def test_a_list_without_concrete_tells_no_nought_of_it(tmp_path):
+    """Posts of wire are tamped in or driven: 0.0 L of concrete and 0 kg would read as if somebody had counted the soil."""
+    assert materials_data(planned("field-fence-virginia"))["facts"] == []
+    (path,) = write_papers(planned("field-fence-virginia"), tmp_path, only="materials.pdf")
+    assert "0 kg" not in " ".join(pages(path))
+    assert len(materials_data(planned("tansy-court"))["facts"]) == 3

@@ -39,9 +39,13 @@ def materials_data(plan: Plan) -> dict[str, Any]:
         ],
         "total": _total(sheet, priced),
         "facts": [
-            {"label": sheet("materials.concrete"), "value": show.volume(takeoff.concrete_m3)},
-            {"label": sheet("materials.mass"), "value": show.mass(takeoff.mass_kg)},
-            {"label": sheet("materials.spoil"), "value": show.volume(takeoff.spoil_m3)},
+            {"label": sheet(f"materials.{word}"), "value": shown(amount)}
+            for word, shown, amount in (
+                ("concrete", show.volume, takeoff.concrete_m3),
+                ("mass", show.mass, takeoff.mass_kg),
+                ("spoil", show.volume, takeoff.spoil_m3),
+            )
+            if amount
         ],
         "cuts": cutting(sheet),
         "cut_note": sheet("materials.cut_note", kerf=show.inches(takeoff.kerf_m)),
