@@ -163,3 +163,32 @@ def test_any_entry_can_come_and_goes_again_without_a_trace(
     assert len(kept) >= len(text.splitlines()) - 1  # at most the line of the brackets that it went into
     document.remove(path)
     assert document.get([]) == Document(text).get([])
+
+
+@pytest.mark.parametrize("dash", [0, 2, 4, 6])
+@pytest.mark.parametrize("gap", [1, 3])
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_what_is_put_in_stands_in_as_far_as_what_the_person_typed(dash: int, gap: int, end: str) -> None:
+    """Lines put in one by one, and a list made for the first time, look like the list of the other run."""
+    outer, mark = " " * dash, "-" + " " * gap
+    key, inner = outer + " " * (gap + 1), outer + " " * (gap + 1 + dash)
+    gates = [f"{inner}{mark}opening: {n} ft{end}{inner} {' ' * gap}starts: {n} ft from A{end}" for n in (3, 4)]
+    head = f"palewright: 1{end}runs:{end}{outer}{mark}name: rear{end}{key}gates:{end}"
+    other = f"{outer}{mark}name: front{end}{key}through: [A, B]{end}"
+    rows = [{"opening": f"{n} ft", "starts": f"{n} ft from A"} for n in (3, 4)]
+
+    document = Document(head + gates[0] + other)
+    document.insert("runs[0].gates[1]", rows[1], levels=1)
+    assert document.dump() == head + gates[0] + gates[1] + other
+    document.insert("runs[1].gates", rows, levels=2)
+    assert document.dump() == head + gates[0] + gates[1] + other + f"{key}gates:{end}" + "".join(gates)
+    document.insert("runs[2]", {"name": "third", "gates": rows[:1]}, levels=3)
+    assert document.dump().endswith(f"{outer}{mark}name: third{end}{key}gates:{end}{gates[0]}")
+
+
+def test_tables_stand_in_as_far_as_those_of_the_file() -> None:
+    text = "palewright: 1\nfences:\n    low:\n        kind: boards\n"
+    document = Document(text)
+    document.insert("fences.high", {"kind": "boards"}, levels=1)
+    document.insert("runs", [{"name": "rear"}], levels=2)
+    assert document.dump() == text + "    high:\n        kind: boards\nruns:\n    - name: rear\n"

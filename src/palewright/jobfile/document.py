@@ -15,6 +15,7 @@ from palewright.jobfile.splicing import (
     above,
     dash_of,
     end_of,
+    indents,
     line_end,
     line_start,
     next_line,
@@ -23,7 +24,7 @@ from palewright.jobfile.splicing import (
     without_part,
 )
 from palewright.jobfile.trees import KeyPath, changed, inserted, parts_of, path_of, plain, removed, renamed, same
-from palewright.jobfile.writing import Plain, write_block, write_item, write_value
+from palewright.jobfile.writing import Indent, Plain, write_block, write_item, write_value
 from palewright.model import Job
 
 __all__ = ["Document", "KeyPath"]
@@ -251,12 +252,12 @@ class Document:
             return self._filled(holder, parts, made, levels + 1)
         if holder.kind == "list" and isinstance(part, int) and 0 <= part <= len(holder.items):
             spots = [start_of(self._source.text, item) for item in holder.items]
-            return self._among(holder, spots, part, "", value, levels)
+            return self._among(parts, holder, spots, part, "", value, levels)
         if holder.kind == "table" and isinstance(part, str) and all(k.text != part for k, _ in holder.pairs):
             names = [k.text for k, _ in holder.pairs]
             at = next((names.index(name) for name in before if name in names), len(names))
             spots = [k.start for k, _ in holder.pairs]
-            return self._among(holder, spots, at, write_value(part, holder.flow) + ":", value, levels)
+            return self._among(parts, holder, spots, at, write_value(part, holder.flow) + ":", value, levels)
         raise JobError(self._cannot(parts, "nothing can stand at this key path"))
 
     def _filled(self, holder: Node, parts: Sequence[str | int], made: Plain, levels: int) -> str:
@@ -268,10 +269,12 @@ class Document:
         column = key.start - line_start(text, key.start)
         colon = text.index(":", key.end) + 1
         rest = text[max(end_of(holder), colon) : line_end(text, max(end_of(holder), colon))].rstrip()
-        block = self._ends(write_block(made, levels, column))
+        block = self._ends(write_block(made, levels, column, indent=self._indent(parts)))
         return text[:colon] + ("  " + rest.strip() if rest.strip() else "") + block + text[line_end(text, colon) :]
 
-    def _among(self, holder: Node, spots: Sequence[int], at: int, key: str, value: Plain, levels: int) -> str:
+    def _among(
+        self, parts: KeyPath, holder: Node, spots: Sequence[int], at: int, key: str, value: Plain, levels: int
+    ) -> str:
         """The text with an entry put before the one at ``at``, or behind the last."""
         text = self._source.text
         if holder.flow:
@@ -281,9 +284,9 @@ class Document:
             return self._added(holder, f"{key} " if key else "", value)
         column = self._column(holder)
         if key:
-            new = " " * column + key + write_block(value, levels, column, column + len(key))
+            new = " " * column + key + write_block(value, levels, column, column + len(key), self._indent(parts))
         else:
-            new = " " * column + "-" + write_item(value, levels, column)
+            new = " " * column + "-" + write_item(value, levels, column, self._indent(parts))
         end = self._ends("\n")
         airy, many = holder is self._top and self._airy(), "\n" in new
         lead = end if airy and at and (many or self._tall(holder, at - 1)) else ""
@@ -313,6 +316,17 @@ class Document:
         """Where the keys or the dashes of a table or list in lines stand."""
         first = dash_of(self._source.text, holder.items[0]) if holder.items else holder.pairs[0][0].start
         return first - line_start(self._source.text, first)
+
+    def _indent(self, parts: KeyPath) -> Indent:
+        """How the person indents nearest to a key path: what stands in the same list or table, else round it."""
+        found: dict[str, int] = {}
+        for depth in range(len(parts) - 1, -1, -1):
+            node = self._find(list(parts[:depth]))[0]
+            for what, columns in indents(self._source.text, node) if node is not None else ():
+                found.setdefault(what, columns)
+        if "table" in found:
+            found.setdefault("dash", found["table"])
+        return Indent(**found)
 
     def _ends(self, text: str) -> str:
         return text.replace("\n", "\r\n") if "\r\n" in self._source.text else text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from palewright.jobfile.source import Node
 
@@ -10,6 +11,7 @@ __all__ = [
     "above",
     "dash_of",
     "end_of",
+    "indents",
     "line_end",
     "line_start",
     "next_line",
@@ -28,6 +30,26 @@ def end_of(node: Node) -> int:
         return node.end
     last = node.items[-1] if node.items else node.pairs[-1][1] if node.pairs else None
     return node.end if last is None else max(end_of(last), node.pairs[-1][0].end + 1 if node.pairs else 0)
+
+
+def indents(text: str, node: Node) -> Iterator[tuple[str, int]]:
+    """How far lines under a value stand in, as the fields of an ``Indent``, in the order of the file."""
+
+    def column(at: int) -> int:
+        return at - line_start(text, at)
+
+    if node.flow:
+        return
+    for item in node.items:
+        dash, inside = dash_of(text, item), start_of(text, item)
+        if line_start(text, dash) == line_start(text, inside):
+            yield "item", inside - dash
+        yield from indents(text, item)
+    for key, value in node.pairs:
+        inside = start_of(text, value)
+        if line_start(text, inside) > key.start and not value.flow and value.kind in ("table", "list"):
+            yield "dash" if value.items else "table", column(inside) - column(key.start)
+        yield from indents(text, value)
 
 
 def line_end(text: str, offset: int) -> int:

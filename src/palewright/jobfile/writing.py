@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from textwrap import wrap
 
 from palewright.jobfile.values import UNSURE_NAME
+from palewright.record import Record
 
-__all__ = ["Plain", "write_block", "write_value"]
+__all__ = ["Indent", "Plain", "write_block", "write_item", "write_value"]
 
 Plain = str | int | bool | None | Sequence["Plain"] | Mapping[str, "Plain"]
 
@@ -19,6 +20,18 @@ _BAD_START = set("-?:,[]{}#&*!|>'\"%@`=~ ")
 _NULLS = frozenset({"", "null", "Null", "NULL", "<<"})
 _FLOW = re.compile(r"[,\[\]{}]")
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
+
+
+class Indent(Record):
+    """How far lines stand in from what they belong to: keys of a table from its key, dashes of a list from its key, and
+    what an item holds from its dash."""
+
+    table: int = 2
+    dash: int = 2
+    item: int = 2
+
+
+USUAL = Indent()
 
 
 def write_value(value: Plain, flow: bool = False) -> str:
@@ -47,7 +60,7 @@ def write_value(value: Plain, flow: bool = False) -> str:
     return "[" + ", ".join(write_value(item, True) for item in value) + "]"
 
 
-def write_block(value: Plain, levels: int, column: int, lead: int = 0) -> str:
+def write_block(value: Plain, levels: int, column: int, lead: int = 0, indent: Indent = USUAL) -> str:
     """A value as it stands behind ``key:``, its lines in block style for so many levels; brackets below them.
 
     column
@@ -68,20 +81,23 @@ def write_block(value: Plain, levels: int, column: int, lead: int = 0) -> str:
                                                         break_on_hyphens=False))  # fmt: skip
     if levels <= 0 or isinstance(value, str) or not isinstance(value, Mapping | Sequence) or not value:
         return " " + write_wrapped(value, column, max(lead, column) + 1)
-    pad = "\n" + " " * (column + 2)
+    inner = column + (indent.table if isinstance(value, Mapping) else indent.dash)
+    pad = "\n" + " " * inner
     if isinstance(value, Mapping):
-        return "".join(pad + row for row in _rows(value, levels, column + 2))
-    return "".join(pad + "-" + write_item(item, levels - 1, column + 2) for item in value)
+        return "".join(pad + row for row in _rows(value, levels, inner, indent))
+    return "".join(pad + "-" + write_item(item, levels - 1, inner, indent) for item in value)
 
 
-def write_item(item: Plain, levels: int, column: int) -> str:
+def write_item(item: Plain, levels: int, column: int, indent: Indent = USUAL) -> str:
     """An item of a list as it stands behind its dash at ``column``; its lines in block style for so many levels."""
+    inner = column + indent.item
+    blanks = " " * (indent.item - 1)
     if levels > 0 and isinstance(item, Mapping) and item:
-        return " " + ("\n" + " " * (column + 2)).join(_rows(item, levels, column + 2))
-    return " " + write_wrapped(item, column, column + 2)
+        return blanks + ("\n" + " " * inner).join(_rows(item, levels, inner, indent))
+    return blanks + write_wrapped(item, column, inner)
 
 
-def _rows(value: Mapping[str, Plain], levels: int, column: int) -> list[str]:
+def _rows(value: Mapping[str, Plain], levels: int, column: int, indent: Indent) -> list[str]:
     rows = []
     for name, item in value.items():
         key = _write_text(str(name), False) + ":"
@@ -89,7 +105,7 @@ def _rows(value: Mapping[str, Plain], levels: int, column: int) -> list[str]:
         if deeper <= 0 and isinstance(item, Sequence) and not isinstance(item, str):
             tables = bool(item) and all(isinstance(part, Mapping) for part in item)
             deeper = int(tables or (column + len(key) + len(write_value(item)) > WIDTH and len(item) > 2))
-        rows.append(key + write_block(item, deeper, column, column + len(key)))
+        rows.append(key + write_block(item, deeper, column, column + len(key), indent))
     return rows
 
 
