@@ -9,7 +9,7 @@ from palewright.draw.line_names import line_notes
 from palewright.draw.offsets import offsets
 from palewright.draw.palette import utility_named
 from palewright.draw.table import Row
-from palewright.draw.words import Words, corners_found
+from palewright.draw.words import Words, corners_found, short
 from palewright.model import Plan, Run
 from palewright.record import Record
 
@@ -17,6 +17,10 @@ __all__ = ["Notes", "plan_notes", "shows_web"]
 
 _MOST_READ = 150
 """With more readings than this the plan shows none of them (our own choice)."""
+
+
+_MOST, _MOST_LISTED = 24, 80
+"""Letters of the name of a run in a note, and of a list of them: the key stands below (our own choice)."""
 
 
 class Notes(Record):
@@ -37,9 +41,9 @@ def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
     typed, sheet = plan.locate.typed, plan.locate
     if not typed.begun:
         return words("locate_missing"), (words("locate_caution"),), False
-    lines = [words("locate_from", when=typed.legal_from)] if typed.legal_from else []
-    lines += [words("locate_until", when=typed.expires)] if typed.expires else []
-    ticket = words("locate_ticket", ticket=typed.ticket)
+    lines = [words("locate_from", when=short(typed.legal_from, _MOST))] if typed.legal_from else []
+    lines += [words("locate_until", when=short(typed.expires, _MOST))] if typed.expires else []
+    ticket = words("locate_ticket", ticket=short(typed.ticket, _MOST))
     if sheet.entered:
         return ticket, (*lines, words("locate_caution")), True
     names = ", ".join(words("missing_" + name.replace(" ", "_")) for name in sheet.missing)
@@ -56,22 +60,26 @@ def _site_notes(plan: Plan, words: Words, runs: Sequence[Run], drawn: bool) -> I
         yield corners_found(words, key, ring.status)
     trial = [run.name for run in runs if run.trial]
     if trial:
-        yield words(_many("trial_note", trial), runs=", ".join(trial))
+        yield words(_many("trial_note", trial), runs=_listed(trial))
     flat = [run for run in runs if run.level_assumed]
     plain = [run.name for run in flat if not run.fall_m]
     if plain:
-        yield words(_many("level_note", plain), run=", ".join(plain))
+        yield words(_many("level_note", plain), run=_listed(plain))
     for run in runs:
         for start, end in run.assumed:
-            yield words("level_part", run=run.name, start=words.length(start), end=words.length(end))
+            yield words("level_part", run=short(run.name, _MOST), start=words.length(start), end=words.length(end))
     for run in flat:
         if run.fall_m:
             key = f"level_{'fall' if run.fall_m > 0 else 'rise'}_{run.fall_by or 'typed'}"
-            yield words(key, run=run.name, fall=words.length(abs(run.fall_m)))
+            yield words(key, run=short(run.name, _MOST), fall=words.length(abs(run.fall_m)))
     if drawn and any(post.assumed for post in plan.design.posts):
         yield words("assumed_note")
     if plan.settings.frost_m is None:
         yield words("frost_note")
+
+
+def _listed(names: Sequence[str]) -> str:
+    return short(", ".join(short(name, _MOST) for name in names), _MOST_LISTED)
 
 
 def _many(key: str, names: Sequence[str]) -> str:
