@@ -65,7 +65,7 @@ class DividedLeg:
     """Stands and spans of one leg in walking order, and what decided them.
 
     posts, bays
-        what stood there. stood: all of the leg as it was put up, and what it was numbered from.
+        what stood there, by number. stood: all of the leg as it was put up, and what it was numbered from.
     """
 
     stands: list[Stand]

@@ -153,9 +153,9 @@ def _bays(
             span.cut,
             note,
         )
-        known = parts.bays.get(k)
+        known = parts.bays.get(number)
         if known is None or values != _BAY(known):
-            known = parts.bays[k] = Bay(*values)
+            known = parts.bays[number] = Bay(*values)
         bays.append(known)
     return bays, gates, remarks
 
@@ -178,10 +178,10 @@ def _posts(
         fixed = stand.fixed
         sort = line if fixed is None else gate_post if fixed.gates else change
         why = "" if fixed is None else "gate " + " and ".join(fixed.gates) if fixed.gates else fixed.change
-        asked = (before + k, leg.from_m + stand.at_m, sort.stock.role, stand.move, why)
-        known = parts.posts.get(k)
-        if known is None or asked != (known.number, known.places[0][1], known.role, known.move, known.why):
-            known = parts.posts[k] = sort.stand(before + k, stand, why)
+        asked = (leg.from_m + stand.at_m, sort.stock.role, stand.move, why)
+        known = parts.posts.get(before + k)
+        if known is None or asked != (known.places[0][1], known.role, known.move, known.why):
+            known = parts.posts[before + k] = sort.stand(before + k, stand, why)
         posts.append(known)
     return posts
 
