@@ -274,6 +274,7 @@ def read_or_told(text: str) -> Prose | None:
     for problem in told:
         assert problem.slug
         assert 1 <= problem.where.line <= text.count("\n") + 1
+        assert problem.found
     return None
 
 
@@ -303,6 +304,10 @@ def said(prose: Prose, text: str) -> str:
     return "\n".join(parts)
 
 
+_LISTS = re.compile(r"\(\d\)|\b\d\.(?=\s)")
+"""Numbers of a list of calls."""
+
+
 def numerals(text: str) -> Counter[str]:
     return Counter(re.findall(r"\d+", text))
 
@@ -312,17 +317,20 @@ def numerals(text: str) -> Counter[str]:
 def test_any_pieces_are_read_or_told_and_no_numeral_is_lost(text: str) -> None:
     prose = read_or_told(text)
     if prose is not None:
-        lists = re.compile(r"\(\d\)|\b\d\.(?=\s)")
-        left = numerals(lists.sub(" ", text)) - numerals(said(prose, text))
-        assert not left
+        assert not numerals(_LISTS.sub(" ", text)) - numerals(said(prose, text))
 
 
 @settings(max_examples=400, deadline=None)
-@given(st.text(max_size=400))
+@given(st.text(max_size=400) | st.text("0123456789½'\"° NSEW.,;()\n", max_size=60))
 def test_any_text_is_read_or_told(text: str) -> None:
+    """What is read has every figure that was typed; what is not is told with its place and the words that stand there."""
     for words in (text, f"Beginning; thence {text}; thence N 1 E 3 feet"):
-        found = read_or_told(words)
-        assert found is None or isinstance(found, Prose)
+        prose = read_or_told(words)
+        if prose is None:
+            continue
+        assert not numerals(_LISTS.sub(" ", words)) - numerals(said(prose, words))
+        if words is not text:
+            assert prose.calls[-1].text.endswith("N 1 E 3 feet")
 
 
 @settings(max_examples=500, deadline=None)
