@@ -404,3 +404,15 @@ def test_a_long_name_of_a_sheet_is_set_whole_on_two_lines() -> None:
     lines = [t for t in last.texts() if t.role == "sheet-name"]
     assert [t.text for t in lines] == ["Elevations: runs yard, front, part 3", "of 3"]
     assert all(text_width(t.text, t.size_mm, "bold") <= 54.0 for t in lines)
+
+
+def test_a_picture_of_tapes_belongs_where_most_of_its_tapes_do() -> None:
+    """Tape 3 with its leader, left over from the sheet before, and tapes 5 and 6: each counts once."""
+    marks = [
+        Circle(centre=(50.0 + n, 50.0), radius_mm=2.0, layer="check", space="model", id="number 3") for n in range(4)
+    ]
+    marks += [
+        Circle(centre=(n * 9.0, 70.0), radius_mm=2.0, layer="check", space="model", id=f"number {n}") for n in (5, 6)
+    ]
+    scene = replace(next(iter(sheets(plan_named("tansy-court")))), primitives=tuple(marks))
+    assert tape_sketch(scene)["part"] == 5

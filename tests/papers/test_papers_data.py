@@ -521,3 +521,11 @@ def test_an_item_without_words_is_printed_in_plain_letters(plan):
     data = materials_data(replace(plan, takeoff=replace(plan.takeoff, items=(item,))))
     assert data["groups"][0]["name"] == "winter"
     assert data["groups"][0]["items"][0]["what"] == "snow plough"
+
+
+def test_distances_to_keep_are_whole_enough_to_remember_and_never_less(plan):
+    """100 ft is 30.48 m, 10 ft is 3.048 m."""
+    for style, gas, wire in (("metric", "30.5 m", "3.05 m"), ("feet-inches", "100' 0\"", "10' 0\"")):
+        data = crew_data(replace(plan, settings=replace(plan.settings, print_style=style)))
+        assert any(f"at least {gas} away" in line for line in data["trouble"])
+        assert any(f"at least {wire} away" in line for line in data["cautions"])

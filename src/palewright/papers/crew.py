@@ -241,8 +241,15 @@ def _holes(sheet: Sheet) -> list[dict[str, str]]:
     return rows
 
 
+def _away(sheet: Sheet, distance_m: float) -> str:
+    """A distance to keep, never less than its rule says; metres go up to the next 5 cm."""
+    if sheet.plan.settings.print_style == "metric":
+        return f"{math.ceil(distance_m * 20 - 1e-9) / 20:g} m"
+    return sheet.measures.length(distance_m)
+
+
 def _trouble(sheet: Sheet) -> list[str]:
-    away = sheet.measures.length(_GAS_AWAY)
+    away = _away(sheet, _GAS_AWAY)
     return [
         sheet("crew.trouble_rock"),
         sheet("crew.trouble_offline"),
@@ -256,4 +263,4 @@ def _cautions(sheet: Sheet) -> list[str]:
     names = ["survey", "overhead", "auger", "cement", "wood", "open", "old", "code"]
     if any(kind.family == "chain link" for kind in sheet.plan.kinds):
         names.insert(5, "wire")
-    return [sheet(f"crew.caution_{name}", away=sheet.measures.length(_WIRE_AWAY)) for name in names]
+    return [sheet(f"crew.caution_{name}", away=_away(sheet, _WIRE_AWAY)) for name in names]

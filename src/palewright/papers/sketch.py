@@ -112,8 +112,8 @@ def tape_sketch(scene: Scene) -> dict[str, Any]:
 
     A tape without room on the sheet before stands among the tapes of the next part, where most of them belong.
     """
-    numbers = [int(p.id[7:]) for p in scene.primitives if p.id.startswith("number ") and p.id[7:].isdigit()]
+    numbers = sorted({int(p.id[7:]) for p in scene.primitives if p.id.startswith("number ") and p.id[7:].isdigit()})
     whole, near = window(scene), window(scene, _TAPES, _ROUND_TAPES)
     shown = (max(whole[0], near[0]), max(whole[1], near[1]), min(whole[2], near[2]), min(whole[3], near[3]))
-    part = sorted(numbers)[(len(numbers) - 1) // 2] if numbers else 1
+    part = numbers[(len(numbers) - 1) // 2] if numbers else 1
     return _sketch(scene, _with_names(scene, shown)) | {"part": part}
