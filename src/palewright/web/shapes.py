@@ -77,14 +77,19 @@ class AnyText(Shape):
     text: Annotated[str, Field(max_length=2_000_000)]
 
 
-class Edits(Shape):
-    """What a hand did on the drawing table, in order (docs/edits.md)."""
+class Change(Shape):
+    """A change on the page: the revision that it was made on, and the one whose sight the page has."""
 
     revision: Number
-    edits: Annotated[list[Table], Field(min_length=1, max_length=500)]
     key: Key
     lang: Language = "en"
     since: Since = 0
+
+
+class Edits(Change):
+    """What a hand did on the drawing table, in order (docs/edits.md)."""
+
+    edits: Annotated[list[Table], Field(min_length=1, max_length=500)]
 
 
 class Drag(Shape):
@@ -112,10 +117,9 @@ class Pointing(Shape):
     lang: Language = "en"
 
 
-class Import(Shape):
+class Import(Change):
     """A file beside the job, and how a person wants it read (docs/exchange.md)."""
 
-    revision: Number
     file: Annotated[str, Field(min_length=1, max_length=100)]
     ring: Annotated[str, Field(max_length=200)] = ""
     way: Literal["", "points", "calls"] = ""
@@ -125,18 +129,10 @@ class Import(Shape):
     layer: Annotated[str, Field(max_length=200)] = ""
     height: Annotated[str, Field(max_length=40)] = ""
     any_size: bool = False
-    key: Key
-    lang: Language = "en"
-    since: Since = 0
 
 
-class Step(Shape):
+class Step(Change):
     """Undo or redo."""
-
-    revision: Number
-    key: Key
-    lang: Language = "en"
-    since: Since = 0
 
 
 class NewMark(Shape):

@@ -6,18 +6,14 @@ from typing import Annotated
 
 from pydantic import Field
 
-from palewright.web.shapes import Key, Language, Number, Shape, Since
+from palewright.web.shapes import Change, Shape
 
 
-class Answer(Shape):
+class Answer(Change):
     """What was answered to one question of the first five minutes: a text for each of its fields, and ``answer``."""
 
-    revision: Number
     question: Annotated[str, Field(max_length=80)]
     values: dict[Annotated[str, Field(max_length=80)], Annotated[str, Field(max_length=20_000)]]
-    key: Key
-    lang: Language = "en"
-    since: Since = 0
 
 
 class Choice(Shape):
