@@ -28,18 +28,20 @@ class Again:
     def __init__(self) -> None:
         self.quiet = False
         self._known: dict[int, tuple[Any, DividedLeg]] = {}
+        self._asked: Any = None
         self.sorts: Made = {}
 
     def known(self, leg: LegFrame, given: Given) -> DividedLeg | None:
         """The leg divided, where it is asked for as it was last."""
+        self._asked = _asked(leg, given)
         asked, made = self._known.get(leg.index, (None, None))
-        return made if asked is not None and asked == _asked(leg, given) else None
+        return made if asked == self._asked else None
 
-    def keep(self, leg: LegFrame, given: Given, made: DividedLeg) -> None:
-        """Remember how a leg came out."""
+    def keep(self, leg: LegFrame, made: DividedLeg) -> None:
+        """Remember how the leg came out that was asked for last."""
         if leg.grade is not None:
             return
-        asked = _asked(leg, given)
+        asked = self._asked
         before, old = self._known.get(leg.index, (None, None))
         if old is not None and before is not None and before[0] == asked[0]:
             # the same fence on the same line: the posts and bays that stay are those that stood there

@@ -152,7 +152,7 @@ def _divide(
         blocks = blocks_on(leg, near[leg.index], radius, paint_m)
         divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
         if again is not None and not problems:
-            again.keep(leg, given, divided[leg.index])
+            again.keep(leg, divided[leg.index])
     return divided
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Annotated, Any
 
 from fastapi import Query, Response
@@ -150,6 +151,7 @@ def redo(visit: Estimator, job: JobId, step: shapes.Step) -> Response:
     return drawn(visit, entry, step.lang, since=step.since)
 
 
+@lru_cache(64)
 def _head(entry: JobEntry, said: tuple[str, ...] = (), made: tuple[str, ...] = ()) -> bytes:
     """All of a Drawn but its sight."""
     drawn = shapes.Drawn(job=shapes.Job.of(entry), said=list(said), made=list(made), sight={})
