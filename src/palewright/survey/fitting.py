@@ -17,12 +17,14 @@ from palewright.survey.rows import Flags, Floats, Ints
 from palewright.survey.settle import DONE, Settled, settle, unsettled
 from palewright.survey.system import State, System
 
-__all__ = ["Fitting", "fit"]
+__all__ = ["Fitting", "checks_of", "fit"]
 
 _MOVES = 1e-6
 """A point that moves less than this share of the point that moves most does not take part in a motion."""
 _LARGE = 10
 _SIGMAS = 30.0
+_SHAKEN = 0.3
+"""Points are put so far from where they are, as a share of the network, to lie in no line or circle (our choice)."""
 
 
 class Fitting(Record):
@@ -55,11 +57,13 @@ class Fitting(Record):
         return np.where(self.use > 0.0, 1.0 - self.spread / self.arrays.sigma**2, 0.0)
 
 
-def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = DONE) -> Fitting:
+def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = DONE, bare: bool = False) -> Fitting:
     """Adjust, the observations that ``use`` (m,) marks with 1 taking part.
 
     start
         places to start from; None: the rough ones. share: as in :func:`palewright.survey.settle.settle`.
+    bare
+        the minimum and what is loose alone: in no datum, without spreads and covariances.
     Raises ProblemError ``network-does-not-settle``.
     """
     system, begun = arrays.system, start or arrays.start
@@ -79,7 +83,7 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = 
     covariance = Covariance(system, settled, None) if settled.factor else None
     loose |= _too_weak(system, settled.state, covariance)
     firm = body[~loose[body]]
-    if len(firm) > 1:
+    if len(firm) > 1 and not bare:
         settled, covariance = _in_datum(arrays, settled, both, firm)
     residual = system.in_order(settled.rows.residual)
     taking = int((both[~arrays.out] > 0.0).sum())
@@ -92,10 +96,32 @@ def fit(arrays: Arrays, use: Floats, start: State | None = None, share: float = 
         loose=loose,
         dof=taking - (system.n - len(system.pinned) - open_motions),
         residual=residual,
-        spread=_spread(system, settled, covariance),
-        point_cov=covariance.points() if covariance else np.zeros((len(arrays.names), 2, 2)),
+        spread=_spread(system, settled, None if bare else covariance),
+        point_cov=covariance.points() if covariance and not bare else np.zeros((len(arrays.names), 2, 2)),
         begun=begun,
     )
+
+
+def checks_of(arrays: Arrays) -> int:
+    """How many checks the measured observations have where points lie anyhow; -1 where something fixes not every point.
+
+    The rank of the rows is largest there: what is not fixed there is fixed nowhere. Assumed observations may fix
+    points, and check nothing.
+    """
+    start, system = arrays.start, arrays.system
+    by = np.random.default_rng(1).uniform(-_SHAKEN, _SHAKEN, start.places.shape) * size_of(start.places)
+    state = State(np.where(system.held[:, None], start.places, start.places + by), start.zeros)
+    ranks: list[int] = []
+    for use in (np.where(arrays.out, 0.0, 1.0), np.where(arrays.out | arrays.assumed, 0.0, 1.0)):
+        _, floats = _pin(arrays, state, use)
+        rows, weights = system.rows(state), system.weights(use)
+        scale = system.scale(rows.slope, weights)
+        factor = system.factor(system.scaled(rows.slope, scale), weights) if system.n else None
+        open_motions = _normed(system, factor.null_space() * scale[:, None]) if factor and factor.loose else np.zeros(0)
+        if not ranks and (floats.any() or open_motions.size):
+            return -1
+        ranks.append(system.n - len(system.pinned) - (len(factor.loose) if factor else 0))
+    return int((~arrays.out & ~arrays.assumed).sum()) - ranks[1]
 
 
 def labels(arrays: Arrays, use: Floats) -> Ints:

@@ -8,6 +8,8 @@ from dataclasses import replace
 from palewright.errors import ProblemError
 from palewright.model import Adjusted, Network
 from palewright.survey.adjusting import adjust
+from palewright.survey.fitting import checks_of
+from palewright.survey.network_arrays import read_network
 
 __all__ = ["MOST_READINGS", "pairs_that_fit"]
 
@@ -21,16 +23,21 @@ def pairs_that_fit(network: Network) -> list[tuple[int, int, Adjusted]]:
     network
         with places for its points. Returns (index, index, adjustment of the rest), the best agreement first; nothing
         where more than :data:`MOST_READINGS` readings could be wrong, or where no check is left.
+    A pair counts only where each of the two takes a check with it: what nothing checks can be left out without any
+    change, so that the rest then agrees no better than without the other alone, and that has been tried.
     Snooping drops one reading at a time and can be led astray by two; trying all pairs cannot. Source: enumeration.
     """
     loose = [k for k, o in enumerate(network.observations) if o.source == "measured"]
-    if len(loose) > MOST_READINGS:
+    checks = checks_of(read_network(network))
+    if len(loose) > MOST_READINGS or checks < 3:
         return []
     found = []
     for pair in itertools.combinations(loose, 2):
-        kept = tuple(o for k, o in enumerate(network.observations) if k not in pair)
+        kept = replace(network, observations=tuple(o for k, o in enumerate(network.observations) if k not in pair))
+        if checks_of(read_network(kept)) != checks - 2:
+            continue
         try:
-            rest = adjust(replace(network, observations=kept), snooping=False)
+            rest = adjust(kept, snooping=False)
         except ProblemError:
             continue
         fixed = not rest.undetermined and len(rest.points) == len(network.points)

@@ -14,7 +14,7 @@ import numpy as np
 
 from palewright.errors import ProblemError
 from palewright.model import Network, Suspect
-from palewright.survey.fitting import Fitting, fit
+from palewright.survey.fitting import Fitting, checks_of, fit
 from palewright.survey.network_arrays import read_network
 from palewright.survey.quality import AS_GOOD, CRITICAL, chi_square_limits
 from palewright.survey.rough_again import seen_again
@@ -36,9 +36,12 @@ def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
     small = len(whole.arrays.names) <= MOST_POINTS and not whole.arrays.unplaced
     if not found.suspects or found.contradiction is not None or not small:
         return found
+    checks = checks_of(whole.arrays)
+    if checks < 2:
+        return found  # without any one nothing would be checked
     size = np.nan_to_num(np.abs(w_tests(whole)))
     tried = [int(k) for k in np.argsort(-size, kind="stable")[:_MOST_TRIED] if size[k] > CRITICAL]
-    fits = {k: without for k in tried if (without := _without(network, whole, k)) is not None}
+    fits = {k: without for k in tried if (without := _without(network, whole, k, checks)) is not None}
     fits = {k: f for k, f in fits.items() if f.dof > 0 and f.settled.squares <= chi_square_limits(f.dof)[1]}
     if not fits:
         return found
@@ -52,12 +55,18 @@ def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
     return Snooped(fits[best], (suspect,), None, False)
 
 
-def _without(network: Network, whole: Fitting, k: int) -> Fitting | None:
-    """The fit without one reading, points that still miss tried on other sides; None where fewer are fixed."""
+def _without(network: Network, whole: Fitting, k: int, checks: int) -> Fitting | None:
+    """The fit without one reading, points that still miss tried on other sides; None where fewer are fixed.
+
+    checks
+        that all readings have.
+    """
     arrays = whole.arrays
     use = np.where(arrays.out, 0.0, 1.0)
     use[k] = 0.0
     kept = tuple(o for j, o in enumerate(network.observations) if j != k)
+    if checks_of(read_network(replace(network, observations=kept))) != checks - 1:
+        return None  # nothing checks it: the rest would disagree as before
     try:
         fitting = fit(arrays, use, whole.begun)
         for begin in (fitting.settled.state, whole.begun):

@@ -28,6 +28,7 @@ from palewright.survey.rough_cluster import Cluster, Index
 from palewright.survey.rough_join import Work
 from palewright.survey.rough_options import FITS, WRONG_SIDE, cost_of, every_place
 from palewright.survey.rows import Floats
+from palewright.survey.settle import DONE
 
 __all__ = ["MISSES", "look_again", "seen_again"]
 
@@ -235,12 +236,13 @@ def _settled(network: Network, world: Cluster) -> Figure | None:
     arrays = read_network(replace(network, points=points))
     wrong = frozenset(k for k, gap in enumerate(_gaps(world)) if gap > FITS)
     state, seen = arrays.start, set()
+    bare = not world.zeros  # without circles nothing hangs on how the figure lies
     for _ in range(_MOST_ROUNDS):
         seen.add(wrong)
         use = np.where(arrays.out, 0.0, 1.0)
         use[list(wrong)] = 0.0
         try:
-            fitting = fit(arrays, use, state, _QUICK)
+            fitting = fit(arrays, use, state, DONE if bare else _QUICK, bare)
         except ProblemError:
             return None
         if wrong and fitting.loose.any():
