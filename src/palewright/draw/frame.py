@@ -175,6 +175,19 @@ def _fitted(text: str, size: float, width: float, weight: str = "regular", least
     return text, size
 
 
+def _no_north(board: Board, at: XY, words: Words) -> None:
+    """That no north is known and the frame is a local one, in the cell of the arrow."""
+    x, top = at
+    first, second = wrap(words("no_north"), 3.4, 13.0, "bold"), wrap(words("local"), 2.4, 14.5)
+    for k, line in enumerate(first):
+        board.write(line, (x, top + 5.5 + 4.0 * k), 3.4, "middle", weight="bold",
+                    layer="sheet", role="north", space="sheet", taken=False)  # fmt: skip
+    for k, line in enumerate(second):
+        y = top + 5.5 + 4.0 * len(first) + 3.0 * k
+        board.write(line, (x, y), 2.4, "middle", layer="sheet", role="north", space="sheet",
+                    taken=False)  # fmt: skip
+
+
 def draw_frame(
     board: Board,
     layout: Layout,
@@ -212,11 +225,9 @@ def draw_frame(
     for k, line in enumerate(notes.under_title[:3]):
         put(line, 0, 11.8 + 4.4 * k, 3.0)
     named = wrap(name, 3.0, cells[2] - cells[1] - 2 * _PAD, "bold")
-    if text_width(name, 3.0, "bold") <= cells[2] - cells[1] - 2 * _PAD or len(named) != 2:
-        put(name, 1, 6.5, 3.6, "bold", "sheet-name")
-    else:
-        for k, line in enumerate(named):
-            put(line, 1, 4.4 + 3.8 * k, 3.0, "bold", "sheet-name")
+    rows = [(name, 6.5, 3.6)] if len(named) != 2 else [(line, 4.4 + 3.8 * k, 3.0) for k, line in enumerate(named)]
+    for line, y, size in rows:
+        put(line, 1, y, size, "bold", "sheet-name")
     put(words("not_survey"), 1, 12.2, 3.4, "bold", "not-survey")
     put(words("sheet_of", number=number, total=total), 1, 18.8, 3.4, role="sheet-number")
     put(scale_words or words("scale", scale=scale.words), 2, 6.5, 3.6, "bold", "scale")
@@ -224,14 +235,7 @@ def draw_frame(
     if north:
         _north(board, board.view, (cells[3] + cells[4]) / 2, (f.top + f.bottom) / 2, words)
     elif north is False:
-        first, second = wrap(words("no_north"), 3.4, 13.0, "bold"), wrap(words("local"), 2.4, 14.5)
-        for k, line in enumerate(first):
-            board.write(line, ((cells[3] + cells[4]) / 2, f.top + 5.5 + 4.0 * k), 3.4, "middle", weight="bold",
-                        layer="sheet", role="north", space="sheet", taken=False)  # fmt: skip
-        for k, line in enumerate(second):
-            y = f.top + 5.5 + 4.0 * len(first) + 3.0 * k
-            board.write(line, ((cells[3] + cells[4]) / 2, y), 2.4, "middle", layer="sheet", role="north", space="sheet",
-                        taken=False)  # fmt: skip
+        _no_north(board, ((cells[3] + cells[4]) / 2, f.top), words)
     board.clipped = clipped
 
 

@@ -158,16 +158,21 @@ def _ends(draft: Draft, kind: Kind, ends: list[Post], bays: tuple[int, ...]) -> 
         rule="one for each band", source="from memory",
     )  # fmt: skip
     if braced:
-        size = word(kind, "brace size")
-        longest = kind.longest_m
-        draft.add(
-            f"rail.brace.{code_of(size)}in", "brace-rail", f"{size} in x {feet_words(longest)}", count, "rails",
-            posts=served, bays=bays, rule="one at each end of fabric, one bay long", source="mil1013",
-        )  # fmt: skip
-        draft.add(
-            "rod.truss", "truss-rod", "3/8 in", count, "fittings", posts=served,
-            rule="one at each end of fabric", source="mil1013",
-        )  # fmt: skip
+        _braces(draft, kind, count, served, bays)
+
+
+def _braces(draft: Draft, kind: Kind, count: int, served: tuple[str, ...], bays: tuple[int, ...]) -> None:
+    """A brace rail with its truss rod at each end of fabric."""
+    size = word(kind, "brace size")
+    longest = kind.longest_m
+    draft.add(
+        f"rail.brace.{code_of(size)}in", "brace-rail", f"{size} in x {feet_words(longest)}", count, "rails",
+        posts=served, bays=bays, rule="one at each end of fabric, one bay long", source="mil1013",
+    )  # fmt: skip
+    draft.add(
+        "rod.truss", "truss-rod", "3/8 in", count, "fittings", posts=served,
+        rule="one at each end of fabric", source="mil1013",
+    )  # fmt: skip
 
 
 def _once(posts: list[Post]) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 from palewright.errors import JobError, NotationError, Problem, Where
 from palewright.model import Item
-from palewright.notation import parse_money
+from palewright.notation import Money, parse_money
 from palewright.record import Record
 
 __all__ = ["Price", "PriceList", "apply_prices", "read_prices"]
@@ -190,28 +190,8 @@ class _Reading:
                 "price-field-missing", f"the line lacks its {' and '.join(empty)}", line, cells, columns[empty[0]]
             )
             return
-        try:
-            money = parse_money(fields["price"])
-        except NotationError as error:
-            first = error.problems[0]
-            self._bad(
-                "price-unreadable", first.what, line, cells, columns["price"],
-                found=_clip(fields["price"]), allowed=first.allowed,
-                hint=first.hint or "write an amount such as 12.50 or $12.50",
-            )  # fmt: skip
-            return
-        if money.amount <= 0 or money.amount > _MOST:
-            what = "a price of nothing is not a price" if money.amount == 0 else "this price is too large"
-            hint = "leave out what is not bought; a missing price is asked for" if money.amount == 0 else ""
-            self._bad(
-                "price-out-of-range", what, line, cells, columns["price"], found=_clip(fields["price"]), hint=hint
-            )
-            return
-        if money.currency and self.currency and money.currency != self.currency:
-            self._bad(
-                "price-currencies", "one price list has one currency", line, cells, columns["price"],
-                found=f"{money.currency} after {self.currency}",
-            )  # fmt: skip
+        money = self._money(line, cells, columns["price"], fields["price"])
+        if money is None:
             return
         code = fields["code"]
         if code in self.prices:
@@ -222,6 +202,31 @@ class _Reading:
             return
         self.currency = self.currency or money.currency
         self.prices[code] = Price(code, fields["unit"], money.amount, Where(self.file, line, 1, len(code)))
+
+    def _money(self, line: int, cells: list[_Cell], column: int, text: str) -> Money | None:
+        """What a price says; None where it cannot be one."""
+        try:
+            money = parse_money(text)
+        except NotationError as error:
+            first = error.problems[0]
+            self._bad(
+                "price-unreadable", first.what, line, cells, column,
+                found=_clip(text), allowed=first.allowed,
+                hint=first.hint or "write an amount such as 12.50 or $12.50",
+            )  # fmt: skip
+            return None
+        if money.amount <= 0 or money.amount > _MOST:
+            what = "a price of nothing is not a price" if money.amount == 0 else "this price is too large"
+            hint = "leave out what is not bought; a missing price is asked for" if money.amount == 0 else ""
+            self._bad("price-out-of-range", what, line, cells, column, found=_clip(text), hint=hint)
+            return None
+        if money.currency and self.currency and money.currency != self.currency:
+            self._bad(
+                "price-currencies", "one price list has one currency", line, cells, column,
+                found=f"{money.currency} after {self.currency}",
+            )  # fmt: skip
+            return None
+        return money
 
     def _bad(
         self, slug: str, what: str, line: int, cells: list[_Cell], column: int, *,
