@@ -128,7 +128,7 @@ def rebuilt(draw: Any) -> bytes:
 @settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(rebuilt())
 def test_rebuilt_examples(data: bytes) -> None:
-    outcome(data)
+    assert outcome(data) in OUTCOMES
 
 
 @settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])

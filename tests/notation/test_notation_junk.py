@@ -38,8 +38,8 @@ def check(reader: Callable[[str], Any], text: str) -> None:
     except NotationError as error:
         (problem,) = error.problems
         assert problem.slug
-        assert problem.where.column >= 1
-        assert problem.where.width >= 1
+        assert 1 <= problem.where.column <= len(text) + 1
+        assert 1 <= problem.where.width <= max(len(text), 1)
         assert problem.what
         problem.render()
 
