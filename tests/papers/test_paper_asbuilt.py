@@ -150,3 +150,18 @@ def test_a_signature_as_a_picture() -> None:
     Image.new("L", (300, 90), 200).save(blob, "JPEG")
     made = as_built(plan, fold(said(("job", "signed", {"name": "owner", "photo": "sig"}))))
     assert count_pictures(asbuilt_pdf(plan, made, {"sig": blob.getvalue()})) == 1
+
+
+def test_long_notes_of_the_crew_stand_whole_on_their_pages() -> None:
+    plan = plan_of()
+    notes = [f"note {n} begins " + "rock and water in the hole, " * 12 + f"ends {n}" for n in range(1, 6)]
+    wide = [f"{n}{'W' * 398}{n}" for n in range(1, 6)]
+    for texts in (notes, wide):
+        entries = said(*[(f"post {n}", "note", {"text": text}) for n, text in enumerate(texts, 1)])
+        entries = [replace(entry, who="W" * 60) for entry in entries]
+        pages = pypdfium2.PdfDocument(asbuilt_pdf(plan, as_built(plan, fold(entries))))
+        for page in pages:
+            text = page.get_textpage()
+            assert all(text.get_rect(n)[1] > 20.0 for n in range(text.count_rects())), text.get_text_range()[-400:]
+        whole = "".join("".join(page.get_textpage().get_text_range().replace("\u200b", "").split()) for page in pages)
+        assert all("".join(text.split()) in whole for text in texts)
