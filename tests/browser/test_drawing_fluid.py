@@ -50,6 +50,36 @@ def test_of_thousands_of_posts_those_in_view_are_drawn(page: Page, server: Serve
     assert sum(page.evaluate(ROW_OF_DOTS)) == posts
 
 
+def test_seen_from_far_only_dots_of_the_run_that_is_dragged_are_made_anew(page: Page, server: Server) -> None:
+    named = MANY.replace("fences:", "points: {P: {at: [0 ft, 380 ft]}, Q: {at: [780 ft, 380 ft]}}\nfences:", 1)
+    job = new_job(
+        page,
+        **{"from": "text", "text": named.replace("through: [[0 ft, 380 ft], [780 ft, 380 ft]]", "through: [P, Q]")},
+    )
+    open_table(page, server, job)
+    before = page.evaluate("""() => {
+        const rows = [...document.querySelectorAll("#paper .dots")];
+        for (const row of rows) row.stays = true;
+        return rows.map((row) => row.getAttribute("d"));
+    }""")
+    x, y = centre(page, "point Q")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 60, y + 4, steps=3)
+    page.wait_for_function(
+        "before => [...document.querySelectorAll('#paper .dots')].some((row) => !before.includes(row.getAttribute('d')))",
+        arg=before,
+    )
+    assert page.evaluate("() => [...document.querySelectorAll('#paper .dots')].filter((row) => row.stays).length") == 19
+    assert page.locator("#paper .dots").count() == 20
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    page.wait_for_function(
+        "before => [...document.querySelectorAll('#paper .dots')].every((row) => before.includes(row.getAttribute('d')))",
+        arg=before,
+    )
+
+
 SEEN = """() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(
     () => done(document.querySelector("#paper .overlay .trial").style.getPropertyValue("--x")))))"""
 

@@ -16,6 +16,7 @@ const MANY = 1500;
 const APART = 6; // pixels a metre under which thousands of posts are dots
 const AROUND = 0.3; // of the view, that is drawn on every side of it
 const AT_ONCE_MS = 10;
+const SOME = 20;
 
 export class Drawing {
   /** @param {SVGElement} root  a group whose metres are turned into pixels by whoever owns it */
@@ -32,6 +33,10 @@ export class Drawing {
     /** @type {Set<Held>} what can be many */
     this.fine = new Set();
     this.posts = new Places();
+    /** @type {Map<string, SVGElement>} */
+    this.rows = new Map(); // dots of each run, seen from far
+    /** @type {Set<string>} */
+    this.stale = new Set(); // runs whose posts are other than their dots
     /** @type {View | null} */
     this.view = null;
     /** @type {View | null} */
@@ -120,7 +125,9 @@ export class Drawing {
 
   /** @param {Item | undefined} item @param {"add" | "remove"} how */
   #move(item, how) {
-    if (item?.kind === "post" && item.centre) this.posts[how](item.centre);
+    if (item?.kind !== "post" || !item.centre) return;
+    this.posts[how](item.centre);
+    this.stale.add(item.about ?? "");
   }
 
   /** @param {Held} held */
@@ -144,13 +151,13 @@ export class Drawing {
     const view = this.view;
     if (!view || !this.many) {
       for (const held of this.fine) if (!held.element) this.#build(held);
-      this.groups.get("crowd")?.replaceChildren();
+      this.#crowd(false, false);
       this.built = view;
       return;
     }
     const [dx, dy] = [(view.x1 - view.x0) * AROUND, (view.y1 - view.y0) * AROUND];
     const far = view.scale < APART;
-    if (far !== this.far || fresh) this.#crowd(far);
+    if (far !== this.far || fresh) this.#crowd(far, far === this.far);
     this.far = far;
     this.built = { x0: view.x0 - dx, y0: view.y0 - dy, x1: view.x1 + dx, y1: view.y1 + dy, scale: view.scale };
     cancelAnimationFrame(this.building);
@@ -173,18 +180,26 @@ export class Drawing {
     }
   }
 
-  /** Seen from far the posts of each run are dots. @param {boolean} far */
-  #crowd(far) {
-    /** @type {Map<string, XY[]>} */
-    const rows = new Map();
-    if (far)
-      for (const { item } of this.fine) {
-        if (item.kind !== "post" || !item.centre) continue;
-        const row = rows.get(item.about ?? "") ?? [];
-        row.push(item.centre);
-        rows.set(item.about ?? "", row);
-      }
-    this.groups.get("crowd")?.replaceChildren(...[...rows.values()].map((places) => give(dots(places, "posts"), median(places.map((at) => this.posts.room(at))))));
+  /** Seen from far the posts of each run are dots; those of runs that are as they were stay. @param {boolean} far @param {boolean} before  whether they were seen so before */
+  #crowd(far, before) {
+    const group = this.groups.get("crowd");
+    if (!before || !far) {
+      for (const row of this.rows.values()) row.remove();
+      this.rows.clear();
+      this.stale = new Set([...this.fine].map(({ item }) => (item.kind === "post" ? (item.about ?? "") : "")));
+    }
+    if (!far) return;
+    for (const run of this.stale) {
+      const items = [...(this.parts.get(run) ?? [])].map((id) => this.held.get(id)?.item);
+      const places = /** @type {XY[]} */ (items.filter((item) => item?.kind === "post" && item.centre).map((item) => item?.centre));
+      this.rows.get(run)?.remove();
+      this.rows.delete(run);
+      if (!places.length) continue;
+      const row = give(dots(places, "posts"), median(some(places).map((at) => this.posts.room(at))));
+      this.rows.set(run, row);
+      group?.append(row);
+    }
+    this.stale.clear();
   }
 
   /** @param {Held} held @param {SVGElement | null} [before]  the one in whose place it comes */
@@ -252,6 +267,9 @@ function merged(before, now) {
   for (const [key, value] of Object.entries(now)) if (value === null) delete whole[key];
   return whole;
 }
+
+/** Enough of them to tell how far they stand apart. @param {XY[]} places */
+const some = (places) => places.filter((_, k) => k % Math.ceil(places.length / SOME) === 0);
 
 /** @param {Item} item @param {View} box */
 function inside({ centre, points = [] }, { x0, y0, x1, y1 }) {
