@@ -65,6 +65,17 @@ def test_no_name_takes_the_room_of_the_column_beside_it(length: int, language: s
     assert first.get_charbox(length_head[0])[0] - first.get_charbox(fence[0])[0] > LEAST_PT
 
 
+def test_what_to_settle_first_stays_on_the_first_page(tmp_path: Path) -> None:
+    """The flags of every page send there: a title, an address and a client as long as a job file takes do not move it."""
+    job = JOB.format(language="en", title="W" * 2000, fence="low", one="a", two="b", zone="gas", ticket="ask")
+    job = job.replace("language: en", f"language: en, address: {'W' * 2000}, client: {'W' * 2000}")
+    corners = "boundary: {through: [[0 ft, 0 ft], [0 ft, 40 ft], [50 ft, 40 ft], [50 ft, 0 ft]]}\n"
+    (path,) = write_papers(engine.make_plan(read_text(job + corners)), tmp_path, only="crew.pdf")
+    first, second = (page.get_textpage().get_text_range() for page in list(pypdfium2.PdfDocument(path))[:2])
+    assert "STOP box on page 1" in second
+    assert table("crew", "en")["stop_head"] in first
+
+
 def is_drawn(page: pypdfium2.PdfPage) -> bool:
     """Whether a drawing stands on the page, whose edge cuts off words that the text of the page still has."""
     return len(list(page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH]))) > 200
