@@ -516,6 +516,16 @@ def test_limits_are_rounded_toward_safety():
     assert Measures(fraction=16).down(0.0254 * 3.99) == '3 15/16"'
 
 
+def test_a_tape_in_tenths_of_a_foot_is_told_no_inches(plan):
+    tenths = replace(plan, settings=replace(plan.settings, print_style="decimal-feet"))
+    pages = crew_data(tenths)["strings"]
+    stakes = [stake["text"] for page in pages for stake in page["stakes"]]
+    moves = [move["big"] for page in pages for row in page["rows"] for move in row.get("move", ())]
+    assert stakes
+    assert moves
+    assert not [text for text in stakes + moves if '"' in text]
+
+
 def test_an_item_without_words_is_printed_in_plain_letters(plan):
     item = Item("x", "snow-plough", "9 ft", 1.0, "each", 0.0, 1, "each", 1.0, "winter")
     data = materials_data(replace(plan, takeoff=replace(plan.takeoff, items=(item,))))

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from tests.stakeout.yards import FT, IN, Yard, corner_path, ft, site
 
-from palewright.model import Remark, SitePoint, StakeSpec, Zone
+from palewright.model import PointSpec, Remark, SitePoint, StakeSpec, Zone
 from palewright.plane import distance, distance_to_ring, point_path_distance
 from palewright.stakeout import STAKE_RADIUS_M, stake_out
 
@@ -375,6 +375,18 @@ def test_two_pins_farther_apart_than_the_tape_place_both_ends_over_a_sighted_poi
     slugs = {remark.slug for remark in out.remarks}
     assert "few-ties" not in slugs
     assert "tie-longer-than-tape" in slugs
+
+
+def test_a_point_with_coordinates_where_something_stands_holds_a_tape() -> None:
+    points = tuple(SitePoint(name, (x * FT, 0.0), "coordinates") for name, x in (("H", -5), ("K", 25), ("L", 40)))
+    yard = Yard().run("a", ft((0, 0), (20, 0)))
+    stands = tuple(PointSpec(p.name, "coordinates", xy=p.xy, stands=p.name != "L") for p in points)
+    bare = stake_out(
+        yard.job(points=tuple(replace(p, stands=False) for p in stands)), site(points=points), yard.design()
+    )
+    assert "tie" not in {tie.why for tie in bare.ties}
+    out = stake_out(yard.job(points=stands), site(points=points), yard.design())
+    assert {tie.start for tie in out.ties if tie.why == "tie"} == {"H", "K"}
 
 
 def test_every_number_has_a_reason() -> None:

@@ -38,7 +38,8 @@ POINT = Section("point", "One named point: by coordinates, by calls, on a line, 
     Key("on line", ListOf(Place("name"), exactly=2), "The point lies on the line from the first of these points toward"
         " the second.", "[NE, NW]"),
     Key("distance", _NOT_NEGATIVE, "Level distance from the first point of `on line`.", "62' 3\""),
-    Key("stands", Text(), "What stands there, when the place of the point comes from a wall, a walk or the tape.",
+    Key("stands", Text(), "What stands there to hold a tape to. Without a place of its own the point gets one from a"
+        " wall, a walk or the tape.",
         "rear left corner of the house"),
     Key("found", Text(), "The monument that was found there, in words; without it the point is not a found one.",
         "5/8 in iron pin", ask=True),

@@ -169,6 +169,7 @@ def _point(word: Word, table: Table, how: str) -> PointSpec:
         side=side.removesuffix(" of"),
         side_of=(side_of[0], side_of[1]),
         height_m=table.get("height"),
+        stands=table.typed("stands"),
     )
 
 

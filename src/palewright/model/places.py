@@ -50,6 +50,8 @@ class PointSpec(Record):
         where two tapes leave two places for it: "left" or "right" of the line ``side_of``, as one walks along it.
     height_m
         its height where that is given [m].
+    stands
+        something stands there to hold a tape to, whatever its place comes from.
     """
 
     name: str
@@ -66,6 +68,7 @@ class PointSpec(Record):
     side: str = ""
     side_of: tuple[str, str] = ("", "")
     height_m: float | None = None
+    stands: bool = False
 
 
 class CurveCall(Record):

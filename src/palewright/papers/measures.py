@@ -46,6 +46,14 @@ class Measures(Record):
         """
         return self.inches(m) if abs(m) < _SMALL else self.length(m)
 
+    def taped(self, m: float) -> str:
+        """A length [m] to be set out or read with the tape, however small: a tape in tenths of a foot has no inches.
+
+        >>> Measures().taped(0.254), Measures("decimal-feet").taped(0.254), Measures("metric").taped(0.254)
+        ('10"', "0.83'", '254 mm')
+        """
+        return self.length(m) if self.style == "decimal-feet" else self.small(m)
+
     def spread(self, m: float) -> str:
         """How far something is off, or may be [m]: hundredths of a foot where the job prints feet so, else as a small
         length; one too small to show says so.
@@ -55,13 +63,12 @@ class Measures(Record):
         >>> Measures("decimal-feet").spread(0.001), Measures().spread(0.0), Measures().spread(0.001)
         ("under 0.01'", '0"', 'under 1/16"')
         """
-        show = self.length if self.style == "decimal-feet" else self.small
-        if abs(m) > _NOTHING and show(m) == show(0.0):
+        if abs(m) > _NOTHING and self.taped(m) == self.taped(0.0):
             from palewright.papers.words import text
 
             least = self.length(_HUNDREDTH) if self.style == "decimal-feet" else self.tolerance(0.0)
             return text("common.under", self.language, length=least)
-        return show(m)
+        return self.taped(m)
 
     def inches(self, m: float) -> str:
         """A length [m] in inches, however long; millimetres in the metric style.
@@ -107,15 +114,15 @@ class Measures(Record):
         return show_angle(rad)
 
     def down(self, m: float) -> str:
-        """A length [m], at least 0, rounded down to the mark, so that a limit is never passed; small ones in inches.
+        """A length [m], at least 0, rounded down to the mark of the tape, so that a limit is never passed.
 
         >>> Measures().down(0.1), Measures().down(1.0), Measures("metric").down(0.0999)
         ('3 7/8"', '3\\' 3 1/4"', '99 mm')
+        >>> Measures("decimal-feet").down(0.1)
+        "0.32'"
         """
-        step = 0.001 if self.style == "metric" else 0.0254 / self.fraction
-        if self.style == "decimal-feet" and abs(m) >= _SMALL:
-            step = _HUNDREDTH
-        return self.small(math.floor(m / step + 1e-6) * step)
+        step = {"metric": 0.001, "decimal-feet": _HUNDREDTH}.get(self.style, 0.0254 / self.fraction)
+        return self.taped(math.floor(m / step + 1e-6) * step)
 
     def up(self, m: float) -> str:
         """A length [m], at least 0, rounded up to the mark; small ones in inches.

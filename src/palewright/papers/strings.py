@@ -144,7 +144,7 @@ def _string_name(sheet: Sheet, word: str) -> str:
 def _stake(sheet: Sheet, string: StringLine, end: int) -> dict[str, Any]:
     stake = string.stakes[end]
     place = _place(sheet, string, end)
-    args = {"stake": stake.label, "place": place, "beyond": sheet.measures.small(stake.beyond_m)}
+    args = {"stake": stake.label, "place": place, "beyond": sheet.measures.taped(stake.beyond_m)}
     if stake.refused:
         where = sheet("crew.refused_at", place=place)
         said = sheet("crew.stake_refused", stake=stake.label, place=where, refused=_obstacle(sheet, stake.refused))

@@ -47,7 +47,7 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
         bays = [{"about": bay_about(then.bay), "length": sheet.measures.length(then.length_m)} for then in moved.bays]
         label = sheet("yard.moved_none")
         if at:
-            label = f"{sheet.measures.small(abs(at) * mark)} {onward if at > 0 else back}"
+            label = f"{sheet.measures.taped(abs(at) * mark)} {onward if at > 0 else back}"
         rows.append({"at": at, "along_m": at * mark, "label": label, "bays": bays})
 
     def say(at: int) -> tuple[tuple[bool, str], tuple[bool, str]]:
@@ -57,7 +57,7 @@ def moved_table(sheet: Sheet, mover: Mover, post: Post, onward: str, back: str) 
             return coarse[low]
         return exact(mover.moved(post.label, at * mark))
 
-    far = (False, sheet("yard.moved_far", most=sheet.measures.small(reach * mark)))
+    far = (False, sheet("yard.moved_far", most=sheet.measures.taped(reach * mark)))
     ranges = joined(-reach, reach, lambda at: say(at)[0], far, far)
     place = joined(-reach, reach, lambda at: say(at)[1], far, far)
     return {"step": step, "rows": rows, "ranges": ranges, "place": place}

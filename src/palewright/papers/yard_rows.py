@@ -63,11 +63,11 @@ def check_rows(sheet: Sheet, check: Tie | CornerCheck) -> tuple[int, list[dict[s
         if verdict == "passed":
             return True, sheet("yard.check_passed", tolerance=tolerance)
         if verdict == "explained":
-            return True, sheet("yard.check_explained", off=sheet.measures.small(abs(off)))
+            return True, sheet("yard.check_explained", off=sheet.measures.taped(abs(off)))
         return False, _advice(sheet, advice, off)
 
     wide = spread(sheet)
-    far = (False, sheet("yard.check_far", most=sheet.measures.small(wide * mark)))
+    far = (False, sheet("yard.check_far", most=sheet.measures.taped(wide * mark)))
     return expected, joined(expected - wide, expected + wide, say, far, far)
 
 
@@ -97,9 +97,9 @@ def offset_rows(sheet: Sheet, face_m: float) -> tuple[int, list[dict[str, Any]]]
         off = (at - expected) * mark
         if abs(off) <= tolerance + 1e-6:
             return True, sheet("yard.in_line")
-        return False, sheet("yard.too_far" if off > 0.0 else "yard.too_near", off=sheet.measures.small(abs(off)))
+        return False, sheet("yard.too_far" if off > 0.0 else "yard.too_near", off=sheet.measures.taped(abs(off)))
 
-    most = sheet.measures.small(wide * mark)
+    most = sheet.measures.taped(wide * mark)
     near, far = sheet("yard.far_too_near", most=most), sheet("yard.far_too_far", most=most)
     return expected, joined(expected - wide, expected + wide, say, (False, near), (False, far))
 
@@ -135,9 +135,9 @@ def built_rows(sheet: Sheet, planned_m: float, signed_m: float | None) -> dict[s
         if abs(off) <= tolerance + 1e-6:
             return True, sheet("yard.built_good", tolerance=show.small(tolerance), than=than)
         return False, sheet(
-            "yard.built_longer" if off > 0.0 else "yard.built_shorter", off=show.small(abs(off)), than=than
+            "yard.built_longer" if off > 0.0 else "yard.built_shorter", off=show.taped(abs(off)), than=than
         )
 
-    far = (False, sheet("yard.built_far", most=show.small(wide * mark), than=than))
+    far = (False, sheet("yard.built_far", most=show.taped(wide * mark), than=than))
     rows = joined(expected - wide, expected + wide, say, far, far)
     return {"text": show.length(wanted), "ticks": expected, "rows": rows}

@@ -54,8 +54,11 @@ def walls_of(site: Site) -> list[Wall]:
 
 
 def things_of(job: Job, site: Site, walls: list[Wall]) -> list[SitePoint]:
-    """Points that stand: things of walks and walls, found monuments, corners of buildings and points on their walls."""
+    """Points to hold a tape to: things of walks and walls, points where something stands, found monuments, corners of
+    buildings and points on their walls.
+    """
     corners = {ref.name for _, refs in job.buildings for ref in refs if ref.name}
+    corners |= {point.name for point in job.points if point.stands}
     return [
         p
         for p in site.points
