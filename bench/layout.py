@@ -94,18 +94,19 @@ def asked(item: Case, rules: BayRules, times: list[float], repeats: int) -> Divi
 
 
 def in_turn(item: Case, rules: BayRules) -> Timed | None:
-    """Five rounds of one call of HiGHS and seven of ours, or None where nothing fits; a difference ends it all."""
+    """Three rounds of three calls of HiGHS and 31 of ours, or None where nothing fits; a difference ends it all."""
     timed = Timed()
     if asked(item, rules, [], 1) is None:
         return None
-    for _ in range(5):
-        start = time.perf_counter()
-        theirs = solve(item.length_m, rules.least_m, LONGEST_M, item.zones)
-        timed.whole.append(time.perf_counter() - start)
-        answer = asked(item, rules, timed.ours, 7)
+    for _ in range(3):
+        for _ in range(3):
+            start = time.perf_counter()
+            theirs = solve(item.length_m, rules.least_m, LONGEST_M, item.zones)
+            timed.whole.append(time.perf_counter() - start)
+            timed.inside.append(theirs.seconds if theirs else 0.0)
+        answer = asked(item, rules, timed.ours, 31)
         if answer is None or theirs is None or not same(answer, theirs):
             raise SystemExit(f"HiGHS differs: {answer} against {theirs} for {item}")
-        timed.inside.append(theirs.seconds)
     return timed
 
 
