@@ -183,9 +183,8 @@ def test_the_plan_follows_a_hand_that_moves_and_figures_and_side_view_one_that_r
     with page.expect_request("**/trial") as more:
         page.mouse.move(x - 60, y - 40)
         page.clock.run_for(20)
-    assert (
-        more.value.post_data_json["answer"] == "change"
-    )  # figures follow a hand that goes on as well, a few times a second
+    # figures follow a hand that goes on as well, a few times a second
+    assert more.value.post_data_json["answer"] == "change"
     page.clock.resume()
     page.mouse.up()
     saved(page, 3)
@@ -208,6 +207,8 @@ def test_figures_go_back_with_the_hand(page: Page, server: Server) -> None:
     until(lambda: fence.inner_text() == before)
     page.keyboard.press("Escape")
     page.mouse.up()
+    assert fence.inner_text() == before
+    assert ask(page, "GET", f"/jobs/{job}/sight")["sight"]["counts"]["fence"] == before
 
 
 def test_an_answer_that_comes_after_its_drag_is_not_drawn(page: Page, server: Server) -> None:

@@ -59,11 +59,15 @@ def hand(name: str) -> st.SearchStrategy[Edit]:
     return st.one_of(choices)
 
 
-@pytest.mark.parametrize("name", TEXTS)
-@settings(
+#: A job is laid out several times for each example; a failure is not made smaller, which takes minutes.
+FEW_HANDS = settings(
     max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow],
     phases=(Phase.explicit, Phase.reuse, Phase.generate),
 )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", TEXTS)
+@FEW_HANDS
 @given(st.data())
 def test_a_trial_is_what_saving_and_planning_gives(name: str, data: st.DataObject) -> None:
     trial = TRIALS[name]
@@ -127,10 +131,7 @@ def unsaid(items: dict[str, dict[str, Any]]) -> dict[str, dict[str, Any]]:
 
 
 @pytest.mark.parametrize("name", TEXTS)
-@settings(
-    max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow],
-    phases=(Phase.explicit, Phase.reuse, Phase.generate),
-)  # fmt: skip
+@FEW_HANDS
 @given(st.data())
 def test_places_alone_are_those_of_the_trial_and_spoil_nothing(name: str, data: st.DataObject) -> None:
     trial = TRIALS[name]
