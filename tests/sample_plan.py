@@ -449,7 +449,7 @@ def _takeoff(design: Design) -> TakeOff:
         ("cap.4x4", "post-cap", "4x4", len(other), 0.0, len(other), "each", 1.0, "posts", other, (), ()),
         ("screw.3in", "rail-screw", "3 in", 12 * len(fence), 0.05, 4, "box of 100", 100.0, "fasteners", (), fence, ()),
         ("nail.2in", "board-nail", "2 in ring shank", 6 * boards, 0.05, 9, "box of 500", 500.0, "fasteners", (), fence, ()),
-        ("gate.hinge", "hinge-pair", "heavy, 3 leaves", 3, 0.0, 3, "pair", 1.0, "gates", (), (), gates),
+        ("gate.hinge", "hinge-pair", "heavy, 3 leaves", 3, 0.0, 3, "each", 1.0, "gates", (), (), gates),
         ("gate.latch", "latch", "gravity", 2, 0.0, 2, "each", 1.0, "gates", (), (), gates),
         ("gate.bolt", "cane-bolt", "18 in", 1, 0.0, 1, "each", 1.0, "gates", (), (), ("drive",)),
         ("concrete.80lb", "concrete-bag", "80 lb", bags, 0.1, math.ceil(bags * 1.1), "bag", 1.0, "concrete", other + gate, (), ()),

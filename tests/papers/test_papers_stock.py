@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -13,7 +14,7 @@ from palewright.jobfile import read_text
 from palewright.model import Cut, CutPart, Item, Reason
 from palewright.papers import materials_data
 from palewright.papers.sheet import Sheet
-from palewright.papers.stock import post_pairs, size_words
+from palewright.papers.stock import bought_words, post_pairs, size_words
 from palewright.plan.engine import load, make_plan
 
 FT, IN = 0.3048, 0.0254
@@ -79,6 +80,15 @@ def test_a_gate_is_named_by_opening_and_leaf():
     assert rows(plan)[code]["size"] == "for a 48 in opening: leaf 44 1/4 in, 48 in high"
     spanish = rows(plan, language="es", print_style="metric")[code]["size"]
     assert spanish == "para claro de 48 pulg (1219 mm): hoja de 44 1/4 pulg (1124 mm), 48 pulg (1219 mm) de alto"
+
+
+def test_what_is_bought_is_told_in_spanish_to_the_last_unit():
+    """Names, sizes and units of a job of wire, for whoever is shown prices: no English word between the Spanish ones."""
+    told = bought_words(make_plan(*load(EXAMPLES / "field-fence-tennessee.yaml")), "es")
+    assert ("Portón de campo para claro de 16 pies", "pieza") in told
+    assert ("Alambre de púas", "rollos de 1320 pies") in told
+    english = re.compile(r"\b(bags?|box(es)?|rolls?|each|feet|ft|in|cu|for|of|opening|gauge)\b")
+    assert [pair for pair in told if english.search(" ".join(pair))] == []
 
 
 def test_a_code_in_several_lines_says_its_total():

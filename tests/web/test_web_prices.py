@@ -198,6 +198,12 @@ def test_an_estimator_cannot_have_the_list_read_as_ground(place):
     assert [problem["slug"] for problem in answer.json()["problems"]] == ["file-broken"]
 
 
+def test_the_money_page_speaks_of_bags_in_the_language_of_whoever_reads_it(place, demo):
+    lines = place.owner.get(f"/api/jobs/{demo}/money?lang=es").json()["lines"]
+    assert {line["unit"] for line in lines if line["code"].startswith("concrete")} == {"sacos"}
+    assert any(line["what"].startswith("Poste") and line["what"].endswith("x 10 pies") for line in lines)
+
+
 def test_an_estimator_cannot_put_or_take_away_a_price_list(place, demo):
     assert place.estimator.raw(f"/api/jobs/{demo}/files/prices.csv", b"code,unit,price\n").status_code == 403
     assert place.estimator.ask("DELETE", f"/api/jobs/{demo}/files/prices.csv").status_code == 403

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from palewright.papers.names import in_language
     from palewright.papers.permit import permit_data
     from palewright.papers.pins import pins_data
-    from palewright.papers.stock import item_name
+    from palewright.papers.stock import bought_words
     from palewright.papers.write import paper_names, set_paper, write_papers
 
 __all__ = [
@@ -29,11 +29,11 @@ __all__ = [
     "agreement_data",
     "asbuilt_data",
     "asbuilt_pdf",
+    "bought_words",
     "boundary_data",
     "crew_data",
     "decisions_data",
     "in_language",
-    "item_name",
     "materials_data",
     "paper_names",
     "permit_data",
@@ -53,11 +53,11 @@ __getattr__ = late(
         "agreement_data": "agreement",
         "asbuilt_data": "asbuilt",
         "asbuilt_pdf": "asbuilt",
+        "bought_words": "stock",
         "boundary_data": "boundary",
         "crew_data": "crew",
         "decisions_data": "decisions",
         "in_language": "names",
-        "item_name": "stock",
         "materials_data": "materials",
         "paper_names": "write",
         "permit_data": "permit",

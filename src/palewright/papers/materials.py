@@ -11,7 +11,7 @@ from palewright.model import Item, Plan, Post
 from palewright.notation import show_money
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.stock import cutting, gate_words, item_name, post_pairs, size_words
+from palewright.papers.stock import bought_size, buy_unit, cutting, item_name, post_pairs, size_words
 from palewright.papers.words import has, say, table
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
 
@@ -72,9 +72,9 @@ def _item(sheet: Sheet, item: Item, in_all: int) -> dict[str, Any]:
         serves.append(f"{sheet('common.gate' if len(item.gates) == 1 else 'common.gates')}: {names}")
     return {
         "buy": f"{item.buy:,}",
-        "unit": _buy_unit(sheet, item.buy_unit, item.buy),
+        "unit": buy_unit(sheet, item),
         "what": item_name(item.what, language),
-        "size": _size(sheet, item),
+        "size": bought_size(sheet, item),
         "need": _quantity(sheet, item.need, item.unit),
         "waste": f"{item.waste * 100:.3g}%" if item.waste else "",
         "holds": _holds(sheet, item),
@@ -97,12 +97,6 @@ def _source(sheet: Sheet, source: str) -> str:
     return sheet(f"source.{source}") if has(f"source.{source}") else sheet.source(source)
 
 
-def _size(sheet: Sheet, item: Item) -> str:
-    if item.what in ("gate-leaf", "gate-pair"):
-        return gate_words(sheet, item)
-    return item.size if item.group == "removal" else size_words(sheet, item.size, item.code)
-
-
 def _holds(sheet: Sheet, item: Item) -> str:
     """What one purchase unit gives, where its name or its size does not say it."""
     said = " of " in item.buy_unit or item.buy_unit == "ft" or (item.buy_unit == "each" and item.unit == "m")
@@ -113,16 +107,6 @@ def _between(sheet: Sheet, numbers: tuple[int, ...]) -> str:
     """Bays by the posts that they stand between: bays have no numbers on the ground."""
     pairs = post_pairs(sorted(numbers), {bay.number: bay for bay in sheet.plan.design.bays})
     return sheet("materials.between_posts", posts=", ".join(f"{first}-{last}" for first, last in pairs))
-
-
-def _buy_unit(sheet: Sheet, unit: str, buy: int) -> str:
-    """A purchase unit in words, one or many: "box of 100" is a box and a count."""
-    head, of, count = unit.partition(" of ")
-    many = "+many" if buy != 1 else ""
-    if not of:
-        return sheet(f"unit.{unit}{many}") if has(f"unit.{unit}{many}") else sheet.term(unit)
-    head = sheet(f"unit.{head}{many}") if has(f"unit.{head}{many}") else sheet.term(head)
-    return f"{head} {sheet('common.of')} {size_words(sheet, count)}"
 
 
 def _quantity(sheet: Sheet, value: float, unit: str) -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
-from palewright.model import Bay, Cut, CutPart, Item, Post
+from palewright.model import Bay, Cut, CutPart, Item, Plan, Post
 from palewright.notation import show_inches
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
@@ -16,7 +17,7 @@ from palewright.papers.words import has, text
 from palewright.supply import post_material
 from palewright.tables import section, section_names
 
-__all__ = ["cutting", "gate_words", "item_name", "post_pairs", "post_words", "size_words"]
+__all__ = ["bought_size", "bought_words", "buy_unit", "cutting", "item_name", "post_pairs", "post_words", "size_words"]
 
 _RUN = 4
 
@@ -25,6 +26,7 @@ _LAPS_M = 0.3048
 little past the posts (common practice)."""
 
 _MEASURE = re.compile(r"(?P<numbers>\d[\d./ ]*?(?: x \d[\d./ ]*?)*) (?P<unit>cu ft|cu yd|ft|in|lb|gauge)\b")
+_OPENING = re.compile(r"for a ([^,]+) opening")
 _METRIC = {
     "ft": (0.3048, "m", 2),
     "in": (25.4, "mm", 0),
@@ -97,7 +99,33 @@ def _measures(sheet: Sheet, text: str) -> str:
     return _MEASURE.sub(shown, text)
 
 
-def gate_words(sheet: Sheet, item: Item) -> str:
+def buy_unit(sheet: Sheet, item: Item) -> str:
+    """The unit that an item is bought in, one or many: "box of 100" is a box and a count."""
+    head, of, count = item.buy_unit.partition(" of ")
+    head = sheet(f"unit.{head}{'+many' if item.buy != 1 else ''}")
+    return f"{head} {sheet('common.of')} {size_words(sheet, count)}" if of else head
+
+
+def bought_size(sheet: Sheet, item: Item) -> str:
+    """The size of an item as one asks for it; of what is removed the name of the old fence, as typed."""
+    if item.what in ("gate-leaf", "gate-pair"):
+        return _gate(sheet, item)
+    opening = _OPENING.fullmatch(item.size)
+    if opening:
+        return sheet("materials.opening", opening=_measures(sheet, opening[1]))
+    return item.size if item.group == "removal" else size_words(sheet, item.size, item.code)
+
+
+def bought_words(plan: Plan, language: str) -> list[tuple[str, str]]:
+    """What each item of the take-off is, with its size, and the unit that it is bought in, in a language."""
+    sheet = Sheet.of(replace(plan, settings=replace(plan.settings, language=language)))
+    return [
+        (f"{item_name(item.what, language)} {bought_size(sheet, item)}".strip(), buy_unit(sheet, item))
+        for item in plan.takeoff.items
+    ]
+
+
+def _gate(sheet: Sheet, item: Item) -> str:
     """A gate that is bought, as it is asked for: the opening it is for, the leaf, the height."""
     gate = next((gate for gate in sheet.plan.design.gates if gate.name in item.gates), None)
     if gate is None:

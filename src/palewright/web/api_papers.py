@@ -108,20 +108,21 @@ def one_export(
 @api.get("/jobs/{job}/money")
 def money(visit: Owner, job: JobId, lang: Lang = "en") -> shapes.Money:
     """What the material costs."""
-    from palewright.papers import item_name
+    from palewright.papers import bought_words
 
     entry = job_of(visit, job)
     try:
-        takeoff = plan_of(visit.house, entry, priced=True).takeoff
+        plan = plan_of(visit.house, entry, priced=True)
     except ProblemError as error:
         problems = _of_the_job(error, lang)
         return shapes.Money(revision=entry.revision, currency="", total=None, unpriced=[], lines=[], problems=problems)
+    takeoff = plan.takeoff
     lines = [
         shapes.MoneyLine(
-            code=item.code, what=f"{item_name(item.what, lang)} {item.size}".strip(), buy=item.buy, unit=item.buy_unit,
+            code=item.code, what=what, buy=item.buy, unit=unit,
             price=None if item.price is None else str(item.price), cost=None if item.cost is None else str(item.cost),
         )
-        for item in takeoff.items
+        for item, (what, unit) in zip(takeoff.items, bought_words(plan, lang), strict=True)
     ]  # fmt: skip
     return shapes.Money(
         revision=entry.revision, currency=takeoff.currency, total=None if takeoff.total is None else str(takeoff.total),
