@@ -118,6 +118,17 @@ def test_a_floodgate_and_a_cattle_guard_stand_between_braced_ends(tmp_path: Path
     assert "lets go before it takes the fence along" in " ".join(said.split())
 
 
+@pytest.mark.parametrize("far", [900, 3000])
+def test_no_point_is_sighted_in_a_floodgate(far: int) -> None:
+    """Points at every 300 ft; no lath stands in a stream, and the braced posts beside it are in line."""
+    text = wire(run="through: [A, B], gates: [{opening: 20 ft, centre: 300 ft from A, what: floodgate}]")
+    plan = plan_of(text.replace("B: {at: [900 ft, 0 ft]}", f"B: {{at: [{far} ft, 0 ft]}}"))
+    (leg,) = plan.lines[0].legs
+    assert [sight / 0.3048 for sight in leg.sights_m] == pytest.approx(range(600, far, 300))
+    (said,) = stretches_data(plan)["lines"][0]["sights"]
+    assert "6+00" in said if far == 900 else "8 sighted points" in said and "none in an opening" in said
+
+
 def test_a_floodgate_in_another_fence_is_refused() -> None:
     text = YARD.replace("yard: left}", "yard: left, gates: [{opening: 4 ft, starts: 10 ft from A, what: floodgate}]}")
     assert problems_of(text) == ["gate-what"]

@@ -149,7 +149,7 @@ def line_plan(
         wire_m=along - math.fsum(gaps),
         assemblies=tuple(assemblies),
         stretches=tuple(_stretch_records(line, rules, assemblies, labels, every_m)),
-        legs=_legs(line, rules.number("sight every")),
+        legs=_legs(line, rules.number("sight every"), openings),
         gates=tuple(gates),
         pulls_m=tuple(line.pulls.tolist()),
         counts=tuple(counts.items()),
@@ -299,15 +299,19 @@ def _curves(line: LineArrays) -> tuple[LineCurve, ...]:
     )  # fmt: skip
 
 
-def _legs(line: LineArrays, every: float) -> tuple[LineLeg, ...]:
-    """Its straight pieces; those within curves are none."""
+def _legs(line: LineArrays, every: float, openings: Sequence[Opening]) -> tuple[LineLeg, ...]:
+    """Its straight pieces; those within curves are none.
+
+    No point is sighted in an opening: no lath stands in a stream or a road, and the braced posts beside it are in line.
+    """
     made = []
     curved = {k for one in line.curves for k in range(one.first, one.last)}
     for k, (a, b) in enumerate(zip(line.way.at[:-1].tolist(), line.way.at[1:].tolist(), strict=True)):
         if k in curved:
             continue
         parts = max(1, math.ceil((b - a) / every - 1e-9)) if every else 1
-        made.append(LineLeg(a, b, tuple(a + (b - a) * j / parts for j in range(1, parts))))
+        sights = (a + (b - a) * j / parts for j in range(1, parts))
+        made.append(LineLeg(a, b, tuple(s for s in sights if not any(o.from_m <= s <= o.to_m for o in openings))))
     return tuple(made)
 
 

@@ -148,7 +148,7 @@ class Stretch(Record):
 
 
 class LineLeg(Record):
-    """A straight piece between two bends; sights_m: stations of the points sighted in between its ends [m]."""
+    """A straight piece between two bends; sights_m: stations of the points sighted in between, in no opening [m]."""
 
     from_m: float
     to_m: float

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -249,8 +250,13 @@ def _sights(sheet: Sheet, line: LinePlan) -> list[str]:
 def _sight(sheet: Sheet, leg: LineLeg) -> str:
     ends = {"start": running_station(sheet, leg.from_m), "end": running_station(sheet, leg.to_m)}
     if len(leg.sights_m) > _MOST_SIGHTS:
-        every = sheet.measures.length(leg.sights_m[0] - leg.from_m)
-        return sheet("stretches.sights_many", count=len(leg.sights_m), every=every, **ends)
+        every = min(after - before for before, after in itertools.pairwise(leg.sights_m))
+        key = (
+            "stretches.sights_open"
+            if len(leg.sights_m) + 1.5 < (leg.to_m - leg.from_m) / every
+            else "stretches.sights_many"
+        )
+        return sheet(key, count=len(leg.sights_m), every=sheet.measures.length(every), **ends)
     return sheet("stretches.sights", at=", ".join(running_station(sheet, sight) for sight in leg.sights_m), **ends)
 
 
