@@ -1,11 +1,15 @@
-"""Pool barriers in a job without rules: figures of ISPSC 305 (from memory, as the CPSC guide copies them) stand in."""
+"""Pool barriers that end at a house (ISPSC 2015, 305.4, as quoted by others), and in a job without rules: figures of ISPSC 305
+(from memory, as the CPSC guide copies them) stand in."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import pytest
 from tests.permit.lots import IN, LOT, planned, rule
 
 from palewright.model import Remark
+from palewright.papers import permit_data, say
 
 POOL = "lot: {pools: [{name: pool, through: [[30 ft, 70 ft], [40 ft, 70 ft], [40 ft, 80 ft]], barrier: [left]%s}]}\n"
 PLANE = """heights:
@@ -52,3 +56,21 @@ def test_level_ground_is_compared_too() -> None:
 def test_rules_of_the_place_leave_them_out_and_no_barrier_asks_for_none() -> None:
     assert said(text("stepped"), rule("pool", height='"48 in"')) == {}
     assert said(text("stepped").replace(", barrier: [left]", "")) == {}
+
+
+@pytest.mark.parametrize("rules", ["", rule("pool", height='"48 in"')])
+def test_a_wall_that_the_barrier_ends_at_is_part_of_it(rules: str) -> None:
+    """From the left wall of the house round the yard to its rear wall: doors and windows there count, rules or none."""
+    round_it = text("racked", heights="").replace(
+        "through: [P, Q]", "through: [[15 ft, 45 ft], Q, [30 ft, 90 ft], [30 ft, 60.5 ft]]"
+    )
+    remark = said(round_it, rules)["pool-wall"]
+    ends = [leg.posts[k] for leg, k in zip(planned(round_it, rules).design.legs[::2], (0, -1), strict=True)]
+    assert dict(remark.args)["posts"] == ", ".join(ends)
+    for language, words in (
+        ("en", ("ISPSC 2015, section 305.4", "UL 2017", "F1346", "local building office")),
+        ("es", ("puerta", "ventana", "305.4")),
+    ):
+        sentence = say(remark, replace(planned(round_it, rules).settings, language=language))
+        assert all(word in sentence for word in words)
+    assert permit_data(planned(round_it, rules))["walls"]

@@ -8,7 +8,7 @@ from typing import Any
 from palewright.model import Finding, Permit, Plan, Rule
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
-from palewright.papers.words import has, table
+from palewright.papers.words import has, say, table
 
 __all__ = ["asked", "permit_data", "result_rows", "short_rows", "where_of"]
 
@@ -34,6 +34,7 @@ def permit_data(plan: Plan) -> dict[str, Any]:
         "asks": [row for row in rows if row["verdict"] == "ask"],
         "rows": rows,
         "pool": any(finding.kind == "pool" for finding in permit.findings),
+        "walls": [say(remark, plan.settings) for remark in plan.design.remarks if remark.slug == "pool-wall"],
         "stale": sheet("permit.stale", rules=", ".join(short(name, 60) for name in permit.stale))
         if permit.stale
         else "",

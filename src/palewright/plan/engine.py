@@ -280,12 +280,13 @@ def _limits(job: Job, site: Site, under: _Under) -> Limits | None:
 
 
 def _pools(job: Job, site: Site, design: Design, kinds: dict[str, Kind], under: _Under | None) -> list[Remark]:
-    """What must be said of pool barriers in a job without rules."""
-    if job.rules is not None or not any(pool.barrier for pool in job.lot.pools):
+    """What must be said of pool barriers: figures that stand in for rules, and walls that are part of them."""
+    if not any(pool.barrier for pool in job.lot.pools):
         return []
-    from palewright.permit.pool_default import pool_default
+    from palewright.permit.pool_default import pool_default, pool_walls
 
-    return pool_default(job, site, design, kinds, under.heights if under is not None else None)
+    heights = under.heights if under is not None else None
+    return [*pool_default(job, site, design, kinds, heights), *pool_walls(job, site, design)]
 
 
 def _gather(step: Callable[[], _T], problems: list[Problem]) -> _T | None:
