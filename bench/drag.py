@@ -81,18 +81,23 @@ def timed(call: Callable[[int], object], repeats: int) -> tuple[float, float]:
     return statistics.median(times), times[min(len(times) - 1, int(0.99 * len(times)))]
 
 
-def measure(name: str, text: str, about: str, at: tuple[float, float], repeats: int, side: str) -> None:
-    """Drag one point to and fro, one run seen from the side."""
+def measure(name: str, text: str, about: str, at: tuple[float, float], repeats: int) -> None:
+    """Drag one point to and fro."""
     trial = drafting.Trial(text)
 
     def edits(k: int) -> list[Edit]:
         return [Move(about, (at[0] + 0.01 * (k % 40), at[1] + 0.007 * (k % 29)))]
 
+    def step(k: int) -> bytes:
+        found = trial.shifted(edits(k))
+        assert found is not None
+        return encode(found)
+
     moved = timed(lambda k: trial.move(edits(k)), repeats)
-    sent = timed(lambda k: encode(trial.places(edits(k), side)), repeats)
+    sent = timed(step, repeats)
     whole = drafting.to_json(trial.sight)
     floor, _ = timed(lambda k: json.dumps(whole), 20)
-    size = len(encode(trial.places(edits(3), side)))
+    size = len(step(3))
     print(f"{name}: {trial.sight.counts.posts} posts, {len(trial.sight.elevations)} runs")
     print(f"  edit -> sight      median {moved[0] * 1e3:7.2f} ms   p99 {moved[1] * 1e3:7.2f} ms")
     print(f"  edit -> JSON sent  median {sent[0] * 1e3:7.2f} ms   p99 {sent[1] * 1e3:7.2f} ms   {size / 1024:.0f} KiB")
@@ -102,8 +107,8 @@ def measure(name: str, text: str, about: str, at: tuple[float, float], repeats: 
 
 def main() -> None:
     """Print the medians, the 99th percentiles and the ratios."""
-    measure("drag, few runs", sixty(), "point B", (0.0, 34.0), 200, "run west")
-    measure("drag, many runs", many(), "point B50", (30.4, 610.0), 60, "run row 50")
+    measure("drag, few runs", sixty(), "point B", (0.0, 34.0), 200)
+    measure("drag, many runs", many(), "point B50", (30.4, 610.0), 60)
     trial = drafting.Trial(sixty())
     typed = timed(lambda k: trial.change([Length("leg north 1", f"{126 + k % 3} ft")]), 60)
     print(f"a typed length, few runs: median {typed[0] * 1e3:.2f} ms")

@@ -77,7 +77,7 @@ class Shifting:
             old = was.pop(label, None)
             if old is post:
                 continue
-            if old is None or _shown(old) != _shown(post):
+            if old is None or not _alike(old, post):
                 places[label] = spot(post.xy)
                 self._put([post_item(post, self._things, self._speech)])
                 if post.hole is not None:
@@ -142,7 +142,8 @@ class Shifting:
         self._gone += itertools.takewhile(self._items.__contains__, more)
 
 
-def _shown(post: Post) -> tuple[object, ...]:
-    """What a post and its hole show beside their place."""
-    hole = post.hole
-    return post.places[0][0], _LOOK(post), hole and (hole.diameter_m, hole.hand_dig)
+def _alike(one: Post, two: Post) -> bool:
+    """Whether two posts and their holes show the same beside their places."""
+    a, b = one.hole, two.hole
+    holes = a is b or (a and (a.diameter_m, a.hand_dig)) == (b and (b.diameter_m, b.hand_dig))
+    return holes and one.places[0][0] == two.places[0][0] and _LOOK(one) == _LOOK(two)

@@ -114,18 +114,18 @@ class Trial:
         items = tuple((was.get(key), item) for key, item in now.items())
         return Change(items, tuple(key for key in was if key not in now), rest_of(before, after))
 
-    def places(self, edits: Sequence[Edit], side: str | None = None) -> Change:
+    def shifted(self, edits: Sequence[Edit]) -> Change | None:
         """The same, but places alone: all that is needed to redraw the plan. No figures, no side view, no sentences.
 
-        A job that has no quick way, or cannot be laid out so, is told as by :meth:`change`.
+        None where there is no quick way, or the job cannot be laid out so: then :meth:`change` tells more.
         """
         job = self._job(self._desk, edits) if self._desk is not None else None
         if job is None or self._quick is None or self._shifting is None:
-            return self.change(edits, side)
+            return None
         try:
             return self._shifting.of(self._quick.stood(job))
         except ProblemError:
-            return self.change(edits, side)
+            return None
 
     def _seen(self, edits: Sequence[Edit]) -> Seen | None:
         """The job after edits that only change values, without reading its file again; None where that is not so."""

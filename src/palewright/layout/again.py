@@ -22,7 +22,7 @@ class Again:
     its runs. Who changes one of these begins a new one. Nothing is remembered of legs on known ground.
 
     quiet
-        the layout is made without remarks and reasons.
+        the layout is made without remarks, reasons, and how far posts may move. What comes out so serves no other.
     """
 
     def __init__(self) -> None:
@@ -35,7 +35,7 @@ class Again:
         """The leg divided, where it is asked for as it was last."""
         self._asked = _asked(leg, given)
         asked, made = self._known.get(leg.index, (None, None))
-        return made if asked == self._asked else None
+        return made if made is not None and asked == self._asked and (self.quiet or not made.quiet) else None
 
     def keep(self, leg: LegFrame, made: DividedLeg) -> None:
         """Remember how the leg came out that was asked for last."""

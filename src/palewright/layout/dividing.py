@@ -66,6 +66,8 @@ class DividedLeg:
 
     posts, bays
         what stood there, by number. stood: all of the leg as it was put up, and what it was numbered from.
+    quiet
+        nobody asks how far its line posts may move: they stand fixed in it.
     """
 
     stands: list[Stand]
@@ -74,6 +76,7 @@ class DividedLeg:
     posts: dict[int, Post] = field(default_factory=dict)
     bays: dict[int, Bay] = field(default_factory=dict)
     stood: tuple[Any, Any] | None = None
+    quiet: bool = False
 
 
 FIXED = Move(0.0, "fixed", 0.0, "fixed")
@@ -108,6 +111,7 @@ def divide_leg(
     say: Say,
     problems: list[Problem],
     boxes: Sequence[ZoneBox] = (),
+    quiet: bool = False,
 ) -> DividedLeg:
     """Line posts between the fixed posts of a leg.
 
@@ -116,9 +120,9 @@ def divide_leg(
     fixed posts plus one line post, so that a full panel fits between any two posts, whatever the section of the end or
     gate post: the bay beside a wider post is longer, centre to centre, by the difference of the half widths.
     ``given``: by (leg, index of the fixed post, whether the stretch begins there); ``boxes``: every zone of the site,
-    for a fixed post that would have to move.
+    for a fixed post that would have to move. ``quiet``: how far a line post may move is not asked.
     """
-    result = DividedLeg([Stand(0.0, leg.fixed[0].reach_m, leg.fixed[0], FIXED)], [], [])
+    result = DividedLeg([Stand(0.0, leg.fixed[0].reach_m, leg.fixed[0], FIXED)], [], [], quiet=quiet)
     over = {(o.low_post, o.high_post): o for o in leg.openings}
     for n, (one, two) in enumerate(itertools.pairwise(leg.fixed)):
         opening = over.get((n, n + 1))
@@ -232,6 +236,9 @@ def _divide_stretch(
         plain = not (given or short or cut)
         result.spans.append(_PLAIN if plain else Span(None, given, "short" if short else "", cut))
         if k < len(bays) - 1:
+            if result.quiet:
+                result.stands.append(Stand(leg.level(begin + marks[k + 1]), half, None, FIXED))
+                continue
             held = k < len(first) or k + 1 >= len(bays) - len(last)
             move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k + 1, rules, local))
             result.stands.append(_between(leg, begin + marks[k + 1], half, move))

@@ -142,6 +142,7 @@ def _divide(
 ) -> dict[int, DividedLeg]:
     """Every leg divided into bays, its zones kept clear."""
     given = assign_given(frame, problems)
+    quiet = again is not None and again.quiet
     divided = {}
     for leg in frame.legs:
         known = again.known(leg, given) if again is not None else None
@@ -150,7 +151,7 @@ def _divide(
             continue
         radius = leg.trace.kind.hole("line").diameter_m / 2.0
         blocks = blocks_on(leg, near[leg.index], radius, paint_m)
-        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes)
+        divided[leg.index] = divide_leg(frame, leg, blocks, given, say, problems, boxes, quiet)
         if again is not None and not problems:
             again.keep(leg, divided[leg.index])
     return divided

@@ -216,9 +216,6 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             hint=f"make the opening {say.m(opening - room)} narrower, or the piece that much longer",
         )
     post = ask.trace.kind.post("gate").width_m
-    # a post of its own clears the corner's post as it is; one that both share is of a gate's size
-    first = say.beyond(fit.zero + fit.bare_near + post) - fit.zero
-    last = say.short_of(fit.zero + leg.length - fit.bare_far - post - opening) - fit.zero
     if fit.begin < fit.shared_near - TOUCH:
         shared = say.m(fit.shared_near + fit.zero)
         return Problem(
@@ -226,7 +223,7 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             f"gate {name} begins inside the post at the end of its piece of {line}, or before it",
             ask.spec.at,
             found=say.m(fit.begin + fit.zero),
-            allowed=f"{shared}, on the face of that post, or at least {say.m(first + fit.zero)}",
+            allowed=f"{shared}, on the face of that post, or at least {say.m(_soonest(fit, post, say) + fit.zero)}",
             hint="0 from the point means: that post is the gate post",
         )
     if fit.far < fit.shared_far - TOUCH:
@@ -240,11 +237,21 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             hint=f"start it {off} sooner, or make it that much narrower",
         )
     if fit.shared_near + TOUCH < fit.begin and fit.begin - fit.bare_near < post - TOUCH:
-        return _too_near(ask, fit, say, fit.begin - fit.bare_near, fit.shared_near, first, "at least")
+        clear = _soonest(fit, post, say)
+        return _too_near(ask, fit, say, fit.begin - fit.bare_near, fit.shared_near, clear, "at least")
     if fit.shared_far + TOUCH < fit.far and fit.far - fit.bare_far < post - TOUCH:
         one = fit.begin + (fit.far - fit.shared_far)
-        return _too_near(ask, fit, say, fit.far - fit.bare_far, one, last, "at most")
+        clear = say.short_of(fit.zero + leg.length - fit.bare_far - post - opening) - fit.zero
+        return _too_near(ask, fit, say, fit.far - fit.bare_far, one, clear, "at most")
     return None
+
+
+def _soonest(fit: _Fit, post_m: float, say: Say) -> float:
+    """The first start that leaves room for a post of its own beside the corner's, which stays as it is [m].
+
+    One that both share is of a gate's size.
+    """
+    return say.beyond(fit.zero + fit.bare_near + post_m) - fit.zero
 
 
 def _too_near(ask: _Ask, fit: _Fit, say: Say, gap: float, one: float, clear: float, limit: str) -> Problem:

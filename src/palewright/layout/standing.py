@@ -17,6 +17,7 @@ from palewright.layout.swing import build_gate
 from palewright.layout.zones import ZoneBox, hits
 from palewright.model import Bay, Gate, Hole, Kind, Leg, Move, Post, Remark, ZoneHit
 from palewright.plane import XY, azimuth
+from palewright.record import other
 
 __all__ = ["Standing", "stand_posts"]
 
@@ -172,7 +173,8 @@ def _posts(
     before: int,
 ) -> list[Post]:
     """The posts between the ends of a leg, numbered on from ``before``; ``sorts``: for line, gate and change."""
-    line, gate_post, change = (_Sort(leg, stock, boxes, boundary) for stock in sorts)
+    made = {stock.role: _Sort(leg, stock, boxes, boundary) for stock in sorts}
+    line, gate_post, change = (made[stock.role] for stock in sorts)
     posts = []
     for k, stand in enumerate(parts.stands[1:-1], 1):
         fixed = stand.fixed
@@ -191,30 +193,41 @@ class _Sort:
 
     def __init__(self, leg: LegFrame, stock: Stock, boxes: Sequence[ZoneBox], boundary: Boundary | None) -> None:
         self.leg, self.stock, self.boxes, self.boundary = leg, stock, boxes, boundary
-        self.axis, self.outline, self.hole = leg.axis, outline_of(stock.size), _hole(stock)
+        self.axis, self.outline = leg.axis, outline_of(stock.size)
+        self._first: Post | None = None
 
     def stand(self, number: int, stand: Stand, why: str) -> Post:
-        """A post of this sort."""
+        """A post of this sort: as the first of them, but for what each has of its own."""
         leg, stock, radius = self.leg, self.stock, self.stock.diameter_m / 2.0
+        if self._first is None:
+            self._first = Post(
+                label="",
+                number=0,
+                role=stock.role,
+                xy=leg.a,
+                kind=stock.kind,
+                section=stock.size.name,
+                width_m=stock.size.width_m,
+                depth_m=stock.size.depth_m,
+                round=stock.size.round,
+                axis=self.axis,
+                above_m=stock.above_m,
+                length_m=stock.length_m,
+                stock_m=stock.stock_m,
+                hole=_hole(stock),
+                places=(),
+                legs=(leg.index,),
+                move=FIXED,
+            )
         xy = leg.point(stand.at_m)
         found = hits(self.boxes, xy, radius) if self.boxes else ()
-        return Post(
+        return other(
+            self._first,
             label=str(number),
             number=number,
-            role=stock.role,
             xy=xy,
-            kind=stock.kind,
-            section=stock.size.name,
-            width_m=stock.size.width_m,
-            depth_m=stock.size.depth_m,
-            round=stock.size.round,
-            axis=self.axis,
-            above_m=stock.above_m,
-            length_m=stock.length_m,
-            stock_m=stock.stock_m,
-            hole=_hole(stock, found) if found else self.hole,
+            hole=_hole(stock, found) if found else self._first.hole,
             places=((leg.trace.spec.name, leg.from_m + stand.at_m),),
-            legs=(leg.index,),
             move=stand.move,
             inset=_inset(self.boundary, xy, self.outline, self.axis, radius, (leg,)),
             why=why,

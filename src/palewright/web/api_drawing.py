@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Annotated, Any
 
 from fastapi import Query, Response
+from starlette.concurrency import run_in_threadpool
 
 from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
 from palewright.web.api_jobs import entry_on, title_of
-from palewright.web.desk import dragged, edited, encode, hints_for, keep_sight, sight_of
+from palewright.web.desk import edited, hints_for, keep_sight, sight_of
+from palewright.web.dragging import dragged, moved, moved_at_once
 from palewright.web.routes import JobId, Lang, job_of, json_answer, router
 from palewright.web.security import Crew, Estimator, Visit
 
@@ -68,19 +71,24 @@ def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
 
 
 @api.post("/jobs/{job}/trial", responses=DRAWN)
-def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
+async def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
     """What the edits would give; nothing is saved."""
     from palewright import drafting
 
-    entry = entry_on(visit, job, drag.revision)
     assert visit.device is not None
-    wanted = drafting.edits_from_json(drag.edits)
-    with dragged(visit.house, entry, visit.device.id, drag.lang) as held:
-        if drag.answer == "places":
-            made = held.places(wanted, drag.side)
-        else:
-            made = held.change(wanted, drag.side) if drag.answer == "change" else held.move(wanted)
-        return json_answer(_head(entry), encode(made), b"sight")
+    asked = drafting.edits_from_json(drag.edits)
+    done = moved_at_once(visit.house, job, visit.device.id, drag, asked)
+    return _tried(*done) if done is not None else await run_in_threadpool(_moved, visit, job, drag, asked)
+
+
+def _moved(visit: Visit, job: str, drag: shapes.Drag, asked: Sequence[Any]) -> Response:
+    assert visit.device is not None
+    entry = entry_on(visit, job, drag.revision)
+    return _tried(entry, moved(visit.house, entry, visit.device.id, drag, asked))
+
+
+def _tried(entry: JobEntry, sight: bytes) -> Response:
+    return json_answer(_head(entry), sight, b"sight")
 
 
 @api.post("/jobs/{job}/snap")
@@ -93,7 +101,7 @@ def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
     chain = tuple((x, y) for x, y in at.so_far)
     aim = drafting.Aim((at.at[0], at.at[1]), at.near_m, at.what, chain, at.about, at.reads)
     with dragged(visit.house, entry, visit.device.id, at.lang) as held:
-        found = drafting.snap(held.sight, aim, hints_for(visit.house, entry))
+        found = drafting.snap(held.trial.sight, aim, hints_for(visit.house, entry))
     answer: dict[str, Any] = drafting.to_json(found)
     return answer
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
     from palewright.web.house import House
 
 __all__ = [
-    "dragged",
+    "as_it_stands",
     "edited",
     "encode",
     "folder_of",
@@ -37,7 +36,8 @@ __all__ = [
 FILE = "job.yaml"
 
 
-def _as_it_stands(entry: JobEntry) -> tuple[Any, ...]:
+def as_it_stands(entry: JobEntry) -> tuple[Any, ...]:
+    """What two states of a job differ in: all that is kept of one stands under it."""
     return (entry.id, entry.revision, entry.files)
 
 
@@ -70,7 +70,7 @@ def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
         with house.hand, folder_of(house, entry.id) as folder:
             return read_and_plan(text, folder, priced=priced)[1]
 
-    made: Plan = house.plans.get((*_as_it_stands(entry), priced), make)
+    made: Plan = house.plans.get((*as_it_stands(entry), priced), make)
     return made
 
 
@@ -92,7 +92,7 @@ def sight_of(house: House, entry: JobEntry, language: str, against: tuple[str, i
         with house.hand, folder_of(house, entry.id) as folder:
             return house.compute(_see, text, folder, language, _earlier(house, entry, folder, language, against))
 
-    return house.sights.get((*_as_it_stands(entry), language, against), make)
+    return house.sights.get((*as_it_stands(entry), language, against), make)
 
 
 def edited(
@@ -105,7 +105,7 @@ def edited(
 
 def keep_sight(house: House, entry: JobEntry, language: str, against: tuple[str, int] | None, seen: bytes) -> None:
     """Keep what a screen shows of a job as it stands."""
-    house.sights.keep((*_as_it_stands(entry), language, against), seen)
+    house.sights.keep((*as_it_stands(entry), language, against), seen)
 
 
 def _see(text: str, folder: Path, language: str, before: Any) -> bytes:
@@ -143,31 +143,6 @@ def _earlier(house: House, entry: JobEntry, folder: Path, language: str, against
     return house.earlier.get((against, entry.id, entry.files, language), make)
 
 
-class _Held:
-    """A trial with the lock that lets one request at a time use it."""
-
-    def __init__(self, trial: Any) -> None:
-        self.trial = trial
-        self.lock = threading.Lock()
-
-
-@contextmanager
-def dragged(house: House, entry: JobEntry, device: str, language: str) -> Iterator[Any]:
-    """The trial that one device drags things about in."""
-
-    def make() -> _Held:
-        from palewright import drafting
-
-        text = house.store.revisions.text(entry.id, entry.revision)
-        with folder_of(house, entry.id) as folder:
-            return _Held(drafting.Trial(text, folder, language=language))
-
-    with house.hand:
-        held: _Held = house.trials.get((*_as_it_stands(entry), device, language), make)
-        with held.lock:
-            yield held.trial
-
-
 def hints_for(house: House, entry: JobEntry) -> Any:
     """Lengths of a job that are worth snapping to; none of a job that cannot be read."""
 
@@ -181,7 +156,7 @@ def hints_for(house: House, entry: JobEntry) -> Any:
         except ProblemError:
             return drafting.Hints()
 
-    return house.hints.get(_as_it_stands(entry), make)
+    return house.hints.get(as_it_stands(entry), make)
 
 
 def papers_of(plan: Plan) -> Sequence[str]:
@@ -206,7 +181,7 @@ def paper(house: House, entry: JobEntry, name: str, language: str, *, priced: bo
             )
         return set_alone(house, plan, name)
 
-    return house.papers.get((*_as_it_stands(entry), name, language, priced), make)
+    return house.papers.get((*as_it_stands(entry), name, language, priced), make)
 
 
 def set_alone(house: House, plan: Plan, name: str) -> bytes:

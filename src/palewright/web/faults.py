@@ -153,7 +153,8 @@ def add_faults(app: FastAPI, page: Page) -> Callable[[Request], Response]:
     """
 
     def answer(request: Request, problems: Sequence[Problem], revision: int | None = None) -> Response:
-        problems = told(problems, getattr(request.state, "role", ""))
+        visit = getattr(request.state, "visit", None)
+        problems = told(problems, visit.role if visit is not None else "")
         if request.url.path.startswith("/api"):
             return fault(said(problems, language_of(request.headers)), revision)
         return page(request, status_of(problems), problems)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from palewright.store import Store
+from palewright.web.dragging import Held
 from palewright.web.helper import Helpers
 from palewright.web.security import Rate, Sessions
 from palewright.web.settings import Settings
@@ -47,6 +48,11 @@ class Shelf(Generic[T]):
                     self._making.pop(key, None)
             self.keep(key, made)
             return made
+
+    def find(self, key: Hashable) -> T | None:
+        """The thing under a key, if it is there. Waits for nobody who makes something."""
+        with self._lock:
+            return self._kept.get(key)
 
     def keep(self, key: Hashable, made: T) -> None:
         """Put a thing that was made elsewhere under its key."""
@@ -104,7 +110,9 @@ class House:
         self.pairing = Rate(each=10, every=240, seconds=60.0)
         self.plans: Shelf[Any] = Shelf(24)
         self.sights: Shelf[bytes] = Shelf(48)
-        self.trials: Shelf[Any] = Shelf(24)
+        self.trials: Shelf[Held] = Shelf(24)
+        self.at_hand: Shelf[Held] = Shelf(24)
+        """The same by what a step of a drag says of itself."""
         self.hints: Shelf[Any] = Shelf(48)
         self.papers: Shelf[bytes] = Shelf(48)
         self.built: Shelf[bytes] = Shelf(4)

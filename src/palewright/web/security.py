@@ -8,6 +8,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Awaitable, Callable
+from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated
 
 from fastapi import Depends, Request, Response
@@ -82,6 +83,7 @@ def cookie_name(port: int) -> str:
     return f"palewright-{port}"
 
 
+@lru_cache(256)
 def page_token(session: str) -> str:
     """The token that a page sends back with every change; nobody can make it without the session's cookie.
 
@@ -188,7 +190,10 @@ def _at_least(least: str) -> Callable[[Request], Awaitable[Visit]]:
 
 
 async def visit_of(request: Request) -> Visit:
-    """Who a request is from. Raises ProblemError ``data-...`` where that cannot be looked up."""
+    """Who a request is from, looked up once for all who ask. Raises ProblemError ``data-...`` where that fails."""
+    found: Visit | None = getattr(request.state, "visit", None)
+    if found is not None:
+        return found
     house: House = request.app.state.house
     address = request.client.host if request.client is not None else ""
     token = request.cookies.get(cookie_name(house.settings.port), "")
@@ -196,7 +201,7 @@ async def visit_of(request: Request) -> Visit:
     if token and len(token) < 200 and token.isascii():
         device = house.sessions.known(token) or await run_in_threadpool(house.sessions.look_up, token)
     visit = Visit(house, device, token if device is not None else "", address, language_of(request.headers))
-    request.state.role = visit.role
+    request.state.visit = visit
     return visit
 
 
