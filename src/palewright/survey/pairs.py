@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
+
+import numpy as np
 
 from palewright.errors import ProblemError
 from palewright.model import Adjusted, Network
+from palewright.plane import XY
 from palewright.survey.adjusting import adjust
-from palewright.survey.fitting import checks_of
+from palewright.survey.figures import Figures, can_be_built
+from palewright.survey.fitting import checks_of, fit
 from palewright.survey.network_arrays import read_network
+from palewright.survey.quality import chi_square_limits
 
 __all__ = ["MOST_READINGS", "pairs_that_fit"]
 
 MOST_READINGS = 20
-"""Pairs are tried where so many readings or fewer could be the wrong ones: 190 small adjustments."""
+"""Pairs are tried where so many readings or fewer could be the wrong ones: 190 pairs."""
+_QUICK, _NEARLY = 1e-4, 1e-2
 
 
 def pairs_that_fit(network: Network) -> list[tuple[int, int, Adjusted]]:
@@ -25,22 +32,54 @@ def pairs_that_fit(network: Network) -> list[tuple[int, int, Adjusted]]:
         where more than :data:`MOST_READINGS` readings could be wrong, or where no check is left.
     A pair counts only where each of the two takes a check with it: what nothing checks can be left out without any
     change, so that the rest then agrees no better than without the other alone, and that has been tried.
-    Snooping drops one reading at a time and can be led astray by two; trying all pairs cannot. Source: enumeration.
+    Snooping drops one reading at a time and can be led astray by two; trying all pairs cannot. A pair is passed over
+    where the rest allow no figure at all (:mod:`palewright.survey.figures`). Source: enumeration.
     """
     loose = [k for k, o in enumerate(network.observations) if o.source == "measured"]
     checks = checks_of(read_network(network))
     if len(loose) > MOST_READINGS or checks < 3:
         return []
+    most = chi_square_limits(checks - 2)[1]
+    figures = Figures(network, math.sqrt(most)) if can_be_built(network) else None
+    names, every = [p.name for p in network.points], range(len(network.observations))
     found = []
     for pair in itertools.combinations(loose, 2):
+        drawn = figures.all([k for k in every if k not in pair], names) if figures else None
+        if drawn is not None and not drawn:
+            continue
         kept = replace(network, observations=tuple(o for k, o in enumerate(network.observations) if k not in pair))
         if checks_of(read_network(kept)) != checks - 2:
             continue
-        try:
-            rest = adjust(kept, snooping=False)
-        except ProblemError:
-            continue
-        fixed = not rest.undetermined and len(rest.points) == len(network.points)
-        if fixed and rest.dof and rest.chi_high is not None and rest.weighted_squares <= rest.chi_high:
-            found.append((pair[0], pair[1], rest))
+        rest = _rest(kept, drawn, most)
+        if rest is not None:
+            found.append((*pair, rest))
     return sorted(found, key=lambda item: item[2].weighted_squares)
+
+
+def _rest(kept: Network, drawn: list[dict[str, XY]] | None, most: float) -> Adjusted | None:
+    """The adjustment of what is kept, from the best of its figures where they are known; None where it does not fit.
+
+    most
+        that the sum of squares may be.
+    """
+    try:
+        if drawn is None:
+            rest = adjust(kept, snooping=False)
+        else:
+            squares, best = min(((_squares(kept, places), places) for places in drawn), key=lambda item: item[0])
+            if squares > most * (1.0 + _NEARLY):
+                return None
+            rest = adjust(kept, rough=lambda _: best, snooping=False)
+    except ProblemError:
+        return None
+    fixed = not rest.undetermined and len(rest.points) == len(kept.points)
+    return rest if fixed and rest.dof > 0 and rest.weighted_squares <= most else None
+
+
+def _squares(kept: Network, places: dict[str, XY]) -> float:
+    """The sum of squares of the minimum near some places; infinite where there is none."""
+    arrays = read_network(replace(kept, points=tuple(replace(p, xy=places[p.name]) for p in kept.points)))
+    try:
+        return fit(arrays, np.where(arrays.out, 0.0, 1.0), None, _QUICK, bare=True).settled.squares
+    except ProblemError:
+        return math.inf
