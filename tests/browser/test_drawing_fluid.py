@@ -147,6 +147,24 @@ def test_a_line_that_is_drawn_follows_the_mouse_before_anybody_answers(page: Pag
 STANDS = """(id) => JSON.stringify(document.querySelector(`#paper [data-id="${id}"]`).getBoundingClientRect())"""
 
 
+APART = """() => {
+    const middle = (id) => {
+        const box = document.querySelector(`#paper [data-id="${id}"]`).getBoundingClientRect();
+        return [box.x + box.width / 2, box.y + box.height / 2];
+    };
+    const away = ([ax, ay], [bx, by]) => Math.hypot(ax - bx, ay - by);
+    const found = {hole: [], bay: []};
+    for (const {dataset} of document.querySelectorAll("#paper .kind-hole[data-id]"))
+        found.hole.push(away(middle(dataset.id), middle(dataset.id.replace("hole", "post"))));
+    for (const {dataset} of document.querySelectorAll("#paper .kind-bay[data-id]")) {
+        const [a, b] = dataset.id.slice(4).split("-").map((label) => middle(`post ${label}`));
+        found.bay.push(away(middle(dataset.id), [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]));
+    }
+    return found;
+}"""
+"""Pixels from the middle of every hole to that of its post, and from that of every bay to that of its two posts."""
+
+
 def tried(page: Page) -> list[dict[str, Any]]:
     """What the page asks while something is dragged, one after the other."""
     found: list[dict[str, Any]] = []
@@ -172,6 +190,10 @@ def test_the_plan_follows_a_hand_that_moves_and_figures_and_side_view_one_that_r
     until(lambda: page.evaluate(STANDS, "post 3") != post)
     assert [one["answer"] for one in asked] == ["places"]
     assert (fence.inner_text(), side.inner_text()) == before
+    apart = page.evaluate(APART)
+    assert len(apart["hole"]) > 5
+    assert len(apart["bay"]) > 5
+    assert max(*apart["hole"], *apart["bay"]) < 1.0  # they go with their posts
     page.clock.run_for(150)
     until(lambda: fence.inner_text() != before[0] and side.inner_text() != before[1])
     assert [one["answer"] for one in asked] == ["places", "change"]

@@ -122,6 +122,22 @@ def merged(revision: drafting.Sight, sent: dict[str, Any]) -> dict[str, dict[str
     return {key: item for key, item in items.items() if key not in set(sent["gone"])}
 
 
+def hung(revision: drafting.Sight, sent: dict[str, Any]) -> dict[str, Any]:
+    """With what hangs on posts: a hole stands where its post does, a bay from the one of its posts to the other."""
+    now = {item["id"]: item for item in drafting.to_json(revision)["items"]}
+    told = {item["id"]: item for item in sent["items"]}
+    posts = {id: item["centre"] for id, item in told.items() if item.get("centre") and id.startswith("post ")}
+    more = []
+    for id, item in now.items():
+        if item["kind"] == "hole" and item["about"] in posts:
+            more.append({"centre": posts[item["about"]], **told.get(id, {"id": id})})
+        if item["kind"] == "bay":
+            ends = [f"post {label}" for label in id.removeprefix("bay ").split("-")]
+            points = [posts.get(end, at) for end, at in zip(ends, item["points"], strict=True)]
+            more.append({"points": points, **told.get(id, {"id": id})})
+    return sent | {"items": [*sent["items"], *more]}
+
+
 def unsaid(items: dict[str, dict[str, Any]]) -> dict[str, dict[str, Any]]:
     """Without the sentences about posts, holes and bays."""
     quiet = {"post", "hole", "bay"}
@@ -143,7 +159,7 @@ def test_places_alone_are_those_of_the_trial_and_spoil_nothing(name: str, data: 
         return
     sent = drafting.to_json(change)
     wanted = {item["id"]: item for item in drafting.to_json(after)["items"]}
-    assert unsaid(merged(trial.sight, sent)) == unsaid(wanted)
+    assert unsaid(merged(trial.sight, hung(trial.sight, sent))) == unsaid(wanted)
     assert merged(trial.sight, drafting.to_json(trial.change(edits))) == wanted  # what was left unsaid is said then
 
 
@@ -154,6 +170,9 @@ def test_a_step_of_a_drag_tells_places_and_nothing_else() -> None:
     assert sent.keys() == {"items", "gone"}
     kinds = {item["id"].partition(" ")[0] for item in sent["items"]}
     assert kinds == {"point", "run", "post", "hole", "bay", "leg", "gate"}
+    parts = [item for item in sent["items"] if item["id"].startswith(("bay ", "hole ")) and "kind" not in item]
+    assert parts
+    assert all(item.keys() == {"id", "text"} for item in parts)  # where they are goes with their posts
 
 
 def test_runs_that_are_far_apart_are_laid_out_as_if_they_were_alone(monkeypatch: pytest.MonkeyPatch) -> None:

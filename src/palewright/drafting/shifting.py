@@ -1,12 +1,13 @@
 """Where things stand otherwise than in the revision while something is dragged: places, for whoever redraws the plan.
 
-Of posts, holes and bays that were there only what differs is told. What there is little of comes as whole items.
+Of posts, holes and bays that were there only what differs is told, and where a hole or a bay is goes with its posts.
+What there is little of comes as whole items.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from operator import attrgetter
 
 from palewright.drafting.encoding import spot
@@ -56,7 +57,8 @@ class Shifting:
         self._gone += self._around - {item.id for item in around}
         runs = [parts for group in now.groups if id(group) not in self._kept for parts in group]
         before = [self._runs[parts.run.name] for parts in runs]
-        self._bays(before, runs, self._posts(before, runs))
+        self._posts(before, runs)
+        self._bays(before, runs)
         for old, new in zip(before, runs, strict=True):
             self._gates(old, new)
             self._path(old, new)
@@ -67,18 +69,15 @@ class Shifting:
         known = self._items
         self._others += [(was, item) for item in items if (was := known.get(item.id)) is not item]
 
-    def _posts(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> dict[str, list[float]]:
-        """Posts and their holes; where those stand that are other, by label."""
+    def _posts(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
+        """Posts and their holes."""
         was = {post.label: post for parts in before for post in parts.posts}
-        places: dict[str, list[float]] = {}
-        moved = self._moved.append
         for post in (post for parts in now for post in parts.posts):
             label = post.label
             old = was.pop(label, None)
             if old is post:
                 continue
             if old is None or not _alike(old, post):
-                places[label] = spot(post.xy)
                 self._put([post_item(post, self._things, self._speech)])
                 if post.hole is not None:
                     self._put([hole_item(post, self._things, self._speech)])
@@ -89,39 +88,28 @@ class Shifting:
             if old.axis != post.axis:
                 other["axis"] = axis_of(post) if post.axis else None
             if old.xy != post.xy:
-                other["centre"] = places[label] = spot(post.xy)
-                if post.hole is not None:
-                    moved({"id": hole_id(label), "centre": places[label]})
+                other["centre"] = spot(post.xy)
             if len(other) > 1:
-                moved(other)
+                self._moved.append(other)
         self._gone += [post_id(label) for label in was]
         self._gone += [hole_id(label) for label, post in was.items() if post.hole is not None]
-        return places
 
-    def _bays(self, before: Sequence[RunParts], now: Sequence[RunParts], places: Mapping[str, list[float]]) -> None:
+    def _bays(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
+        """Bays: those of other posts, and the lengths of those that are longer or shorter."""
         was = {(bay.start, bay.end): bay for parts in before for bay in parts.bays}
         trial = {parts.run.name: parts.run.trial for parts in before}
         for parts in now:
+            trials = parts.run.trial
             for bay in parts.bays:
-                start, end = bay.start, bay.end
-                old = was.pop((start, end), None)
-                moves = start in places or end in places
-                if old is bay and not moves and trial[bay.run] == parts.run.trial:
+                old = was.pop((bay.start, bay.end), None)
+                if old is bay and trial[bay.run] == trials:
                     continue
-                if old is None or (old.run, old.kind, old.cut, trial[old.run]) != (
-                    bay.run, bay.kind, bay.cut, parts.run.trial
-                ):  # fmt: skip
-                    self._put([bay_item(bay, parts.all, self._things, self._speech, parts.run.trial)])
-                    continue
-                other: dict[str, object] = {"id": bay_id(bay)}
-                if moves:
-                    other["points"] = [
-                        places.get(start) or spot(parts.all[start].xy), places.get(end) or spot(parts.all[end].xy)
-                    ]  # fmt: skip
-                if old.length_m != bay.length_m:
-                    other["text"] = self._speech.length(bay.length_m)
-                if len(other) > 1:
-                    self._moved.append(other)
+                if old is None or (old.run, old.kind, old.cut, trial[old.run]) != (bay.run, bay.kind, bay.cut, trials):
+                    self._put([bay_item(bay, parts.all, self._things, self._speech, trials)])
+                elif old.length_m != bay.length_m:
+                    id, text = bay_id(bay), self._speech.length(bay.length_m)
+                    if text != self._items[id].text:
+                        self._moved.append({"id": id, "text": text})
         self._gone += [bay_id(bay) for bay in was.values()]
 
     def _gates(self, before: RunParts, now: RunParts) -> None:

@@ -47,6 +47,8 @@ export class Drawing {
     this.saved = [];
     /** @type {Map<string, Item> | null} */
     this.byId = null;
+    /** @type {Map<string, {id: string, end: number}[]>} what hangs on each post: holes, ends of bays */
+    this.hanging = new Map();
     /** @type {Set<string>} ids of what differs from what was shown last */
     this.laid = new Set();
     for (const kind of ["crowd", ...KINDS]) {
@@ -79,14 +81,32 @@ export class Drawing {
 
   /** A change laid over what was shown last, in place of the one before it. @param {Partial<Item>[]} items  what differs of each; null: it has that no more @param {string[]} gone */
   over(items, gone) {
-    this.byId ??= new Map(this.saved.map((item) => [item.id, item]));
+    if (!this.byId) {
+      this.byId = new Map(this.saved.map((item) => [item.id, item]));
+      this.hanging = hanging(this.saved);
+    }
     const saved = this.byId;
+    items = this.#hung(items, new Set(gone));
     const now = new Set([...items.map(({ id }) => /** @type {string} */ (id)), ...gone]);
     const back = [...this.laid].filter((id) => !now.has(id));
     for (const id of [...back.filter((id) => !saved.has(id)), ...gone]) this.drop(id);
     const put = back.map((id) => saved.get(id)).filter((item) => item !== undefined);
     this.put([...put, ...items.map((item) => merged(saved.get(/** @type {string} */ (item.id)), item))]);
     this.laid = now;
+  }
+
+  /** With what hangs on the posts among them: its place goes with theirs, unless it is told. @param {Partial<Item>[]} items @param {Set<string>} gone */
+  #hung(items, gone) {
+    const all = new Map(items.map((item) => [/** @type {string} */ (item.id), item]));
+    for (const { id: post = "", centre } of items)
+      for (const { id, end } of (centre && this.hanging.get(post)) || []) {
+        const told = all.get(id) ?? {};
+        if (gone.has(id) || told.kind) continue; // no more there, or new as a whole
+        const points = told.points ?? this.byId?.get(id)?.points ?? [];
+        if (end < 0) all.set(id, { id, centre, ...told });
+        else all.set(id, { id, ...told, points: points.map((at, k) => (k === end ? centre : at)) });
+      }
+    return [...all.values()];
   }
 
   /** Some items new or otherwise than before. @param {Item[]} items */
@@ -266,6 +286,18 @@ function merged(before, now) {
   const whole = /** @type {any} */ ({ ...before, ...now });
   for (const [key, value] of Object.entries(now)) if (value === null) delete whole[key];
   return whole;
+}
+
+/** What stands where posts do: a hole under its post, a bay from one post to the other. @param {Item[]} items */
+function hanging(items) {
+  const found = /** @type {Map<string, {id: string, end: number}[]>} */ (new Map());
+  const hang = (/** @type {string} */ post, /** @type {string} */ id, end = -1) =>
+    found.set(post, [...(found.get(post) ?? []), { id, end }]);
+  for (const { id, kind, about } of items) {
+    if (kind === "hole") hang(about ?? "", id);
+    if (kind === "bay") id.slice(4).split("-").forEach((label, end) => hang(`post ${label}`, id, end));
+  }
+  return found;
 }
 
 /** Enough of them to tell how far they stand apart. @param {XY[]} places */
