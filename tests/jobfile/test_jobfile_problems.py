@@ -401,3 +401,44 @@ def test_every_slug_of_this_room_has_an_entry():
                         slugs.add(first.value)
     assert len(slugs) > 50
     assert not slugs - entries
+
+
+LOT = """boundary: {start: SW, names: [SW, NW, NE, SE], calls: [N 0 E 100 ft, N 90 E 50 ft, S 0 W 100 ft, to beginning], corners: {SW: ask}}
+points: {SW: {at: [0 ft, 0 ft]}, house left: {at: [10 ft, 50 ft]}, house right: {at: [40 ft, 50 ft]}}
+walls: [{from: house left, to: house right, length: 30 ft}]
+fences: {f: {kind: boards}}
+runs:
+  - {name: r, fence: f, through: [house left, NW, NE, house right], yard: left, ends: {house left: {at wall: bracket}},
+     gates: [{opening: 4 ft, starts: 6 ft from house left, hinges: near NW, swings: to yard}]}
+  - {name: s, fence: f, sides: [1], inside boundary: {face: 8 in}, yard: right, gates: [{opening: 4 ft, starts: 6 ft from SW}]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "wrong", "found"),
+    [
+        (8, "house left", "house lfet", "house lfet"),  # in `through`: ends and gates speak of a point that the run then lacks
+        (8, "NW", "NX", "NX"),
+        (3, "start: SW", "start: SX", "SW"),
+        (3, "[SW", "[SX", "SX"),
+        (5, "house left", "hosue left", "hosue left"),
+    ],
+)  # fmt: skip
+def test_one_slip_in_a_name_is_one_problem(line: int, name: str, wrong: str, found: str) -> None:
+    rows = (HEAD + LOT).splitlines(keepends=True)
+    rows[line - 1] = rows[line - 1].replace(name, wrong, 1)
+    assert one("".join(rows)).found == found
+
+
+def test_a_slip_where_a_point_is_defined_is_told_once_with_every_line_that_names_it() -> None:
+    runs = "".join(f"  - {{name: r{k}, fence: f, through: [A, B, house left], yard: left}}\n" for k in range(3))
+    problem = one(FENCE.replace(" C:", " hosue left:") + "runs:\n" + runs)
+    assert (problem.found, problem.where.line) == ("house left", 6)
+    assert problem.hint == "did you mean `hosue left`? (the same name: line 7, 8)"
+
+
+def test_directions_that_look_alike_are_no_slips_of_one_another() -> None:
+    """A point that one tape names alone is asked for where it looks like another: east and west are two words."""
+    tape = "measured: [{tape: [A, east post], reads: 5 ft}, {tape: [A, west post], reads: 9 ft}, {tape: [A, poste este], reads: 9 ft}, {tape: [A, poste oeste], reads: 9 ft}]\n"
+    jobfile.read_text(POINTS + tape)
+    assert one(POINTS.replace("B:", "esat post:") + tape).found == "east post"

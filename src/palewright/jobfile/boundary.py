@@ -54,7 +54,8 @@ def build_boundary(
         table.ok = False
     corners = _corner_names(rd, table, start, through, len(calls) or len(through), typed)
     start = _define_corners(rd, table, names, start, through, corners)
-    found = _called_for(_corners(rd, table, corners, evidence), corners, deed.prose if deed else None)
+    known = corners if not start.name or start.name in corners else (start.name, *corners)
+    found = _called_for(_corners(rd, table, known, evidence), corners, deed.prose if deed else None)
     yards = _yards(rd, table, len(corners))
     if not table.ok or not corners:
         return None, corners
@@ -113,14 +114,17 @@ def _define_corners(
 ) -> PointRef:
     """Give the corners their places; returns the start with coordinates when nothing else places it."""
     if table.typed("calls") or table.typed("deed"):
-        placed = start.name in names.places or start.name in names.loose
-        for name in dict.fromkeys(corners):
-            if name != start.name or not placed:
+        first = [name for name in dict.fromkeys((start.name, *corners[:1])) if start.name]
+        if len(first) > 1:
+            names.doubted.update(first)
+        stands = [name for name in first if name in names.places or name in names.loose]
+        for name in dict.fromkeys((*first, *corners)):
+            if name not in stands:
                 names.define(name, "a corner of the boundary", table.place("names" if name != start.name else "start"))
-        if start.xy is None and not placed:
-            close = nearest(start.name, [name for name in names.known() if name not in corners]) if start.name else ""
-            if close:
-                names.unknown(start.name, start.at, names.known())
+        if start.xy is None and not stands:
+            others = [name for name in names.known() if name not in (*first, *corners)]
+            if start.name and nearest(start.name, others):
+                names.unknown(start.name, start.at, known=names.known())
             return PointRef(corners[0] if corners else start.name, (0.0, 0.0), start.at if start.name else table.at)
         return start
     for ref, name in zip(through, corners, strict=False):

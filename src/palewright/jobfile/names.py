@@ -12,7 +12,11 @@ from palewright.jobfile.reading import Reading, Table, Word, nearest
 __all__ = ["Names", "typed_names"]
 
 _WORD = 4
-_ALIKE = 0.75
+_OTHER_WORDS = frozenset(
+    {"near", "rear", "este", "oeste", "noreste", "noroeste", "nordeste", "sureste", "suroeste", "sudeste", "sudoeste"}
+)
+"""Words that look like slips of one another and are none."""
+_PLACES = 6
 
 
 class Names:
@@ -24,6 +28,8 @@ class Names:
         self.loose: dict[str, tuple[str, Where]] = {}
         self.times: Counter[str] = Counter()
         self.uses: list[tuple[str, Where]] = []
+        self.doubted: set[str] = set()
+        self.strays: list[tuple[str, Where, list[str], list[str]]] = []
 
     def define(self, name: str, how: str, at: Where) -> bool:
         """A name gets its place; False after reporting that it has one already."""
@@ -48,6 +54,10 @@ class Names:
         if name:
             self.uses.append((name, at))
 
+    def stray(self, name: str, at: Where, points: list[str], more: Iterable[str] = ()) -> None:
+        """A name that is no point of a run through ``points``; ``more``: what else it might be."""
+        self.strays.append((name, at, points, [*points, *more]))
+
     def known(self) -> list[str]:
         """Every name of a point."""
         return [*self.places, *(name for name in self.loose if name not in self.places)]
@@ -56,20 +66,37 @@ class Names:
         """Report every use of a name that is not known, and names of one reading only that look like another."""
         known = self.known()
         held = set(known)
+        self._strays(held)
+        missing: dict[str, list[Where]] = {}
         for name, at in self.uses:
             if name not in held:
-                self.unknown(name, at, known)
+                missing.setdefault(name, []).append(at)
+        for name, places in missing.items():
+            self.unknown(name, *sorted(places, key=lambda at: (at.line, at.column)), known=known)
         used = self.places.keys() | {name for name, _ in self.uses}
         for name, (how, at) in self.loose.items():
-            if how == "measured" and self.times[name] == 1 and name not in used:
+            if how in ("measured", "an end of a wall") and self.times[name] == 1 and name not in used:
                 others = [other for other in known if other != name and slip_of_the_pen(name, other)]
                 if others:
-                    self.unknown(name, at, others)
+                    self.unknown(name, at, known=others)
 
-    def unknown(self, name: str, at: Where, known: list[str]) -> None:
-        """Report one unknown name with its nearest spelling."""
+    def _strays(self, held: set[str]) -> None:
+        """Report names that are no points of their runs; of a run with a name that is not known, only unknown ones."""
+        for name, at, points, allowed in self.strays:
+            if not held.issuperset(points) or self.doubted.intersection(points):
+                self.use(name, at)
+                continue
+            close = nearest(name, allowed)
+            self.rd.wrong_at("not-on-run", "this is not a point of the run", at, found=name, allowed=listed(allowed),
+                             hint=f"did you mean `{close}`?" if close else "")  # fmt: skip
+
+    def unknown(self, name: str, at: Where, *again: Where, known: list[str]) -> None:
+        """Report one unknown name, once for all its places, with its nearest spelling."""
         close = nearest(name, known)
         hint = f"did you mean `{close}`?" if close else "define it under points, walks, walls, boundary or measured"
+        lines = ", ".join(dict.fromkeys(str(place.line) for place in again[:_PLACES]))
+        if lines:
+            hint += f" (the same name: line {lines})"
         self.rd.wrong_at("unknown-point", "no point has this name", at, found=name, allowed=listed(known), hint=hint)
 
 
@@ -83,19 +110,23 @@ def slip_of_the_pen(name: str, other: str) -> bool:
 
     >>> slip_of_the_pen("hosue left", "house left"), slip_of_the_pen("house right", "house left")
     (True, False)
-    >>> slip_of_the_pen("post 12", "post 13"), slip_of_the_pen("corner a", "corner b")
+    >>> slip_of_the_pen("post 12", "post 13"), slip_of_the_pen("east corner", "west corner")
     (False, False)
     """
     one, two = name.casefold().split(), other.casefold().split()
     odd = [pair for pair in zip(one, two, strict=False) if pair[0] != pair[1]]
     if len(one) != len(two) or len(odd) != 1 or min(map(len, odd[0])) < _WORD:
         return False
-    digits = any(c.isdigit() for word in odd[0] for c in word)
-    if digits:
+    if any(c.isdigit() for word in odd[0] for c in word) or _OTHER_WORDS.issuperset(odd[0]):
         return False
-    from difflib import SequenceMatcher
+    return _one_slip(*odd[0])
 
-    return SequenceMatcher(None, *odd[0]).ratio() >= _ALIKE
+
+def _one_slip(a: str, b: str) -> bool:
+    """Whether one letter is wrong, left out or put in, or two beside each other are turned round."""
+    k = next((k for k, (one, two) in enumerate(zip(a, b, strict=False)) if one != two), min(len(a), len(b)))
+    turned = a[k + 2 :] == b[k + 2 :] and a[k : k + 2] == b[k : k + 2][::-1]
+    return turned or a[k + 1 :] in (b[k:], b[k + 1 :]) or a[k:] == b[k + 1 :]
 
 
 def listed(names: list[str], most: int = 12) -> str:

@@ -211,17 +211,14 @@ class _Runs:
         return points if closed else [*points, corners[sides[-1] % len(corners)]]
 
     def _on_run(self, ref: PointRef | Word, points: list[str], gates: Sequence[str] = ()) -> bool:
-        """True when the point is one of the run's; False after reporting. gates: names that would do as well."""
+        """True when the point is one of the run's; False after a report. gates: names that would do as well."""
         name = ref.name if isinstance(ref, PointRef) else ref.text
         known = [point for point in points if point]
         if name in known or not known:
             if not known and name:
                 self.names.use(name, ref.at)
             return True
-        known += gates
-        close = nearest(name, known)
-        self.rd.wrong_at("not-on-run", "this is not a point of the run", ref.at, found=name, allowed=listed(known),
-                         hint=f"did you mean `{close}`?" if close else "")  # fmt: skip
+        self.names.stray(name, ref.at, known, gates)
         return False
 
     def _ends(self, table: Table, points: list[str]) -> tuple[EndSpec, ...]:
