@@ -55,6 +55,27 @@ def test_a_job_file_begins_a_job_as_it_stands(page: Page, server: Server, tmp_pa
     assert page.locator("#text").input_value() == text
 
 
+def test_a_job_that_was_taken_off_the_list_comes_back_as_it_was(page: Page, server: Server, said: list[str]) -> None:
+    job, kept = new_job(page, title="Back yard"), new_job(page, title="Front yard")
+    text = text_of(page, job)
+    page.reload()
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.click(f"[data-remove='{job}']")
+    page.wait_for_selector("details.gone")
+    assert [one["id"] for one in ask(page, "GET", "/jobs")] == [kept]
+    page.goto(f"{server.base}/jobs/{job}")
+    assert "bring it back" in page.locator("main").inner_text()
+    page.goto(server.base)
+    page.click("details.gone summary")
+    page.click(f"[data-back='{job}']")
+    page.wait_for_selector(f"a.go[href='/jobs/{job}']")
+    assert page.locator("details.gone").count() == 0
+    assert {one["id"] for one in ask(page, "GET", "/jobs")} == {job, kept}
+    assert text_of(page, job) == text
+    assert all("410" in line for line in said)
+    said.clear()
+
+
 def test_first_steps_do_not_end_while_readings_contradict_each_other(page: Page, server: Server) -> None:
     """A triangle of tapes that cannot be: three sides fix it, a fourth reading is the first again, ten feet longer."""
     rows = (("A", "B", "30 ft"), ("A", "C", "40 ft"), ("B", "C", "50 ft"), ("A", "D", "40 ft"), ("B", "D", "50 ft"))

@@ -35,6 +35,7 @@ LEAST = {
     "POST /api/jobs": "estimator",
     "GET /api/jobs/{job}": "crew",
     "DELETE /api/jobs/{job}": "owner",
+    "POST /api/jobs/{job}/back": "owner",
     "GET /api/jobs/{job}/text": "estimator",
     "PUT /api/jobs/{job}/text": "estimator",
     "POST /api/jobs/{job}/check": "estimator",

@@ -67,8 +67,14 @@ def job(visit: Crew, job: JobId) -> shapes.Job:
 
 @api.delete("/jobs/{job}")
 def remove_job(visit: Owner, job: JobId, revision: Annotated[int, Query(ge=1, le=2**31 - 1)]) -> shapes.Job:
-    """Take a job off the list. It is kept, and the owner can have it back from a backup or the store."""
+    """Take a job off the list. Everything of it is kept, and the owner can bring it back."""
     return shapes.Job.of(visit.house.store.jobs.remove(job, on=revision, by=visit.by))
+
+
+@api.post("/jobs/{job}/back")
+def bring_back(visit: Owner, job: JobId) -> shapes.Job:
+    """Put a job that was taken off the list back on it; harmless for one that is there."""
+    return shapes.Job.of(visit.house.store.jobs.bring_back(job))
 
 
 @api.get("/jobs/{job}/text")

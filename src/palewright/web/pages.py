@@ -41,7 +41,9 @@ def _templates() -> Environment:
 @pages.get("/")
 def jobs(visit: Crew, request: Request) -> Response:
     """The list of jobs, and three ways to begin one."""
-    return _page(request, "jobs.html", visit, jobs=visit.house.store.jobs.all())
+    store = visit.house.store
+    gone = store.jobs.all(gone=True) if visit.role == "owner" else ()
+    return _page(request, "jobs.html", visit, jobs=store.jobs.all(), gone=gone)
 
 
 @pages.get("/jobs/{job}")

@@ -59,7 +59,14 @@ def job_of(visit: Visit, job: str) -> JobEntry:
     """A job that is on the list. Raises ProblemError when there is none, or it was taken off."""
     entry = visit.house.store.jobs.entry(job)
     if entry.gone:
-        raise ProblemError(Problem("job-gone", "This job was taken off the list", found=entry.title))
+        raise ProblemError(
+            Problem(
+                "job-gone",
+                "This job was taken off the list",
+                found=entry.title,
+                hint="the owner can bring it back, at the end of the list of jobs",
+            )
+        )
     return entry
 
 

@@ -1,4 +1,4 @@
-// The list of jobs: begin, duplicate, take off the list.
+// The list of jobs: begin, duplicate, take off the list, bring back.
 import { newKey, send } from "./api.js";
 import { plainName, putFile } from "./files.js";
 import { once, say, showProblems } from "./problems.js";
@@ -70,6 +70,14 @@ for (const button of document.querySelectorAll("[data-remove]")) {
       location.reload();
     }, problems);
   });
+}
+
+for (const button of document.querySelectorAll("[data-back]")) {
+  button.addEventListener("click", () =>
+    once(/** @type {HTMLButtonElement} */ (button), async () => {
+      await send("POST", `/jobs/${button.getAttribute("data-back")}/back`);
+      location.reload();
+    }, problems));
 }
 
 // the back button shows the list as it is now, not as it was
