@@ -99,3 +99,18 @@ def test_units_and_sources_are_said_in_words():
     assert "why: two corners agree" in said("tansy-court", "boundary")
     reason = Reason("post 1", "chance that it is over side 4", "corner-not-found", "", "none")
     assert "= a corner of this side was not found: no chance" in reason_text(reason, made("tansy-court").settings)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"), [("corner NE", "5/8 in iron pin"), ("point SE", "none found"), ("SW", "side 4 = 83' 5 5/8\"")]
+)
+def test_a_corner_of_the_boundary_is_known_by_either_name(asked, told):
+    """The calls as typed: S 85°39'15" W 83.47 ft is side 4, from SE to SW; 83.47 ft is 83' 5 5/8" on a tape."""
+    assert told in said("tansy-court", asked)
+
+
+def test_near_names_of_a_corner_are_listed_and_where_nothing_is_near_how_to_see_all():
+    for asked, hint in (("corner NEE", "corner NE"), ("qqqqqq", "lists every name")):
+        with pytest.raises(ProblemError) as caught:
+            engine.explain(made("tansy-court"), asked)
+        assert hint in caught.value.problems[0].hint

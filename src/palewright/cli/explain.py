@@ -16,7 +16,8 @@ __all__ = ["explain"]
 def explain(job: Path, thing: tuple[str, ...], as_json: bool) -> None:
     """Say how the numbers of THING came about: value, formula, inputs, source.
 
-    THING is "post 7", "bay 3", "gate NAME", "run NAME", "string A", "boundary" or a code of the material list.
+    THING is "post 7", "bay 3", "gate NAME", "run NAME", "string A", "corner NAME", "point NAME", "boundary"
+    or a code of the material list.
     Without THING, the names that can be asked for are listed.
     """
     from palewright import plan as engine

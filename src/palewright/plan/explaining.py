@@ -9,6 +9,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.model import Bay, Gate, Item, Leg, Plan, Post, Reason, StringLine
 from palewright.notation import show_chance
 from palewright.plan.explaining_ground import bay_on_ground, deeper, gate_on_ground, post_on_ground
+from palewright.plan.explaining_places import other_name, place_names, place_reasons
 
 __all__ = ["explain", "things"]
 
@@ -23,11 +24,12 @@ def things(plan: Plan) -> tuple[str, ...]:
     names += [f"string {string.name}" for string in plan.stakeout.strings]
     names += [item.code for item in plan.takeoff.items]
     names += [reason.about for reason in plan.reasons]
+    names += [name for name in place_names(plan) if other_name(name) not in names]
     return tuple(dict.fromkeys(names))
 
 
 def explain(plan: Plan, thing: str) -> tuple[Reason, ...]:
-    """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", "string A", a take-off code.
+    """The reasons behind one thing: "post 7", "bay 3", "gate side", "run rear", "corner NE", a take-off code.
 
     A name without its sort ("rear", "W1") will do where only one thing bears it. A post is also explained by the
     stretches it stands in and by its hole. Raises ProblemError for an unknown name, with the nearest.
@@ -35,21 +37,30 @@ def explain(plan: Plan, thing: str) -> tuple[Reason, ...]:
     wanted = " ".join(thing.split()).casefold()
     known = {name.casefold(): name for name in things(plan)}
     bearing = [name for folded, name in known.items() if folded.partition(" ")[2] == wanted]
-    name = known.get(wanted) or (bearing[0] if len(bearing) == 1 else "")
+    name = known.get(wanted) or known.get(other_name(wanted)) or (bearing[0] if len(bearing) == 1 else "")
     if not name:
-        near = bearing[:5] or [known[k] for k in difflib.get_close_matches(wanted, list(known), n=3, cutoff=0.5)]
+        near = bearing[:5] or _near(wanted, list(known.values()))
         raise ProblemError(
             Problem(
                 "unknown-thing",
                 "more than one thing in the plan is called so" if bearing else "there is no such thing in the plan",
                 found=thing,
-                allowed="post 1, bay 1, gate NAME, run NAME, string A, boundary, or a code of the material list",
-                hint=f"{'one of' if bearing else 'nearest'}: {', '.join(near)}" if near else "",
+                allowed="post 1, bay 1, gate NAME, run NAME, string A, corner NAME, point NAME, boundary, or a code of "
+                "the material list",
+                hint=f"{'one of' if bearing else 'nearest'}: {', '.join(near)}"
+                if near
+                else "`palewright explain JOB` alone lists every name",
             )
         )
     own, relatives = _own(plan, name)
-    said = tuple(reason for reason in plan.reasons if reason.about == name)
+    said = tuple(reason for reason in plan.reasons if reason.about in (name, other_name(name)))
     return own + said + tuple(reason for reason in plan.reasons if reason.about in relatives)
+
+
+def _near(wanted: str, names: list[str]) -> list[str]:
+    """Names that are spelled like one, the nearest first; a corner by either of its names."""
+    spelled = {name.casefold(): name for name in (*names, *filter(None, map(other_name, names)))}
+    return [spelled[one] for one in difflib.get_close_matches(wanted, list(spelled), n=3, cutoff=0.5)]
 
 
 def _own(plan: Plan, name: str) -> tuple[tuple[Reason, ...], list[str]]:
@@ -77,7 +88,7 @@ def _own(plan: Plan, name: str) -> tuple[tuple[Reason, ...], list[str]]:
         return (), [about for leg in legs for about, _ in _stretches(plan, leg)]
     if sort == "string":
         return _string(next(string for string in plan.stakeout.strings if string.name == label)), []
-    return tuple(_item(item) for item in plan.takeoff.items if item.code == name), []
+    return place_reasons(plan, name) + tuple(_item(item) for item in plan.takeoff.items if item.code == name), []
 
 
 def _stretches(plan: Plan, leg: Leg) -> list[tuple[str, list[tuple[str, str]]]]:
