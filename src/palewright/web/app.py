@@ -9,6 +9,7 @@ from importlib import metadata, resources
 from typing import Any
 
 from fastapi import FastAPI, Response
+from pydantic.json_schema import models_json_schema
 from starlette.concurrency import run_in_threadpool
 from starlette.staticfiles import StaticFiles
 
@@ -19,6 +20,7 @@ from palewright.web.house import House
 from palewright.web.pages import fault_page, pages, yard_version
 from palewright.web.security import TOKEN_HEADER, cookie_name
 from palewright.web.settings import Settings
+from palewright.web.shapes import Fault
 
 __all__ = ["APIS", "create_app"]
 
@@ -68,13 +70,15 @@ class _Static(StaticFiles):
 
 
 def _describe(app: FastAPI, settings: Settings) -> None:
-    """Say in OpenAPI how a request shows who it is from."""
+    """Say in OpenAPI how a request shows who it is from, and what shape every fault has."""
     plain = app.openapi
 
     def described() -> dict[str, Any]:
         if app.openapi_schema is None:
             found = plain()
-            found.setdefault("components", {})["securitySchemes"] = {
+            shapes = models_json_schema([(Fault, "serialization")], ref_template="#/components/schemas/{model}")[1]
+            found["components"]["schemas"] = dict(sorted((found["components"]["schemas"] | shapes["$defs"]).items()))
+            found["components"]["securitySchemes"] = {
                 "session": {"type": "apiKey", "in": "cookie", "name": cookie_name(settings.port)},
                 "page": {"type": "apiKey", "in": "header", "name": TOKEN_HEADER},
             }

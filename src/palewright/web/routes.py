@@ -10,7 +10,7 @@ from starlette.datastructures import Headers
 from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web.security import Visit
-from palewright.web.shapes import Fault, Language
+from palewright.web.shapes import Language
 
 __all__ = [
     "FAULTS",
@@ -41,9 +41,11 @@ _WORDS = {
     503: "the store or a paper cannot be written now",
     507: "no room on the disk",
 }
+_FAULT = {"application/json": {"schema": {"$ref": "#/components/schemas/Fault"}}}
 FAULTS: dict[int | str, dict[str, Any]] = {
-    code: {"model": Fault, "description": words} for code, words in _WORDS.items()
+    code: {"description": words, "content": _FAULT} for code, words in _WORDS.items()
 }
+"""By reference: where each names the model, one is built for every code of every route before the first page."""
 
 JobId = Annotated[str, Path(max_length=64, description="id of the job")]
 FileName = Annotated[str, Path(max_length=100, description="a plain file name")]
