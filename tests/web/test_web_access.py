@@ -227,6 +227,22 @@ def test_a_session_ends_at_once(place):
     assert leaver.get("/api/jobs").status_code == 401
 
 
+def test_the_machine_that_serves_is_named_in_the_language_of_whoever_looks_and_only_there_called_this_one(place):
+    opened = place.browser("nobody")
+    opened.get(f"{place.app.state.house.opening()}?lang=es")
+    named = {
+        language: [
+            d["name"]
+            for d in place.owner.get("/api/devices", headers={"Accept-Language": language}).json()
+            if "(" in d["name"]
+        ]
+        for language in ("en", "es")
+    }
+    assert {name.partition(" (")[0] for name in named["en"]} == {"machine that serves"}
+    assert {name.partition(" (")[0] for name in named["es"]} == {"máquina que sirve"}
+    assert "this machine" in opened.get("/?lang=en").text
+
+
 def cookie(browser) -> str:
     return browser.client.cookies["palewright-8734"]
 

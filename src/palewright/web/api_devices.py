@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import Path, Request, Response
@@ -9,6 +10,7 @@ from fastapi import Path, Request, Response
 from palewright.web import shapes
 from palewright.web.routes import address_of, router
 from palewright.web.security import Anyone, Crew, Owner, cookie_name, sign_in
+from palewright.web.words import device_name, language_of
 
 __all__ = ["api"]
 
@@ -38,10 +40,12 @@ def pair(visit: Anyone, new: shapes.Pair, request: Request, response: Response) 
 
 
 @api.get("/devices")
-def devices(visit: Owner) -> list[shapes.Device]:
+def devices(visit: Owner, request: Request) -> list[shapes.Device]:
     """Every device that was let in, those whose session was ended too."""
     assert visit.device is not None
-    return [shapes.Device.of(device, visit.device.id) for device in visit.house.store.people.devices()]
+    found, language = visit.house.store.people.devices(), language_of(request.headers)
+    named = (replace(device, name=device_name(device.name, language)) for device in found)
+    return [shapes.Device.of(device, visit.device.id) for device in named]
 
 
 @api.delete("/devices/{device}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import hashlib
 import json
+import socket
 from collections.abc import Sequence
 from importlib import resources
 from importlib.resources.abc import Traversable
@@ -18,7 +19,7 @@ from palewright.errors import Problem, ProblemError
 from palewright.web.faults import plain_problem, said
 from palewright.web.routes import JobId, job_of
 from palewright.web.security import Anyone, Crew, Estimator, Owner, Visit, page_token, sign_in
-from palewright.web.words import LANGUAGES, choose, words
+from palewright.web.words import LANGUAGES, choose, device_name, words
 
 if TYPE_CHECKING:
     from palewright.web.house import House
@@ -139,7 +140,8 @@ def opening(visit: Anyone, request: Request, token: str) -> Response:
     if visit.role == "owner":
         people.close()
         return RedirectResponse("/", 303)
-    made = people.pair(token, words(_language(request))["page"]["this_machine"], typed=False)
+    own = f"{words(_language(request))['page']['server']} ({socket.gethostname()})"
+    made = people.pair(token, own, typed=False)
     answer = RedirectResponse("/", 303)
     sign_in(request, answer, visit.house, made.token)
     return answer
@@ -209,9 +211,9 @@ def _language(request: Request) -> str:
 
 
 def _name(by: str, language: str) -> str:
-    """Who is signed in; this machine itself in the language of the page, whichever it was named in."""
-    own = {words(known)["page"]["this_machine"] for known in LANGUAGES}
-    return words(language)["page"]["this_machine"] if by in own else by
+    """Who is signed in: "this machine" in the language of the page where it is the one that serves."""
+    page = words(language)["page"]
+    return page["this_machine"] if device_name(by, language).startswith(page["server"]) else by
 
 
 def _page(request: Request, template: str, visit: Visit | None, **data: Any) -> Response:

@@ -9,7 +9,7 @@ from typing import Any
 
 from starlette.datastructures import Headers
 
-__all__ = ["LANGUAGES", "choose", "language_of", "words"]
+__all__ = ["LANGUAGES", "choose", "device_name", "language_of", "words"]
 
 LANGUAGES = ("en", "es")
 
@@ -46,3 +46,16 @@ def language_of(headers: Headers) -> str:
     ('es', 'en')
     """
     return choose("", "", headers.get("accept-language", ""))
+
+
+def device_name(name: str, language: str) -> str:
+    """A device by its name: the machine that serves in a language, whichever it was named in; any other as typed.
+
+    >>> device_name("machine that serves (office)", "es"), device_name("phone of Ana", "es")
+    ('máquina que sirve (office)', 'phone of Ana')
+    """
+    for known in LANGUAGES:
+        for own in (words(known)["page"]["server"], words(known)["page"]["this_machine"]):
+            if name == own or name.startswith(f"{own} ("):
+                return str(words(language)["page"]["server"]) + name.removeprefix(own)
+    return name

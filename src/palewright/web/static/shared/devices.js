@@ -12,6 +12,7 @@ function row(device) {
   const item = document.createElement("tr");
   const head = textual("th", device.name);
   head.setAttribute("scope", "row");
+  head.append(textual("span", fill(body.dataset.since ?? "", { made: when(device.made), seen: when(device.seen) }), "example"));
   const last = document.createElement("td");
   last.className = "acts";
   if (device.ended) last.textContent = body.dataset.ended ?? "";
@@ -28,8 +29,13 @@ function row(device) {
       }, problems));
     last.append(button);
   }
-  item.append(head, textual("td", roles[device.role]), textual("td", device.seen.slice(0, 16).replace("T", " "), "wide"), last);
+  item.append(head, textual("td", roles[device.role]), last);
   return item;
+}
+
+/** A time as the clock on this screen has it. @param {string} at */
+function when(at) {
+  return new Date(at).toLocaleString(document.documentElement.lang, { dateStyle: "medium", timeStyle: "short" });
 }
 
 async function show() {
