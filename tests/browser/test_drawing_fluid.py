@@ -43,7 +43,7 @@ def test_of_thousands_of_posts_those_in_view_are_drawn(page: Page, server: Serve
         "most => { const there = document.querySelectorAll('#paper .kind-post').length; return there > 20 && there < most; }",
         arg=posts / 2,
     )
-    page.wait_for_function("() => document.querySelectorAll('#paper .kind-post .words').length > 5")
+    page.wait_for_function("() => document.querySelectorAll('#paper .words.on-post').length > 5")
     assert page.evaluate(ROW_OF_DOTS) == []
     page.evaluate(TURN, [300, 9])
     page.wait_for_function("() => !document.querySelector('#paper .kind-post')")

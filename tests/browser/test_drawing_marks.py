@@ -99,3 +99,15 @@ def test_a_hinge_and_a_hole_dug_by_hand_are_rings_round_their_posts(page: Page, 
     assert mark == pytest.approx(7, abs=0.1)
     assert sizes[0] > mark
     assert sizes[1] > mark
+
+
+def test_words_stand_over_all_that_is_drawn_those_of_a_chosen_line_too(page: Page, server: Server) -> None:
+    open_table(page, server, new_job(page, **{"from": "text", "text": YARD}))
+    page.wait_for_selector("#paper .words", state="attached")
+    name = page.locator("#paper .kind-run").first.get_attribute("data-id")
+    page.locator(f'#beside button:has-text("{name.removeprefix("run ")}")').first.click()  # type: ignore[union-attr]
+    page.wait_for_selector("#paper .words.heavy", state="attached")
+    last = page.evaluate(
+        "() => [...document.querySelectorAll('#paper .layer')].at(-1).querySelectorAll('.words').length"
+    )
+    assert last == page.locator("#paper .words").count() > 0

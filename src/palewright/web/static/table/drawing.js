@@ -51,7 +51,7 @@ export class Drawing {
     this.hanging = new Map();
     /** @type {Set<string>} ids of what differs from what was shown last */
     this.laid = new Set();
-    for (const kind of ["crowd", ...KINDS]) {
+    for (const kind of ["crowd", ...KINDS, "words"]) {
       const group = shape("g", { class: `layer layer-${kind.replaceAll(" ", "-")}` });
       this.groups.set(kind, group);
       root.append(group);
@@ -152,6 +152,7 @@ export class Drawing {
 
   /** @param {Held} held */
   #forget(held) {
+    held.words?.remove();
     this.fine.delete(held);
     this.parts.get(held.item.about ?? "")?.delete(held.item.id);
   }
@@ -191,6 +192,7 @@ export class Drawing {
       const wanted = !this.far && inside(held.item, box);
       if (!wanted && held.element) {
         held.element.remove();
+        held.words?.remove();
         held.element = held.words = null;
       } else if (wanted && !held.element && this.fine.has(held)) this.#build(held);
       if (performance.now() - start > AT_ONCE_MS) {
@@ -233,13 +235,16 @@ export class Drawing {
     else this.groups.get(item.kind)?.append(element);
   }
 
-  /** Whether an item has its words. @param {string} id @param {boolean} wanted */
+  /** Whether an item has its words; they stand over all that is drawn. @param {string} id @param {boolean} wanted */
   speak(id, wanted) {
     const held = this.held.get(id);
     if (!held?.element || wanted === Boolean(held.words)) return;
     if (held.words) held.words.remove();
     held.words = wanted ? wordsOf(held.item) : null;
-    if (held.words) held.element.append(held.words);
+    if (!held.words) return;
+    const chosen = this.states.get("chosen");
+    held.words.classList.toggle("heavy", Boolean(chosen?.has(id) || chosen?.has(held.item.about ?? "")));
+    this.groups.get("words")?.append(held.words);
   }
 
   /** Whether an item keeps its words whatever room there is. @param {string} id */
@@ -273,11 +278,16 @@ export class Drawing {
     const now = new Set(ids);
     if (!before?.size && !now.size) return;
     this.states.set(state, now);
-    for (const id of before ?? []) for (const { element } of this.of(id)) element?.classList.remove(`now-${state}`);
-    for (const id of now) {
-      for (const { element } of this.of(id)) element?.classList.add(`now-${state}`);
-      if (this.stands(id)) this.speak(id, true);
-    }
+    const give = (/** @type {Iterable<string>} */ some, /** @type {boolean} */ on) => {
+      for (const id of some)
+        for (const { element, words } of this.of(id)) {
+          element?.classList.toggle(`now-${state}`, on);
+          if (state === "chosen") words?.classList.toggle("heavy", on);
+        }
+    };
+    give(before ?? [], false);
+    give(now, true);
+    for (const id of now) if (this.stands(id)) this.speak(id, true);
   }
 }
 

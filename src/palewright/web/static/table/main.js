@@ -93,6 +93,7 @@ function choose(id) {
   else if (item?.kind === "line post") showStretch(item.about ?? "");
   else if (run && run !== elevationRun) showElevation(run);
   drawing.mark("chosen", id ? [id] : []);
+  giveRoom();
   light(id);
   if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits) => job.save(edits), ask, words, nudge, choose, typed });
   tell(item?.say ?? "");

@@ -44,9 +44,9 @@ function outline(item) {
   return `${trace([from])}A${short(radius)} ${short(radius)} 0 ${large ? 1 : 0} ${left ? 1 : 0} ${short(to[0])} ${short(to[1])}`;
 }
 
-/** A text that keeps its size on the screen and stands upright. @param {XY} at @param {string} text @param {number} [turn] degrees */
-function words(at, text, turn = 0) {
-  const made = shape("text", { class: "words" });
+/** A text that keeps its size on the screen and stands upright. @param {XY} at @param {string} text @param {number} turn degrees @param {string} kind */
+function words(at, text, turn, kind) {
+  const made = shape("text", { class: `words on-${asClass(kind)}` });
   made.style.setProperty("--x", `${short(at[0])}px`);
   made.style.setProperty("--y", `${short(at[1])}px`);
   if (turn) made.style.setProperty("--turn", `${short(turn)}deg`);
@@ -160,7 +160,7 @@ export function placeOfWords(item) {
 /** The words of an item. @param {Item} item @returns {SVGElement | null} */
 export function wordsOf(item) {
   const place = placeOfWords(item);
-  return place && words(place.at, /** @type {string} */ (item.text), place.turn);
+  return place && words(place.at, /** @type {string} */ (item.text), place.turn, item.kind);
 }
 
 /** Many small things as one: a dot for each place. @param {XY[]} places @param {string} kind */

@@ -44,18 +44,20 @@ function clear(drawing) {
   if (!view) return;
   const all = [...drawing.held.values()].filter(({ item, element, words }) => element && item.text && (words || view.scale > (least(item))));
   const weight = (/** @type {{item: {kind: string}}} */ { item }) => WEIGHT.indexOf(item.kind);
-  all.sort((a, b) => weight(a) - weight(b));
+  const stands = (/** @type {{item: {id: string}}} */ { item }) => Number(drawing.stands(item.id));
+  all.sort((a, b) => stands(b) - stands(a) || weight(a) - weight(b));
   /** @type {Map<string, Box[]>} */
   const taken = new Map();
   for (const { item } of all) {
     const box = boxOf(item, view);
-    let free = Boolean(box) && view.scale > (least(item));
+    const kept = drawing.stands(item.id);
+    let free = Boolean(box) && (kept || view.scale > least(item));
     if (box && free) {
       const cells = cellsOf(box);
-      free = cells.every((cell) => (taken.get(cell) ?? []).every((other) => apart(box, other)));
+      free = kept || cells.every((cell) => (taken.get(cell) ?? []).every((other) => apart(box, other)));
       if (free) for (const cell of cells) taken.set(cell, [...(taken.get(cell) ?? []), box]);
     }
-    drawing.speak(item.id, free || drawing.stands(item.id));
+    drawing.speak(item.id, free || kept);
   }
 }
 
