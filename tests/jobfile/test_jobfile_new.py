@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from palewright.jobfile import new_job_text, questions, read_text
+from palewright.plan import make_plan
 
 BASE = {"title": "Yard", "known": "walk", "kind": "boards"}
 WALKED = {**BASE, "wall": "38' 4\"", "walk": "14 ft, right, 46 ft, right, 66 ft, right, 46 ft"}
@@ -14,11 +17,30 @@ DEED = {
     "calls": "N 01°05' W 151.40 ft; N 87°50' E 80.35 ft; S 2 E 148 ft; to beginning",
     "inside": "8 in",
 }
+LINE = {
+    "title": "Yard",
+    "known": "line",
+    "wire": "woven wire",
+    "rules": "tennessee 2002",
+    "wire side": "to the field",
+    "line": "900 ft, inside angle 70° left, 800 ft, right, 400 ft",
+    "gate": "16 ft",
+    "gate from": "300 ft",
+}
 
 
 @pytest.mark.parametrize(
     "answers",
-    [BASE, WALKED, DEED, {**DEED, "inside": ""}, {**BASE, "known": "points", "points": "0 ft, 0 ft; 40 ft, 0 ft"}],
+    [
+        BASE,
+        WALKED,
+        DEED,
+        {**DEED, "inside": ""},
+        {**BASE, "known": "points", "points": "0 ft, 0 ft; 40 ft, 0 ft"},
+        LINE,
+        {**LINE, "line": ""},
+        {**LINE, "line": "300 m"},
+    ],
 )
 def test_what_is_written_reads(answers: dict[str, str]) -> None:
     text = new_job_text(answers)
@@ -36,6 +58,17 @@ def test_a_walk_becomes_points_and_a_run() -> None:
         [4.2672, 14.0208, 20.1168, 14.0208]
     )
     assert len(job.runs) == 1
+
+
+def test_a_line_of_wire_is_planned_as_it_was_walked() -> None:
+    """Corners of 70 degrees and of 90: the second side turns 110 degrees to the left, so C lies 800 ft back at 70 degrees."""
+    (line,) = make_plan(read_text(new_job_text(LINE))).lines
+    assert line.length_m / 0.3048 == pytest.approx(2100)
+    assert [math.degrees(one.turn) for one in line.assemblies if one.role == "corner"] == pytest.approx([110, -90])
+    assert line.path[2] == pytest.approx(
+        ((900 - 800 * math.cos(math.radians(70))) * 0.3048, 800 * math.sin(math.radians(70)) * 0.3048)
+    )
+    assert [gate.opening_m / 0.3048 for gate in line.gates] == pytest.approx([16])
 
 
 def test_hostile_answers_stay_text() -> None:

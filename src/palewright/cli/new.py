@@ -18,17 +18,20 @@ __all__ = ["new"]
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--yes", is_flag=True, help="ask nothing: a walk from a house wall, boards, ask for the rest")
-def new(job: Path, yes: bool) -> None:
+@click.option("--line", is_flag=True, help="a line of wire over land; with --yes woven wire, ask for the rest")
+def new(job: Path, yes: bool, line: bool) -> None:
     """Ask a few questions and write a job file JOB. An empty answer is written as ask: nothing is made up."""
     from palewright import jobfile
 
     if job.exists():
         raise OutputError(f"{job} exists already: choose another name")
-    answers = {"title": job.stem, "known": "walk", "kind": "boards"} if yes else {}
+    answers = {"known": "line"} if line else {}
+    if yes:
+        answers = {"title": job.stem, "known": "walk", "kind": "boards", "wire": "woven wire"} | answers
     if not yes:
         click.echo("An empty answer means: not known yet.")
         for question in jobfile.questions():
-            if not question.only_if or answers.get(question.only_if[0]) == question.only_if[1]:
+            if question.key not in answers and question.asked(answers):
                 answers[question.key] = _ask(question)
     text = jobfile.new_job_text(answers)
     try:

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from palewright import notation
-from palewright.errors import JobError, NotationError, Problem, Where
-from palewright.jobfile.calls import read_call
-from palewright.jobfile.phrases import read_step
+from palewright.errors import JobError, Problem, Where
+from palewright.jobfile.new_checks import (
+    any_line,
+    is_calls,
+    is_gate,
+    is_kind,
+    is_length,
+    is_line,
+    is_points,
+    is_rules,
+    is_steps,
+    is_turn,
+    is_wire_kind,
+    one_of,
+    pair_of,
+)
 from palewright.jobfile.reader import read_text
-from palewright.jobfile.reading import Reading
-from palewright.jobfile.source import Node, Source
 from palewright.jobfile.writing import write_value
 from palewright.record import Record
 
@@ -25,18 +35,23 @@ class Question(Record):
     check
         what is wrong with an answer in words, "" when nothing is.
     only_if
-        (key, answer): asked only after that answer; () for always. must: False where ``ask`` is an answer.
+        (key, answers): asked only after one of those answers; () for always. must: False where ``ask`` is an answer.
     """
 
     key: str
     prompt: str
     example: str
     check: Callable[[str], str]
-    only_if: tuple[str, str] | tuple[()] = ()
+    only_if: tuple[str, ...] = ()
     must: bool = False
 
+    def asked(self, answers: Mapping[str, str]) -> bool:
+        """Whether it is asked after the answers so far."""
+        return not self.only_if or answers.get(self.only_if[0]) in self.only_if[1:]
 
-WAYS = ("walk", "deed", "points")
+
+WAYS = ("walk", "deed", "points", "line")
+_FENCE, _WIRE = ("known", "walk", "deed", "points"), ("known", "line")
 _TALL = {"board": "boards", "fabric": "fabric", "panel": "panels", "top of rails": "top rail"}
 
 
@@ -47,47 +62,74 @@ def questions() -> tuple[Question, ...]:
     ['title', 'address', 'known']
     """
     return (
-        Question("title", "What is the job called?", "Tansy Court lot 7", _any, must=True),
-        Question("address", "Where is it?", "7 Tansy Court", _any),
-        Question("known", f"What is known of the place: {', '.join(WAYS)}?", "walk", _way, must=True),
+        Question("title", "What is the job called?", "Tansy Court lot 7", any_line, must=True),
+        Question("address", "Where is it?", "7 Tansy Court", any_line),
         Question(
-            "wall", "How long is the house wall that the walk starts from?", "38' 4\"", _length, ("known", "walk")
+            "known",
+            f"What is known of the place: {', '.join(WAYS)}? (line: a fence of wire over land)",
+            "walk",
+            one_of(*WAYS),
+            must=True,
+        ),
+        Question(
+            "wall", "How long is the house wall that the walk starts from?", "38' 4\"", is_length, ("known", "walk")
         ),
         Question(
             "walk",
             "Walk from the left end of that wall, your back to its right end. Lengths and turns, with commas?",
             "14 ft, right, 46 ft, right, 66 ft, right, 46 ft",
-            _steps,
+            is_steps,
             ("known", "walk"),
         ),
         Question(
             "calls",
             "The calls of the deed in order, with semicolons between them?",
             "N 01°05' W 151.40 ft; N 87°50' E 80.35 ft; to beginning",
-            _calls,
+            is_calls,
             ("known", "deed"),
         ),
-        Question("record", "Which deed or plat is it?", "plat book 12, page 7", _any, ("known", "deed")),
+        Question("record", "Which deed or plat is it?", "plat book 12, page 7", any_line, ("known", "deed")),
         Question(
-            "inside", "How far inside the line shall the face of the fence be?", "8 in", _length, ("known", "deed")
+            "inside", "How far inside the line shall the face of the fence be?", "8 in", is_length, ("known", "deed")
         ),
         Question(
             "points",
             "The points of the fence in order, east then north, with semicolons between them?",
             "0 ft, 0 ft; 0 ft, 46 ft; 66 ft, 46 ft",
-            _points,
+            is_points,
             ("known", "points"),
         ),
-        Question("kind", "Which kind of fence?", "boards", _kind, must=True),
-        Question("tall", "How tall are boards, fabric or panels?", "6 ft", _length),
-        Question("good side", "Where does the good side look: neighbour, yard, both?", "neighbour", _good_side),
-        Question("longest bay", "Longest distance between posts?", "8 ft", _length),
-        Question("yard", "Is the yard left or right of that way?", "right", _side),
-        Question("gate", "How wide is the gate? (none: no gate)", "4 ft", _gate),
-        Question("gate from", "How far from the first point does the opening start?", "5 ft", _length),
-        Question("frost", "How deep does frost go there?", "30 in", _length),
-        Question("print", "How shall lengths be printed: feet-inches, decimal-feet, metric?", "feet-inches", _print),
-        Question("language", "Language of the papers: en, es?", "en", _language),
+        Question(
+            "line",
+            "Walk the line from its first post. Lengths and turns, with commas?",
+            "900 ft, inside angle 70° left, 800 ft, right, 400 ft",
+            is_line,
+            _WIRE,
+        ),
+        Question("kind", "Which kind of fence?", "boards", is_kind, _FENCE, must=True),
+        Question("wire", "Which kind of wire fence?", "woven wire", is_wire_kind, _WIRE, must=True),
+        Question("rules", "Whose rules of it, by agency and year?", "tennessee 2002", is_rules, _WIRE),
+        Question("wire side", "On which side of the posts is the wire?", "to the field", any_line, _WIRE),
+        Question("tall", "How tall are boards, fabric or panels?", "6 ft", is_length, _FENCE),
+        Question(
+            "good side",
+            "Where does the good side look: neighbour, yard, both?",
+            "neighbour",
+            one_of("neighbour", "yard", "both"),
+            _FENCE,
+        ),
+        Question("longest bay", "Longest distance between posts?", "8 ft", is_length, _FENCE),
+        Question("yard", "Is the yard left or right of that way?", "right", one_of("left", "right"), _FENCE),
+        Question("gate", "How wide is the gate? (none: no gate)", "4 ft", is_gate),
+        Question("gate from", "How far from the first point does the opening start?", "5 ft", is_length),
+        Question("frost", "How deep does frost go there?", "30 in", is_length),
+        Question(
+            "print",
+            "How shall lengths be printed: feet-inches, decimal-feet, metric?",
+            "feet-inches",
+            one_of("feet-inches", "decimal-feet", "metric"),
+        ),
+        Question("language", "Language of the papers: en, es?", "en", one_of("en", "es")),
     )
 
 
@@ -107,7 +149,7 @@ def new_job_text(answers: Mapping[str, str]) -> str:
     problems = []
     for question in questions():
         answer = given.get(question.key, "")
-        if question.only_if and given.get(question.only_if[0]) != question.only_if[1]:
+        if not question.asked(given):
             given.pop(question.key, None)
             continue
         said = question.check(answer) if answer else ""
@@ -138,9 +180,9 @@ def _lines(given: Mapping[str, str]) -> list[str]:
         "  tape: 100 ft",
         "",
     ]
-    points, place = {"walk": _walk, "deed": _deed, "points": _by_points}[given["known"]](given)
+    points, place = {"walk": _walk, "deed": _deed, "points": _by_points, "line": _line}[given["known"]](given)
     lines += place
-    lines += _fence(given)
+    lines += _wire(given) if given["known"] == "line" else _fence(given)
     lines += _run(given, points)
     lines += [
         "# Where lines lie that nobody may dig through: take the # away and fill in.",
@@ -175,7 +217,7 @@ def _walk(given: Mapping[str, str]) -> tuple[list[str], list[str]]:
             "",
         ]
     steps = [step.strip() for step in given["walk"].split(",")]
-    names = _letters(sum(not _is_turn(step) for step in steps))
+    names = _letters(sum(not is_turn(step) for step in steps))
     return [ends[0], *names, ends[1]], [
         "# A wall of the house that stands there, and its length.",
         "walls:",
@@ -228,10 +270,47 @@ def _by_points(given: Mapping[str, str]) -> tuple[list[str], list[str]]:
             "#   A: {at: [0 ft, 0 ft]}",
             "",
         ]
-    pairs = [_pair(part) for part in given["points"].split(";") if part.strip()]
+    pairs = [pair_of(part) for part in given["points"].split(";") if part.strip()]
     names = _letters(len(pairs))
     rows = [f"  {name}: {{at: {write_value(pair, True)}}}" for name, pair in zip(names, pairs, strict=True)]
     return names, ["# Points by coordinates, east then north.", "points:", *rows, ""]
+
+
+def _line(given: Mapping[str, str]) -> tuple[list[str], list[str]]:
+    if "line" not in given:
+        return [], [
+            "# The line, its first length along x; the walk goes on from there: take the # away and fill in.",
+            "# points:",
+            "#   A: {at: [0 ft, 0 ft]}",
+            "#   B: {at: [900 ft, 0 ft]}",
+            "# walks:",
+            "#   - {from: B, along: A, go: [inside angle 70° left, 800 ft], call: [C]}",
+            "",
+        ]
+    first, *steps = (step.strip() for step in given["line"].split(","))
+    names = _letters(1 + sum(not is_turn(step) for step in (first, *steps)))
+    lines = [
+        "# The line as it was walked, its first length along x. No north is known.",
+        "points:",
+        f"  A: {{at: {write_value(['0 ft', '0 ft'], True)}}}",
+        f"  B: {{at: {write_value([first, '0 ft'], True)}}}",
+        "",
+    ]
+    if steps:
+        go, call = write_value(steps), write_value(names[2:])
+        lines += ["walks:", "  - from: B", "    along: A", f"    go: {go}", f"    call: {call}", ""]
+    return names, lines
+
+
+def _wire(given: Mapping[str, str]) -> list[str]:
+    rules = f", rules: {write_value(given['rules'], True)}" if "rules" in given else ""
+    side = f", wire side: {write_value(given['wire side'], True)}" if "wire side" in given else ""
+    return [
+        "# The kind of wire. What no document of an agency says is common practice, and told as such.",
+        "fences:",
+        f"  fence: {{kind: {given['wire']}{rules}{side}}}",
+        "",
+    ]
 
 
 def _fence(given: Mapping[str, str]) -> list[str]:
@@ -264,88 +343,19 @@ def _run(given: Mapping[str, str], points: list[str]) -> list[str]:
     if deed:
         lines += ["    sides: all", f"    inside boundary: {{face: {write_value(given['inside'], True)}}}"]
     else:
-        lines += [f"    through: {write_value(points)}", f"    yard: {_or_ask(given, 'yard')}"]
+        lines.append(f"    through: {write_value(points)}")
+    wire = given["known"] == "line"
+    if not deed and not wire:
+        lines.append(f"    yard: {_or_ask(given, 'yard')}")
     if given["known"] == "walk":
         lines += ["    ends:", *(f"      {name}: {{at wall: bracket}}" for name in (points[0], points[-1]))]
-    lines.append("    follows: ask               # racked, stepped, level-top or grade")
+    if not wire:
+        lines.append("    follows: ask               # racked, stepped, level-top or grade")
     if given.get("gate", "none") == "none":
         return [*lines, ""]
     if "gate from" not in given:
         return [*lines, f"    # gates: [{{opening: {given['gate']}, starts: ... from {points[0]}}}]", ""]
     starts = write_value(f"{given['gate from']} from {points[0]}", True)
-    gate = f"{{opening: {write_value(given['gate'], True)}, starts: {starts}, hinges: ask, swings: ask}}"
+    hung = "" if wire else ", hinges: ask, swings: ask"
+    gate = f"{{opening: {write_value(given['gate'], True)}, starts: {starts}{hung}}}"
     return [*lines, "    gates:", f"      - {gate}", ""]
-
-
-# checks: what is wrong with an answer, in words
-
-
-def _any(answer: str) -> str:
-    return "" if answer.isprintable() and len(answer) <= 200 else "one line of text is expected"
-
-
-def _of(*words: str) -> Callable[[str], str]:
-    return lambda answer: "" if answer in words else f"one of {', '.join(words)} is expected"
-
-
-_way, _good_side, _side = _of(*WAYS), _of("neighbour", "yard", "both"), _of("left", "right")
-_print, _language = _of("feet-inches", "decimal-feet", "metric"), _of("en", "es")
-
-
-def _kind(answer: str) -> str:
-    from palewright.tables import kind_names
-
-    return _of(*kind_names())(answer)
-
-
-def _length(answer: str) -> str:
-    try:
-        return "" if notation.parse_length(answer).m > 0 else "a length larger than 0 is expected"
-    except NotationError as error:
-        return error.problems[0].what
-
-
-def _gate(answer: str) -> str:
-    return "" if answer == "none" else _length(answer)
-
-
-def _said(read: Callable[[Reading, Node, str], object], text: str) -> str:
-    reading = Reading(Source(text, ""))
-    read(reading, Node("text", 0, len(text), text=text), "")
-    return reading.problems[0].what if reading.problems else ""
-
-
-def _is_turn(step: str) -> bool:
-    return bool(step) and not step[0].isdigit() and step[0] != "."
-
-
-def _steps(answer: str) -> str:
-    steps = [step.strip() for step in answer.split(",")]
-    said = next((said for step in steps if (said := _said(read_step, step))), "")
-    return said or ("a walk ends with a length" if _is_turn(steps[-1]) else "")
-
-
-def _calls(answer: str) -> str:
-    calls = [call.strip() for call in answer.split(";") if call.strip()]
-    if len(calls) < 3:
-        return "three calls or more are expected"
-    return next((said for call in calls if (said := _said(read_call, call))), "")
-
-
-def _pair(text: str) -> list[str]:
-    return [part.strip() for part in text.split(",")]
-
-
-def _points(answer: str) -> str:
-    pairs = [_pair(part) for part in answer.split(";") if part.strip()]
-    if len(pairs) < 2:
-        return "two points or more are expected"
-    for pair in pairs:
-        if len(pair) != 2:
-            return "each point is two lengths, east then north"
-        try:
-            for part in pair:
-                notation.parse_length(part, signed=True)
-        except NotationError as error:
-            return error.problems[0].what
-    return ""
