@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -14,6 +15,7 @@ from tests.sample_plan import sample_plan
 from palewright.exchange import dumps, formats, holes_csv, materials_csv, posts_csv, safe_cell
 from palewright.model import Plan
 from palewright.notation import parse_length
+from palewright.plan import export
 
 PLAN = sample_plan()
 
@@ -92,10 +94,16 @@ def test_no_cell_is_a_formula(text: str) -> None:
             assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for _, cell in cells)
 
 
-def test_places_left_of_zero_are_no_formula() -> None:
+def test_places_left_of_zero_have_a_plain_minus() -> None:
+    """A spreadsheet takes U+2212 for a letter; the cell is made of a number alone, so the hyphen begins no formula."""
     posts = (replace(PLAN.design.posts[0], xy=(-0.3048, -1e-9)), *PLAN.design.posts[1:])
-    row = rows(posts_csv(replace(PLAN, design=replace(PLAN.design, posts=posts))))[0]
-    assert (row["x"], row["x_m"], row["y_m"]) == ("−1' 0\"", "-0.30480", "0.00000")
+    plan = replace(PLAN, design=replace(PLAN.design, posts=posts))
+    row = rows(posts_csv(plan))[0]
+    assert (row["x"], row["x_m"], row["y_m"]) == ("-1' 0\"", "-0.30480", "0.00000")
+    north = replace(plan, settings=replace(plan.settings, north="true"))
+    for form in ("plan-json", "posts-csv", "materials-csv", "landxml", "pnezd-csv", "dxf", "geojson", "kml", "gpx"):
+        said = export(north, form, f"{plan.site.points[0].name}, 40, -100").decode()
+        assert not re.search(r"\u2212|\\u2212", said), form
 
 
 def test_metric_plans_print_metric() -> None:

@@ -39,9 +39,7 @@ def posts_csv(plan: Plan) -> str:
 
 def _post_row(plan: Plan, post: Post) -> list[str]:
     def printed(metres: float) -> str:
-        text = show_length(metres, plan.settings.print_style, plan.settings.fraction)
-        # a true minus sign: a hyphen in front would make the cell a formula
-        return "−" + text[1:] if text.startswith("-") else text
+        return show_length(metres, plan.settings.print_style, plan.settings.fraction)
 
     run, station = post.places[0] if post.places else ("", 0.0)
     also = "; ".join(f"{name} {printed(at)}" for name, at in post.places[1:])
