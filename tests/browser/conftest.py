@@ -64,6 +64,7 @@ class Server:
             probe.bind(("127.0.0.1", 0))
             self.port = probe.getsockname()[1]
         self.base = f"http://127.0.0.1:{self.port}"
+        self.cookies: list[Any] = []
         self.opening = self.start()
 
     def start(self) -> str:
@@ -83,6 +84,13 @@ class Server:
                 return found.group()
         raise AssertionError(f"the server did not start: {said}")
 
+    def enter(self, page: Page) -> None:
+        """Show the owner's list of jobs: the address that was printed lets one browser in, others come as the same."""
+        if self.cookies:
+            page.context.add_cookies(self.cookies)
+        page.goto(self.base if self.cookies else self.opening)
+        self.cookies = self.cookies or page.context.cookies()
+
     def stop(self, with_signal: int = signal.SIGTERM) -> None:
         self.process.send_signal(with_signal)
         self.process.wait(20)
@@ -91,7 +99,16 @@ class Server:
 
 
 @pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
+def alone() -> None:
+    """For a test that wants a server of its own: one without other jobs and devices, or one that is stopped."""
+
+
+@pytest.fixture
+def server(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Server]:
+    """The one server of all tests, where every test has jobs of its own; another where a test wants to be ``alone``."""
+    if "alone" not in request.fixturenames:
+        yield request.getfixturevalue("house")
+        return
     made = Server(tmp_path / "jobs")
     yield made
     made.stop()
@@ -131,7 +148,7 @@ def page(context: BrowserContext, server: Server, said: list[str]) -> Iterator[P
     """The list of jobs, signed in as the owner."""
     made = context.new_page()
     listen(made, said)
-    made.goto(server.opening)
+    server.enter(made)
     yield made
     assert said == []
 
@@ -182,8 +199,8 @@ def phone(browser: Browser, said: list[str]) -> Iterator[Callable[..., Page]]:
 
 @pytest.fixture(scope="session")
 def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    """One server for all tests of the yard; every test has a job of its own."""
-    made = Server(tmp_path_factory.mktemp("yard") / "jobs")
+    """One server for all tests that share one; every test has a job of its own."""
+    made = Server(tmp_path_factory.mktemp("house") / "jobs")
     yield made
     made.stop()
 
@@ -192,7 +209,7 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 def owner(browser: Browser, house: Server) -> Iterator[Page]:
     context = browser.new_context()
     page = context.new_page()
-    page.goto(house.opening)
+    house.enter(page)
     yield page
     context.close()
 

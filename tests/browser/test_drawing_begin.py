@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import Server, ask, new_job
 from tests.browser.test_drawing_table import saved, text_of
@@ -38,6 +39,7 @@ def test_a_list_of_points_begins_a_job_and_asks_what_it_leaves_open(
     said.clear()
 
 
+@pytest.mark.usefixtures("alone")
 def test_a_picture_is_refused_in_words_before_a_job_is_made(page: Page, server: Server, tmp_path: Path) -> None:
     (tmp_path / "plat.pdf").write_bytes(b"%PDF-1.4\n")
     page.set_input_files("#file", tmp_path / "plat.pdf")
@@ -55,6 +57,7 @@ def test_a_job_file_begins_a_job_as_it_stands(page: Page, server: Server, tmp_pa
     assert page.locator("#text").input_value() == text
 
 
+@pytest.mark.usefixtures("alone")
 def test_a_job_that_was_taken_off_the_list_comes_back_as_it_was(page: Page, server: Server, said: list[str]) -> None:
     job, kept = new_job(page, title="Back yard"), new_job(page, title="Front yard")
     text = text_of(page, job)

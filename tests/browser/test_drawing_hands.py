@@ -317,7 +317,7 @@ def tablet(browser: Browser, server: Server, said: list[str]) -> Iterator[Page]:
     context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
     made = context.new_page()
     listen(made, said)
-    made.goto(server.opening)
+    server.enter(made)
     yield made
     context.close()
 

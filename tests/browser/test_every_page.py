@@ -14,6 +14,7 @@ SIZES = {"laptop": {"width": 1366, "height": 768}, "phone": {"width": 390, "heig
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 
 
+@pytest.mark.usefixtures("alone")
 @pytest.mark.parametrize("size", SIZES)
 def test_every_page_can_be_used_by_everyone(page: Page, server: Server, size: str) -> None:
     job = new_job(page, **{"from": "text", "text": EXAMPLE.read_text("utf-8").replace("prices: prices.csv", "")})

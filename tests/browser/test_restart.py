@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import signal
 
+import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import Server, ask, new_job
 from tests.browser.test_drawing_table import ask_edits, open_table, saved
@@ -12,6 +13,7 @@ from tests.browser.test_drawing_table import ask_edits, open_table, saved
 FT = 0.3048
 
 
+@pytest.mark.usefixtures("alone")
 def test_killed_in_the_middle_of_a_save(page: Page, server: Server, said: list[str]) -> None:
     job = new_job(page, title="Killed")
     for k in range(12):

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import SEEN, Server, ask, new_job
 
@@ -56,6 +57,7 @@ def keep_place(page: Page, steps: int, name: str) -> None:
     page.wait_for_selector("#card .last")
 
 
+@pytest.mark.usefixtures("alone")
 def test_two_phones_a_day_without_signal(
     page: Page, server: Server, phone: Callable[[Page, str], Page], said: list[str]
 ) -> None:

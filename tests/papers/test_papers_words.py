@@ -64,7 +64,9 @@ def remark_slugs() -> dict[str, str]:
     """Slugs of every ``Remark("...")`` in the source, f-strings as patterns, with the module that says them."""
     found: dict[str, str] = {}
     for path in sorted(SRC.rglob("*.py")):
-        tree = ast.parse(path.read_text("utf-8"))
+        if "Remark(" not in (text := path.read_text("utf-8")):
+            continue
+        tree = ast.parse(text)
         for node in ast.walk(tree):
             if not (isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Remark" and node.args):
                 continue
