@@ -30,6 +30,7 @@ _SAID = frozenset({"no-boundary", "no-north", "frost-not-given", "locate-not-ent
 _DOUBTS = frozenset({
     "tapes-do-not-meet", "tape-differs", "tape-suspect", "reading-suspect", "angle-suspect", "rise-suspect",
     "rod-suspect", "measurements-one-wrong", "measurements-several-wrong", "measurements-disagree",
+    "measurements-many-wrong", "measurements-two-perhaps", "measurements-contradict",
     "tape-slip", "reading-slip", "angle-slip",
 })  # fmt: skip
 """What is said of readings that contradict each other, and of the one that looks misread."""

@@ -13,20 +13,18 @@ from palewright.model import (
     Adjusted,
     Job,
     Measurement,
-    NetFit,
     NetPoint,
     Network,
     Observation,
-    ObservationFit,
     Remark,
     Ring,
     Survey,
     Suspect,
 )
 from palewright.notation import show_length
-from palewright.plan.measuring_said import MOST_NAMED, corner_remark, next_remarks, tapes_for, tested
+from palewright.plan.measuring_said import MOST_NAMED, corner_remark, next_remarks, several_remarks, tapes_for, tested
 from palewright.plane import XY, distance
-from palewright.survey import Adjustment, Fixed, observations, stated_sigma, tie_gap
+from palewright.survey import Adjustment, Fixed, Several, observations, stated_sigma, tie_gap
 
 __all__ = ["Measuring", "adjusted_network"]
 
@@ -38,8 +36,6 @@ _NOISE_M = 1e-9
 _BASE_LINE = 2
 #: Tapes that miss each other by so many standard deviations do not meet.
 _APART = 5.0
-#: A pair of wrong readings is as good as the best where its sum of squares is larger by less than this: 20 to 1.
-_AS_GOOD = 6.0
 #: What may be misread without anybody noticing is asked for a whole foot, or three decimetres (our own choice) [m].
 _MISREAD_M, _METRIC_MISREAD_M = 0.3048, 0.3
 
@@ -58,7 +54,8 @@ class Measuring:
 
     job
         as written. ``problems``: tools whose accuracy nobody knows, points on one of two places, what the adjustment
-        refuses. ``survey``: the network and its adjustment, once :meth:`adjust` has made it; ``adjustment`` can be
+        refuses. ``survey``: the network and its adjustment, once :meth:`adjust` has made it; ``several``: what is known
+        where more than one reading is wrong; ``adjustment`` can be
         asked for the covariance of its points. ``not_found``: corners of the boundary at which nothing was found:
         nobody can tape from them.
     """
@@ -68,6 +65,7 @@ class Measuring:
         self.problems: list[Problem] = []
         self.survey: Survey | None = None
         self.adjustment: Adjustment | None = None
+        self.several: Several | None = None
         self.observations: tuple[Observation, ...] = ()
         self.not_found: frozenset[str] = frozenset()
         self.tapes = {tape.name: tape for tape in job.tapes}
@@ -155,7 +153,12 @@ class Measuring:
         except ProblemError as error:
             self.problems += error.problems
             return {}
-        adjusted = _two_wrong(network, adjusted)
+        if adjusted.suspects or _over(adjusted):
+            from palewright.survey import several_wrong
+
+            self.several = several_wrong(network, adjusted)
+        if self.several is not None:
+            adjusted = replace(adjusted, suspects=self.several.suspects, without=self.several.without)
         suspects = []
         for suspect in adjusted.suspects:
             fit, observation = adjusted.fits[suspect.index], network.observations[suspect.index]
@@ -199,8 +202,7 @@ class Measuring:
     @property
     def disagree(self) -> bool:
         """Whether the readings scatter more than their tools explain. Scattering less is no fault."""
-        adjusted = self.survey.adjusted if self.survey else None
-        return bool(adjusted and adjusted.chi_high is not None and adjusted.weighted_squares > adjusted.chi_high)
+        return self.survey is not None and _over(self.survey.adjusted)
 
     def remarks(self, places: Mapping[str, Fixed]) -> list[Remark]:
         """What a reader must know of the measurements as a whole."""
@@ -210,9 +212,8 @@ class Measuring:
 
         network, adjusted = self.survey.network, self.survey.adjusted
         rows = []
-        if _several(adjusted):
-            readings = ", ".join(" - ".join(network.observations[s.index].points) for s in adjusted.suspects)
-            rows.append(Remark("measurements-several-wrong", "caution", "measurements", (("readings", readings),)))
+        if self.several is not None and self.several.without is None:
+            rows += several_remarks(self.several, network, adjusted.suspects)
         for suspect in () if rows else adjusted.suspects:
             if suspect.alone:
                 rows.append(suspect_remark(suspect, network.observations[suspect.index]))
@@ -345,47 +346,9 @@ def _names(first: Iterable[str], found: Iterable[Observation]) -> list[str]:
     return [name for name in dict.fromkeys([*first, *(name for o in found for name in o.points)]) if name]
 
 
-def _two_wrong(network: Network, adjusted: Adjusted) -> Adjusted:
-    """Where more than one reading is doubted: the one pair that explains it all, if there is one.
-
-    Where several pairs do, or none, it is not known which readings are wrong: all that may be are named, none is left
-    out.
-    """
-    rest = adjusted.without
-    disagree = rest is not None and rest.chi_high is not None and rest.weighted_squares > rest.chi_high
-    if not disagree and len(adjusted.suspects) < 2:
-        return adjusted
-    from palewright.survey import pairs_that_fit
-
-    pairs = pairs_that_fit(network)
-    pairs = [pair for pair in pairs if pair[2].weighted_squares <= pairs[0][2].weighted_squares + _AS_GOOD]
-    if not pairs and not disagree:
-        return adjusted
-    if len(pairs) != 1:
-        among = tuple(sorted({k for i, j, _ in pairs for k in (i, j)} or {s.index for s in adjusted.suspects}))
-        return replace(adjusted, suspects=tuple(Suspect(k, 0.0, alone=False, among=among) for k in among))
-    i, j, fit = pairs[0]
-    spared = [k for k in range(len(network.observations)) if k not in (i, j)]
-    fits: list[ObservationFit] = [replace(adjusted.fits[k], redundancy=1.0) for k in range(len(network.observations))]
-    for k, found in zip(spared, fit.fits, strict=True):
-        fits[k] = replace(found, index=k)
-    suspects = []
-    for k in (i, j):
-        o = network.observations[k]
-        if o.kind != "distance":
-            return replace(adjusted, suspects=tuple(Suspect(n, 0.0, alone=False, among=(i, j)) for n in (i, j)))
-        at = {point.name: point.xy for point in fit.points}
-        off = distance(at[o.points[0]], at[o.points[1]]) - o.value
-        fits[k] = replace(fits[k], adjusted=o.value + off, residual=off)
-        suspects.append(Suspect(k, -off))
-    fields = ("points", "weighted_squares", "dof", "sigma0", "chi_low", "chi_high", "passes")
-    without = NetFit(**{name: getattr(fit, name) for name in fields}, fits=tuple(fits))
-    return replace(adjusted, suspects=tuple(suspects), without=without)
-
-
-def _several(adjusted: Adjusted) -> bool:
-    """Whether more readings than one are wrong and nothing says which."""
-    return bool(adjusted.suspects) and all(not s.alone and s.by == 0.0 for s in adjusted.suspects)
+def _over(adjusted: Adjusted) -> bool:
+    """Whether the readings scatter more than their tools explain."""
+    return adjusted.chi_high is not None and adjusted.weighted_squares > adjusted.chi_high
 
 
 def _sure(suspects: Iterable[Suspect]) -> bool:

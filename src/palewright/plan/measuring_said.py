@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from palewright.model import Adjusted, Advice, Observation, Remark
-from palewright.survey import Fixed, angle_at
+from palewright.model import Adjusted, Advice, Network, Observation, Remark, Suspect
+from palewright.survey import Fixed, Several, angle_at
 
-__all__ = ["MOST_NAMED", "corner_remark", "next_remarks", "tapes_for", "tested"]
+__all__ = ["MOST_NAMED", "corner_remark", "next_remarks", "several_remarks", "tapes_for", "tested"]
 
 MOST_NAMED = 8
 """Readings named in one remark."""
+_MOST_GROUPS = 3
 #: A corner assumed square that turns out further off than this is told with a caution (common practice).
 _SQUARE = math.radians(1.0)
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
@@ -49,6 +50,29 @@ def next_remarks(advice: Sequence[Advice]) -> list[Remark]:
         if with_it:
             args += list(zip(("start_2", "end_2"), with_it[0].points, strict=True))
         rows.append(Remark("next-tape-line" if a.line else "next-tape", "note", "measurements", tuple(args)))
+    return rows
+
+
+def several_remarks(told: Several, network: Network, suspects: Sequence[Suspect]) -> list[Remark]:
+    """More than one reading is wrong and nothing says for certain which; what is certain: groups that contradict."""
+    from palewright.survey import suspect_remark
+
+    def names(readings: Sequence[int]) -> str:
+        return ", ".join(" - ".join(network.observations[k].points) for k in readings)
+
+    among = names([suspect.index for suspect in suspects])
+    args: list[tuple[str, float | int | str]] = [("readings", among)]
+    if told.pair:
+        rows = [Remark("measurements-two-perhaps", "caution", "measurements", (("count", told.left), *args))]
+        rows += [suspect_remark(s, network.observations[s.index], perhaps=True) for s in suspects]
+    elif told.explained:
+        rows = [Remark("measurements-several-wrong", "caution", "measurements", tuple(args))]
+    else:
+        args = [("least", told.least), *(args if not told.groups else [])]
+        rows = [Remark("measurements-many-wrong", "caution", "measurements", tuple(args))]
+    for group in told.groups[:_MOST_GROUPS]:
+        readings = (("readings", names(group)),)
+        rows.append(Remark("measurements-contradict", "caution", "measurements", readings))
     return rows
 
 

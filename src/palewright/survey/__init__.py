@@ -58,6 +58,7 @@ from palewright.survey.risk import (
 )
 from palewright.survey.robust import RobustFit, robust
 from palewright.survey.rough import OtherPlace, RoughPlaces, rough_places
+from palewright.survey.several import Several, several_wrong
 from palewright.survey.tape import (
     MODULUS_STEEL_PA,
     STANDARD_TEMPERATURE_C,
@@ -97,6 +98,7 @@ __all__ = [
     "Repeat",
     "RobustFit",
     "RoughPlaces",
+    "Several",
     "STANDARD_TEMPERATURE_C",
     "STEEL_PER_K",
     "SwungTie",
@@ -156,6 +158,7 @@ __all__ = [
     "sag_correction",
     "sag_depth",
     "semi_axes",
+    "several_wrong",
     "share_sigma",
     "stated_sigma",
     "strength_of_figure",

@@ -13,22 +13,28 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+import numpy as np
+
+from palewright.errors import ProblemError
 from palewright.model import Network, Observation
 from palewright.plane import XY
+from palewright.survey.fitting import fit
+from palewright.survey.network_arrays import read_network
 from palewright.survey.rough_join import fit_move
 from palewright.survey.rough_shapes import Shape, is_signed, meet, miss, shapes
 
-__all__ = ["MOST_FIGURES", "Figures", "can_be_built"]
+__all__ = ["MOST_FIGURES", "Figures", "can_be_built", "squares_near"]
 
 MOST_FIGURES = 48
 """More figures are not followed: the readings left hardly hold the points."""
 _MOST_NODES = 4000
+_QUICK = 1e-4
 _ABSOLUTE = ("azimuth", "east", "north")
 _FLAT = 1e-9
-_SHARP = 0.25
-"""A meeting place that may be off by more than this share of the way to the points it was found from is not used."""
+_SHARP = 0.4
+"""A meeting place that may be off by more than this share of the way to where an angle is read is not used."""
 
 Placed = dict[str, tuple[float, float, float]]
 """x, y and how far it may be off [m] of every point placed."""
@@ -77,8 +83,8 @@ class Figures:
             numbers of the readings; those that reach other points are not looked at. None where the points cannot be
             placed one by one, or where more figures fit than are followed. What floats is laid on the places given.
         """
-        wanted, use = frozenset(names), frozenset(kept)
-        use = frozenset(k for k in use if wanted.issuperset(self.network.observations[k].points))
+        wanted = frozenset(names)
+        use = frozenset(kept).intersection(self.inside(wanted))
         for begin in self._begins(use, wanted):
             if self._closes(begin, use, wanted):
                 self._nodes = 0
@@ -86,6 +92,21 @@ class Figures:
                 if self._follow(begin, use, wanted, found):
                     return [self._laid(places, use) for _, _, places in sorted(found, key=lambda item: item[:2])]
         return None
+
+    def inside(self, names: Collection[str]) -> list[int]:
+        """Readings that reach no other points than these, but for what was assumed, and what tells where on the ground
+        or to which side of it less than two held points lie."""
+        some, held = frozenset(names), len(_held(self.network).keys() & names)
+        return [
+            k
+            for k, o in enumerate(self.network.observations)
+            if some.issuperset(o.points) and o.source != "assumed" and (held > 1 or o.kind not in _ABSOLUTE)
+        ]
+
+    def unknowns(self, names: Collection[str]) -> int:
+        """How many readings fix some points."""
+        held = len(_held(self.network).keys() & set(names))
+        return 2 * (len(names) - held) if held > 1 else 2 * len(names) - 3
 
     # ------------------------------------------------------------ where to begin
 
@@ -188,15 +209,17 @@ class Figures:
         """Where two readings meet, and how far that may be off; None where that is far as their points go."""
         known = {q: (x, y) for q, (x, y, _) in at.items()}
         one, two = self._of(j), self._of(k)
-        near = [known[q] for o in (one, two) if o.kind != "distance" for q in o.points if q != name]
+        pivots = [known[q] for o in (one, two) for q in _pivots(o, name)]
         found, met = [], False
         for a, b in itertools.product(shapes(one, name, known, 0.0), shapes(two, name, known, 0.0)):
             for xy in meet(a, b):
-                gives = self._gives(one, name, xy, at), self._gives(two, name, xy, at)
-                off, met = _off(a, b, xy, *gives), True
-                if off > _SHARP * min((math.dist(xy, q) for q in near), default=math.inf):
+                near = min((math.dist(xy, q) for q in pivots), default=math.inf) or _FLAT
+                gives, met = (self._gives(one, name, xy, at), self._gives(two, name, xy, at)), True
+                more = 1.0 + _off(a, b, xy, *gives) / near  # a ray spreads on the way that the place may be off
+                off = _off(a, b, xy, more * gives[0], more * gives[1])
+                if off > _SHARP * near:
                     return None
-                if _from(a, xy) + _from(b, xy) <= sum(gives) + _FLAT:
+                if _from(a, xy) + _from(b, xy) <= more * sum(gives) + _FLAT:
                     found.append((*xy, off))
         return found if met else None
 
@@ -249,6 +272,15 @@ class Figures:
         return math.fsum(math.log1p((gap / (sigma + _FLAT)) ** 2) for gap, sigma in gaps)
 
 
+def squares_near(network: Network, places: dict[str, XY]) -> float:
+    """The sum of squares of the minimum near some places; infinite where there is none."""
+    arrays = read_network(replace(network, points=tuple(replace(p, xy=places[p.name]) for p in network.points)))
+    try:
+        return fit(arrays, np.where(arrays.out, 0.0, 1.0), None, _QUICK, bare=True).settled.squares
+    except ProblemError:
+        return math.inf
+
+
 def _key(o: Observation, name: str) -> tuple[str, ...]:
     """What tells the loci of a point apart: two of one key never fix it. Empty where a reading puts it on none."""
     others = tuple(q for q in o.points if q != name)
@@ -268,6 +300,15 @@ def _key(o: Observation, name: str) -> tuple[str, ...]:
     return (
         () if o.kind == "along" or o.kind == "on line" else ("ray", o.points[2] if o.points[1] == name else o.points[1])
     )
+
+
+def _pivots(o: Observation, name: str) -> tuple[str, ...]:
+    """Points about which the line or circle that a point lies on turns."""
+    if o.kind == "angle":
+        return (o.points[0], o.points[2]) if name == o.points[1] else (o.points[1],)
+    if o.kind == "azimuth" or o.kind == "parallel" or (o.kind == "offset" and name != o.points[0]):
+        return _key(o, name)[1:]
+    return ()
 
 
 def _off(one: Shape, two: Shape, xy: XY, gives: float, other: float) -> float:

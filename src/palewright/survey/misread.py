@@ -241,11 +241,14 @@ def guess_suspect(
     return replace(suspect, guess=found[0].guess, reading=observation.value + found[0].reading - written)
 
 
-def suspect_remark(suspect: Suspect, observation: Observation, among: tuple[str, ...] = ()) -> Remark:
+def suspect_remark(
+    suspect: Suspect, observation: Observation, among: tuple[str, ...] = (), perhaps: bool = False
+) -> Remark:
     """What a paper says of a reading that the rest do not allow.
 
     among
-        names of the other readings that may be the wrong one instead.
+        names of the other readings that may be the wrong one instead. perhaps: where it is one of two that explain all
+        others, and that may be chance.
     Lengths end in ``_m``, angles in ``_rad``; "longer", "shorter", "larger" and "smaller" and the guess are words of
     the table of terms.
 
@@ -262,6 +265,8 @@ def suspect_remark(suspect: Suspect, observation: Observation, among: tuple[str,
         args += [("guess", suspect.guess), (f"reading_{suffix}", suspect.reading)]
     if among:
         args.append(("among", ", ".join(among)))
+    if perhaps:
+        args.append(("perhaps", "perhaps"))
     about = " ".join(observation.points)
     if observation.kind == "distance":
         ends = [("start", observation.points[0]), ("end", observation.points[1])]

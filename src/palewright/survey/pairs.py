@@ -6,14 +6,12 @@ import itertools
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from palewright.errors import ProblemError
 from palewright.model import Adjusted, Network
 from palewright.plane import XY
 from palewright.survey.adjusting import adjust
-from palewright.survey.figures import Figures, can_be_built
-from palewright.survey.fitting import checks_of, fit
+from palewright.survey.figures import Figures, can_be_built, squares_near
+from palewright.survey.fitting import checks_of
 from palewright.survey.network_arrays import read_network
 from palewright.survey.quality import chi_square_limits
 
@@ -21,15 +19,17 @@ __all__ = ["MOST_READINGS", "pairs_that_fit"]
 
 MOST_READINGS = 20
 """Pairs are tried where so many readings or fewer could be the wrong ones: 190 pairs."""
-_QUICK, _NEARLY = 1e-4, 1e-2
+_NEARLY = 1e-2
 
 
-def pairs_that_fit(network: Network) -> list[tuple[int, int, Adjusted]]:
+def pairs_that_fit(network: Network, share: float = 0.95) -> list[tuple[int, int, Adjusted]]:
     """Pairs of measured readings without which the rest agree and still fix every point, with the fit without them.
 
     network
         with places for its points. Returns (index, index, adjustment of the rest), the best agreement first; nothing
         where more than :data:`MOST_READINGS` readings could be wrong, or where no check is left.
+    share
+        of the chi-square test that the rest has to pass: as much is left out above as below.
     A pair counts only where each of the two takes a check with it: what nothing checks can be left out without any
     change, so that the rest then agrees no better than without the other alone, and that has been tried.
     Snooping drops one reading at a time and can be led astray by two; trying all pairs cannot. A pair is passed over
@@ -39,7 +39,7 @@ def pairs_that_fit(network: Network) -> list[tuple[int, int, Adjusted]]:
     checks = checks_of(read_network(network))
     if len(loose) > MOST_READINGS or checks < 3:
         return []
-    most = chi_square_limits(checks - 2)[1]
+    most = chi_square_limits(checks - 2, share)[1]
     figures = Figures(network, math.sqrt(most)) if can_be_built(network) else None
     names, every = [p.name for p in network.points], range(len(network.observations))
     found = []
@@ -66,7 +66,7 @@ def _rest(kept: Network, drawn: list[dict[str, XY]] | None, most: float) -> Adju
         if drawn is None:
             rest = adjust(kept, snooping=False)
         else:
-            squares, best = min(((_squares(kept, places), places) for places in drawn), key=lambda item: item[0])
+            squares, best = min(((squares_near(kept, places), places) for places in drawn), key=lambda item: item[0])
             if squares > most * (1.0 + _NEARLY):
                 return None
             rest = adjust(kept, rough=lambda _: best, snooping=False)
@@ -74,12 +74,3 @@ def _rest(kept: Network, drawn: list[dict[str, XY]] | None, most: float) -> Adju
         return None
     fixed = not rest.undetermined and len(rest.points) == len(kept.points)
     return rest if fixed and rest.dof > 0 and rest.weighted_squares <= most else None
-
-
-def _squares(kept: Network, places: dict[str, XY]) -> float:
-    """The sum of squares of the minimum near some places; infinite where there is none."""
-    arrays = read_network(replace(kept, points=tuple(replace(p, xy=places[p.name]) for p in kept.points)))
-    try:
-        return fit(arrays, np.where(arrays.out, 0.0, 1.0), None, _QUICK, bare=True).settled.squares
-    except ProblemError:
-        return math.inf

@@ -3,17 +3,21 @@
 The tests of :mod:`palewright.survey.snooping` are those of the linear rows at one minimum. A tape misread by ten feet
 bends a small figure so far that they no longer hold: a point may settle on the wrong side, and a good tape that now
 misses it is accused. Here the network is adjusted without each reading that may be the wrong one, and points that still
-miss are tried on their other sides. Source: enumeration; the sums of squares are compared as likelihoods.
+miss are tried on their other sides; of small networks all figures that the rest allow. Source: enumeration; the sums of
+squares are compared as likelihoods.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
 
 from palewright.errors import ProblemError
 from palewright.model import Network, Suspect
+from palewright.plane import XY
+from palewright.survey.figures import Figures, can_be_built, squares_near
 from palewright.survey.fitting import Fitting, checks_of, fit
 from palewright.survey.network_arrays import read_network
 from palewright.survey.quality import AS_GOOD, CRITICAL, chi_square_limits
@@ -24,6 +28,8 @@ __all__ = ["recheck"]
 
 MOST_POINTS = 40
 _MOST_TRIED = 12
+_MOST_DRAWN = 12
+"""Networks of so many points or fewer are searched by their figures."""
 
 
 def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
@@ -67,16 +73,33 @@ def _without(network: Network, whole: Fitting, k: int, checks: int) -> Fitting |
     kept = tuple(o for j, o in enumerate(network.observations) if j != k)
     if checks_of(read_network(replace(network, observations=kept))) != checks - 1:
         return None  # nothing checks it: the rest would disagree as before
+    rest = replace(network, observations=kept)
+    most = chi_square_limits(checks - 1)[1]
+    drawn = _drawn(rest, most)
+    if drawn is not None and not drawn:
+        return None
     try:
         fitting = fit(arrays, use, whole.begun)
         for begin in (fitting.settled.state, whole.begun):
             if fitting.dof <= 0 or fitting.settled.squares <= chi_square_limits(fitting.dof)[1]:
                 break
-            places = {name: (x, y) for name, (x, y) in zip(arrays.names, begin.places.tolist(), strict=True)}
-            places = seen_again(replace(network, observations=kept), places)
+            if drawn:
+                places = min(drawn, key=lambda figure: squares_near(rest, figure))
+            else:
+                places = {name: (x, y) for name, (x, y) in zip(arrays.names, begin.places.tolist(), strict=True)}
+                places = seen_again(rest, places)
             points = tuple(replace(p, xy=places[p.name]) for p in network.points)
             other = fit(arrays, use, read_network(replace(network, points=points)).start)
             fitting = min(fitting, other, key=lambda f: f.settled.squares)
+            if drawn:
+                break
     except ProblemError:
         return None
     return None if (fitting.loose & ~whole.loose).any() else fitting
+
+
+def _drawn(rest: Network, most: float) -> list[dict[str, XY]] | None:
+    """The figures that all readings but one allow; None where they are not followed."""
+    if len(rest.points) > _MOST_DRAWN or not can_be_built(rest):
+        return None
+    return Figures(rest, math.sqrt(most)).all(range(len(rest.observations)), [p.name for p in rest.points])

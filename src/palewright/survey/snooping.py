@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from palewright.errors import ProblemError
 from palewright.model import Suspect
 from palewright.record import Record
 from palewright.survey.fitting import Fitting, fit
@@ -87,7 +88,11 @@ def snoop(fitting: Fitting) -> Snooped:
             by = float(-fitting.residual[worst] / fitting.redundancy[worst])
             suspects.append(Suspect(worst, by, alone=len(among) == 1, among=among if len(among) > 1 else ()))
             use[worst] = 0.0
-            fitting = fit(fitting.arrays, use.copy(), fitting.settled.state, _QUICK)
+            try:
+                fitting = fit(fitting.arrays, use.copy(), fitting.settled.state, _QUICK)
+            except ProblemError:  # the others are too far off to come to rest: what was found so far is all
+                suspects.pop()
+                use[worst], stopped = 1.0, True
     if suspects:
         fitting = fit(fitting.arrays, use, fitting.settled.state)
     return Snooped(fitting, tuple(suspects), held, stopped)

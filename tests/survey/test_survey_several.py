@@ -1,0 +1,123 @@
+"""More than one misread tape: a pair is named where enough checks are left without it, else only what is certain."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+
+import pytest
+from tests.sample_plan import sample_plan
+
+from palewright import jobfile
+from palewright.model import NetPoint, Network, Observation
+from palewright.papers.words import say
+from palewright.plan.site import site_and_network
+from palewright.survey import Several, adjust, several_wrong
+from palewright.survey.contradict import contradictions
+
+SIGMA = 0.008
+PLACES = {"A": (0.0, 0.0), "B": (14.2, 1.1), "C": (17.5, 11.8), "D": (6.1, 16.4), "E": (-4.3, 9.2), "F": (7.4, 7.9)}
+
+
+def taped(names: str, wrong: dict[str, float], number: int = 1) -> tuple[Network, set[int]]:
+    """Every tape between some points, with noise; those that are wrong by so much [m], and their numbers."""
+    draw = random.Random(number)
+    lines = list(itertools.combinations(names, 2))
+    read = [
+        Observation(
+            "distance",
+            (a, b),
+            math.dist(PLACES[a], PLACES[b]) + draw.gauss(0.0, SIGMA / 2.0) + wrong.get(a + b, 0.0),
+            SIGMA,
+        )
+        for a, b in lines
+    ]
+    points = tuple(NetPoint(name, PLACES[name]) for name in names)
+    return Network(points, tuple(read), "least"), {k for k, (a, b) in enumerate(lines) if a + b in wrong}
+
+
+def told(network: Network) -> Several:
+    found = several_wrong(network, adjust(network))
+    assert found is not None
+    return found
+
+
+def test_two_wrong_tapes_are_named_and_left_out_where_four_checks_are_left() -> None:
+    network, wrong = taped("ABCDEF", {"AB": 3.048, "CE": -1.5})
+    found = told(network)
+    assert {s.index for s in found.suspects if s.alone} == wrong == set(found.pair)
+    assert [s.by for s in found.suspects] == pytest.approx([3.048, -1.5], abs=0.06)
+    assert found.without is not None
+    assert (found.left, found.without.dof) == (4, 4)
+
+
+@pytest.mark.parametrize("wrong", [{"AB": 0.6, "CE": -0.9}, {"AB": 0.6, "BD": 1.2}, {"AC": 3.0, "AD": 3.0}])
+def test_where_one_check_is_left_no_pair_is_taken_for_certain(wrong: dict[str, float]) -> None:
+    """Five points and ten tapes: three checks, one without a pair."""
+    network, bad = taped("ABCDE", wrong)
+    found = told(network)
+    assert not any(s.alone for s in found.suspects)
+    assert found.without is None
+    assert bad <= {s.index for s in found.suspects}
+    assert found.least == 2
+    assert all(set(group) & bad for group in found.groups)
+    assert found.groups
+
+
+@pytest.mark.parametrize("number", range(4))
+def test_of_three_wrong_tapes_no_good_one_is_accused(number: int) -> None:
+    draw = random.Random(number)
+    lines = ["".join(line) for line in itertools.combinations("ABCDE", 2)]
+    wrong = {line: draw.choice((-1.0, 1.0)) * draw.uniform(0.5, 4.0) for line in draw.sample(lines, 3)}
+    network, bad = taped("ABCDE", wrong, number)
+    found = told(network)
+    assert {s.index for s in found.suspects if s.alone} <= bad
+    assert found.groups
+    assert all(set(group) & bad for group in found.groups)
+    assert found.least <= 3
+
+
+def test_readings_that_agree_contradict_nothing() -> None:
+    for number in range(4):
+        assert contradictions(taped("ABCDE", {}, number)[0]) == []
+
+
+def test_the_smallest_contradictions_are_found() -> None:
+    """A tape twice, 1 m apart; and a side of a triangle longer than the two others together."""
+    network, _ = taped("ABC", {"AB": 15.0})
+    twice = Observation("distance", ("B", "C"), network.observations[2].value + 1.0, SIGMA)
+    network = Network(network.points, (*network.observations, twice), "least")
+    assert contradictions(network)[0] == (2, 3)
+    assert contradictions(taped("ABC", {"AB": 20.0})[0]) == [(0, 1, 2)]
+
+
+YARD = """\
+palewright: 1
+job: {title: Larch yard}
+walls: [{from: house left, to: house right, length: 38' 4", with: steel tape}]
+walks:
+  - from: house left
+    along: house right
+    go: [14 ft 3 in, right, 46' 6", right 91°, 66' 4"]
+    call: [A, B, C]
+measured:
+  - {tape: [C, house right], reads: 46' 2"}
+  - {tape: [house left, C], reads: 81 ft, with: steel tape}
+  - {tape: [house right, B], reads: 81 ft, with: steel tape}
+  - {tape: [house left, B], reads: 81 ft, with: steel tape}
+fences: {boards: {kind: boards, good side: yard}}
+runs: [{name: yard, fence: boards, through: [house left, A], yard: right, follows: racked}]
+"""
+
+
+def test_three_tapes_of_a_yard_typed_with_one_figure_accuse_no_other() -> None:
+    """81 ft from house left to B is longer than by way of A, 14 ft 3 in and 46 ft 6 in: that is certain whatever else."""
+    site, _ = site_and_network(jobfile.read_bytes(YARD.encode(), "job.yaml"))
+    said = [r for r in site.remarks if r.slug.startswith(("measurements-", "tape-"))]
+    assert "tape-suspect" not in {r.slug for r in said}
+    assert dict(next(r.args for r in said if r.slug == "measurements-many-wrong")) == {"least": 3}
+    groups = [str(dict(r.args)["readings"]) for r in said if r.slug == "measurements-contradict"]
+    assert groups[0] == "house left - B, house left - A, A - B"
+    assert all("house left - B" in group or "house right - B" in group for group in groups)
+    assert all("?" not in say(r, sample_plan().settings) for r in said)
