@@ -6,6 +6,10 @@ import os
 
 from hypothesis import settings
 
+# As many tests run at once as there are cores: threads of the linear algebra, a set of them in every process, would only
+# wait for each other. Said before numpy is loaded.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("hand", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "hand")
