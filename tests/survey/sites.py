@@ -134,7 +134,7 @@ def off(made: Made, site: Site) -> dict[str, float]:
 
 
 LOUD = {"measurements-disagree", "measurements-several-wrong", "network-readings-disagree", "network-points-loose",
-        "network-held-contradicted"}  # fmt: skip
+        "network-held-contradicted", "measurements-many-wrong", "measurements-two-perhaps"}  # fmt: skip
 
 
 def verdict(made: Made) -> str:

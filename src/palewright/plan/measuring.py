@@ -213,7 +213,7 @@ class Measuring:
         network, adjusted = self.survey.network, self.survey.adjusted
         rows = []
         if self.several is not None and self.several.without is None:
-            rows += several_remarks(self.several, network, adjusted.suspects)
+            rows += several_remarks(self.several, network, adjusted)
         for suspect in () if rows else adjusted.suspects:
             if suspect.alone:
                 rows.append(suspect_remark(suspect, network.observations[suspect.index]))

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from palewright.model import Adjusted, Advice, Network, Observation, Remark, Suspect
+from palewright.model import Adjusted, Advice, Network, Observation, Remark
 from palewright.survey import Fixed, Several, angle_at
 
 __all__ = ["MOST_NAMED", "corner_remark", "next_remarks", "several_remarks", "tapes_for", "tested"]
 
 MOST_NAMED = 8
 """Readings named in one remark."""
-_MOST_GROUPS = 3
+_MOST_GROUPS, _SEVERAL = 3, 2
 #: A corner assumed square that turns out further off than this is told with a caution (common practice).
 _SQUARE = math.radians(1.0)
 #: 95 of 100 places lie within so many standard deviations of an ellipse (two degrees of freedom, sigma known).
@@ -53,18 +53,20 @@ def next_remarks(advice: Sequence[Advice]) -> list[Remark]:
     return rows
 
 
-def several_remarks(told: Several, network: Network, suspects: Sequence[Suspect]) -> list[Remark]:
+def several_remarks(told: Several, network: Network, adjusted: Adjusted) -> list[Remark]:
     """More than one reading is wrong and nothing says for certain which; what is certain: groups that contradict."""
     from palewright.survey import suspect_remark
 
     def names(readings: Sequence[int]) -> str:
         return ", ".join(" - ".join(network.observations[k].points) for k in readings)
 
-    among = names([suspect.index for suspect in suspects])
+    among = names([suspect.index for suspect in adjusted.suspects])
     args: list[tuple[str, float | int | str]] = [("readings", among)]
     if told.pair:
         rows = [Remark("measurements-two-perhaps", "caution", "measurements", (("count", told.left), *args))]
-        rows += [suspect_remark(s, network.observations[s.index], perhaps=True) for s in suspects]
+        rows += [suspect_remark(s, network.observations[s.index], perhaps=True) for s in adjusted.suspects]
+    elif told.least < _SEVERAL:
+        rows = [Remark("measurements-disagree", "caution", "measurements", tested(adjusted))]
     elif told.explained:
         rows = [Remark("measurements-several-wrong", "caution", "measurements", tuple(args))]
     else:

@@ -18,7 +18,7 @@ from palewright.survey.quality import CRITICAL
 
 __all__ = ["contradictions"]
 
-_MOST_POINTS = 12
+_MOST_POINTS = 14
 _AT_A_TIME = 5
 
 
@@ -26,7 +26,7 @@ def contradictions(network: Network) -> list[tuple[int, ...]]:
     """Groups of readings that contradict one another, the smallest first; no group holds another.
 
     network
-        of 12 points or fewer, with places. Every group holds a wrong reading, with one chance in a thousand that it is
+        of 14 points or fewer, with places. Every group holds a wrong reading, with one chance in a thousand that it is
         noise. Empty where there is none, or none that can be shown. What was only assumed is in no group.
     """
     if not can_be_built(network) or len(network.points) > _MOST_POINTS:

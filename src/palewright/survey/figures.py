@@ -29,7 +29,7 @@ __all__ = ["MOST_FIGURES", "Figures", "can_be_built", "squares_near"]
 
 MOST_FIGURES = 48
 """More figures are not followed: the readings left hardly hold the points."""
-_MOST_NODES = 4000
+_MOST_NODES = 400
 _QUICK = 1e-4
 _ABSOLUTE = ("azimuth", "east", "north")
 _FLAT = 1e-9

@@ -28,8 +28,9 @@ __all__ = ["recheck"]
 
 MOST_POINTS = 40
 _MOST_TRIED = 12
-_MOST_DRAWN = 12
-"""Networks of so many points or fewer are searched by their figures."""
+_MOST_DRAWN = 20
+"""Networks of so many points or fewer are searched by their figures, and for every reading."""
+_MOST_FITTED = 12
 
 
 def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
@@ -46,8 +47,13 @@ def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
     if checks < 2:
         return found  # without any one nothing would be checked
     size = np.nan_to_num(np.abs(w_tests(whole)))
-    tried = [int(k) for k in np.argsort(-size, kind="stable")[:_MOST_TRIED] if size[k] > CRITICAL]
-    fits = {k: without for k in tried if (without := _without(network, whole, k, checks)) is not None}
+    drawer = _drawer(network, chi_square_limits(checks - 1)[1])
+    fits: dict[int, Fitting] = {}
+    for rank, k in enumerate(int(k) for k in np.argsort(-size, kind="stable") if size[k] > CRITICAL):
+        drawn = _drawn(drawer, k) if drawer else None
+        if drawn != [] and (drawn or rank < _MOST_TRIED):
+            without = _without(network, whole, k, checks, drawn)
+            fits |= {k: without} if without is not None else {}
     fits = {k: f for k, f in fits.items() if f.dof > 0 and f.settled.squares <= chi_square_limits(f.dof)[1]}
     if not fits:
         return found
@@ -61,11 +67,13 @@ def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
     return Snooped(fits[best], (suspect,), None, False)
 
 
-def _without(network: Network, whole: Fitting, k: int, checks: int) -> Fitting | None:
+def _without(
+    network: Network, whole: Fitting, k: int, checks: int, drawn: list[dict[str, XY]] | None
+) -> Fitting | None:
     """The fit without one reading, points that still miss tried on other sides; None where fewer are fixed.
 
     checks
-        that all readings have.
+        that all readings have. drawn: the figures that the rest allows, None where they are not known.
     """
     arrays = whole.arrays
     use = np.where(arrays.out, 0.0, 1.0)
@@ -74,17 +82,13 @@ def _without(network: Network, whole: Fitting, k: int, checks: int) -> Fitting |
     if checks_of(read_network(replace(network, observations=kept))) != checks - 1:
         return None  # nothing checks it: the rest would disagree as before
     rest = replace(network, observations=kept)
-    most = chi_square_limits(checks - 1)[1]
-    drawn = _drawn(rest, most)
-    if drawn is not None and not drawn:
-        return None
     try:
         fitting = fit(arrays, use, whole.begun)
         for begin in (fitting.settled.state, whole.begun):
             if fitting.dof <= 0 or fitting.settled.squares <= chi_square_limits(fitting.dof)[1]:
                 break
             if drawn:
-                places = min(drawn, key=lambda figure: squares_near(rest, figure))
+                places = min(drawn[:_MOST_FITTED], key=lambda figure: squares_near(rest, figure))
             else:
                 places = {name: (x, y) for name, (x, y) in zip(arrays.names, begin.places.tolist(), strict=True)}
                 places = seen_again(rest, places)
@@ -98,8 +102,13 @@ def _without(network: Network, whole: Fitting, k: int, checks: int) -> Fitting |
     return None if (fitting.loose & ~whole.loose).any() else fitting
 
 
-def _drawn(rest: Network, most: float) -> list[dict[str, XY]] | None:
-    """The figures that all readings but one allow; None where they are not followed."""
-    if len(rest.points) > _MOST_DRAWN or not can_be_built(rest):
-        return None
-    return Figures(rest, math.sqrt(most)).all(range(len(rest.observations)), [p.name for p in rest.points])
+def _drawer(network: Network, most: float) -> Figures | None:
+    """The figures of a small network within a sum of squares; None where they are not followed."""
+    small = len(network.points) <= _MOST_DRAWN and can_be_built(network)
+    return Figures(network, math.sqrt(most)) if small else None
+
+
+def _drawn(figures: Figures, k: int) -> list[dict[str, XY]] | None:
+    """The figures that all readings but one allow."""
+    others = [j for j in range(len(figures.network.observations)) if j != k]
+    return figures.all(others, [p.name for p in figures.network.points])

@@ -43,7 +43,9 @@ class Several(Record):
         numbers of the one pair that explains all, and how many checks are left without it; () where none or several do.
         explained: whether any pair does.
     least
-        so many readings are wrong at least. groups: readings that contradict one another, the smallest groups first.
+        so many readings are wrong at least; 1 where there are too many readings to try pairs.
+    groups
+        readings that contradict one another, the smallest groups first.
     """
 
     suspects: tuple[Suspect, ...]
@@ -71,16 +73,16 @@ def several_wrong(network: Network, adjusted: Adjusted) -> Several | None:
     nearly = pairs_that_fit(network, _SURELY)
     pairs = [pair for pair in nearly if pair[2].chi_high and pair[2].weighted_squares <= pair[2].chi_high]
     pairs = [pair for pair in pairs if pair[2].weighted_squares <= pairs[0][2].weighted_squares + _AS_GOOD]
-    groups = tuple(contradictions(network)) if loose <= MOST_READINGS else ()
+    groups = tuple(contradictions(network))
     if len(pairs) == 1:
         return _pair(network, pairs[0], loose, groups)
     if not pairs and not disagree and (loose > MOST_READINGS or _stands(adjusted, loose)):
         return None
     some = sorted({k for i, j, _ in pairs for k in (i, j)} or {k for group in groups for k in group})
     among = tuple(some or sorted({s.index for s in adjusted.suspects}))
-    three = loose <= MOST_READINGS and adjusted.dof > 2 and not nearly
+    least = 1 if loose > MOST_READINGS else 3 if adjusted.dof > 2 and not nearly else 2
     suspects = tuple(Suspect(k, 0.0, alone=False, among=among) for k in among)
-    return Several(suspects, None, (), 0, bool(pairs), max(3 if three else 2, _apart(groups)), groups)
+    return Several(suspects, None, (), 0, bool(pairs), max(least, _apart(groups)), groups)
 
 
 def by_chance(count: int, wrong: int, checks: int, tests: Sequence[float]) -> float:
