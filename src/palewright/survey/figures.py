@@ -22,6 +22,7 @@ from palewright.model import Network, Observation
 from palewright.plane import XY
 from palewright.survey.fitting import fit
 from palewright.survey.network_arrays import read_network
+from palewright.survey.network_checks import LEAST_SIGMA
 from palewright.survey.rough_join import fit_move
 from palewright.survey.rough_shapes import Shape, is_signed, meet, miss, shapes
 
@@ -68,6 +69,7 @@ class Figures:
     network: Network
     reach: float
     _touching: dict[str, list[int]] = field(default_factory=dict)
+    _freed: Figures | None = None
     _nodes: int = 0
 
     def __post_init__(self) -> None:
@@ -91,7 +93,12 @@ class Figures:
                 found: list[tuple[float, int, dict[str, XY]]] = []
                 if self._follow(begin, use, wanted, found):
                     return [self._laid(places, use) for _, _, places in sorted(found, key=lambda item: item[:2])]
-        return None
+        if self._floats:
+            return None
+        if self._freed is None:
+            self._freed = Figures(_freed(self.network), self.reach)
+        added = range(len(self.network.observations), len(self._freed.network.observations))
+        return self._freed.all([*kept, *added], names)
 
     def inside(self, names: Collection[str]) -> list[int]:
         """Readings that reach no other points than these, but for what was assumed, and what tells where on the ground
@@ -196,12 +203,14 @@ class Figures:
     def _laid(self, places: dict[str, XY], use: frozenset[int]) -> dict[str, XY]:
         """A figure laid on the places that the network has, turned over where nothing tells its sides."""
         given = {p.name: p.xy for p in self.network.points if p.xy is not None and p.name in places}
+        held = [p.name for p in self.network.points if p.held and p.name in given]
         if not self._floats or len(given) < 2:
             return places
-        old, new = [places[name] for name in given], list(given.values())
+        some = held if len(held) > 1 else list(given)
+        old, new = [places[name] for name in some], [given[name] for name in some]
         images = (False,) if self._tells_sides(use) else (False, True)
         moves = [fit_move(old, new, True, mirrored) for mirrored in images]
-        off = [math.fsum(math.dist(move(p), q) ** 2 for p, q in zip(old, new, strict=True)) for move in moves]
+        off = [math.fsum(math.dist(move(places[name]), xy) ** 2 for name, xy in given.items()) for move in moves]
         move = moves[off.index(min(off))]
         return {name: move(xy) for name, xy in places.items()}
 
@@ -279,6 +288,16 @@ def squares_near(network: Network, places: dict[str, XY]) -> float:
         return fit(arrays, np.where(arrays.out, 0.0, 1.0), None, _QUICK, bare=True).settled.squares
     except ProblemError:
         return math.inf
+
+
+def _freed(network: Network) -> Network:
+    """A network whose held points are let go, the distances between them known exactly."""
+    held = _held(network)
+    exact = tuple(
+        Observation("distance", (a, b), math.dist(held[a], held[b]), LEAST_SIGMA, "record")
+        for a, b in itertools.combinations(held, 2)
+    )
+    return replace(network, observations=network.observations + exact, datum="least")
 
 
 def _key(o: Observation, name: str) -> tuple[str, ...]:

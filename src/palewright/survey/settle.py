@@ -43,6 +43,8 @@ _NO_DAMPING = 1e-12
 _LEAST_GAIN, _FAIR_GAIN = 1e-3, 0.75
 """Shares of its promise from which a step is kept, and from which it is trusted (0.75: as methods of trust
 regions commonly have it, from memory)."""
+_POOR_GAIN = 0.1
+"""An undamped step near the end that gains less of its promise has gone nearly as far beyond the end (our choice)."""
 _LOOK = 0.1
 """How far ahead along a step the curvature is looked at: Transtrum and Sethna's, from memory."""
 _MOST_BENT = 0.375
@@ -141,6 +143,9 @@ class _Damping:
     def after_good(self, gain: float, lacks: float, nearly: bool, small: bool) -> None:
         """A step gained that share of its promise, as if ``lacks`` were missing on the diagonal along it."""
         if not self.now:
+            if nearly and gain < _POOR_GAIN:  # to and fro across the minimum: held by curvature as well
+                self.now = self.last = lacks
+                self.soft = True
             return
         self.last, fair = self.now, gain > _FAIR_GAIN
         free = fair and not self.soft and (nearly or self.now <= _FIRST_DAMPING)
