@@ -45,8 +45,15 @@ def adjusted_network(network: Network) -> Adjustment:
     return (_kept if len(network.points) <= _KEPT else Adjustment)(network)
 
 
+def _several(network: Network) -> Several | None:
+    from palewright.survey import several_wrong
+
+    return several_wrong(network, adjusted_network(network).adjusted)
+
+
 _KEPT = 200
 _kept = lru_cache(maxsize=48)(Adjustment)
+_several_kept = lru_cache(maxsize=48)(_several)
 
 
 class Measuring:
@@ -154,9 +161,7 @@ class Measuring:
             self.problems += error.problems
             return {}
         if adjusted.suspects or _over(adjusted):
-            from palewright.survey import several_wrong
-
-            self.several = several_wrong(network, adjusted)
+            self.several = (_several_kept if len(network.points) <= _KEPT else _several)(network)
         if self.several is not None:
             adjusted = replace(adjusted, suspects=self.several.suspects, without=self.several.without)
         suspects = []
