@@ -48,8 +48,8 @@ def test_two_wrong_tapes_are_named_and_left_out_where_four_checks_are_left() -> 
     found = told(network)
     assert {s.index for s in found.suspects if s.alone} == wrong == set(found.pair)
     assert [s.by for s in found.suspects] == pytest.approx([3.048, -1.5], abs=0.06)
-    assert found.without is not None
-    assert (found.left, found.without.dof) == (4, 4)
+    assert found.fitting is not None
+    assert (found.left, found.fitting.dof) == (4, 4)
 
 
 @pytest.mark.parametrize("wrong", [{"AB": 0.6, "CE": -0.9}, {"AB": 0.6, "BD": 1.2}, {"AC": 3.0, "AD": 3.0}])
@@ -58,7 +58,7 @@ def test_where_one_check_is_left_no_pair_is_taken_for_certain(wrong: dict[str, f
     network, bad = taped("ABCDE", wrong)
     found = told(network)
     assert not any(s.alone for s in found.suspects)
-    assert found.without is None
+    assert found.fitting is None
     assert bad <= {s.index for s in found.suspects}
     assert found.least == 2
     assert all(set(group) & bad for group in found.groups)
@@ -113,10 +113,12 @@ runs: [{name: yard, fence: boards, through: [house left, A], yard: right, follow
 
 def test_three_tapes_of_a_yard_typed_with_one_figure_accuse_no_other() -> None:
     """81 ft from house left to B is longer than by way of A, 14 ft 3 in and 46 ft 6 in: that is certain whatever else."""
-    site, _ = site_and_network(jobfile.read_bytes(YARD.encode(), "job.yaml"))
+    site, net = site_and_network(jobfile.read_bytes(YARD.encode(), "job.yaml"))
     said = [r for r in site.remarks if r.slug.startswith(("measurements-", "tape-"))]
     assert "tape-suspect" not in {r.slug for r in said}
     assert dict(next(r.args for r in said if r.slug == "measurements-many-wrong")) == {"least": 3}
+    assert net is not None
+    assert (net.disagrees, net.cleared) == (True, False)
     groups = [str(dict(r.args)["readings"]) for r in said if r.slug == "measurements-contradict"]
     assert groups[0] == "house left - B, house left - A, A - B"
     assert all("house left - B" in group or "house right - B" in group for group in groups)

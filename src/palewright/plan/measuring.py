@@ -163,7 +163,8 @@ class Measuring:
         if adjusted.suspects or _over(adjusted):
             self.several = (_several_kept if len(network.points) <= _KEPT else _several)(network)
         if self.several is not None:
-            adjusted = replace(adjusted, suspects=self.several.suspects, without=self.several.without)
+            self.adjustment = self.adjustment.put_right(self.several.suspects, self.several.fitting)
+            adjusted = self.adjustment.adjusted
         suspects = []
         for suspect in adjusted.suspects:
             fit, observation = adjusted.fits[suspect.index], network.observations[suspect.index]
@@ -217,7 +218,7 @@ class Measuring:
 
         network, adjusted = self.survey.network, self.survey.adjusted
         rows = []
-        if self.several is not None and self.several.without is None:
+        if self.several is not None and self.several.fitting is None:
             rows += several_remarks(self.several, network, adjusted)
         for suspect in () if rows else adjusted.suspects:
             if suspect.alone:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from copy import copy
+from dataclasses import fields, replace
 
 import numpy as np
 
@@ -76,6 +77,14 @@ class Adjustment:
         """Whether the readings scatter more than their tools explain, and it is not known which are wrong."""
         over = self.adjusted.chi_high is not None and self.adjusted.weighted_squares > self.adjusted.chi_high
         return over and not self.cleared
+
+    def put_right(self, suspects: tuple[Suspect, ...], cleared: Fitting | None) -> Adjustment:
+        """The same adjustment with other suspects, and the fit without them; None: it is not known which are wrong."""
+        other = copy(self)
+        other._cleared = cleared
+        without = net_fit(cleared) if cleared else None
+        other.adjusted = replace(self.adjusted, suspects=suspects, without=without)
+        return other
 
     def covariance(self, names: tuple[str, ...] | list[str], cleared: bool = False) -> Floats:
         """Covariance of some points [m2]: (2 k, 2 k), east and north of each in turn.

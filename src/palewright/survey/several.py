@@ -15,9 +15,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from palewright.model import Adjusted, NetFit, Network, Suspect
+from palewright.model import Adjusted, Network, Suspect
 from palewright.record import Record
-from palewright.survey.adjusting import net_fit
 from palewright.survey.contradict import contradictions
 from palewright.survey.fitting import Fitting, fit
 from palewright.survey.network_arrays import read_network
@@ -36,9 +35,8 @@ _SURELY = 0.998
 class Several(Record):
     """What is known where more than one reading is wrong.
 
-    suspects, without
-        as of an :class:`palewright.model.Adjusted`: the pair and the fit without it where it is told; elsewhere every
-        reading that may be wrong, and None.
+    suspects, fitting
+        the pair and the fit without it where it is told; elsewhere every reading that may be wrong, and None.
     pair, left
         numbers of the one pair that explains all, and how many checks are left without it; () where none or several do.
         explained: whether any pair does.
@@ -49,7 +47,7 @@ class Several(Record):
     """
 
     suspects: tuple[Suspect, ...]
-    without: NetFit | None
+    fitting: Fitting | None
     pair: tuple[int, ...]
     left: int
     explained: bool
@@ -116,7 +114,7 @@ def _pair(
     suspects = tuple(
         Suspect(k, -v, alone=told, among=() if told else (i, j)) for k, v in zip((i, j), left.tolist(), strict=True)
     )
-    return Several(suspects, net_fit(fitting) if told else None, (i, j), fitting.dof, True, 2, groups)
+    return Several(suspects, fitting if told else None, (i, j), fitting.dof, True, 2, groups)
 
 
 def _without(network: Network, pair: tuple[int, int], rest: Adjusted) -> Fitting:
