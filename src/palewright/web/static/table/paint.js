@@ -127,7 +127,7 @@ function fill(item, group) {
   if (points?.length) {
     const line = shape("path", { d: outline(item), class: "line" });
     if (item.half) {
-      line.classList.add("wide");
+      line.classList.add("band");
       line.setAttribute("stroke-width", short(2 * item.half));
     }
     group.append(line);
