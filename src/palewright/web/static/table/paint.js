@@ -128,7 +128,7 @@ function fill(item, group) {
     const line = shape("path", { d: outline(item), class: "line" });
     if (item.half) {
       line.classList.add("band");
-      line.setAttribute("stroke-width", short(2 * item.half));
+      line.style.strokeWidth = `${short(2 * item.half)}px`; // an attribute would give way to the page
     }
     group.append(line);
     if (["run", "stretch", "side", "gate", "tape", "dimension", "zone", "old fence"].includes(kind))
