@@ -9,6 +9,7 @@ import pytest
 from palewright import jobfile
 from palewright.drafting import Item, apply, edits_from_json, sight, typed
 from palewright.errors import ProblemError
+from palewright.plan import make_plan
 
 TANSY = (Path(__file__).resolve().parents[2] / "examples" / "tansy-court.yaml").read_text("utf-8")
 LOT = (
@@ -206,3 +207,24 @@ def test_an_old_fence_is_dragged_by_its_corners_and_as_a_whole() -> None:
     assert drawn(bent, "old fence wire").points[0] == drawn(text, "old fence wire").points[0]
     moved = done(text, {"kind": "move", "about": "old fence wire", "to": [31, 30], "held": [30, 30]})
     assert [x for x, _ in drawn(moved, "old fence wire").points] == pytest.approx([31, 37, 37], abs=0.002)
+
+
+DEED = "Beginning at a pin; thence North 100 feet; thence East 80 feet; thence South 100 feet; thence West 80 feet to the point of beginning."
+RING = [[0.0, 0.0], [0.0, 30.48], [24.384, 30.48], [24.384, 0.0]]
+
+
+@pytest.mark.parametrize("line", [{"kind": "deed", "text": DEED}, {"kind": "boundary", "points": RING, "names": []}])
+def test_a_corner_without_a_name_is_drawn_through_and_gets_one(line: dict[str, object]) -> None:
+    before = done(
+        "palewright: 1\njob: {title: Yard}\n", line,
+        {"kind": "run", "name": "rear", "points": ["corner 2", "corner 3", [20, 10]]},
+        {"kind": "building", "name": "house", "points": ["corner 1", "corner 2", [8, 8]]},
+        {"kind": "zone", "name": "gas", "points": ["corner 4", "corner 2"], "each_side": "24 in", "inside": "hand dig"},
+    )  # fmt: skip
+    after = done(before, {"kind": "rename", "about": "corner corner 2", "name": "NW"})
+    assert [after.count(names) for names in ("[NW, corner 3, A]", "[corner 1, NW, ", "[corner 4, NW]")] == [1, 2, 1]
+    plans = [make_plan(jobfile.read_text(text), search_cuts=False) for text in (before, after)]
+    was, now = ([post.xy for post in one.design.posts] for one in plans)
+    assert was == now
+    assert plans[1].site.ring is not None
+    assert was[0] == next(corner.xy for corner in plans[1].site.ring.corners if corner.name == "NW")

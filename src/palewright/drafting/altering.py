@@ -46,6 +46,8 @@ def rename(desk: Desk, edit: Rename) -> None:
     new = " ".join(edit.name.split())
     if not new:
         raise refuse("edit-unusable", "a name is needed", edit.name)
+    if kind == "point":
+        _name_corners(desk, old)
     tree = desk.document.get([])
     uses = [use for use in uses_of(tree, kind) if use.name == old]
     if kind == "gate" and not any(use.defines for use in uses):
@@ -64,6 +66,14 @@ def rename(desk: Desk, edit: Rename) -> None:
     desk.changed()
     desk.job  # noqa: B018 - a name that cannot be read is a problem now
     desk.made.append(f"{edit.about.removesuffix(f' {old}')} {new}")
+
+
+def _name_corners(desk: Desk, old: str) -> None:
+    """Names of all corners are written where one of them gets its first: it was "corner 2" and stood nowhere."""
+    uses = [use for use in uses_of(desk.document.get([]), "point") if use.name == old]
+    given = any(use.defines or use.path[:2] in (("boundary", "start"), ("boundary", "through")) for use in uses)
+    if old in desk.corners() and not given:
+        desk.set(["boundary", "names"], list(desk.corners()))
 
 
 def _renamed(use: Use, uses: Sequence[Use], new: str) -> tuple[str | int, ...]:

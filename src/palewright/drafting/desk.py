@@ -170,6 +170,13 @@ class Desk:
         except ProblemError:
             return {point.name: point.xy for point in self.job.points if point.xy is not None}
 
+    def corners(self) -> tuple[str, ...]:
+        """Names of the corners of the property, "corner 2" where none is typed."""
+        try:
+            return self.job.boundary.names if self.job.boundary is not None else ()
+        except ProblemError:
+            return ()
+
     def run(self, name: str) -> tuple[int, RunSpec]:
         """A run and its number."""
         for k, run in enumerate(self.job.runs):
@@ -270,8 +277,9 @@ class Desk:
     def ref(self, spot: str | XY) -> Plain:
         """A point as a list of points names it: its name, or its coordinates."""
         if isinstance(spot, str):
-            if spot not in known_names(self.document.get([])):
-                raise self.unknown(f"point {spot}", [f"point {name}" for name in known_names(self.document.get([]))])
+            known = known_names(self.document.get([]))
+            if spot not in known and spot not in (known := known | set(self.corners())):
+                raise self.unknown(f"point {spot}", [f"point {name}" for name in known])
             return spot
         near = self.named_near(spot)
         return near if near else [self.coordinate(value) for value in spot]

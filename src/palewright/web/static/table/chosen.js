@@ -17,8 +17,8 @@ import { sayEvidence } from "./evidence.js";
 import { sayGround } from "./ground.js";
 import { freeName, nameOf } from "./names.js";
 
-const NAMED = ["run", "gate", "point", "zone", "building"];
-const GONE = [...NAMED, "tape", "wall", "walk", "old fence", "boundary"];
+const NAMED = ["run", "gate", "point", "corner", "zone", "building"];
+const GONE = ["run", "gate", "point", "zone", "building", "tape", "wall", "walk", "old fence", "boundary"];
 
 /** @param {HTMLElement} place @param {string} id @param {Item | undefined} item @param {Sight} sight @param {Act} act */
 export function showChosen(place, id, item, sight, act) {
