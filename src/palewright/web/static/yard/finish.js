@@ -4,6 +4,7 @@
  */
 
 import { tag } from "../shared/dom.js";
+import { leftOver } from "./marks.js";
 import { isMeasured, net } from "./moved.js";
 import { big, button, conflictOf, reading, remarks, said, verdict } from "./parts.js";
 import { rowOf, tapeText } from "./reading.js";
@@ -26,11 +27,6 @@ export function runCard(run, act) {
   return tag("article", { class: "card" }, tag("h2", {}, run.title), ...said([signed]), big(run.signed || run.length), ...said([run.signed ? words("yard_planned_is", { length: run.length }) : ""]),
     reading({ about: run.about, what: "length", field: "built_m", title: words("yard_built"), table: run.built }, act),
     reading({ about: run.about, what: "gap", field: "worst_m", title: gap, table: { rows: run.gap.rows } }, act), remarks(run.about, act));
-}
-
-/** Bays whose posts stand elsewhere than planned. @param {any} pack @param {Act} act @returns {any[]} */
-export function changedBays(pack, act) {
-  return pack.bays.filter((/** @type {any} */ bay) => net(bay, "", 0, act) !== 0 || act.state(bay.about, "panel.remade"));
 }
 
 /** A bay that is not as planned: what is cut to it, how wide, and whether that was done. @param {any} bay @param {Act} act */
@@ -59,8 +55,11 @@ export function closeCard(act) {
   const number = field(words("yard_ticket_number"), act.state("job", "ticket.number")?.value || pack.locate.ticket || "");
   const closed = act.state("job", "ticket.closed");
   const set = Boolean(closed?.value);
-  const open = pack.holes.filter((/** @type {any} */ hole) => !act.state(hole.about, "done")?.value).length;
-  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), big(open ? String(open) : "✓"), ...said([words("yard_open_holes", { open: String(open), all: String(pack.holes.length) })]),
+  const { open, all, not, unread } = leftOver(act);
+  const count = open + not.length + unread;
+  const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", { number: String(not.length), which: not.join("; ") }) })] : [];
+  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), big(count ? String(count) : "✓"), ...failed, ...said([words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open), all: String(all) }),
+    unread ? words("yard_unread", { number: String(unread) }) : ""]),
     tag("section", { class: "reading" }, tag("h3", {}, words("yard_ticket")), ...conflictOf("job", "ticket.closed", "ticket", act, (value) => words(value ? "yard_ticket_closed" : "yard_open")),
       tag("label", { class: "stack" }, words("yard_ticket_number"), number),
       button(set ? words("yard_ticket_closed") : words("yard_close_ticket"), () => act.put("job", "ticket", { closed: !set, number: number.value.trim() }), { class: "wide huge", "aria-pressed": String(set) })),

@@ -7,9 +7,11 @@ import { tag } from "../shared/dom.js";
 import { Box, newId } from "./box.js";
 import { checkCard, holeCard, locateCard, stretchCard, stringCard, wireCard, wirePostCard } from "./cards.js";
 import { faultText } from "./faults.js";
-import { bayCard, changedBays, closeCard, gateCard, runCard } from "./finish.js";
+import { bayCard, closeCard, gateCard, runCard } from "./finish.js";
 import { fold, kept } from "./fold.js";
 import { keepPages } from "./keeping.js";
+import { bayMark, checkMark, gateMark, postMark, runMark, sign } from "./marks.js";
+import { changedBays } from "./moved.js";
 import { sheetCard } from "./sheet.js";
 import { Sync, now } from "./sync.js";
 import { waiting } from "./waiting.js";
@@ -186,25 +188,23 @@ function known() {
 
 /**
  * What the present view goes through, in order.
- * @returns {{about: string, title: string, reads: string, done: boolean | null, card: () => HTMLElement}[]}
+ * @returns {{about: string, title: string, reads: string, mark: import("./marks.js").Mark, card: () => HTMLElement}[]}
  */
 function things() {
-  const done = (/** @type {string} */ about) => Boolean(states.get(`${about} | done`)?.value);
-  const thing = (/** @type {any} */ one, /** @type {string} */ reads, /** @type {() => HTMLElement} */ card, /** @type {boolean | null} */ is = null) => ({ about: one.about, title: one.title, reads, done: is, card });
-  const given = (/** @type {string} */ about, /** @type {string} */ field) => (states.get(`${about} | ${field}`)?.value ?? null) !== null;
+  const thing = (/** @type {any} */ one, /** @type {string} */ reads, /** @type {() => HTMLElement} */ card, /** @type {import("./marks.js").Mark} */ mark = "") => ({ about: one.about, title: one.title, reads, mark, card });
   if (view === "locate") return [thing({ about: "job", title: words("view_locate") }, "", () => locateCard(act))];
-  if (view === "checks") return pack.checks.map((/** @type {any} */ one) => thing(one, one.expect, () => checkCard(one, act), given(one.about, "checked.reads_m")));
+  if (view === "checks") return pack.checks.map((/** @type {any} */ one) => thing(one, one.expect, () => checkCard(one, act), checkMark(one, act)));
   if (view === "holes") {
     const group = present();
     if (!group) return [];
     const head = group.order ? thing(group, group.length, () => wireCard(group, act)) : thing(group, group.face || group.offset, () => stringCard(group, act));
-    return [head, ...group.holes.map((/** @type {string} */ about) => ofGroup(group, about)).map((/** @type {any} */ [one, reads, card]) => thing(one, reads, card, done(one.about)))];
+    return [head, ...group.holes.map((/** @type {string} */ about) => ofGroup(group, about)).map((/** @type {any} */ [one, reads, card]) => thing(one, reads, card, postMark(one, act)))];
   }
   return [
-    ...pack.gates.map((/** @type {any} */ one) => thing(one, one.opening, () => gateCard(one, act), given(one.about, "gate.clear_m"))),
-    ...pack.runs.map((/** @type {any} */ one) => thing(one, one.signed || one.length, () => runCard(one, act), given(one.about, "length.built_m"))),
-    ...changedBays(pack, act).map((/** @type {any} */ one) => thing(one, "", () => bayCard(one, act), one.cut === "panel" ? Boolean(states.get(`${one.about} | panel.remade`)?.value) : null)),
-    thing({ about: "job", title: words("last_card") }, "", () => closeCard(act), Boolean(states.get("job | signed.name")?.value)),
+    ...pack.gates.map((/** @type {any} */ one) => thing(one, one.opening, () => gateCard(one, act), gateMark(one, act))),
+    ...pack.runs.map((/** @type {any} */ one) => thing(one, one.signed || one.length, () => runCard(one, act), runMark(one, act))),
+    ...changedBays(pack, act).map((/** @type {any} */ one) => thing(one, "", () => bayCard(one, act), bayMark(one, act))),
+    thing({ about: "job", title: words("last_card") }, "", () => closeCard(act), states.get("job | signed.name")?.value ? "good" : "open"),
     thing({ about: "sheet", title: words("sheet") }, "", () => sheetCard(act, box)),
   ];
 }
@@ -315,8 +315,7 @@ function step(by) {
 function list() {
   const disputed = new Set([...states].filter(([, state]) => state.conflict).map(([key]) => key.split(" | ")[0]));
   const items = things().map((one, k) => {
-    const mark = disputed.has(one.about) ? "≠" : one.done === null ? "" : one.done ? "✓" : "–";
-    const made = tag("button", { type: "button", "aria-current": String(k === place) }, tag("span", {}, one.title), tag("strong", {}, one.reads), tag("span", {}, mark));
+    const made = tag("button", { type: "button", "aria-current": String(k === place) }, tag("span", {}, one.title), tag("strong", {}, one.reads), sign(disputed.has(one.about) ? "two" : one.mark, act));
     made.addEventListener("click", () => {
       at("sheet").close();
       goTo(() => (place = k));

@@ -20,6 +20,11 @@ export function net(bay, about, at, act) {
   return bay.ends.reduce((/** @type {number} */ sum, /** @type {string} */ end, /** @type {number} */ k) => sum + bay.signs[k] * (end === about ? at : standsAt(end, act)), 0);
 }
 
+/** Bays whose posts stand elsewhere than planned. @param {any} pack @param {import("./parts.js").Act} act @returns {any[]} */
+export function changedBays(pack, act) {
+  return pack.bays.filter((/** @type {any} */ bay) => net(bay, "", 0, act) !== 0 || act.state(bay.about, "panel.remade"));
+}
+
 /** What becomes of the bays of a post that stands so many marks off; the posts beside it stand where they were last said to. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
 export function alongRows(hole, at, act) {
   const bays = act.pack.bays.filter((/** @type {any} */ bay) => bay.ends.includes(hole.about));
