@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -71,6 +72,35 @@ def test_a_length_typed_while_something_is_dragged_wins(page: Page, server: Serv
     page.keyboard.press("Control+z")  # had the drag been saved, this would take it back and not the gate
     saved(page, 6)
     assert "starts: 12 ft from" not in text_of(page, job)
+
+
+def test_a_length_typed_while_a_corner_is_dragged_holds_where_the_mouse_shows(page: Page, server: Server) -> None:
+    """Not along the leg as it lay before; the preview has it before it is taken."""
+    job = drawn_l(page)
+    open_table(page, server, job)
+    scale = page.evaluate("() => 1 / parseFloat(document.querySelector('#paper').style.getPropertyValue('--one'))")
+    grab(page, centre(page, "point C"), (-60, 180))
+    told(page, "'")
+    page.keyboard.press("3")
+    page.wait_for_selector("dialog#ask[open]")
+    page.locator("#ask input").fill("36 ft")
+    told(page, "36' 0\"")
+    page.wait_for_function("() => document.querySelector('#counts').textContent.includes('76\\' 0\"')")
+    page.mouse.up()
+    page.keyboard.press("Enter")
+    saved(page, 3)
+    x, y = next(p.xy for p in jobfile.read_text(text_of(page, job), "job.yaml").points if p.name == "C") or (0.0, 0.0)
+    mouse = (60 * FT - 60 / scale, 40 * FT - 180 / scale)
+    assert math.hypot(x, y - 40 * FT) == pytest.approx(36 * FT, abs=0.0004)
+    assert math.atan2(y - 40 * FT, x) == pytest.approx(math.atan2(mouse[1] - 40 * FT, mouse[0]), abs=0.003)
+    grab(page, centre(page, "point A"), (50, 10))  # the leg begins there: its other end stays
+    page.keyboard.press("4")
+    answer(page, "44 ft")
+    page.mouse.up()
+    saved(page, 4)
+    places = {p.name: p.xy for p in jobfile.read_text(text_of(page, job), "job.yaml").points}
+    assert places["B"] == pytest.approx((0, 40 * FT), abs=0.0001)
+    assert math.dist(places["A"] or (0, 0), (0, 40 * FT)) == pytest.approx(44 * FT, abs=0.0004)
 
 
 def test_what_is_told_while_drawing_is_what_is_drawn(page: Page, server: Server, said: list[str]) -> None:

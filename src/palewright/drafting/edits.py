@@ -83,10 +83,11 @@ class Move(Record):
 
 
 class Length(Record):
-    """A leg of a run ("leg rear 2") gets a typed length: its end moves along it."""
+    """A leg of a run ("leg rear 2") gets a typed length: its end goes along it, or the point that ``moves``."""
 
     about: str
     length: str
+    moves: str = ""
 
 
 class DrawRun(Record):

@@ -152,6 +152,10 @@ def length_values(desk: Desk, edit: Length) -> list[Value]:
     """
     wanted = checked_length(desk, edit.length)
     start, end = _leg(desk, edit.about)
+    if edit.moves == start:
+        start, end = end, start
+    elif edit.moves not in ("", end):
+        raise desk.unknown(f"point {edit.moves}", [f"point {start}", f"point {end}"])
     places, job = desk.places(), desk.job
     found = walked(job, end)
     if found is not None:

@@ -16,6 +16,7 @@
  * @property {Field[]} [fields]
  * @property {{value: string, text: string}[]} [pick]  one of these, each a button
  * @property {boolean} [small]  beside the words on the drawing, which stays in sight
+ * @property {(value: string) => void} [typing]  told what the first field holds whenever that changes
  *
  * @typedef {(ask: Wanted) => Promise<any>} Ask  a text, or texts by key where fields were given; null where nothing was taken
  */
@@ -56,6 +57,7 @@ export function asker(dialog, near, words) {
       dialog.showModal();
       const first = inputs[0]?.control;
       first?.focus();
+      first?.addEventListener("input", () => ask.typing?.(first.value.trim()));
       if (first instanceof HTMLInputElement) first.setSelectionRange(first.value.length, first.value.length);
     });
 

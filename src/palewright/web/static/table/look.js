@@ -3,12 +3,15 @@
  * @typedef {import("./hands.js").Bench} Bench
  * @typedef {import("./types.js").XY} XY
  * @typedef {import("./types.js").Item} Item
- * @typedef {{title: string, edit: (reads: string) => object}} Typed
- * @typedef {{item: Item | undefined, id: string, index: number, x: number, y: number, moving: boolean, grip: XY, fell?: XY, typed?: Typed | null}} Held
+ * @typedef {import("./types.js").Snap} Snap
+ * @typedef {{title: string, edit: (reads: string) => object, freely: boolean}} Typed  freely: along the direction that the mouse shows
+ * @typedef {{item: Item | undefined, id: string, index: number, x: number, y: number, moving: boolean, grip: XY, at?: XY, fell?: XY, typed?: Typed | null}} Held
  */
 
 import { drawGhost } from "./ghost.js";
 import { CLICK_PIXELS, SNAP_PIXELS, cornerUnder, dragUnder, idUnder } from "./under.js";
+
+const PAUSE_MS = 200; // what is typed half is not laid out
 
 export class Look {
   /** @param {Bench} bench */
@@ -66,7 +69,7 @@ export class Look {
 
   /** What is dragged follows the hand at once, once a frame; what becomes of the fence is asked, one question at a time. @param {Item} item @param {Held} held @param {PointerEvent} event */
   #drag(item, held, event) {
-    this.want = this.bench.eye.metres(event);
+    this.want = held.at = this.bench.eye.metres(event);
     if (this.frame) return;
     this.frame = requestAnimationFrame(() => {
       this.frame = 0;
@@ -92,8 +95,7 @@ export class Look {
         this.want = undefined;
         const snap = await this.#snap(item, held, where);
         if (this.held !== held) return;
-        const said = [snap?.length, snap?.text].filter(Boolean).join(" · ");
-        if (said) this.bench.tell(said);
+        this.#tell(held, snap);
         held.fell = snap?.to ? snap.at : undefined;
         if (!this.want) this.#ghost(item, held, where);
         this.bench.job.try([edit(item, held, snap?.at ?? where)]);
@@ -129,19 +131,65 @@ export class Look {
     if (!this.held) this.bench.overlay.replaceChildren();
   }
 
-  /** A typed length wins over the mouse: of the leg that ends at what is dragged, or of where a gate starts. @param {KeyboardEvent} event */
+  /** What it fell on; where that is nothing, what can be done. @param {Held} held @param {Snap | null} snap */
+  #tell(held, snap) {
+    const said = [snap?.length, snap?.text].filter(Boolean).join(" · ");
+    this.bench.tell(said || (held.typed ? this.bench.words("hint_type") : (held.item?.say ?? "")));
+  }
+
+  /** @param {KeyboardEvent} event */
   async key(event) {
     if (event.key === "Escape") {
       if (this.held) this.calm();
       else this.bench.choose("");
       return true;
     }
-    const typed = this.held?.moving && this.held.typed;
-    if (!typed || !/^[0-9.]$/.test(event.key)) return false;
-    this.calm();
-    const reads = await this.bench.ask({ title: typed.title, value: event.key, small: true });
-    if (reads) await this.bench.job.save([typed.edit(reads)]);
+    const held = this.held;
+    if (!held?.moving || !held.item || !held.typed || !/^[0-9.]$/.test(event.key)) return false;
+    this.held = null; // the mouse lets go
+    await this.#type(held.item, held, held.typed, event.key);
     return true;
+  }
+
+  /** A typed length wins over the mouse, whose direction stays; what it makes is seen while it is typed. @param {Item} item @param {Held} held @param {Typed} typed @param {string} begun */
+  async #type(item, held, typed, begun) {
+    const { ask, job, overlay } = this.bench;
+    const toward = held.at ?? held.grip;
+    let latest = begun;
+    let pause = 0;
+    if (!typed.freely) overlay.replaceChildren(); // it is not where the mouse is
+    const edits = async (/** @type {string} */ reads) => {
+      if (!typed.freely) return [typed.edit(reads)];
+      const snap = await job.snap({ at: toward, near_m: this.bench.eye.reach(SNAP_PIXELS), what: "move", about: item.id, reads });
+      if (reads === latest) {
+        this.#tell(held, snap);
+        this.#ghost(item, held, snap.at);
+      }
+      return [edit(item, held, snap.at), typed.edit(reads)];
+    };
+    const typing = async (/** @type {string} */ reads) => {
+      latest = reads;
+      clearTimeout(pause);
+      const made = typed.freely && /[1-9]/.test(reads) && (await edits(reads).catch(() => null)); // half a length is none
+      if (made && reads === latest && reads !== begun) pause = setTimeout(() => job.try(made), PAUSE_MS);
+    };
+    typing(begun);
+    for (let reads = begun; ; ) {
+      reads = await ask({ title: typed.title, value: reads, small: true, typing });
+      latest = reads;
+      clearTimeout(pause);
+      if (!reads) break;
+      try {
+        const made = await edits(reads);
+        job.hold(false);
+        await job.save(made);
+        return overlay.replaceChildren();
+      } catch (error) {
+        job.dispatchEvent(new CustomEvent("not-there", { detail: error })); // said, and asked again
+      }
+    }
+    overlay.replaceChildren();
+    return job.restore();
   }
 
   /** Let go of what is held; it goes back to where it was. */
@@ -168,9 +216,11 @@ function edit(item, held, at) {
  */
 function typable(item, bench) {
   if (item.kind === "gate")
-    return { title: bench.words("ask_starts", { what: bench.name(item.id) }), edit: (starts) => ({ kind: "move gate", about: item.id, starts }) };
+    return { title: bench.words("ask_starts", { what: bench.name(item.id) }), edit: (starts) => ({ kind: "move gate", about: item.id, starts }), freely: false };
   const leg = legOf(item, bench);
-  return leg && { title: bench.words("ask_length", { what: leg.say ?? leg.id }), edit: (length) => ({ kind: "length", about: leg.id, length }) };
+  const freely = item.drag === "point";
+  const moves = freely ? item.id.slice(item.id.indexOf(" ") + 1) : "";
+  return leg && { title: bench.words("ask_length", { what: leg.say ?? leg.id }), edit: (length) => ({ kind: "length", about: leg.id, length, moves }), freely };
 }
 
 /** The dimension of a leg that ends at a point, or else begins there. @param {Item} item @param {Bench} bench @returns {Item | undefined} */
