@@ -149,3 +149,26 @@ def test_an_old_fence_is_dragged_by_its_corner(page: Page, server: Server) -> No
     assert old[2].xy is not None
     assert old[2].xy[0] > 12.5
     assert old[0].xy == pytest.approx((3, 4), abs=0.003)
+
+
+def test_a_deed_that_is_refused_stays_in_its_form_with_what_is_wrong_marked(
+    page: Page, server: Server, said: list[str]
+) -> None:
+    open_table(page, server, new_job(page))
+    page.click("#deed")
+    deed = "Beginning at a pin; thence North 100 feet;\nthence North 95 degrees East 80 feet; thence South 100 feet"
+    page.locator("#ask textarea").fill(deed)
+    page.locator("#ask button.main").click()
+    page.wait_for_selector("#ask[open] .wrong")
+    marked = page.locator("#ask textarea").evaluate("one => one.value.slice(one.selectionStart, one.selectionEnd)")
+    assert marked == "95 degrees"
+    assert page.locator("#refused").is_hidden()
+    page.keyboard.press("Escape")
+    page.click("#deed")
+    assert page.locator("#ask textarea").input_value() == deed
+    page.locator("#ask textarea").fill(deed.replace("95", "85"))
+    page.locator("#ask button.main").click()
+    saved(page, 2)
+    page.wait_for_selector("#ask:not([open])", state="attached")
+    assert len(said) == 1  # refused once
+    said.clear()

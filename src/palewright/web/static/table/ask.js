@@ -16,6 +16,9 @@
  * @property {Field[]} [fields]
  * @property {{value: string, text: string}[]} [pick]  one of these, each a button
  * @property {boolean} [small]  beside the words on the drawing, which stays in sight
+ * @property {(values: Record<string, string>) => Promise<Wrong | null>} [use]  does it while the form still stands; null where it was done
+ *
+ * @typedef {{text: string, key?: string, from?: number, to?: number}} Wrong  what is wrong, in which field, and in which part of its text
  * @property {(value: string) => void} [typing]  told what the first field holds whenever that changes
  *
  * @typedef {(ask: Wanted) => Promise<any>} Ask  a text, or texts by key where fields were given; null where nothing was taken
@@ -46,12 +49,24 @@ export function asker(dialog, near, words) {
       dialog.replaceChildren(form);
       dialog.setAttribute("aria-labelledby", "ask-title");
       place(dialog, ask.small ? near : null);
+      const values = () => Object.fromEntries(inputs.map(({ key, control }) => [key, control.value.trim()]));
       const close = () => {
         const taken = dialog.returnValue;
         if (taken.startsWith("=")) return done(taken.slice(1));
-        const values = Object.fromEntries(inputs.map(({ key, control }) => [key, control.value.trim()]));
-        return done(taken !== "take" ? null : ask.fields ? values : values.value || null);
+        return done(taken !== "take" ? null : ask.fields ? values() : values().value || null);
       };
+      const { use } = ask;
+      if (use)
+        form.addEventListener("submit", async (event) => {
+          const button = /** @type {HTMLButtonElement} */ (/** @type {SubmitEvent} */ (event).submitter);
+          if (button.value !== "take") return;
+          event.preventDefault();
+          button.disabled = true; // a double click does it once
+          const wrong = await use(values());
+          button.disabled = false;
+          if (wrong) say(form, row, wrong, inputs);
+          else dialog.close("take");
+        });
       dialog.addEventListener("close", close, { once: true });
       dialog.returnValue = "leave";
       dialog.showModal();
@@ -60,6 +75,19 @@ export function asker(dialog, near, words) {
       first?.addEventListener("input", () => ask.typing?.(first.value.trim()));
       if (first instanceof HTMLInputElement) first.setSelectionRange(first.value.length, first.value.length);
     });
+
+  /** What is wrong is said in the form, and its place is marked. @param {HTMLElement} form @param {HTMLElement} row @param {Wrong} wrong @param {{key: string, control: any}[]} inputs */
+  function say(form, row, { text, key, from = 0, to = 0 }, inputs) {
+    form.querySelector(".wrong")?.remove();
+    row.before(tag("p", { class: "wrong", role: "alert" }, text));
+    for (const input of inputs) {
+      input.control.removeAttribute("aria-invalid");
+      if (input.key !== key) continue;
+      input.control.setAttribute("aria-invalid", "true");
+      input.control.focus();
+      if (to > from) input.control.setSelectionRange(from, to);
+    }
+  }
 
   /** @param {string} text @param {string} value @param {string} [style] */
   function button(text, value, style = "") {

@@ -69,9 +69,10 @@ export class Job extends EventTarget {
   /**
    * Save edits. One after another, each on the revision that the one before left.
    * @param {object[]} edits
+   * @param {(error: unknown) => void} [refused]  told instead of the page
    */
-  save(edits) {
-    return this.#next("edits", { edits });
+  save(edits, refused) {
+    return this.#next("edits", { edits }, refused);
   }
 
   undo() {

@@ -9,6 +9,7 @@ import { textOf } from "../shared/problems.js";
 import { asker } from "./ask.js";
 import { bringFile } from "./bring.js";
 import { showChosen } from "./chosen.js";
+import { deedOf } from "./deed.js";
 import { Drawing } from "./drawing.js";
 import { drawElevation } from "./elevation.js";
 import { Eye } from "./eye.js";
@@ -256,9 +257,9 @@ async function settleLocate(title) {
   if (edits.length) await job.save(edits);
 }
 
+const paste = deedOf({ job, ask, words });
 async function deed() {
-  const asked = await ask({ title: words("ask_deed"), say: words("deed_say"), fields: [{ key: "text", label: words("deed_text"), value: "", long: true }] });
-  if (asked?.text && (await job.save([{ kind: "deed", text: asked.text }])) && shown) eye.fit(shown.extent);
+  if ((await paste()) && shown) eye.fit(shown.extent);
 }
 
 const tapes = tapesOf({ job, ask, words, sight: () => shown });
