@@ -18,7 +18,8 @@ import numpy as np
 from palewright.model import Adjusted, Network, Suspect
 from palewright.record import Record
 from palewright.survey.contradict import contradictions
-from palewright.survey.fitting import Fitting, fit
+from palewright.survey.figures import Figures, can_be_built, squares_near
+from palewright.survey.fitting import Fitting, checks_of, fit
 from palewright.survey.network_arrays import read_network
 from palewright.survey.pairs import MOST_READINGS, pairs_that_fit
 from palewright.survey.quality import CRITICAL, chi_square_limits
@@ -41,7 +42,7 @@ class Several(Record):
         numbers of the one pair that explains all, and how many checks are left without it; () where none or several do.
         explained: whether any pair does.
     least
-        so many readings are wrong at least; 1 where there are too many readings to try pairs.
+        so many readings are wrong at least; 1 where there are too many readings to try pairs, or one may be all.
     groups
         readings that contradict one another, the smallest groups first.
     """
@@ -67,7 +68,12 @@ def several_wrong(network: Network, adjusted: Adjusted) -> Several | None:
     given_up = not adjusted.suspects and any(abs(f.test or 0.0) > CRITICAL for f in adjusted.fits)
     if not disagree and not given_up and len(adjusted.suspects) < 2:
         return None
+    found = {point.name: point.xy for point in adjusted.points}
+    network = replace(network, points=tuple(replace(p, xy=p.xy or found.get(p.name)) for p in network.points))
     loose = sum(o.source == "measured" for o in network.observations)
+    checks = checks_of(read_network(network)) if all(p.xy is not None for p in network.points) else -1
+    if ones := _ones(network, checks):
+        return Several(_any_of(ones), None, (), 0, False, 1, tuple(contradictions(network)))
     nearly = pairs_that_fit(network, _SURELY)
     pairs = [pair for pair in nearly if pair[2].chi_high and pair[2].weighted_squares <= pair[2].chi_high]
     pairs = [pair for pair in pairs if pair[2].weighted_squares <= pairs[0][2].weighted_squares + _AS_GOOD]
@@ -78,9 +84,8 @@ def several_wrong(network: Network, adjusted: Adjusted) -> Several | None:
         return None
     some = sorted({k for i, j, _ in pairs for k in (i, j)} or {k for group in groups for k in group})
     among = tuple(some or sorted({s.index for s in adjusted.suspects}))
-    least = 1 if loose > MOST_READINGS else 3 if adjusted.dof > 2 and not nearly else 2
-    suspects = tuple(Suspect(k, 0.0, alone=False, among=among) for k in among)
-    return Several(suspects, None, (), 0, bool(pairs), max(least, _apart(groups)), groups)
+    least = 1 if loose > MOST_READINGS else 3 if checks > 2 and not nearly else 2
+    return Several(_any_of(among), None, (), 0, bool(pairs), max(least, _apart(groups)), groups)
 
 
 def by_chance(count: int, wrong: int, checks: int, tests: Sequence[float]) -> float:
@@ -115,6 +120,26 @@ def _pair(
         Suspect(k, -v, alone=told, among=() if told else (i, j)) for k, v in zip((i, j), left.tolist(), strict=True)
     )
     return Several(suspects, fitting if told else None, (i, j), fitting.dof, True, 2, groups)
+
+
+def _any_of(among: tuple[int, ...]) -> tuple[Suspect, ...]:
+    return tuple(Suspect(k, 0.0, alone=False, among=among) for k in among)
+
+
+def _ones(network: Network, checks: int) -> tuple[int, ...]:
+    """Readings one of which may be the only wrong one after all, the others scattering as one time in a thousand."""
+    loose = [k for k, o in enumerate(network.observations) if o.source == "measured"]
+    if checks < 2 or len(loose) > MOST_READINGS or not can_be_built(network):
+        return ()
+    most = chi_square_limits(checks - 1, _SURELY)[1]
+    figures, found = Figures(network, math.sqrt(most)), []
+    for k in loose:
+        others = [j for j in range(len(network.observations)) if j != k]
+        drawn = figures.all(others, [p.name for p in network.points])
+        rest = replace(network, observations=tuple(network.observations[j] for j in others))
+        if drawn and checks_of(read_network(rest)) == checks - 1:
+            found += [k] if min(squares_near(rest, places) for places in drawn) <= most else []
+    return tuple(found)
 
 
 def _without(network: Network, pair: tuple[int, int], rest: Adjusted) -> Fitting:
