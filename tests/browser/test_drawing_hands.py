@@ -130,6 +130,23 @@ def test_what_is_told_while_drawing_is_what_is_drawn(page: Page, server: Server,
     said.clear()  # the length that was none
 
 
+def test_words_beside_the_mouse_are_of_where_it_is(page: Page, server: Server) -> None:
+    job = new_job(page, **{"from": "text", "text": LOT})
+    open_table(page, server, job)
+    page.click("[data-hand=fence]")
+    side = middle(page, '#paper [data-id="side 2"] .grip')
+    page.mouse.move(*side)
+    told(page, "on side 2")
+    page.mouse.move(side[0], side[1] + 90)
+    told(page, "Click or tap where")  # it has left the line
+    page.mouse.click(side[0], side[1] + 90)
+    page.mouse.move(side[0] - 100, side[1] + 130)
+    told(page, "'")
+    page.keyboard.press("4")
+    answer(page, "11' 6 1/2\"")
+    told(page, "11' 6 1/2\"")
+
+
 def test_questions_are_answered_and_tapes_read_again_beside_the_drawing(page: Page, server: Server) -> None:
     job = drawn_l(page)
     ask_edits(page, job, [{"kind": "tape", "points": ["A", "C"], "reads": "72 ft 2 in", "with": "", "about": ""}])

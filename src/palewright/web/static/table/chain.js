@@ -14,6 +14,9 @@ const placed = (snap) => (snap.to === "point" ? snap.about.replace(/^(point|corn
 /** What the mouse was told to be so long is so long, as if it had been typed. */
 const TOLD = ["round length", "whole bays", "right angle"];
 
+/** What may be a whole length, while it is typed. */
+export const WHOLE = /^(?=.*[1-9]).*([\d'"]|\d\s*(ft|in|m|cm|mm))$/i;
+
 export class Chain {
   /**
    * @param {Bench} bench
@@ -83,9 +86,11 @@ export class Chain {
     this.asking = true;
     try {
       while (this.want) {
-        const where = this.want;
+        const [where, many] = [this.want, this.snaps.length];
         this.want = undefined;
-        this.next = await this.#snap(where);
+        const found = await this.#snap(where);
+        if (many !== this.snaps.length) continue; // it told of another corner
+        this.next = found;
         this.#show();
       }
     } catch {
@@ -107,8 +112,7 @@ export class Chain {
     this.#draw(this.next?.at);
     this.bench.busy(this.snaps.length, this.rule.least);
     const said = [this.next?.length, this.next?.text].filter(Boolean).join(" · ");
-    if (said) this.bench.tell(said);
-    else if (this.snaps.length) this.bench.tell(this.bench.words("hint_on"));
+    this.bench.tell(said || this.bench.words(this.snaps.length ? "hint_on" : this.rule.hint));
   }
 
   /** @param {XY | undefined} tip */
@@ -180,27 +184,43 @@ export class Chain {
   back() {
     this.snaps.pop();
     this.lengths.pop();
+    this.next = null; // it told of the corner that went
     this.#show();
+    if (this.seen) this.#ask(this.seen);
   }
 
   /** A length that is typed wins over the mouse, whose direction stays. @param {string} [begun] */
   async type(begun = "") {
-    const toward = this.asking ? this.seen : this.next?.at; // where the mouse is, also while it is asked what it falls on
     const last = this.snaps.at(-1);
-    if (!toward || !last || Math.hypot(toward[0] - last.at[0], toward[1] - last.at[1]) < 1e-6) return this.bench.tell(this.bench.words("hint_toward"));
+    // where the mouse is, also while it is asked what it falls on; it stays there while one length is typed after another
+    const toward = [this.asking ? undefined : this.next?.at, this.seen].find((at) => at && last && Math.hypot(at[0] - last.at[0], at[1] - last.at[1]) > 1e-6);
+    if (!toward) return this.bench.tell(this.bench.words("hint_toward"));
     let reads = begun;
+    const typing = async (/** @type {string} */ so_far) => {
+      reads = so_far;
+      const snap = WHOLE.test(so_far) && (await this.#snap(toward, so_far).catch(() => null)); // half a length is none
+      if (snap && reads === so_far) this.#tip(snap);
+    };
+    typing(begun);
     for (;;) {
-      reads = await this.bench.ask({ title: this.bench.words("ask_length_next"), value: reads, small: true });
-      if (!reads) return undefined;
+      reads = await this.bench.ask({ title: this.bench.words("ask_length_next"), value: reads, small: true, typing });
+      if (!reads) return this.seen && this.#ask(this.seen);
       try {
-        this.#push(await (this.coming = this.#snap(toward, reads)), reads);
+        const snap = await (this.coming = this.#snap(toward, reads));
+        this.#push(snap, reads);
         this.#inView();
-        this.#show();
+        this.#tip(snap); // until the mouse goes on
         return undefined;
       } catch (error) {
         this.bench.job.dispatchEvent(new CustomEvent("not-there", { detail: error })); // said, and asked again
       }
     }
+  }
+
+  /** @param {Snap} snap  where the leg that is typed ends */
+  #tip(snap) {
+    this.next = snap;
+    this.#show();
   }
 
   /** A typed length may lead out of view: then all that is drawn comes into it, with room to go on. */

@@ -8,6 +8,7 @@
  * @typedef {{item: Item | undefined, id: string, index: number, x: number, y: number, moving: boolean, grip: XY, at?: XY, fell?: XY, typed?: Typed | null}} Held
  */
 
+import { WHOLE } from "./chain.js";
 import { drawGhost } from "./ghost.js";
 import { CLICK_PIXELS, SNAP_PIXELS, cornerUnder, dragUnder, idUnder } from "./under.js";
 
@@ -170,7 +171,7 @@ export class Look {
     const typing = async (/** @type {string} */ reads) => {
       latest = reads;
       clearTimeout(pause);
-      const made = typed.freely && /[1-9]/.test(reads) && (await edits(reads).catch(() => null)); // half a length is none
+      const made = typed.freely && WHOLE.test(reads) && (await edits(reads).catch(() => null)); // half a length is none
       if (made && reads === latest && reads !== begun) pause = setTimeout(() => job.try(made), PAUSE_MS);
     };
     typing(begun);
