@@ -326,7 +326,8 @@ def _strings(design: Design) -> tuple[StringLine, ...]:
         for n, label in enumerate(leg.posts):
             at, _ = project(posts[label].xy, leg.start, leg.end)
             reads = at - tape_zero
-            marks.append(Mark(label, reads, 0, reads, reads - last if n else 0.0, posts[label].role))
+            gap, face = reads - last if n else 0.0, OFFSET - posts[label].depth_m / 2
+            marks.append(Mark(label, reads, 0, reads, gap, posts[label].role, face_m=face))
             last = reads
         stakes = (
             Stake(f"S{2 * k + 1}", add(origin, scale(d, low)), zero_at - low),

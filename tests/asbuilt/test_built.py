@@ -200,3 +200,28 @@ def test_the_room_below_a_run_is_judged_alike_on_the_phone_and_on_the_sheet() ->
         "run yard": (2.0, "rule"),
         "run front": (2.0, "planned"),
     }
+
+
+@pytest.mark.parametrize(
+    ("name", "label", "face_in"),
+    [
+        ("proclamation-7647", "3", 24 - 3.5 / 2),
+        ("proclamation-7647", "4", 24 - 5.5 / 2),
+        ("chain-link-run", "2", 24 - 1.625 / 2),
+        ("chain-link-run", "1", 24 - 2.375 / 2),
+    ],
+)
+def test_a_thicker_post_is_measured_to_its_own_face(name: str, label: str, face_in: float) -> None:
+    """Post centres stand 24 in from the string: what is read to a face is less by half the section of that post."""
+    plan = plan_of(name)
+    hole = next(hole for hole in yard_pack(plan)["holes"] if hole["label"] == label)
+    ticks = math.floor(face_in * 8 + 0.5)
+    said = next(row for row in hole["offset"]["rows"] if row["from"] <= ticks <= row["to"])
+    assert (hole["offset"]["ticks"], said["ok"]) == (ticks, True)
+    usual = {string.name: string.face_m for string in plan.stakeout.strings}[hole["string"].removeprefix("string ")]
+    assert (hole["face_note"] != "") == (abs(usual - face_in * 0.0254) > 1e-6)
+    made = post(built((f"post {label}", "measured", {"offset_m": (face_in + 1) * 0.0254}), name=name), label)
+    assert made.offset_m == pytest.approx(face_in * 0.0254)
+    assert made.aside_m == pytest.approx(0.0254)
+    if name == "proclamation-7647":
+        assert made.planned_line.face_m - made.line.face_m == pytest.approx(0.0254, abs=1e-5)

@@ -295,7 +295,7 @@ def test_a_string_has_its_own_notes_alone_and_cautions_are_strong(plan):
     )
     pages = crew_data(replace(plan, stakeout=replace(plan.stakeout, remarks=remarks)))["strings"]
     assert [(note["text"][:26], note["strong"]) for note in pages[0]["notes"]] == [
-        ("Posts 3, 4 are of another ", False),
+        ("Posts 3, 4 differ from the", False),
         (f'String {name} comes within 1"'[:26], True),
     ]
     assert pages[0]["notes"][0]["text"].endswith("face 1' 9\".")

@@ -290,6 +290,31 @@ def test_posts_of_another_size_are_named_on_their_own_string_alone() -> None:
     assert told == {"string A": "6"}
 
 
+@pytest.mark.parametrize(
+    ("width", "depth", "degrees", "face"),
+    [
+        (3.5, 3.5, 0.0, 24 - 1.75),
+        (5.5, 5.5, 0.0, 24 - 2.75),  # centres in one line: the face of a thicker post is nearer to the string
+        (5.5, 3.5, 90.0, 24 - 2.75),  # turned by a right angle it shows its other side
+        (3.5, 3.5, 20.0, 24 - 1.75 / math.cos(math.radians(20.0))),
+        (3.5, 3.5, 45.0, None),  # an edge points at the string
+    ],
+)
+def test_each_post_has_the_distance_of_its_own_face(
+    width: float, depth: float, degrees: float, face: float | None
+) -> None:
+    from dataclasses import replace
+
+    yard = Yard().run("a", ft((0, 0), (60, 0)))
+    turned = yard.posts[3].axis + math.radians(degrees)
+    yard.posts[3] = replace(yard.posts[3], width_m=width * IN, depth_m=depth * IN, axis=turned, role="gate")
+    out = stake_out(yard.job(), site(), yard.design())
+    marks = {mark.post: mark.face_m for mark in out.strings[0].marks}
+    assert marks.pop("4") == (None if face is None else pytest.approx(face * IN))
+    assert list(marks.values()) == [pytest.approx(22.25 * IN)] * len(marks)
+    assert ("face-turned" in slugs(out)) == (face is None)
+
+
 def test_offset_of_the_job_is_used() -> None:
     yard = Yard().run("a", corner_path(90))
     job = yard.job(stakes=StakeSpec(offset_m=0.3))

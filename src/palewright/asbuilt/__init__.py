@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from palewright.asbuilt.advising import Advice, advise
     from palewright.asbuilt.built import as_built
     from palewright.asbuilt.limits import BayLimits, bay_limits, fitting, gap_limit, verdict
-    from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
+    from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m, to_post
     from palewright.asbuilt.moving import BayThen, Moved, Mover
     from palewright.asbuilt.names import bay_about, check_ids, known_abouts
 
@@ -34,6 +34,7 @@ __all__ = [
     "gap_limit",
     "known_abouts",
     "mark_m",
+    "to_post",
     "verdict",
 ]
 
@@ -57,6 +58,7 @@ __getattr__ = late(
         "gap_limit": "limits",
         "known_abouts": "names",
         "mark_m": "marks",
+        "to_post": "marks",
         "verdict": "limits",
     },
 )

@@ -6,7 +6,7 @@ import math
 
 from palewright.asbuilt.limits import gap_limit, half_mark, verdict
 from palewright.asbuilt.line import line_as_built, line_as_planned
-from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m
+from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m, to_post
 from palewright.asbuilt.moving import Mover
 from palewright.asbuilt.names import bay_about, check_ids, known_abouts
 from palewright.asbuilt.places import Known, Place, place_of
@@ -69,16 +69,13 @@ def as_built(plan: Plan, yard: Yard) -> AsBuilt:
 
 def _post(mover: Mover, known: Known, post: Post, place: Place) -> BuiltPost:
     about, on = f"post {post.label}", mover.on(post.label)
-    face = 0.0
-    if on is not None:
-        face = on.string.face_m if on.mark.offset_m is None else on.mark.face_m or on.mark.offset_m
     xy = add(post.xy, place.shift) if place.shift is not None else None
     return BuiltPost(
         post=post.label,
         role=post.role,
         string=on.string.name if on is not None else "",
         planned_m=on.mark.reads_m if on is not None else 0.0,
-        offset_m=face,
+        offset_m=to_post(on.string, on.mark) if on is not None else 0.0,
         along_m=place.along_m,
         aside_m=place.aside_m,
         moved_m=known.number(about, "moved.along_m"),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from palewright.model import CornerCheck, Settings, Tie
+from palewright.model import CornerCheck, Mark, Settings, StringLine, Tie
 
-__all__ = ["check_verdict", "expected_on_tape", "mark_m", "reading_sigma"]
+__all__ = ["check_verdict", "expected_on_tape", "mark_m", "reading_sigma", "to_post"]
 
 _HAIR_M = 1e-6
 
@@ -38,6 +38,13 @@ def reading_sigma(mark: float) -> float:
 def expected_on_tape(expected: float, mark: float) -> int:
     """The mark that is nearest to an expected length: how many marks from zero."""
     return math.floor(expected / mark + 0.5 + 1e-9)
+
+
+def to_post(string: StringLine, mark: Mark) -> float:
+    """What is read square off a string to one of its posts [m]: to its own near face, else to its centre."""
+    if mark.face_m is not None:
+        return mark.face_m
+    return string.offset_m if mark.offset_m is None else mark.offset_m
 
 
 def check_verdict(check: Tie | CornerCheck, off: float) -> str:

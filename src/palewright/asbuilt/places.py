@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.asbuilt.marks import to_post
 from palewright.asbuilt.moving import Mover, OnString
 from palewright.model import Yard
 from palewright.plane import XY, cross, dot
@@ -119,8 +120,7 @@ def _pairs(known: Known, about: str, on: OnString, first: bool, disputed: list[s
         yield on.u, along
     offset, aside = read("offset_m"), read("aside_m")
     if offset is not None:
-        face = on.mark.face_m if on.mark.face_m is not None else on.mark.offset_m
-        aside = offset - (on.string.face_m if face is None else face)
+        aside = offset - to_post(on.string, on.mark)
     if aside is not None:
         yield on.away, aside
 

@@ -125,7 +125,7 @@ class BuiltPost(Record):
         its first string, and what the tape reads there [m]; "" and 0 where no string leads to it.
     along_m, aside_m
         how far it stands from its place, along the string (onward as the tape reads) and square to it (away from the
-        string) [m]. offset_m: planned, from the string to its near face [m].
+        string) [m]. offset_m: planned, from the string to its own near face, or to its centre where that turns far [m].
     moved_m, why
         how far the crew meant to move it along the string [m], and why; None, "" where it was not moved.
     depth_m, needed_m

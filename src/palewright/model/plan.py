@@ -63,9 +63,10 @@ class Mark(Record):
         (same as ``reads_m`` before the first); ``rezero`` 0, 1, 2, ... which mark it is counted from.
     gap_m
         from the mark before along the string [m]; 0 at the first.
-    offset_m, face_m
-        of a post on a curve: square off the string to its centre and to its near face [m]; None: as all on the string
-        do; a face that turns far from the string has none.
+    offset_m
+        of a post on a curve: square off the string to its centre [m]; None: as all on the string do.
+    face_m
+        square off the string to the near face of this post [m]; a face that turns far from the string has none.
     """
 
     post: str
@@ -100,7 +101,8 @@ class StringLine(Record):
     """One string.
 
     side
-        "yard" or "out". offset_m: string to hole centre, square to it [m]; face_m: string to the near post face.
+        "yard" or "out". offset_m: string to hole centre, square to it [m]; face_m: string to the near face
+        of most of its posts, line posts first; that of each is in its mark.
     zero
         "crossing" (where it crosses ``zero_with``), "wall" (the wall face) or "stake line" (opposite the end post).
     zero_reads_m

@@ -24,8 +24,8 @@ __all__ = ["decisions_data"]
 _ELSEWHERE = frozenset(
     {
         "bag-heavy", "boundary-by-points", "closes-arithmetic-only", "closes-exactly", "face-offset-differs",
-        "line-located", "line-not-located", "no-boundary", "no-north", "permit-desk-decides", "permit-not-met",
-        "post-lengths-not-final", "stake-moved",
+        "face-turned", "line-located", "line-not-located", "no-boundary", "no-north", "permit-desk-decides",
+        "permit-not-met", "post-lengths-not-final", "stake-moved",
     }
 )  # fmt: skip
 """Remarks that this page says in another place, or that only the crew or the buyer needs and finds on its own sheet."""

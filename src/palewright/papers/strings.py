@@ -13,7 +13,7 @@ from palewright.papers.slopes import along_words, slope_notes
 from palewright.papers.stock import post_words
 from palewright.papers.words import has, say
 
-__all__ = ["TIE_M", "hole_rows", "string_page"]
+__all__ = ["TIE_M", "face_note", "hole_rows", "string_page"]
 
 TIE_M = 0.6096
 """String taken up round a stake and in the knot at each end [m]: 2 ft (common practice)."""
@@ -92,11 +92,25 @@ def _notes(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
     return [{"text": text, "strong": strong} for text, strong in said.items()]
 
 
+def face_note(sheet: Sheet, string: StringLine, mark: Mark) -> str:
+    """Where to measure to at a post whose face stands otherwise from the string than the others'; "" as at those."""
+    if mark.face_m is None:
+        centre = string.offset_m if mark.offset_m is None else mark.offset_m
+        return sheet("crew.face_turned", posts=mark.post, centre=sheet.measures.length(centre))
+    if mark.offset_m is not None:
+        return _off_face(sheet, mark)
+    face = sheet.measures.length(mark.face_m)
+    if face == sheet.measures.length(string.face_m):
+        return ""
+    return sheet("crew.face_other", posts=mark.post, face=face)
+
+
 def _at_wider(sheet: Sheet, string: StringLine, args: Mapping[str, Any]) -> str:
-    """What becomes of rails on the face where the posts stand nearer to the string than the others."""
+    """What becomes of rails on the face where the posts are thicker than the others."""
     by = float(args["usual_m"]) - float(args["face_m"])
     post = sheet.posts().get(str(args["posts"]).split(", ")[0])
-    if by < _SAME or post is None or sheet.kinds()[post.kind].value("rail mount") != "on face":
+    half = string.offset_m - float(args["usual_m"]) + _SAME
+    if post is None or post.depth_m / 2.0 < half or sheet.kinds()[post.kind].value("rail mount") != "on face":
         return ""
     return " " + sheet("crew.face_rails", by=sheet.measures.small(by))
 

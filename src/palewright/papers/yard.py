@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, gap_limit, mark_m
+from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, gap_limit, mark_m, to_post
 from palewright.model import Bay, CornerCheck, Gate, Mark, Plan, Post, StringLine, Tie
 from palewright.papers.clean import short
 from palewright.papers.crew import gate_words, order_words, trouble_words
 from palewright.papers.names import in_language
 from palewright.papers.sheet import Sheet, locate_block
-from palewright.papers.strings import hole_rows, string_page
+from palewright.papers.strings import face_note, hole_rows, string_page
 from palewright.papers.yard_moves import bay_ranges, moved_table, signs
 from palewright.papers.yard_rows import built_rows, check_rows, depth_rows, offset_rows, units, up_to_rows
 from palewright.papers.yard_wire import wire_gates, wire_pack, wire_runs
@@ -152,7 +152,7 @@ def _on_string(sheet: Sheet, mover: Mover, post: Post, row: dict[str, Any], reze
     """What the tape along one string reads at a post, and how far its face stands from that string."""
     on = mover.on(post.label, string)
     assert on is not None
-    face = on.string.face_m if on.mark.offset_m is None else on.mark.face_m or on.mark.offset_m
+    face = to_post(on.string, on.mark)
     offset, rows = offset_rows(sheet, face)
     return {
         "string": f"string {string}",
@@ -163,6 +163,7 @@ def _on_string(sheet: Sheet, mover: Mover, post: Post, row: dict[str, Any], reze
         "gap": row["gap"],
         "gap_note": row["gap_note"],
         "off": row["off"],
+        "face_note": face_note(sheet, on.string, on.mark),
         "offset": {"text": sheet.measures.length(face), "ticks": offset, "rows": rows},
     }
 

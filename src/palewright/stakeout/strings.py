@@ -50,12 +50,18 @@ def _moved(strings: list[StringLine]) -> list[Remark]:
 
 
 def _other_faces(line: Line, string: StringLine) -> list[Remark]:
-    """Posts of a string whose near face is not as far from it as the others'."""
+    """Posts of a string whose near face is not as far from it as the others', or is turned too far to have a distance.
+
+    Post centres stand in one line: the near face of a thicker post is nearer to the string.
+    """
     others: dict[float, list[str]] = {}
-    for post in [] if line.curved else line.posts:
-        face = round(line.offset - post.depth_m / 2.0, 6)
-        if post.hole is not None and abs(face - string.face_m) > 1e-6:
-            others.setdefault(face, []).append(post.label)
+    turned: list[str] = []
+    for mark in () if line.curved else string.marks:
+        if mark.face_m is None:
+            turned.append(mark.post)
+        elif abs(mark.face_m - string.face_m) > _SAME_FACE_M:
+            others.setdefault(round(mark.face_m, 6), []).append(mark.post)
+    args = (("string", line.name), ("posts", ", ".join(turned)), ("centre_m", line.offset), ("count", len(turned)))
     return [
         Remark(
             "face-offset-differs",
@@ -70,7 +76,7 @@ def _other_faces(line: Line, string: StringLine) -> list[Remark]:
             ),
         )
         for face, labels in others.items()
-    ]
+    ] + [Remark("face-turned", "note", f"string {line.name}", args) for _ in turned[:1]]
 
 
 def _string(job: Job, lines: list[Line], index: int, ground: Ground, remarks: list[Remark]) -> StringLine:
@@ -151,9 +157,9 @@ def _marks(job: Job, line: Line) -> tuple[tuple[Mark, ...], tuple[float, ...]]:
         while reads - base > job.tape_m + 1e-9:
             base = before if before > base else base + job.tape_m
             rezeros.append(base)
-        own = (line.off(post), _face_off(line, post)) if line.curved else (None, None)
         gap = reads - before if k else 0.0
-        marks.append(Mark(post.label, reads, len(rezeros), reads - base, gap, post.role, *own))
+        off = line.off(post) if line.curved else None
+        marks.append(Mark(post.label, reads, len(rezeros), reads - base, gap, post.role, off, _face_off(line, post)))
         before = reads
     end = reading(line, line.ends[1].s)
     while end - base > job.tape_m + 1e-9:
@@ -163,25 +169,33 @@ def _marks(job: Job, line: Line) -> tuple[tuple[Mark, ...], tuple[float, ...]]:
 
 
 def _face_off(line: Line, post: Post) -> float | None:
-    """Square off a string to where it meets the near face of a post on a curve [m]; None where the face turns far."""
+    """Square off a string to where it meets the near face of this post [m]; None where the face turns far."""
+    half = post.depth_m / 2.0
     if post.round:
-        return line.off(post) - post.depth_m / 2.0
+        return line.off(post) - half
     turn = abs(math.remainder(post.axis - math.atan2(line.d[1], line.d[0]), math.pi))
-    return line.off(post) - post.depth_m / 2.0 / math.cos(turn) if turn < _MOST_FACE_TURN else None
+    if turn > math.pi / 4.0:
+        half, turn = post.width_m / 2.0, math.pi / 2.0 - turn
+    return line.off(post) - half / math.cos(turn) if turn < _MOST_FACE_TURN else None
 
 
 _MOST_FACE_TURN = math.radians(30.0)
 """A face that turns more from its string has no one distance to measure to (our own choice)."""
 
+_SAME_FACE_M = 0.0004
+"""Faces whose distances differ by no more are as far from the string: half of 1/32 in (our own choice)."""
+
 
 def _face(line: Line) -> float:
     """String to the near face of most of its posts, line posts first [m]."""
-    sizes: dict[float, tuple[int, int]] = {}
+    halves: dict[float, tuple[int, int]] = {}
     for post in line.posts:
-        if post.hole is not None:
-            lines, posts = sizes.get(post.depth_m, (0, 0))
-            sizes[post.depth_m] = (lines + (post.role == "line"), posts + 1)
-    return line.offset - (max(sizes, key=lambda size: sizes[size]) / 2.0 if sizes else 0.0)
+        face = _face_off(line, post)
+        if post.hole is not None and face is not None:
+            half = round(line.off(post) - face, 9)
+            lines, posts = halves.get(half, (0, 0))
+            halves[half] = (lines + (post.role == "line"), posts + 1)
+    return line.offset - max(halves, key=lambda half: halves[half], default=0.0)
 
 
 def _say(line: Line, remarks: list[Remark]) -> None:
