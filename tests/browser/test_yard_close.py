@@ -82,7 +82,8 @@ def test_a_post_moved_and_put_back_stands_as_planned(owner: Page, opened: Phone,
         return found
 
     assert built()["along_m"] == built()["moved_m"] == pytest.approx(4 * 0.003175)
-    keep.click()  # the slider is in the middle again
+    page.locator("#card .slide .huge").first.click()  # the slider begins where the post stands
+    keep.click()
     page.wait_for_function("() => document.querySelector('#card .last')?.textContent.includes('planned')")
     all_sent(page)
     assert (built()["along_m"], built()["moved_m"]) == (0, None)

@@ -6,11 +6,21 @@ from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Page
-from tests.browser.conftest import ask
+from tests.browser.conftest import ask, new_job
 from tests.browser.test_yard_words import ADD
-from tests.browser.yards import Phone, view
+from tests.browser.yards import Phone, goto, view
 
 FT = 0.3048
+THREE = """palewright: 1
+job: {title: Three bays}
+points:
+  A: {at: [0 ft, 0 ft]}
+  B: {at: [22 ft, 0 ft]}
+fences:
+  field: {kind: post-and-rail, longest bay: 8 ft, rails: 3}
+runs:
+  - {name: front, fence: field, through: [A, B], yard: left}
+"""
 
 
 @pytest.fixture(autouse=True)
@@ -26,9 +36,9 @@ def listed(page: Page, name: str) -> dict[str, str]:
     page.click("#where")
     lines = page.locator("#sheet .things button").all()
     found = {
-        one.locator("span").first.inner_text(): one.locator(".mark").get_attribute("aria-label") or ""
+        one.locator("span").first.inner_text(): one.locator(".told").get_attribute("aria-label") or ""
         for one in lines
-        if one.locator(".mark").count()
+        if one.locator(".told").count()
     }
     page.click("#sheet-close")
     return found
@@ -64,3 +74,28 @@ def test_a_check_that_fails_is_no_check_that_is_done(owner: Page, opened: Phone,
     assert "; ".join([check["title"], gate["title"], run["title"], hole["title"]]) in card
     page.click("#language")
     assert listed(page, "last")[run["title"].replace("run", "tramo")] == "no pasa"
+
+
+def test_a_post_that_was_moved_is_told_everywhere_as_it_stands(owner: Page, opened: Phone) -> None:
+    """Three bays of 7 ft 4 in, 8 ft at most. Post 2 is kept 1 ft toward post 1: bay 2-3 is 8 ft 4 in then, the tape reads 6 ft 4 in."""
+    job = new_job(owner, **{"from": "text", "text": THREE})
+    page = opened(job)
+    goto(page, 2)
+    page.evaluate(ADD, [job, [["post 2", "moved", {"along_m": -FT, "why": "rock"}]]])
+    page.reload()
+    page.wait_for_selector("#card article .last")
+    card = page.locator("#card")
+    assert "The tape reads 6' 4\" there" in card.locator(":scope > article > .last").inner_text()
+    assert "Bay 2-3 becomes too long" in card.locator(":scope > article > .not").inner_text()
+    card.locator("details[data-key=moved] summary").click()
+    panel = card.locator("details[data-key=moved] .verdict")
+    assert "The tape reads 6' 4\" there" in panel.inner_text()
+    assert "Bay 2-3: 8' 4\"" in panel.inner_text()
+    assert "Bay 2-3 fits" not in panel.inner_text()
+    assert card.locator("input[type=range]").get_attribute("data-dirty") is None
+    assert "6' 4\" from the one before as they stand now (planned: 7' 4\")" in card.inner_text()
+    goto(page, 3)
+    assert "Bay 2-3 becomes too long" in card.locator(":scope > article > .not").first.inner_text()
+    assert "8' 4\" from the one before as they stand now (planned: 7' 4\")" in card.inner_text()
+    page.click("#where")
+    assert "7' 4\" → 6' 4\"" in page.locator("#sheet .things").inner_text()

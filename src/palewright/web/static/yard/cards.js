@@ -4,19 +4,22 @@
  */
 
 import { tag } from "../shared/dom.js";
-import { alongRows, moved } from "./moved.js";
-import { big, fold, reading, remarks, said, tick } from "./parts.js";
+import { alongRows, gapText, moved, standsNow, wrongNow } from "./moved.js";
+import { big, fold, reading, remarks, said, tick, verdict } from "./parts.js";
 
-/** @param {any} hole @param {string} string the string that the crew works along @param {Act} act */
-export function holeCard(hole, string, act) {
+/** @param {any} hole @param {any} group the string that the crew works along @param {Act} act */
+export function holeCard(hole, group, act) {
   const { words } = act;
-  const on = hole.others.find((/** @type {any} */ one) => one.string === string) ?? hole;
+  const on = hole.others.find((/** @type {any} */ one) => one.string === group.about) ?? hole;
+  const before = group.holes[group.holes.indexOf(hole.about) - 1];
   const card = tag("article", { class: `card${hole.hand ? " hand" : ""}` });
   card.append(
     tag("h2", {}, hole.title, " ", tag("small", {}, hole.role)),
     big(on.reads),
     ...said([on.rezero, on.from_zero], "rezero"),
-    ...said([on.gap ? words("yard_from_before", { gap: on.gap }) : "", on.gap_note], "where"),
+    ...standsNow(hole, act),
+    ...wrongNow(hole, act).map(verdict),
+    ...said([gapText(hole, on, before, act), on.gap_note], "where"),
     tag("p", { class: "size" }, tag("span", {}, hole.hole), " ", tag("strong", { class: "badge" }, hole.dig)),
     ...said(hole.near, "near"),
     tick(hole.about, words("yard_tick"), words("yard_done"), act),

@@ -11,7 +11,7 @@ import { bayCard, closeCard, gateCard, runCard } from "./finish.js";
 import { fold, kept } from "./fold.js";
 import { keepPages } from "./keeping.js";
 import { bayMark, checkMark, gateMark, postMark, runMark, sign } from "./marks.js";
-import { changedBays } from "./moved.js";
+import { changedBays, readsNow } from "./moved.js";
 import { sheetCard } from "./sheet.js";
 import { Sync, now } from "./sync.js";
 import { waiting } from "./waiting.js";
@@ -218,7 +218,9 @@ function ofGroup(group, about) {
   const one = byAbout.get(about);
   if (one.posts) return [one, one.reads, () => stretchCard(one, act)];
   if (one.set) return [one, one.reads, () => wirePostCard(one, act)];
-  return [one, (one.others.find((/** @type {any} */ other) => other.string === group.about) ?? one).reads, () => holeCard(one, group.about, act)];
+  const on = one.others.find((/** @type {any} */ other) => other.string === group.about) ?? one;
+  const now = on === one ? readsNow(one, act) : "";
+  return [one, now ? `${on.reads} → ${now}` : on.reads, () => holeCard(one, group, act)];
 }
 
 /** Strings and runs of wire, which the crew works along. */

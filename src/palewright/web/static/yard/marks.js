@@ -14,7 +14,7 @@ const SIGNS = { good: "✓", not: "✗", open: "–", two: "≠" };
 /** @param {Mark} mark @param {Act} act */
 export function sign(mark, act) {
   if (!mark) return tag("span", {});
-  return tag("span", { class: `mark is-${mark}`, role: "img", "aria-label": act.words(`yard_mark_${mark}`) }, SIGNS[mark]);
+  return tag("span", { class: `told is-${mark}`, role: "img", "aria-label": act.words(`yard_mark_${mark}`) }, SIGNS[mark]);
 }
 
 /** The row of a table that what was kept falls into; null where nothing was. @param {string} about @param {string} field @param {any[]} rows @param {Act} act */

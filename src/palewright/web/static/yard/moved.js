@@ -2,7 +2,7 @@
 
 import { tag } from "../shared/dom.js";
 import { button, conflictOf, said, verdict } from "./parts.js";
-import { rowOf, tapeText, ticksOf } from "./reading.js";
+import { rowOf, signedText, tapeText, ticksOf } from "./reading.js";
 
 /** How far a post stands off along its string, in marks: as measured, else as it was said to be moved. @param {string} about @param {import("./parts.js").Act} act */
 export function standsAt(about, act) {
@@ -13,6 +13,37 @@ export function standsAt(about, act) {
 /** Whether somebody said where a post stands along its string. @param {string} about @param {import("./parts.js").Act} act */
 export function isMeasured(about, act) {
   return ["measured.back_m", "moved.along_m"].some((field) => (act.state(about, field)?.value ?? null) !== null);
+}
+
+/** A place along the string in words, as the plan says it where it knows the place. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
+export function placeText(hole, at, act) {
+  const row = hole.moved.rows.find((/** @type {any} */ one) => one.at === at);
+  return row?.label ?? `${tapeText(act.pack.units, Math.abs(at))} ${at > 0 ? hole.plus : hole.minus}`;
+}
+
+/** What the tape reads at a post that stands elsewhere than planned; "" where it does not, or nobody said. @param {any} hole @param {import("./parts.js").Act} act */
+export function readsNow(hole, act) {
+  const at = hole.moved && isMeasured(hole.about, act) ? standsAt(hole.about, act) : 0;
+  return at ? signedText(act.pack.units, hole.ticks + at) : "";
+}
+
+/** What does not fit at a post as it and the posts beside it stand. @param {any} hole @param {import("./parts.js").Act} act */
+export function wrongNow(hole, act) {
+  const changed = isMeasured(hole.about, act) || act.pack.bays.some((/** @type {any} */ bay) => bay.ends.includes(hole.about) && net(bay, "", 0, act));
+  return changed ? alongRows(hole, standsAt(hole.about, act), act).filter((/** @type {any} */ row) => !row.ok) : [];
+}
+
+/** How far a post is from the one before on its string: as planned, and where one of the two stands elsewhere, as they stand. @param {any} hole @param {any} on the hole as its string has it @param {string | undefined} before @param {import("./parts.js").Act} act */
+export function gapText(hole, on, before, act) {
+  if (!on.gap) return "";
+  const { words, pack } = act;
+  const bay = pack.bays.find((/** @type {any} */ one) => one.ends.includes(hole.about) && one.ends.includes(before));
+  if (bay && bay.length === on.gap) {
+    const by = net(bay, "", 0, act);
+    return by ? words("yard_from_before_now", { now: tapeText(pack.units, Math.max(0, bay.length_ticks + by)), gap: on.gap }) : words("yard_from_before", { gap: on.gap });
+  }
+  const elsewhere = [hole.about, before ?? ""].some((about) => standsAt(about, act));
+  return words(elsewhere ? "yard_from_before_planned" : "yard_from_before", { gap: on.gap });
 }
 
 /** Marks by which a bay grows when one end stands at a place and the other where it was last said to stand. @param {any} bay @param {string} about @param {number} at @param {import("./parts.js").Act} act */
@@ -53,7 +84,8 @@ function lengthLine(row, hole, at, act) {
   const bay = act.pack.bays.find((/** @type {any} */ one) => one.about === row.about);
   if (!bay) return "";
   const beside = net(bay, hole.about, 0, act);
-  return `${bay.title}: ${beside ? tapeText(act.pack.units, bay.length_ticks + net(bay, hole.about, at, act)) : row.length}`;
+  const planned = hole.moved.rows.some((/** @type {any} */ one) => one.at === at);
+  return `${bay.title}: ${beside || !planned ? tapeText(act.pack.units, bay.length_ticks + net(bay, hole.about, at, act)) : row.length}`;
 }
 
 /** @param {any} hole @param {import("./parts.js").Act} act @returns {Node[]} */
@@ -79,47 +111,60 @@ export function moved(hole, act) {
 
 /** @param {any} hole @param {import("./parts.js").Act} act */
 function stood(hole, act) {
-  const label = (/** @type {any} */ value) => hole.moved.rows.find((/** @type {any} */ row) => Math.abs(row.along_m - (value ?? 0)) < 1e-6)?.label ?? String(value);
-  const value = act.state(hole.about, "measured.back_m")?.value === 0 ? 0 : act.state(hole.about, "moved.along_m")?.value ?? null;
-  const now = value === null ? "" : act.words("yard_stands", { where: label(value) });
-  return [...conflictOf(hole.about, "moved.along_m", "moved", act, label), ...said([now], "last")];
+  const label = (/** @type {any} */ value) => placeText(hole, ticksOf(act.pack.units, value ?? 0), act);
+  return [...conflictOf(hole.about, "moved.along_m", "moved", act, label), ...standsNow(hole, act)];
+}
+
+/** Where a post stands as it was last said, and what the tape reads there. @param {any} hole @param {import("./parts.js").Act} act */
+export function standsNow(hole, act) {
+  if (!hole.moved || !isMeasured(hole.about, act)) return [];
+  const at = standsAt(hole.about, act);
+  const reads = readsNow(hole, act);
+  return said([act.words("yard_stands", { where: placeText(hole, at, act) }) + (reads ? `. ${act.words("yard_reads_there", { reads })}` : "")], "last");
 }
 
 /** @param {any} hole @param {import("./parts.js").Act} act @param {() => string} why @returns {Node[]} */
 function slider(hole, act, why) {
   const { words } = act;
   const rows = hole.moved.rows;
-  const middle = rows.findIndex((/** @type {any} */ row) => row.at === 0);
-  const range = /** @type {HTMLInputElement} */ (tag("input", { type: "range", min: "0", max: String(rows.length - 1), value: String(middle), step: "1", "aria-label": words("yard_moved_by") }));
+  const stands = standsAt(hole.about, act);
+  // it begins where the post stands, which may lie between two steps
+  let at = stands;
+  const nearest = rows.reduce((/** @type {number} */ best, /** @type {any} */ row, /** @type {number} */ k) => (Math.abs(row.at - at) < Math.abs(rows[best].at - at) ? k : best), 0);
+  const range = /** @type {HTMLInputElement} */ (tag("input", { type: "range", min: "0", max: String(rows.length - 1), value: String(nearest), step: "1", "aria-label": words("yard_moved_by") }));
   const out = tag("div", { class: "verdict", "aria-live": "polite" });
   const show = () => {
-    const row = rows[Number(range.value)];
-    range.setAttribute("aria-valuetext", row.label);
-    range.toggleAttribute("data-dirty", row.at !== 0);
-    const lengths = row.bays.map((/** @type {any} */ one) => lengthLine(one, hole, row.at, act));
-    out.replaceChildren(tag("p", { class: "big" }, row.label), ...alongRows(hole, row.at, act).map(verdict), ...said(lengths));
+    const label = placeText(hole, at, act);
+    range.setAttribute("aria-valuetext", label);
+    range.toggleAttribute("data-dirty", at !== stands);
+    const lengths = rows[Number(range.value)].bays.map((/** @type {any} */ one) => lengthLine(one, hole, at, act));
+    const reads = words("yard_reads_there", { reads: signedText(act.pack.units, hole.ticks + at) });
+    out.replaceChildren(tag("p", { class: "big" }, label), ...said([reads], "near"), ...alongRows(hole, at, act).map(verdict), ...said(lengths));
+  };
+  const chosen = () => {
+    at = rows[Number(range.value)].at;
+    show();
   };
   const step = (/** @type {number} */ by) => {
     range.value = String(Math.min(rows.length - 1, Math.max(0, Number(range.value) + by)));
-    show();
+    chosen();
   };
-  range.addEventListener("input", show);
+  range.addEventListener("input", chosen);
   show();
   return [
     tag("div", { class: "row slide" }, button("−", () => step(-1), { class: "huge", "aria-label": hole.minus }), range, button("+", () => step(1), { class: "huge", "aria-label": hole.plus })),
     tag("div", { class: "row ends" }, tag("small", {}, hole.minus), tag("small", {}, hole.plus)),
     out,
     button(words("yard_keep_place"), async () => {
-      const row = rows[Number(range.value)];
       range.removeAttribute("data-dirty");
       // where it stands is said once: what was said of it before, the other way, is taken back
       const said = (/** @type {string} */ field) => (({ conflict, value }) => conflict || value !== null)(act.state(hole.about, field) ?? { conflict: false, value: null });
-      if (row.at === 0) {
+      if (!at) {
         if (said("moved.along_m")) await act.put(hole.about, "moved", { along_m: null });
         await act.put(hole.about, "measured", { back_m: 0 });
       } else {
         if (said("measured.back_m")) await act.put(hole.about, "measured", { back_m: null });
-        await act.put(hole.about, "moved", { along_m: row.along_m, why: why() });
+        await act.put(hole.about, "moved", { along_m: at * act.pack.units.tick_m, why: why() });
       }
     }, { class: "wide" }),
   ];
