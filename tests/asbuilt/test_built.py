@@ -9,7 +9,7 @@ from tests.asbuilt.yards import EIGHTH, day, plan_of, said
 from palewright.asbuilt import as_built, fold
 from palewright.asbuilt.line import measured_sigma
 from palewright.model import AsBuilt, LineDistance
-from palewright.papers import yard_pack
+from palewright.papers import asbuilt_data, yard_pack
 
 
 def built(*rows: tuple[str, str, dict[str, object]], name: str = "tansy-court") -> AsBuilt:
@@ -57,6 +57,28 @@ def test_a_bay_beyond_the_longest_is_told_with_by_how_much() -> None:
     long = bay(made, "5", "6")
     assert (long.verdict, long.remake) == ("too-long", "post")
     assert long.by_m == pytest.approx(long.planned_m + 0.15 - 8 * 0.3048)
+
+
+def test_a_moved_post_is_judged_with_its_neighbours_as_planned_until_they_are_measured() -> None:
+    """Bays of tansy-court are planned evenly; moved 6 in on, the bay behind is 6 in longer, the next 6 in shorter."""
+    made = built(("post 6", "moved", {"along_m": 6 * 0.0254, "why": "root"}))
+    long, next_one = bay(made, "5", "6"), bay(made, "6", "7")
+    assert (long.verdict, long.remake, long.unmeasured) == ("too-long", "post", "5")
+    assert long.by_m == pytest.approx(long.planned_m + 6 * 0.0254 - 8 * 0.3048)
+    assert (next_one.verdict, next_one.remake, next_one.unmeasured) == ("fits", "", "7")
+    assert next_one.built_m == pytest.approx(next_one.planned_m - 6 * 0.0254)
+    assert {b.bay for b in made.bays if b.built_m is not None} == {long.bay, next_one.bay}
+    open_now, shown = asbuilt_data(plan_of(), made)["open"], asbuilt_data(plan_of(), made)["bays"]
+    assert any("5-6" in line and "6-7" not in line for line in open_now)
+    assert [
+        row["result"].endswith(f"with post {n} as planned: nobody measured it")
+        for row, n in zip(shown, "57", strict=True)
+    ] == [True] * 2
+    told = bay(
+        built(("post 6", "moved", {"along_m": 6 * 0.0254}), ("post 5", "measured", {"back_m": 0.0254})), "5", "6"
+    )
+    assert (told.unmeasured, told.built_m) == ("", pytest.approx(long.built_m - 0.0254))
+    assert bay(built(("post 6", "measured", {"back_m": 0.0254})), "5", "6").built_m is None
 
 
 def test_a_corner_measured_from_both_strings_is_a_place() -> None:

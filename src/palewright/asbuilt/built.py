@@ -95,7 +95,9 @@ def _post(mover: Mover, known: Known, post: Post, place: Place) -> BuiltPost:
 
 def _bay(plan: Plan, mover: Mover, known: Known, places: dict[str, Place], bay: Bay) -> BuiltBay:
     about = bay_about(bay)
-    built = _length(mover, places, bay)
+    built, unmeasured = _length(mover, places, bay), ""
+    if built is None:
+        built, unmeasured = _beside_moved(mover, known, places, bay)
     clear = None if built is None else bay.clear_m + built - bay.length_m
     said, by, remake = "", 0.0, ""
     if built is not None and clear is not None:
@@ -104,11 +106,26 @@ def _bay(plan: Plan, mover: Mover, known: Known, places: dict[str, Place], bay: 
         # Rails are cut where they are nailed.
         least = half_mark(mark) if limits.panel == "panel" else plan.settings.tolerance_m
         changed = abs(built - bay.length_m) > least
-        remake = "post" if said != "fits" else limits.panel if changed else ""
+        remake = "post" if said != "fits" else limits.panel if changed and not unmeasured else ""
     return BuiltBay(
         bay.number, bay.run, bay.start, bay.end, bay.kind, bay.length_m, bay.clear_m, built, clear, said, by, remake,
         known.yes(about, "panel.remade") is True, known.number(about, "panel.width_m"),
+        unmeasured,
     )  # fmt: skip
+
+
+def _beside_moved(mover: Mover, known: Known, places: dict[str, Place], bay: Bay) -> tuple[float | None, str]:
+    """Level length of a bay with one post moved and the other as planned [m], and that other; None, "" else."""
+    for label, other in ((bay.start, bay.end), (bay.end, bay.start)):
+        along = {"measured.back_m", "moved.along_m"}
+        if known.number(f"post {label}", "moved.along_m") and not along & set(places[other].disputed):
+            built = _length(mover, {**places, other: _AS_PLANNED}, bay)
+            if built is not None:
+                return built, other
+    return None, ""
+
+
+_AS_PLANNED = Place(0.0, 0.0, (), (0.0, 0.0), ())
 
 
 def _length(mover: Mover, places: dict[str, Place], bay: Bay) -> float | None:
@@ -130,7 +147,7 @@ def _runs(plan: Plan, known: Known, bays: tuple[BuiltBay, ...]) -> tuple[BuiltRu
     for run in plan.design.runs:
         mine = [bay for bay in bays if bay.run == run.name]
         gates = any(gate.run == run.name for gate in plan.design.gates)
-        lengths = [bay.built_m for bay in mine]
+        lengths = [None if bay.unmeasured else bay.built_m for bay in mine]
         total = None if gates or not lengths or None in lengths else sum(one for one in lengths if one is not None)
         gap, at = _worst(known, run.name, mine)
         limit, by = gap_limit(plan, run)

@@ -168,6 +168,8 @@ class BuiltBay(Record):
         "panel" (cut one to ``clear_m``), "rails" (they are cut to the bay as built), "post" (it fits no longer) or "".
     remade, remade_m
         whether a panel was remade, and how wide it was made, as entered.
+    unmeasured
+        its post that nobody measured and that is taken to stand where it was planned, beside one that was moved; "".
     """
 
     bay: int
@@ -184,6 +186,7 @@ class BuiltBay(Record):
     remake: str
     remade: bool
     remade_m: float | None
+    unmeasured: str = ""
 
 
 class BuiltGate(Record):

@@ -12,7 +12,7 @@ __all__ = ["bay_rows", "bays_open"]
 
 
 def bay_rows(sheet: Sheet, built: AsBuilt) -> list[dict[str, Any]]:
-    """A row for each bay that was measured at both its posts."""
+    """A row for each bay that was measured at both its posts, or moved at one."""
     return [_row(sheet, bay) for bay in built.bays if bay.built_m is not None]
 
 
@@ -23,6 +23,8 @@ def _row(sheet: Sheet, bay: BuiltBay) -> dict[str, Any]:
     result = sheet("asbuilt.bay_fits")
     if bay.verdict != "fits":
         result = sheet(f"asbuilt.bay_{bay.verdict.replace('-', '_')}", by=show.small(bay.by_m))
+    if bay.unmeasured:
+        result = sheet("asbuilt.bay_beside", result=result, post=bay.unmeasured)
     make = sheet(f"asbuilt.make_{bay.remake}", clear=show.length(bay.clear_m)) if bay.remake else ""
     if bay.remade:
         width = show.length(bay.remade_m) if bay.remade_m is not None else sheet("asbuilt.not_measured")
