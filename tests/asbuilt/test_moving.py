@@ -267,3 +267,12 @@ def test_what_to_do_instead_stays_within_reach(name: str) -> None:
                 least = min(abs(row["from"]), abs(row["to"]))
                 then = mover.moved(hole["label"], math.copysign(least, row["from"]) * EIGHTH).bays
                 assert max(one.by_m for one in then) > plan.settings.tolerance_m
+
+
+def test_the_limit_of_a_bay_is_told_from_centre_to_centre_and_clear() -> None:
+    """Bays of tansy-court are 8 ft at most from centre to centre; between two 3 1/2 in posts 7 ft 8 1/2 in are clear."""
+    bay = next(bay for bay in yard_pack(plan_of())["bays"] if bay["about"] == "bay 11-12")
+    assert bay["ranges"][-1]["say"].startswith(
+        "Bay 11-12 becomes too long: 8' 0\" at most from centre to centre, 7' 8 1/2\" clear."
+    )
+    assert bay["length_ticks"] - bay["clear_ticks"] == 28

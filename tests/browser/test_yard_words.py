@@ -210,7 +210,7 @@ def test_a_post_beside_one_that_was_moved_is_judged_as_both_stand(owner: Page, o
         plus.click()
     assert verdict.locator(".not").count() == 0  # 4 in: 8 ft 0 in just fits
     plus.click()
-    assert "Bay 2-3 becomes too long: 8' 0\" at most." in verdict.inner_text()
+    assert "Bay 2-3 becomes too long: 8' 0\" at most from centre to centre" in verdict.inner_text()
     assert 'the nearest place that fits: 4" toward post 4' in verdict.inner_text()
     for _ in range(9 + 24):
         page.locator("#card .slide .huge").first.click()

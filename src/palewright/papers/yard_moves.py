@@ -96,11 +96,17 @@ def _verdict(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[s
 
 
 def _bay(sheet: Sheet, mover: Mover, then: BayThen) -> str:
-    limits = mover.limits[then.bay.number]
-    ends = f"{then.bay.start}-{then.bay.end}"
-    if then.verdict == "too-long":
-        return sheet("yard.bay_long", bay=ends, longest=sheet.measures.length(limits.longest_m))
-    return sheet("yard.bay_short", bay=ends, shortest=sheet.measures.length(limits.shortest_m))
+    short, long = _unfit(sheet, mover, then.bay)
+    return long if then.verdict == "too-long" else short
+
+
+def _unfit(sheet: Sheet, mover: Mover, bay: Bay) -> tuple[str, str]:
+    """What to say of a bay that becomes too short, and of one too long: its limits both ways it is taped."""
+    limits, ends, length = mover.limits[bay.number], f"{bay.start}-{bay.end}", sheet.measures.length
+    posts = bay.length_m - bay.clear_m
+    least, most = limits.shortest_m, limits.longest_m
+    short = sheet("yard.bay_short", bay=ends, shortest=length(least), clear=length(max(least - posts, 0.0)))
+    return short, sheet("yard.bay_long", bay=ends, longest=length(most), clear=length(max(most - posts, 0.0)))
 
 
 def _instead(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[str, str]) -> list[str]:
@@ -139,14 +145,11 @@ def signs(mover: Mover, bay: Bay) -> list[int]:
 
 def bay_ranges(sheet: Sheet, mover: Mover, bay: Bay) -> list[dict[str, Any]]:
     """What to say of a bay by how many marks longer it is than planned, whichever of its posts was moved."""
-    limits = mover.limits[bay.number]
-    least, most = fitting(limits, bay.length_m, mover.mark)
-    ends = f"{bay.start}-{bay.end}"
-    short = sheet("yard.bay_short", bay=ends, shortest=sheet.measures.length(limits.shortest_m))
-    long = sheet("yard.bay_long", bay=ends, longest=sheet.measures.length(limits.longest_m))
+    least, most = fitting(mover.limits[bay.number], bay.length_m, mover.mark)
+    short, long = _unfit(sheet, mover, bay)
     office = sheet("yard.else_office")
     return [
         {"from": -END, "to": least - 1, "ok": False, "say": f"{short} {office}"},
-        {"from": least, "to": most, "ok": True, "say": sheet("yard.bay_good", bay=ends)},
+        {"from": least, "to": most, "ok": True, "say": sheet("yard.bay_good", bay=f"{bay.start}-{bay.end}")},
         {"from": most + 1, "to": END, "ok": False, "say": f"{long} {office}"},
     ]
