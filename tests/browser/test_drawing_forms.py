@@ -172,3 +172,56 @@ def test_a_deed_that_is_refused_stays_in_its_form_with_what_is_wrong_marked(
     page.wait_for_selector("#ask:not([open])", state="attached")
     assert len(said) == 1  # refused once
     said.clear()
+
+
+ASKED = """palewright: 1
+job: {title: Two questions}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}}
+fences: {f: {kind: post-and-rail, longest bay: 8 ft, rails: 3}}
+runs:
+  - {name: front, fence: f, through: [A, B], yard: left, gates: [{name: walk, opening: 4 ft, starts: 12 ft from A, swings: out}]}
+locate: {ticket: A123456, called on: 2026-05-01, legal from: ask, members: {gas: marked, water: ask}}
+"""
+
+
+def settle(page: Page, text: str) -> None:
+    page.locator(".notice", has_text=text).locator("button", has_text="Answer").click()
+    page.wait_for_selector("#ask[open]")
+
+
+def test_the_locate_is_answered_until_nothing_is_missing(page: Page, server: Server) -> None:
+    job = new_job(page, **{"from": "text", "text": ASKED})
+    open_table(page, server, job)
+    told = page.locator(".notice", has_text="LOCATE NOT COMPLETE")
+    assert "legal to dig from, expires, the answer of each company" in told.inner_text()
+    settle(page, "LOCATE NOT COMPLETE")
+    values = page.locator("#ask :is(input, textarea)").evaluate_all("all => all.map(one => one.value)")
+    assert values == ["A123456", "2026-05-01", "", "", "gas: marked\nwater:"]
+    page.locator('#ask [name="legal from"]').fill("5/5/2026")
+    page.locator("#ask button.main").click()
+    page.wait_for_selector('#ask .wrong ~ .row, #ask [name="legal from"][aria-invalid]')
+    page.locator('#ask [name="legal from"]').fill("2026-05-05 07:00")
+    page.locator("#ask [name=expires]").fill("2026-05-26")
+    page.locator("#ask textarea").fill("gas: marked\nwater: no line here, 2026-05-04 10:00")
+    page.locator("#ask button.main").click()
+    saved(page, 2)
+    assert told.count() == 0
+    locate = jobfile.read_text(text_of(page, job), "job.yaml").locate
+    assert (locate.ticket, locate.legal_from, locate.expires) == ("A123456", "2026-05-05 07:00", "2026-05-26")
+    assert [(one.name, one.answer, one.when) for one in locate.members] == [
+        ("gas", "marked", ""),
+        ("water", "no line here", "2026-05-04 10:00"),
+    ]
+
+
+def test_which_post_carries_the_hinges_is_chosen_by_its_number(page: Page, server: Server) -> None:
+    job = new_job(page, **{"from": "text", "text": ASKED})
+    open_table(page, server, job)
+    settle(page, "which post carries the hinges")
+    near, far = page.locator("#ask .picks button").all_inner_texts()
+    assert near == "on post 3, the one nearer to A"
+    assert far == "on post 4, the one further from A"
+    page.locator("#ask .picks button").last.click()
+    saved(page, 2)
+    gate = jobfile.read_text(text_of(page, job), "job.yaml").runs[0].gates[0]
+    assert (gate.hinges, gate.from_point) == ("far", "A")

@@ -81,12 +81,15 @@ def typed(text: str, about: str, folder: Path | None = None) -> dict[str, str]:
         return ({"what": found.pop("found")} if "found" in found and "what" not in found else {}) | found
     if about.startswith("ground "):
         return said_of_ground(desk, about.removeprefix("ground "))
-    path = things_of(desk.job).path(about)
+    path = "locate" if about == "locate" else things_of(desk.job).path(about)
     row = desk.document.get(path) if path else None
     return {key: _text(value) for key, value in row.items()} if isinstance(row, Mapping) else {}
 
 
 def _text(value: Plain) -> str:
+    if isinstance(value, Mapping):  # a line for each: the companies of a locate and what they answered
+        rows = ((key, _text([*item.values()] if isinstance(item, Mapping) else item)) for key, item in value.items())
+        return "\n".join(f"{key}: {said}" if said != "ask" else f"{key}:" for key, said in rows)
     if isinstance(value, Sequence) and not isinstance(value, str):
         return ", ".join(_text(item) for item in value)
     return "" if value is None else str(value)

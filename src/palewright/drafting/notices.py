@@ -29,8 +29,20 @@ def notices_of(remarks: Iterable[Remark], things: Things, shown: Mapping[str, st
         about = things.of_remark(remark, shown)
         path, line = things.place(remark, about, shown.get(about, ""))
         answer = things.answer(remark) if remark.level == "ask" else ""
-        rows.append(Notice(remark.slug, remark.level, speech.remark(remark), about, path, line, answer=answer))
+        hint = _still_missing(remark, speech) if remark.slug == "locate-not-entered" else ""
+        rows.append(
+            Notice(remark.slug, remark.level, speech.remark(remark), about, path, line, hint=hint, answer=answer)
+        )
     return rows
+
+
+def _still_missing(remark: Remark, speech: Speech) -> str:
+    """What the locate is still without."""
+    from palewright.papers.words import text
+
+    names = str(dict(remark.args)["missing"]).split(", ")
+    said = [speech("locate.answers") if name == "answers" else _missing(name, speech.language) for name in names]
+    return text("locate.missing", speech.language, missing=", ".join(said))
 
 
 def in_order(notices: Iterable[Notice]) -> tuple[Notice, ...]:

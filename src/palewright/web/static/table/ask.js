@@ -79,7 +79,9 @@ export function asker(dialog, near, words) {
   /** What is wrong is said in the form, and its place is marked. @param {HTMLElement} form @param {HTMLElement} row @param {Wrong} wrong @param {{key: string, control: any}[]} inputs */
   function say(form, row, { text, key, from = 0, to = 0 }, inputs) {
     form.querySelector(".wrong")?.remove();
-    row.before(tag("p", { class: "wrong", role: "alert" }, text));
+    const told = tag("p", { class: "wrong", role: "alert" }, text);
+    row.before(told);
+    told.scrollIntoView({ block: "nearest" });
     for (const input of inputs) {
       input.control.removeAttribute("aria-invalid");
       if (input.key !== key) continue;

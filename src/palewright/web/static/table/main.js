@@ -22,6 +22,7 @@ import { nameOf } from "./names.js";
 import { shape } from "./paint.js";
 import { showRefused } from "./refused.js";
 import { roomFor } from "./room.js";
+import { settleOf } from "./settle.js";
 import { tapesOf } from "./tapes.js";
 import { versionsOf } from "./versions.js";
 import { showWalk } from "./walk.js";
@@ -232,30 +233,7 @@ function see(id) {
   if (matchMedia("(max-width: 60rem)").matches) at("chosen").scrollIntoView({ block: "center" });
 }
 
-/** Words of the job file that a question may be answered with. @type {Record<string, string[]>} */
-const ANSWERS = { yard: ["left", "right"], "good side": ["neighbour", "yard"], swings: ["to yard", "out"] };
-
-/** @param {import("./types.js").Notice} notice */
-async function settle({ answer: path = "", text }) {
-  const key = path.slice(path.lastIndexOf(".") + 1);
-  if (key === "locate") return settleLocate(text);
-  const run = key === "follows" ? shown?.elevations.find(({ path: own }) => path.startsWith(own ?? "-")) : undefined;
-  const choices = run?.choices ?? ANSWERS[key]?.map((value) => ({ value, text: words(`answer_${value.replace(" ", "_")}`) }));
-  const value = await ask({ title: text, ...(choices ? { pick: choices } : {}) });
-  if (value) await job.save([{ kind: "set", path, value }]);
-  return undefined;
-}
-
-/** What the office said when it was called; what stays empty stays open. @param {string} title */
-async function settleLocate(title) {
-  const fields = ["ticket", "called on", "legal from", "expires"].map((key) => {
-    const word = `locate_${key.replace(" ", "_")}`;
-    return { key, label: words(word), value: "", ...(key === "ticket" ? {} : { hint: words(`${word}_hint`) }) };
-  });
-  const asked = await ask({ title, fields });
-  const edits = Object.entries(asked ?? {}).filter(([, value]) => value).map(([key, value]) => ({ kind: "set", path: `locate.${key}`, value }));
-  if (edits.length) await job.save(edits);
-}
+const settle = settleOf({ job, ask, words, typed, drawing, sight: () => shown });
 
 const paste = deedOf({ job, ask, words });
 async function deed() {
