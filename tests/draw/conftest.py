@@ -69,14 +69,14 @@ def plan_named(name: str) -> Plan:
     return make_plan(jobfile.read(next(path for path in EXAMPLES if path.stem == name)))
 
 
-_SHEETS: dict[int, list[Scene]] = {}
+_SHEETS: dict[int, tuple[Plan, list[Scene]]] = {}
 
 
 def sheets(plan: Plan) -> list[Scene]:
-    """Every sheet of one of the plans above, drawn once."""
+    """Every sheet of a plan, drawn once; the plan is kept, so that no other comes to have its identity."""
     if id(plan) not in _SHEETS:
-        _SHEETS[id(plan)] = draw.all_sheets(plan)
-    return _SHEETS[id(plan)]
+        _SHEETS[id(plan)] = plan, draw.all_sheets(plan)
+    return _SHEETS[id(plan)][1]
 
 
 NAMES = ("by hand", "spanish", *(path.stem for path in EXAMPLES))

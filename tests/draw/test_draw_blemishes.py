@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from tests.draw.conftest import EXAMPLES, plan_named
+from tests.draw.conftest import EXAMPLES, plan_named, sheets
 from tests.draw.random_jobs import planned
 from tests.draw.test_draw_random import ink
 
@@ -117,8 +117,10 @@ def plan_of(name: str) -> Plan:
 @pytest.mark.parametrize("name", NAMES)
 def test_no_sheet_has_a_blemish(name: str, language: str, paper: str) -> None:
     plan = plan_of(name)
-    plan = replace(plan, settings=replace(plan.settings, language=language, paper=paper))
-    for scene in (*draw.all_sheets(plan), *draw.plot_sheets(plan)):
+    settings = replace(plan.settings, language=language, paper=paper)
+    if settings != plan.settings:
+        plan = replace(plan, settings=settings)
+    for scene in (*sheets(plan), *draw.plot_sheets(plan)):
         assert blemishes(scene) == [], scene.title
 
 

@@ -10,7 +10,7 @@ import shapely
 import shapely.affinity
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from tests.draw.conftest import NAMES, plan_named
+from tests.draw.conftest import NAMES, plan_named, sheets
 from tests.draw.random_jobs import lots, planned, walks
 
 from palewright import draw
@@ -48,9 +48,8 @@ def touching(scene: Scene) -> list[str]:
     ]
 
 
-def legible(plan: Plan) -> int:
+def legible(plan: Plan, scenes: list[Scene]) -> int:
     """What must hold on every sheet of every job; how many sheets there are."""
-    scenes = draw.all_sheets(plan)
     for scene in scenes:
         assert touching(scene) == [], scene.title
         page = shapely.box(8.0, 8.0, scene.width_mm - 8.0, scene.height_mm - 8.0)
@@ -137,12 +136,13 @@ def attributable(scene: Scene) -> None:
 @FEW
 @given(JOBS)
 def test_random_jobs_are_legible(text: str) -> None:
-    assert legible(planned(text)) >= 1
+    plan = planned(text)
+    assert legible(plan, draw.all_sheets(plan)) >= 1
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if name != "by hand"])
 def test_examples_are_legible(name: str) -> None:
-    assert legible(plan_named(name)) >= 1
+    assert legible(plan_named(name), sheets(plan_named(name))) >= 1
 
 
 @FEW
