@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import ask, new_job
 from tests.browser.test_yard_words import ADD
-from tests.browser.yards import Phone, goto, view
+from tests.browser.yards import ROOT, Phone, goto, view
 
 FT = 0.3048
 THREE = """palewright: 1
@@ -99,3 +99,26 @@ def test_a_post_that_was_moved_is_told_everywhere_as_it_stands(owner: Page, open
     assert "8' 4\" from the one before as they stand now (planned: 7' 4\")" in card.inner_text()
     page.click("#where")
     assert "7' 4\" → 6' 4\"" in page.locator("#sheet .things").inner_text()
+
+
+def test_a_hole_is_marked_by_its_centre_and_a_post_set_by_its_face(owner: Page, opened: Phone) -> None:
+    """A 4x4 is 3 1/2 in thick (PS 20 dressed size): its face is 1 3/4 in nearer to the string than the centre of its hole."""
+    text = (ROOT / "examples/tansy-court.yaml").read_text("utf-8")
+    job = new_job(owner, **{"from": "text", "text": text})
+    page = opened(job)
+    goto(page, 0)
+    card = page.locator("#card")
+    assert (
+        "String to the centre of the holes\n\n2' 0\"\n\nString to the face of the posts\n\n1' 10 1/4\""
+        in card.inner_text()
+    )
+    page.click("#where")
+    assert "centre 2' 0\" · face 1' 10 1/4\"" in page.locator("#sheet .things li").first.inner_text()
+    page.click("#sheet-close")
+    goto(page, 2)
+    assert (
+        "String to the centre of the hole: 2' 0\"\n\nString to the face of the post: 1' 10 1/4\"" in card.inner_text()
+    )
+    page.select_option("#string", "string D")
+    goto(page, 3)
+    assert "Post 35 differs from the others: string to its face 1' 9 1/4\"." in card.inner_text()

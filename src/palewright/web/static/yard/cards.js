@@ -23,6 +23,7 @@ export function holeCard(hole, group, act) {
     tag("p", { class: "size" }, tag("span", {}, hole.hole), " ", tag("strong", { class: "badge" }, hole.dig)),
     ...said(hole.near, "near"),
     tick(hole.about, words("yard_tick"), words("yard_done"), act),
+    ...said([words("yard_hole_centre", { centre: on.off || group.offset }), on.face_note || words("yard_post_face", { face: on.offset.text })], "off"),
     ...said([hole.post, hole.also, hole.wait]),
     fold("moved", words("yard_may_move"), ...moved(hole, act)),
     measured(hole, on, act),
@@ -77,7 +78,8 @@ export function wireCard(run, act) {
 /** @param {any} group a string or a run of wire @param {Act} act */
 export function stringCard(group, act) {
   const zero = (group.zero ?? []).map((/** @type {any} */ one) => tag("p", {}, tag("strong", {}, `${one.label} `), one.value));
-  return tag("article", { class: "card" }, tag("h2", {}, group.title), ...said([group.posts, group.run]), ...said([act.words("yard_to_face")]), big(group.face || group.offset), ...zero, ...said(group.lines), remarks(group.about, act));
+  const offs = [[act.words("yard_to_centre"), group.offset], ...(group.face ? [[act.words("yard_to_face"), group.face]] : [])];
+  return tag("article", { class: "card" }, tag("h2", {}, group.title), ...said([group.posts, group.run]), ...offs.flatMap(([label, off]) => [...said([label]), big(off)]), ...zero, ...said(group.lines), remarks(group.about, act));
 }
 
 /** @param {Act} act */

@@ -197,7 +197,7 @@ function things() {
   if (view === "holes") {
     const group = present();
     if (!group) return [];
-    const head = group.order ? thing(group, group.length, () => wireCard(group, act)) : thing(group, group.face || group.offset, () => stringCard(group, act));
+    const head = group.order ? thing(group, group.length, () => wireCard(group, act)) : thing(group, group.face ? words("offs", { centre: group.offset, face: group.face }) : group.offset, () => stringCard(group, act));
     return [head, ...group.holes.map((/** @type {string} */ about) => ofGroup(group, about)).map((/** @type {any} */ [one, reads, card]) => thing(one, reads, card, postMark(one, act)))];
   }
   return [
