@@ -113,7 +113,8 @@ def test_what_is_told_while_drawing_is_what_is_drawn(page: Page, server: Server,
     length = page.locator("#told").inner_text().split(" ·")[0]
     click(page, 482, 337)
     page.keyboard.press("9")
-    answer(page, "9 quux")  # said, and asked again
+    page.locator("#ask input").fill("9 quux")
+    page.keyboard.press("Enter")  # said, and asked again
     told(page, "not a unit of length")
     page.keyboard.press("Escape")
     page.click("#chain-end")
@@ -145,6 +146,35 @@ def test_words_beside_the_mouse_are_of_where_it_is(page: Page, server: Server) -
     page.keyboard.press("4")
     answer(page, "11' 6 1/2\"")
     told(page, "11' 6 1/2\"")
+
+
+def test_an_l_shaped_fence_from_nothing_with_the_keyboard_alone(page: Page, server: Server) -> None:
+    job = new_job(page, title="No mouse")
+    open_table(page, server, job)
+    page.locator("[data-hand=fence]").press("Enter")
+    told(page, "arrows move a cross")
+    keys = page.keyboard
+    for key in ["ArrowUp", "Enter", *["Shift+ArrowRight"] * 8, "ArrowUp", "Enter", *["Shift+ArrowDown"] * 4]:
+        keys.press(key)
+        page.wait_for_timeout(40)
+    told(page, "20' 0\" · square to the leg before · 20' 0\" down")
+    assert page.locator("#paper .cross").count() == 1
+    keys.press("1")
+    answer(page, "18' 6 1/2\"")
+    keys.press("ArrowLeft")
+    keys.press("Enter")
+    told(page, "1' 0\"")
+    keys.press("Backspace")  # the last place goes
+    told(page, "18' 6 1/2\"")
+    keys.press("Enter")
+    saved(page, 2)
+    sight = ask(page, "GET", f"/jobs/{job}/sight")["sight"]
+    legs = [item["text"] for item in sight["items"] if item["kind"] == "dimension"]
+    assert legs == ["40' 0\"", "18' 6 1/2\""]
+    places = {point.name: point.xy for point in jobfile.read_text(text_of(page, job), "job.yaml").points}
+    (ax, ay), (bx, by), (cx, cy) = (places[name] or (0.0, 0.0) for name in "ABC")
+    assert (bx - ax, by - ay) == pytest.approx((40 * FT, 1 * FT), abs=0.3)
+    assert (bx - ax) * (cx - bx) + (by - ay) * (cy - by) == pytest.approx(0, abs=0.05)  # a right angle
 
 
 def test_questions_are_answered_and_tapes_read_again_beside_the_drawing(page: Page, server: Server) -> None:

@@ -5,6 +5,7 @@
  * @typedef {import("./types.js").Snap} Snap
  */
 
+import { Cross } from "./cross.js";
 import { shape, trace } from "./paint.js";
 import { CLICK_PIXELS, SNAP_PIXELS } from "./under.js";
 
@@ -13,6 +14,8 @@ const placed = (snap) => (snap.to === "point" ? snap.about.replace(/^(point|corn
 
 /** What the mouse was told to be so long is so long, as if it had been typed. */
 const TOLD = ["round length", "whole bays", "right angle"];
+
+const EXACT_M = 1e-4; // a cross that did not move
 
 /** What may be a whole length, while it is typed. */
 export const WHOLE = /^(?=.*[1-9]).*([\d'"]|\d\s*(ft|in|m|cm|mm))$/i;
@@ -25,6 +28,7 @@ export class Chain {
   constructor(bench, rule) {
     this.bench = bench;
     this.rule = rule;
+    this.cross = new Cross(bench);
     this.reset();
   }
 
@@ -37,6 +41,7 @@ export class Chain {
     this.next = null;
     /** @type {XY | undefined} */
     this.seen = undefined;
+    this.cross.away();
     /** @type {Promise<Snap> | undefined} */
     this.coming = undefined; // what a place that was clicked or typed falls on
     this.bench.overlay.replaceChildren();
@@ -45,7 +50,14 @@ export class Chain {
 
   begin() {
     this.reset();
-    this.bench.tell(this.bench.words(this.rule.hint));
+    this.bench.eye.page.focus({ preventScroll: true }); // keys are for the drawing now
+    this.bench.tell(this.#hint);
+  }
+
+  /** What can be done, also with the keyboard where there is one. */
+  get #hint() {
+    const keys = matchMedia("(any-pointer: fine)").matches ? ["hint_keys"] : [];
+    return [this.rule.hint, ...keys].map((key) => this.bench.words(key)).join(" ");
   }
 
   end() {
@@ -70,6 +82,10 @@ export class Chain {
       this.shifted = true;
       return;
     }
+    const at = String([event.clientX, event.clientY]);
+    if (at === this.stood) return; // the paper moved, the mouse did not
+    this.stood = at;
+    this.cross.away();
     this.#ask(this.bench.eye.metres(event));
   }
 
@@ -111,8 +127,8 @@ export class Chain {
   #show() {
     this.#draw(this.next?.at);
     this.bench.busy(this.snaps.length, this.rule.least);
-    const said = [this.next?.length, this.next?.text].filter(Boolean).join(" · ");
-    this.bench.tell(said || this.bench.words(this.snaps.length ? "hint_on" : this.rule.hint));
+    const said = [this.next?.length, this.next?.text, this.cross.say(this.snaps.at(-1)?.at)].filter(Boolean).join(" · ");
+    this.bench.tell(said || (this.snaps.length ? this.bench.words("hint_on") : this.#hint));
   }
 
   /** @param {XY | undefined} tip */
@@ -125,7 +141,7 @@ export class Chain {
       dot.style.setProperty("--y", `${at[1]}px`);
       return dot;
     });
-    this.bench.overlay.replaceChildren(line, ...dots);
+    this.bench.overlay.replaceChildren(line, ...dots, ...this.cross.marks());
   }
 
   /** @param {PointerEvent} event */
@@ -134,17 +150,22 @@ export class Chain {
     this.pressed = undefined;
     this.shifted = false;
     if (shifted) return;
-    const snap = await (this.coming = this.#snap(this.bench.eye.metres(event)));
+    return this.#put(this.bench.eye.metres(event), this.bench.eye.reach(SNAP_PIXELS));
+  }
+
+  /** A place more; one where the last was ends the chain. @param {XY} at @param {number} near  how far off is the same place */
+  async #put(at, near) {
+    const snap = await (this.coming = this.#snap(at));
     const first = this.snaps[0];
-    const near = this.bench.eye.reach(SNAP_PIXELS);
     const again = this.snaps.at(-1);
-    const on = (/** @type {Snap | undefined} */ one) => Boolean(one && Math.hypot(one.at[0] - snap.at[0], one.at[1] - snap.at[1]) < near);
+    const on = (/** @type {Snap | undefined} */ one, reach = near) => Boolean(one && Math.hypot(one.at[0] - snap.at[0], one.at[1] - snap.at[1]) < reach);
     if (on(again)) return this.finish();
-    if (this.snaps.length >= 3 && on(first)) {
+    if (this.snaps.length >= 3 && on(first, this.bench.eye.reach(SNAP_PIXELS))) {
       if (!this.rule.closed) this.#push(first);
       return this.finish();
     }
     this.#push(snap, TOLD.includes(snap.to) ? snap.length : "");
+    if (this.cross.at) return this.#tip(snap);
     this.#show();
     if (this.seen) this.#ask(this.seen); // the mouse may have gone on meanwhile
   }
@@ -161,8 +182,14 @@ export class Chain {
       this.away();
       return true;
     }
-    if (event.key === "Enter" && this.snaps.length) {
-      await this.finish();
+    await this.coming?.catch(() => {}); // what was placed or typed before comes first
+    if (this.cross.step(event, this.snaps.at(-1)?.at ?? this.seen)) {
+      this.#draw(this.next?.at); // the cross goes at once
+      this.#ask(/** @type {XY} */ (this.cross.at));
+      return true;
+    }
+    if (event.key === "Enter" && (this.cross.at || this.snaps.length)) {
+      await (this.cross.at ? this.#put(this.cross.at, EXACT_M) : this.finish());
       return true;
     }
     if (event.key === "Backspace" && this.snaps.length) {
@@ -185,8 +212,10 @@ export class Chain {
     this.snaps.pop();
     this.lengths.pop();
     this.next = null; // it told of the corner that went
+    const last = this.snaps.at(-1);
+    if (this.cross.at && last) return this.#tip(last);
     this.#show();
-    if (this.seen) this.#ask(this.seen);
+    return this.seen && this.#ask(this.seen);
   }
 
   /** A length that is typed wins over the mouse, whose direction stays. @param {string} [begun] */
@@ -217,9 +246,10 @@ export class Chain {
     }
   }
 
-  /** @param {Snap} snap  where the leg that is typed ends */
+  /** @param {Snap} snap  where the leg ends that is typed, or was placed by the keyboard: the cross goes on from there */
   #tip(snap) {
     this.next = snap;
+    if (this.cross.at && this.snaps.at(-1) === snap) this.cross.at = this.seen = snap.at;
     this.#show();
   }
 

@@ -3,19 +3,26 @@
  * @typedef {import("./hands.js").Bench} Bench
  */
 
+import { Cross } from "./cross.js";
 import { idsNear } from "./under.js";
 
 export class Gate {
   /** @param {Bench} bench */
   constructor(bench) {
     this.bench = bench;
+    this.cross = new Cross(bench);
   }
 
   begin() {
-    this.bench.tell(this.bench.words("hint_gate"));
+    this.bench.eye.page.focus({ preventScroll: true });
+    this.bench.tell(`${this.bench.words("hint_gate")} ${this.bench.words("hint_keys_one")}`);
   }
 
-  end() {}
+  end() {
+    this.cross.away();
+    this.bench.overlay.replaceChildren();
+  }
+
   down() {}
   move() {}
   calm() {}
@@ -40,7 +47,8 @@ export class Gate {
 
   /** @param {KeyboardEvent} event */
   async key(event) {
-    if (event.key !== "Escape") return false;
+    const fence = [...this.bench.drawing.held.values()].find(({ item }) => item.kind === "bay")?.item.points ?? [];
+    if (event.key !== "Escape") return this.cross.key(event, (at) => this.up(at), fence[0]);
     this.bench.take("look");
     return true;
   }

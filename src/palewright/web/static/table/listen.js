@@ -19,7 +19,7 @@
 
 import { CLICK_PIXELS, idUnder, idsNear } from "./under.js";
 
-const ARROWS = /** @type {Record<string, [number, number]>} */ ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] });
+export const ARROWS = /** @type {Record<string, [number, number]>} */ ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] });
 const LONG_MS = 550;
 
 /** @param {Ears} ears */

@@ -3,22 +3,27 @@
  * @typedef {import("./hands.js").Bench} Bench
  */
 
+import { Cross } from "./cross.js";
 import { idsNear } from "./under.js";
 
 export class Tape {
   /** @param {Bench} bench */
   constructor(bench) {
     this.bench = bench;
+    this.cross = new Cross(bench);
     this.first = "";
   }
 
   begin() {
     this.first = "";
     this.bench.drawing.mark("first", []);
-    this.bench.tell(this.bench.words("hint_tape"));
+    this.bench.eye.page.focus({ preventScroll: true });
+    this.bench.tell(`${this.bench.words("hint_tape")} ${this.bench.words("hint_keys_one")}`);
   }
 
   end() {
+    this.cross.away();
+    this.bench.overlay.replaceChildren();
     this.first = "";
     this.bench.drawing.mark("first", []);
   }
@@ -46,7 +51,7 @@ export class Tape {
 
   /** @param {KeyboardEvent} event */
   async key(event) {
-    if (event.key !== "Escape") return false;
+    if (event.key !== "Escape") return this.cross.key(event, (at) => this.up(at));
     if (this.first) this.begin();
     else this.bench.take("look");
     return true;

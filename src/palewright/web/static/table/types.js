@@ -117,6 +117,7 @@
  * @property {boolean} whole
  * @property {string} title
  * @property {string} language
+ * @property {string} print  how lengths are written: "feet-inches", "decimal-feet" or "metric"
  * @property {boolean} north
  * @property {[number, number, number, number]} extent
  * @property {{m: number, text: string}[]} bars
