@@ -7,6 +7,7 @@ from importlib import resources
 from pathlib import Path
 
 import pytest
+from tests.web.test_web_uploads import entry
 
 import palewright.web
 from palewright.web.words import words
@@ -109,6 +110,21 @@ def test_the_sample_is_planned_without_a_problem(place, job):
     assert place.owner.get(f"/api/jobs/{job}/text").json()["problems"] == []
     papers = {paper["name"] for paper in place.owner.get(f"/api/jobs/{job}/papers").json()["papers"]}
     assert {"crew.pdf", "materials.pdf", "drawings.pdf"} <= papers
+
+
+def test_the_as_built_sheet_is_among_the_papers_as_soon_as_something_was_entered(place):
+    job = place.job()["id"]
+
+    def listed(browser) -> list[str]:
+        return [paper["name"] for paper in browser.get(f"/api/jobs/{job}/papers").json()["papers"]]
+
+    assert "asbuilt.pdf" not in listed(place.owner)
+    assert place.owner.get(f"/api/jobs/{job}/papers/asbuilt.pdf").status_code == 404
+    assert place.crew.post(f"/api/jobs/{job}/yard/entries", {"entries": [entry(1)]}).status_code == 200
+    for browser in (place.owner, place.estimator, place.crew):
+        assert listed(browser)[-1] == "asbuilt.pdf"
+    sheet = place.crew.get(f"/api/jobs/{job}/papers/asbuilt.pdf?lang=es")
+    assert (sheet.status_code, sheet.content[:5]) == (200, b"%PDF-")
 
 
 def test_a_job_that_cannot_be_planned_says_why_instead_of_papers_and_money(place):

@@ -35,15 +35,17 @@ _KINDS = {
 EXPORTS = tuple(_KINDS)
 """Every format of a plan; docs/exchange.md."""
 
+_AS_BUILT = "asbuilt.pdf"
+
 
 @api.get("/jobs/{job}/papers")
 def papers(visit: Crew, job: JobId, lang: Lang = "en") -> shapes.Papers:
-    """The papers that this job has, in reading order; or what keeps it from being planned."""
+    """The papers that this job has, in reading order, the as-built sheet last; or what keeps it from being planned."""
     from palewright.web.words import words
 
     entry = job_of(visit, job)
     try:
-        names = papers_of(plan_of(visit.house, entry, priced=False))
+        names = [*papers_of(plan_of(visit.house, entry, priced=False)), *([_AS_BUILT] if entry.entries else [])]
     except ProblemError as error:
         return shapes.Papers(papers=[], problems=_of_the_job(error, lang))
     titles = words(lang)["paper"]
@@ -66,6 +68,10 @@ def _of_the_job(error: ProblemError, language: str) -> list[shapes.Trouble]:
 def one_paper(visit: Crew, job: JobId, name: Annotated[str, Path(max_length=40)], lang: Lang | None = None) -> Response:
     """A paper as PDF, in the language of the job unless another is asked for. Only the owner's shows prices."""
     entry = job_of(visit, job)
+    if f"{name}.pdf" == _AS_BUILT and entry.entries:
+        from palewright.web.api_yard import as_built_paper
+
+        return as_built_paper(visit, job, lang)
     data = paper(visit.house, entry, f"{name}.pdf", lang or "", priced=visit.priced)
     return bytes_answer(data, "application/pdf", f"{name}.pdf", inline=True)
 
