@@ -81,7 +81,7 @@ class Things(Record):
         """Key path of the value that answers a question, or of the table that does; "" where neither is one."""
         if remark.slug in ("frost-not-given", "locate-not-entered"):
             return "site.frost" if remark.slug == "frost-not-given" else "locate"
-        if remark.slug == "good-side-not-said":
+        if remark.slug in ("good-side-not-said", "fabric-side-not-said"):
             path, key = self.path(remark.about), "good side"
         else:
             path, key = remark.at.path, _ANSWERS.get(remark.slug, "")

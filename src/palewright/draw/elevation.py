@@ -267,7 +267,8 @@ def _sheet(
 
 def _seen(plan: Plan, strip: Strip, words: Words) -> str:
     leg = plan.design.legs[strip.run.legs[0]]
-    return words({"right": "seen_yard", "left": "seen_out"}.get(leg.yard, "seen_left"))
+    asked = strip.run.name in plan.open("yard-not-said")
+    return words("seen_ask" if asked else {"right": "seen_yard", "left": "seen_out"}.get(leg.yard, "seen_left"))
 
 
 def _notes(plan: Plan, strips: Sequence[Strip], words: Words, named: bool = False, rows: Sequence[_Row] = ()) -> Notes:

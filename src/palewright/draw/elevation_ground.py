@@ -19,6 +19,7 @@ from palewright.draw.elevation_row import (
     vertical,
 )
 from palewright.draw.elevation_slope import Slope, bottom_of, zero_of
+from palewright.draw.fence import gate_asks
 from palewright.draw.fonts import text_width
 from palewright.draw.infill import Opening, draw_infill, line_at
 from palewright.draw.palette import BLACK, GREY
@@ -109,7 +110,8 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     for a, b, bay, met in bays:
         faces = a + halves[bay.start], b - halves[bay.end]
         if bay.number in gates:
-            _leaves(board, slope, (gates[bay.number], met), kinds.get(bay.fence), faces, words)
+            asks = gate_asks(plan, gates[bay.number], words)
+            _leaves(board, slope, (gates[bay.number], met), kinds.get(bay.fence), faces, words, asks)
         elif not met.known:
             _assumed(board, slope, (a, b, met), faces)
         elif bay.fence in kinds:
@@ -151,13 +153,14 @@ def _between(a: float, b: float, ends: XY, x: float) -> XY:
 
 
 def _leaves(
-    board: Board, slope: Slope, hung: tuple[Gate, BayMeeting], kind: Kind | None, faces: XY, words: Words
-) -> None:
+    board: Board, slope: Slope, hung: tuple[Gate, BayMeeting], kind: Kind | None, faces: XY, words: Words,
+    asks: Sequence[str],
+) -> None:  # fmt: skip
     """The leaves of a gate, level."""
     gate, met = hung
     low, high = gate_heights(gate, kind)
     foot = met.bottom_m[0]
-    draw_gate(board, gate, (faces[0], slope.up(foot)), (faces[1], slope.up(foot + high - low)), words)
+    draw_gate(board, gate, (faces[0], slope.up(foot)), (faces[1], slope.up(foot + high - low)), words, asks)
 
 
 def _infill(

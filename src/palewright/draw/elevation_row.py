@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.dims import opening_words
-from palewright.draw.fence import gate_name, gate_sizes
+from palewright.draw.fence import gate_asks, gate_name, gate_sizes
 from palewright.draw.fonts import text_width
 from palewright.draw.infill import Opening, draw_infill
 from palewright.draw.palette import BLACK, BUILDING, FENCE, GREY, PAPER
@@ -91,7 +91,8 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
         left, right = (half_width(by_label[label]) for label in (bay.start, bay.end))
         if bay.number in gates:
             low, high = gate_heights(gates[bay.number], kind)
-            draw_gate(board, gates[bay.number], (a + left, low), (b - right, high), words)
+            gate = gates[bay.number]
+            draw_gate(board, gate, (a + left, low), (b - right, high), words, gate_asks(plan, gate, words))
         elif kind is not None:
             place = Opening.level(kind, a + left, b - right)
             draw_infill(board, kind, place, rails_seen(legs[bay.number], kind))
@@ -184,8 +185,8 @@ def gate_heights(gate: Gate, kind: Kind | None) -> XY:
     return low, gate.height_m or (kind.height_m if kind is not None else 1.2)
 
 
-def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words) -> None:
-    """Leaves with their frames, between two corners; the dashed V points at the hinge."""
+def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words, asks: Sequence[str] = ()) -> None:
+    """Leaves with their frames, between two corners; the dashed V points at the hinge. ``asks``: not decided of it."""
     (x0, low), (x1, high) = lower, upper
     slack = gate.allowance_m / (gate.leaves + 1)
     leaf = (x1 - x0 - slack * (gate.leaves + 1)) / gate.leaves
@@ -204,7 +205,7 @@ def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words) -> N
             board.disc((pivot, y), 0.6, "gate", fill=BLACK, stroke_mm=0.1, id=gate.name)
     x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
     y = board.at((0.0, high))[1]
-    lines = [gate_name(gate, words), ", ".join(gate_sizes(gate, words))]
+    lines = [gate_name(gate, words), ", ".join(gate_sizes(gate, words)), *asks]
     rise = board.block(lines, NOTE_MM, "bold")[1]
     spots = [
         ((x, y - 5.0 - rise), 0.0),

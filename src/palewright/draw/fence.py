@@ -144,7 +144,8 @@ def draw_posts(board: Board, plan: Plan, look: Look) -> None:
 
 
 def mark_sides(board: Board, plan: Plan) -> None:
-    """Good-side triangles on every leg with room."""
+    """Good-side triangles on every leg with room whose side was decided."""
+    unsaid = plan.open("fabric-side-not-said")
     posts = {post.label: post for post in plan.design.posts}
     for leg in plan.design.legs:
         out = _page_direction(board, outward(leg))
@@ -154,20 +155,21 @@ def mark_sides(board: Board, plan: Plan) -> None:
             if plan.design.bays[number - 1].kind != "gate"
         ]
         wide = [bay for bay in bays if math.dist(*bay) >= 4.5]
-        if leg.good_side in ("neighbour", "yard") and wide:
+        if leg.good_side in ("neighbour", "yard") and leg.fence not in unsaid and wide:
             normal = out if leg.good_side == "neighbour" else (-out[0], -out[1])
             for a, b in {wide[len(wide) // 6], wide[-1 - len(wide) // 6]}:
                 good_side_sign(board, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), normal)
 
 
 def mark_yard(board: Board, plan: Plan, words: Words) -> None:
-    """The words "yard side" along every leg whose yard is said, where there is room."""
+    """The words "yard side" along every leg, where there is room; where nobody said it, that it is to be asked."""
+    unsaid = plan.open("yard-not-said")
     for leg in plan.design.legs:
         if leg.yard not in ("left", "right"):
             continue
         a, b = board.at(leg.start), board.at(leg.end)
         out = _page_direction(board, outward(leg))
-        text = words("yard")
+        text = words("ask_yard" if leg.run in unsaid else "yard")
         width = text_width(text, NOTE_MM)
         if math.dist(a, b) < width + 4.0:
             continue
@@ -181,8 +183,8 @@ def mark_yard(board: Board, plan: Plan, words: Words) -> None:
                 at = (a[0] + (b[0] - a[0]) * t + up[0] * base, a[1] + (b[1] - a[1]) * t + up[1] * base)
                 places.append(((box_of_text(at, width, NOTE_MM, "middle", angle, 0.6),), away, (at, angle)))
 
-        def draw(place: tuple[XY, float]) -> None:
-            board.write(words("yard"), place[0], NOTE_MM, "middle", place[1], role="side", colour=GREY)
+        def draw(place: tuple[XY, float], text: str = text) -> None:
+            board.write(text, place[0], NOTE_MM, "middle", place[1], role="side", colour=GREY)
 
         board.labels.put(lambda places=places: places, draw, 60.0)  # type: ignore[misc]
 
@@ -232,6 +234,12 @@ def gate_sizes(gate: Gate, words: Words) -> list[str]:
     return [words("opening", opening=words.length(gate.opening_m)), many]
 
 
+def gate_asks(plan: Plan, gate: Gate, words: Words) -> list[str]:
+    """That nobody decided the hinges or the swing of a gate, where that is so: its drawing shows what was taken."""
+    open_ = [what for what in ("hinges", "swings") if gate.name in plan.open(f"gate-{what}-not-said")]
+    return [words("ask_gate", what=", ".join(words(f"ask_{what}") for what in open_))] if open_ else []
+
+
 def name_gates(board: Board, plan: Plan, words: Words) -> None:
     """The name of each gate and the way it swings."""
     posts = {post.label: post for post in plan.design.posts}
@@ -240,9 +248,10 @@ def name_gates(board: Board, plan: Plan, words: Words) -> None:
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         if not board.names(middle):
             continue
-        swings = words("swings_yard" if gate.swings == "yard" else "swings_out") if gate.swings else ""
-        lines = [gate_name(gate, words), *gate_sizes(gate, words)]
-        lines += [swings] if swings else []
+        asks = gate_asks(plan, gate, words)
+        way = "swings_yard" if gate.swings == "yard" else "swings_out"
+        swings = [words(way)] if gate.swings and gate.name not in plan.open("gate-swings-not-said") else []
+        lines = [gate_name(gate, words), *gate_sizes(gate, words), *swings, *asks]
         out = _page_direction(board, outward(plan.design.legs[gate.leg]))
         reach = gate.leaf_m * board.view.mm_per_m
         half, rise = board.block(lines, NOTE_MM, "bold")

@@ -103,7 +103,8 @@ def _fence_key(plan: Plan) -> Iterable[str]:
         yield f"hand{shape}"
     if plan.design.gates:
         yield "gate"
-    if any(leg.good_side in ("neighbour", "yard") for leg in plan.design.legs):
+    unsaid = plan.open("fabric-side-not-said")
+    if any(leg.good_side in ("neighbour", "yard") and leg.fence not in unsaid for leg in plan.design.legs):
         yield "good"
 
 
@@ -155,6 +156,13 @@ def _string_key(plan: Plan) -> Iterable[str]:
         yield "crossing"
 
 
+def _asks(plan: Plan, words: Words, runs: Sequence[Run]) -> list[str]:
+    """The fences of these runs of which nobody said where the good side looks, or on which side fabric hangs."""
+    asked = plan.open("good-side-not-said") | plan.open("fabric-side-not-said")
+    names = dict.fromkeys(plan.design.legs[k].fence for run in runs for k in run.legs)
+    return [words("ask_good", fence=short(name)) for name in names if name in asked]
+
+
 def plan_notes(
     plan: Plan,
     words: Words,
@@ -174,7 +182,7 @@ def plan_notes(
     runs = plan.design.runs if runs is None else runs
     settings = plan.settings
     head, lines, entered = _locate(plan, words)
-    notes = [*_site_notes(plan, words, runs, kind != "elevation"), *extra]
+    notes = [*_asks(plan, words, runs), *_site_notes(plan, words, runs, kind != "elevation"), *extra]
     key: tuple[str, ...] = ()
     if kind == "plan":
         notes += line_notes(plan, words)

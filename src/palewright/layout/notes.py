@@ -70,6 +70,7 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
     """What was taken for granted or not said, run by run."""
     remarks: list[Remark] = []
     faces: set[str] = set()
+    asked = {at.path for at in job.asks}
     for trace in frame.traces:
         spec, about = trace.spec, f"run {trace.spec.name}"
         run = ("run", spec.name)
@@ -88,16 +89,18 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
             remarks.append(Remark("follows-not-said", "ask", about, (run,), spec.at))
         if not trace.yard:
             remarks.append(Remark("yard-not-said", "ask", about, (run,), spec.at))
+        elif not spec.yard and f"{spec.at.path}.yard" in asked:
+            taken = (run, ("inside", trace.yard))
+            remarks.append(Remark("yard-not-said", "ask", about, taken, spec.at))
         if is_trial(job, site.ring, trace) and site.ring is not None:
             status = site.ring.status
             more = (("more", status.more),) if status.more else ()
             args = (run, ("found", status.found), ("total", status.total), *more)
             remarks.append(Remark("trial-stations", "caution", about, args, spec.at))
-        if trace.kind.two_faced and not trace.kind.good_side and spec.fence not in faces:
+        slug = _side_not_said(job, trace)
+        if slug and spec.fence not in faces:
             faces.add(spec.fence)
-            remarks.append(
-                Remark("good-side-not-said", "ask", f"fence {spec.fence}", (("fence", spec.fence),), spec.at)
-            )
+            remarks.append(Remark(slug, "ask", f"fence {spec.fence}", (("fence", spec.fence),), spec.at))
     if frame.traces:
         if not all(trace.on_ground for trace in frame.traces):
             remarks.append(Remark("post-lengths-not-final", "caution", "posts"))
@@ -106,6 +109,14 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
     else:
         remarks.append(Remark("nothing-to-lay-out", "ask", "runs", at=job.at))
     return remarks
+
+
+def _side_not_said(job: Job, trace: Trace) -> str:
+    """The remark of a fence whose side nobody said: who gets the good side of boards, on which side fabric hangs."""
+    if trace.kind.two_faced:
+        return "" if trace.kind.good_side else "good-side-not-said"
+    said = next((fence.good_side for fence in job.fences if fence.name == trace.spec.fence), "")
+    return "fabric-side-not-said" if trace.kind.family == "chain link" and said in ("", "ask") else ""
 
 
 def post_remarks(frame: Frame, posts: Sequence[Post], of_node: Mapping[int, str], stocks: Stocks) -> list[Remark]:

@@ -205,9 +205,6 @@ class Stakeout(Record):
     reasons: tuple[Reason, ...] = ()
 
 
-# ---------------------------------------------------------------- locate
-
-
 class DigItem(Record):
     """One proposed dig: hole of a post, a stake or a driven post. ``hand`` True: dig by hand.
 
@@ -247,9 +244,6 @@ class LocateSheet(Record):
     def counted(self, what: str) -> int:
         """How many digs of a sort there are: "hole", "stake" or "driven post"."""
         return sum(dig.count for dig in self.digs if dig.what == what)
-
-
-# ---------------------------------------------------------------- take-off
 
 
 class Item(Record):
@@ -331,9 +325,6 @@ class TakeOff(Record):
     kerf_m: float = 0.0
 
 
-# ---------------------------------------------------------------- the plan
-
-
 class Settings(Record):
     """How the papers print, and what was agreed: from the job. ``signed``: length of runs by name, as signed [m]."""
 
@@ -380,6 +371,11 @@ class Plan(Record):
     permit: Permit | None = None
     inside: Inside | None = None
     lines: tuple[LinePlan, ...] = ()
+
+    def open(self, slug: str) -> frozenset[str]:
+        """The runs, gates or fences, by name, of which a remark asks: what is printed there was only taken."""
+        asked = (*self.design.remarks, *(remark for line in self.lines for remark in line.remarks))
+        return frozenset(str(r.args[0][1]) for r in asked if r.slug == slug and r.level == "ask" and r.args)
 
     @property
     def remarks(self) -> tuple[Remark, ...]:

@@ -15,6 +15,7 @@ from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.slopes import gate_lines, heights_pages
 from palewright.papers.stops import stop_flags, stops
 from palewright.papers.strings import TIE_M, string_page
+from palewright.papers.undecided import hung_words, run_asks, run_facts, swing_words
 from palewright.papers.words import has, table
 
 __all__ = ["crew_data", "gate_words", "order_words", "trouble_words"]
@@ -66,16 +67,6 @@ def _run(sheet: Sheet, run: Run) -> dict[str, Any]:
     count = f"{holes} {sheet('common.post' if holes == 1 else 'common.posts')}"
     if walls:
         count = sheet("crew.posts_brackets", posts=count, brackets=walls)
-    facts = []
-    sides = list(dict.fromkeys(leg.good_side for leg in legs if leg.good_side))
-    facts += [sheet("crew.good_side", side=sheet.term(side)) for side in sides]
-    if legs and legs[0].yard:
-        args = {
-            "side": sheet.term(legs[0].yard),
-            "first": labels[0],
-            "last": labels[1] if len(labels) > 1 else labels[0],
-        }
-        facts.append(sheet("crew.yard_side", **args))
     return {
         "name": short(run.name, 60),
         "trial": sheet("common.trial") if run.trial else "",
@@ -85,7 +76,8 @@ def _run(sheet: Sheet, run: Run) -> dict[str, Any]:
         "posts": count,
         "which": ranges(labels),
         "gates": sum(gate.run == run.name for gate in plan.design.gates),
-        "facts": facts,
+        "facts": run_facts(sheet, run, labels),
+        "asks": run_asks(sheet, run, labels),
     }
 
 
@@ -178,14 +170,7 @@ def gate_words(sheet: Sheet, gate: Gate) -> dict[str, Any]:
     """A gate: between which posts, opening, leaf, hardware."""
     show = sheet.measures
     first, last = gate.posts
-    hinges = [label for label in gate.hinge if label]
-    lines = [
-        sheet("crew.gate_hinge", post=hinges[0])
-        if len(hinges) == 1
-        else sheet("crew.gate_hinges", posts=", ".join(hinges))
-    ]
-    lines += [sheet("crew.gate_latch", post=label) for label in gate.latch if label]
-    lines.append(sheet("crew.gate_swing_yard" if gate.swings == "yard" else "crew.gate_swing_out"))
+    lines = [*hung_words(sheet, gate), *swing_words(sheet, gate)]
     many = "_many" if gate.leaves > 1 else ""
     lines += gate_lines(sheet, gate)
     lines.append(

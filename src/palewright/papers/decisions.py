@@ -17,6 +17,7 @@ from palewright.papers.permit import short_rows
 from palewright.papers.questions import lines_of, questions
 from palewright.papers.sheet import Sheet
 from palewright.papers.slopes import meeting_rows
+from palewright.papers.undecided import gate_open
 from palewright.papers.words import has, say, table
 
 __all__ = ["decisions_data"]
@@ -149,7 +150,8 @@ def _leg(sheet: Sheet, leg: Leg) -> dict[str, Any]:
 
 def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
     show = sheet.measures
-    leaf = show.length(gate.leaf_m)
+    leaf, way = show.length(gate.leaf_m), "yard" if gate.swings == "yard" else "out"
+    unsure, asked = gate_open(sheet, gate), f" ({sheet('decisions.asked')})"
     return {
         "name": short(gate.name, 40),
         "posts": sheet("common.each_other", first=gate.posts[0], last=gate.posts[1]),
@@ -157,8 +159,8 @@ def _gate(sheet: Sheet, gate: Gate) -> dict[str, Any]:
         "leaf": leaf if gate.leaves == 1 else f"{gate.leaves} × {leaf}",
         "allowance": show.small(gate.allowance_m),
         "source": rest(sheet, gate.allowance_source),
-        "hinge": ", ".join(label for label in gate.hinge if label),
-        "swings": sheet("decisions.swings_yard" if gate.swings == "yard" else "decisions.swings_out"),
+        "hinge": ", ".join(label for label in gate.hinge if label) + (asked if "hinges" in unsure else ""),
+        "swings": sheet(f"decisions.swings_{way}") + (asked if "swings" in unsure else ""),
     }
 
 

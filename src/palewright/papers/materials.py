@@ -12,6 +12,7 @@ from palewright.notation import show_money
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.stock import bought_size, buy_unit, cutting, item_name, post_pairs, size_words
+from palewright.papers.undecided import hinges_open
 from palewright.papers.words import has, say, table
 from palewright.supply import BAG_YIELDS_M3, bags_needed, hole_volumes
 
@@ -64,7 +65,9 @@ def _item(sheet: Sheet, item: Item, in_all: int) -> dict[str, Any]:
     serves = []
     if item.posts:
         word = "post" if len(item.posts) == 1 else "posts"
-        serves.append(f"{sheet(f'common.{word}')} {ranges(item.posts)}")
+        asked = item.what == "hinge" and hinges_open(sheet, item.gates)
+        posts = f"{sheet(f'common.{word}')} {ranges(item.posts)}"
+        serves.append(f"{posts} ({sheet('materials.hinges_asked')})" if asked else posts)
     if item.bays:
         serves.append(_between(sheet, item.bays))
     if item.gates:

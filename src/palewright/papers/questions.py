@@ -14,8 +14,8 @@ __all__ = ["lines_of", "questions", "topic_of"]
 
 _TOPICS = (
     "runs", "locate", "zones", "front", "rules", "corners", "frost", "soil", "wind", "yard", "follows", "heights",
-    "good side", "hinges", "swings", "tape", "fence", "street", "hardware", "lot",
-    "agreement", "risk", "prices", "other",
+    "good side", "fabric side", "hinges", "swings", "tape", "fence", "street", "hardware", "lot",
+    "agreement", "risk", "record", "prices", "value", "other",
 )  # fmt: skip
 """In the order of what they can hurt."""
 
@@ -27,6 +27,7 @@ _OF_KEY = (
     (rf"boundary\.corners\.(?P<what>.+?)(\.({_CORNER_KEYS}))?", "corners"),
     (r"boundary\.corners", "corners"),
     (r"boundary\.risk", "risk"),
+    (r"boundary\.record", "record"),
     (r"points\.(?P<what>.+?)\.(found|matches record)", "corners"),
     (r"site\.frost", "frost"),
     (r"site(\.soil)?", "soil"),
@@ -47,7 +48,7 @@ _OF_KEY = (
     (r"lot\.gates\.(?P<what>.+)\.[^.]+", "hardware"),
     (r"lot\..+", "lot"),
     (r"agreements\[.*", "agreement"),
-    (r"(?P<what>.+)", "other"),
+    (r"(?P<what>.+)", "value"),
 )
 """Key paths of the job file to topics; ``what`` is the thing that is asked about."""
 
@@ -59,6 +60,7 @@ _OF_REMARK = {
     "yard-not-said": ("yard", "run"),
     "follows-not-said": ("follows", "run"),
     "good-side-not-said": ("good side", "fence"),
+    "fabric-side-not-said": ("fabric side", "fence"),
     "gate-hinges-not-said": ("hinges", "gate"),
     "gate-swings-not-said": ("swings", "gate"),
     "permit-front-not-said": ("front", "sides"),
@@ -83,7 +85,10 @@ def questions(sheet: Sheet) -> list[dict[str, str]]:
     """The rows: what to ask, what it can hurt, the lines of the job file."""
     rows: dict[tuple[str, str], _Row] = {}
     for at in sheet.plan.asks:
-        _of(rows, *topic_of(at.path)).typed.append(at.line)
+        topic, thing = topic_of(at.path)
+        if topic == "good side" and (topic := _side(sheet, at.path)) == "":
+            continue
+        _of(rows, topic, thing).typed.append(at.line)
     for remark in sheet.plan.remarks:
         if remark.level == "ask":
             _of(rows, *_said(sheet, remark)).said.append(remark.at.line)
@@ -102,7 +107,15 @@ def topic_of(path: str) -> tuple[str, str]:
         match = re.fullmatch(pattern, path)
         if match is not None:
             return topic, match.groupdict().get("what") or ""
-    return "other", path
+    return "value", path
+
+
+def _side(sheet: Sheet, path: str) -> str:
+    """The topic of a side left open: fabric hangs on one, and a fence that is the same on both sides has none."""
+    kind = sheet.kinds().get(path.removeprefix("fences.").removesuffix(".good side"))
+    if kind is not None and kind.family == "chain link":
+        return "fabric side"
+    return "good side" if kind is None or kind.two_faced else ""
 
 
 def _said(sheet: Sheet, remark: Remark) -> tuple[str, str]:

@@ -7,6 +7,7 @@ import math
 from palewright.model import Finding, Ring, StringLine
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.undecided import any_open, stops_open
 from palewright.papers.words import say
 from palewright.plane import XY, cross, midpoint, segment_distance, sub, unit
 
@@ -39,12 +40,14 @@ def stops(sheet: Sheet) -> list[str]:
     lines = [sheet("crew.stop_line", text=line) for line in lines]
     remarks = (*sheet.plan.site.remarks, *sheet.plan.design.remarks, *sheet.plan.stakeout.remarks)
     lines += dict.fromkeys(say(remark, sheet.plan.settings) for remark in remarks if remark.slug in _SAID)
+    lines += stops_open(sheet)
     return [*lines, *(_corners(sheet, sheet.plan.site.ring) if sheet.plan.site.ring else [])]
 
 
 def stop_flags(sheet: Sheet) -> list[str]:
     """Tags for the bar of every page."""
-    return [line for line in (_not_met(sheet), sheet("crew.stop_tag") if stops(sheet) else "") if line]
+    tags = (("stop_tag", stops(sheet)), ("stop_open_tag", any_open(sheet)))
+    return [line for line in (_not_met(sheet), *(sheet(f"crew.{tag}") for tag, is_so in tags if is_so)) if line]
 
 
 def _not_met(sheet: Sheet) -> str:

@@ -11,6 +11,7 @@ from palewright.papers.sheet import Sheet
 from palewright.papers.slope_heals import top_moves
 from palewright.papers.slopes import along_words, slope_notes
 from palewright.papers.stock import post_words
+from palewright.papers.undecided import string_asks
 from palewright.papers.words import has, say
 
 __all__ = ["TIE_M", "face_note", "hole_rows", "string_page"]
@@ -35,6 +36,7 @@ def string_page(sheet: Sheet, string: StringLine) -> dict[str, Any]:
         "run": sheet("crew.string_run", run=short(string.run, 60)),
         "trial": any(run.name == string.run and run.trial for run in sheet.plan.design.runs),
         "side": sheet(f"crew.side_{string.side}") if has(f"crew.side_{string.side}") else "",
+        "asks": string_asks(sheet, string),
         "centre": _centre(sheet, string),
         "face": sheet.measures.length(string.face_m) if string.arc is None else "",
         "arc": _arc(sheet, string),
