@@ -48,6 +48,7 @@ def test_a_check_that_fails_is_no_check_that_is_done(owner: Page, opened: Phone,
     """A corner 2 in off, a gate 1 in narrow, a run 3 in long and a hole 6 in deep are entered: none of them is good."""
     pack = ask(owner, "GET", f"/jobs/{job}/yard")["pack"]
     check, gate, run = pack["checks"][0], pack["gates"][0], pack["runs"][0]
+    name = f"{check['number']} · {check['title']}"
     hole, ticked = pack["holes"][0], pack["holes"][1]
     tick = pack["units"]["tick_m"]
     page = opened(job)
@@ -63,7 +64,7 @@ def test_a_check_that_fails_is_no_check_that_is_done(owner: Page, opened: Phone,
     page.reload()
     page.wait_for_selector("#card article")
     last = listed(page, "last")
-    assert listed(page, "checks")[check["title"]] == "does not pass"
+    assert listed(page, "checks")[name] == "does not pass"
     assert (last[gate["title"]], last[run["title"]]) == ("does not pass", "does not pass")
     holes = listed(page, "holes")
     assert (holes[hole["title"]], holes[ticked["title"]]) == ("does not pass", "done, and good")
@@ -71,7 +72,7 @@ def test_a_check_that_fails_is_no_check_that_is_done(owner: Page, opened: Phone,
     card = page.locator("#card").inner_text()
     unread = len(pack["checks"]) - 1
     assert page.locator("#card .reads").inner_text() == str(len(pack["holes"]) - 2 + 4 + unread)
-    assert "; ".join([check["title"], gate["title"], run["title"], hole["title"]]) in card
+    assert "; ".join([name, gate["title"], run["title"], hole["title"]]) in card
     page.click("#language")
     assert listed(page, "last")[run["title"].replace("run", "tramo")] == "no pasa"
 
@@ -122,3 +123,18 @@ def test_a_hole_is_marked_by_its_centre_and_a_post_set_by_its_face(owner: Page, 
     page.select_option("#string", "string D")
     goto(page, 3)
     assert "Post 35 differs from the others: string to its face 1' 9 1/4\"." in card.inner_text()
+
+
+def test_a_tape_that_is_too_short_is_told_and_a_check_has_its_number(owner: Page, opened: Phone) -> None:
+    """The diagonal of 100 ft by 60 ft is 116 ft 7 3/8 in (100² + 60² = 13,600): longer than a tape of 100 ft, and in two pieces of whole feet none is longer than 59 ft."""
+    points = "  A: {at: [0 ft, 0 ft]}\n  B: {at: [100 ft, 0 ft]}\n  C: {at: [100 ft, 60 ft]}\n"
+    text = THREE.partition("points:")[0] + f"points:\n{points}fences:" + THREE.partition("fences:")[2]
+    job = new_job(owner, **{"from": "text", "text": text.replace("[A, B]", "[A, B, C]")})
+    pack = ask(owner, "GET", f"/jobs/{job}/yard")["pack"]
+    place = [check["expect"] for check in pack["checks"]].index("116' 7 3/8\"")
+    page = opened(job)
+    view(page, "checks", place)
+    card = page.locator("#card")
+    assert "Longer than the 100' 0\" tape" in card.locator(".near").inner_text()
+    assert "59' 0\"" in card.locator(".near").inner_text()
+    assert f"Check {pack['checks'][place]['number']}" in card.locator("h2").inner_text()

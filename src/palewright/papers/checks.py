@@ -11,7 +11,7 @@ from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import say
 
-__all__ = ["checks_data"]
+__all__ = ["checks_data", "tape_long"]
 
 _FOOT_M = 0.3048
 
@@ -125,7 +125,7 @@ def _tape(sheet: Sheet, tie: Tie, number: str) -> dict[str, Any]:
         "why": sheet.term(tie.why),
         "expect": sheet.measures.length(tie.length_m),
         "tolerance": _within(sheet, tie),
-        "notes": [note for note in (_long(sheet, tie, start), _proves(sheet, tie)) if note],
+        "notes": [note for note in (tape_long(sheet, tie, start), _proves(sheet, tie)) if note],
         "known": _known(sheet, tie),
     }
 
@@ -149,7 +149,7 @@ def _known(sheet: Sheet, check: CornerCheck | Tie) -> str:
     return sheet("crew.known_only", known=show(check.known_m), most=show(check.most_off_m))
 
 
-def _long(sheet: Sheet, tie: Tie, start: str) -> str:
+def tape_long(sheet: Sheet, tie: Tie, start: str) -> str:
     """How to tape what is longer than the tape: equal whole feet (metres) to points in line, and the rest."""
     tape = sheet.plan.settings.tape_m
     if tie.length_m <= tape + 1e-9:

@@ -7,6 +7,7 @@ from typing import Any
 
 from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, gap_limit, mark_m, to_post
 from palewright.model import Bay, CornerCheck, Gate, Mark, Plan, Post, StringLine, Tie
+from palewright.papers.checks import tape_long
 from palewright.papers.clean import short
 from palewright.papers.crew import gate_words, order_words, trouble_words
 from palewright.papers.names import in_language
@@ -192,13 +193,13 @@ def _check(sheet: Sheet, name: str, check: Tie | CornerCheck) -> dict[str, Any]:
         legs = [show.length(leg) for leg in check.legs_m]
         title = sheet("crew.corner_at", post=check.post)
         do = sheet("crew.corner_do", one=one, two=two, one_leg=legs[0], two_leg=legs[1])
-        expect, stage = check.diagonal_m, "square"
+        expect, stage, long = check.diagonal_m, "square", ""
     else:
         labels = {post.label for post in sheet.plan.design.posts}
         start, end = (sheet.post(at) if at in labels else short(at, 40) for at in (check.start, check.end))
         title = f"{start} – {end}"
         do = sheet("yard.tape_between", start=start, end=end)
-        expect, stage = check.length_m, "find" if check.why == "tie" else "proof"
+        expect, stage, long = check.length_m, "find" if check.why == "tie" else "proof", tape_long(sheet, check, start)
     known = ""
     if check.known_m is not None and check.most_off_m is not None and check.known_m > check.tolerance_m:
         most = show.tolerance(check.most_off_m)
@@ -209,6 +210,7 @@ def _check(sheet: Sheet, name: str, check: Tie | CornerCheck) -> dict[str, Any]:
         "stage": stage,
         "title": title,
         "do": do,
+        "long": long,
         "expect": show.length(expect),
         "ticks": ticks,
         "tolerance": sheet("common.tolerance", tolerance=show.tolerance(check.tolerance_m)),

@@ -49,7 +49,7 @@ function measured(hole, on, act) {
 
 /** @param {any} check @param {Act} act */
 export function checkCard(check, act) {
-  return tag("article", { class: "card" }, tag("h2", {}, check.title), ...said([check.do]), big(check.expect), ...said([check.tolerance, check.known]),
+  return tag("article", { class: "card" }, tag("h2", {}, check.title, " ", tag("small", {}, act.words("yard_about_check", { name: check.number }))), ...said([check.do]), big(check.expect), ...said([check.long], "near"), ...said([check.tolerance, check.known]),
     reading({ about: check.about, what: "checked", field: "reads_m", title: act.words("yard_reads"), table: check }, act), remarks(check.about, act));
 }
 

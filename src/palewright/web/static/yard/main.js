@@ -10,7 +10,7 @@ import { faultText } from "./faults.js";
 import { bayCard, closeCard, gateCard, runCard } from "./finish.js";
 import { fold, kept } from "./fold.js";
 import { keepPages } from "./keeping.js";
-import { bayMark, checkMark, gateMark, postMark, runMark, sign } from "./marks.js";
+import { bayMark, checkMark, checkTitle, gateMark, postMark, runMark, sign } from "./marks.js";
 import { changedBays, readsNow } from "./moved.js";
 import { sheetCard } from "./sheet.js";
 import { Sync, now } from "./sync.js";
@@ -193,7 +193,7 @@ function known() {
 function things() {
   const thing = (/** @type {any} */ one, /** @type {string} */ reads, /** @type {() => HTMLElement} */ card, /** @type {import("./marks.js").Mark} */ mark = "") => ({ about: one.about, title: one.title, reads, mark, card });
   if (view === "locate") return [thing({ about: "job", title: words("view_locate") }, "", () => locateCard(act))];
-  if (view === "checks") return pack.checks.map((/** @type {any} */ one) => thing(one, one.expect, () => checkCard(one, act), checkMark(one, act)));
+  if (view === "checks") return pack.checks.map((/** @type {any} */ one) => thing({ ...one, title: checkTitle(one) }, one.expect, () => checkCard(one, act), checkMark(one, act)));
   if (view === "holes") {
     const group = present();
     if (!group) return [];

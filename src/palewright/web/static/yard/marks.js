@@ -28,6 +28,11 @@ function markOf(rows, said) {
   return rows.some((one) => one && !one.ok) ? "not" : said ? "good" : "open";
 }
 
+/** A check by its number, as the papers have it, and its name. @param {any} check */
+export function checkTitle(check) {
+  return `${check.number} · ${check.title}`;
+}
+
 /** @param {any} check @param {Act} act @returns {Mark} */
 export function checkMark(check, act) {
   const found = row(check.about, "checked.reads_m", check.rows, act);
@@ -67,7 +72,7 @@ export function leftOver(act) {
     ...pack.checks.map((/** @type {any} */ one) => [one, checkMark(one, act)]), ...pack.gates.map((/** @type {any} */ one) => [one, gateMark(one, act)]),
     ...pack.runs.map((/** @type {any} */ one) => [one, runMark(one, act)]), ...changedBays(pack, act).map((/** @type {any} */ one) => [one, bayMark(one, act)]),
   ];
-  const titles = (/** @type {any[]} */ rows, /** @type {string} */ mark) => rows.filter(([, is]) => is === mark).map(([one]) => one.title);
+  const titles = (/** @type {any[]} */ rows, /** @type {string} */ mark) => rows.filter(([, is]) => is === mark).map(([one]) => (one.number ? checkTitle(one) : one.title));
   return {
     all: posts.length,
     open: posts.filter((one) => !act.state(one.about, "done")?.value).length,
