@@ -248,3 +248,29 @@ def test_keys_alone_move_a_point(page: Page, server: Server) -> None:
     changed = [line for line in after.splitlines() if line not in before.splitlines()]
     assert len(changed) == 1
     assert changed[0].strip().startswith("C:")
+
+
+SLOPE = """palewright: 1
+job: {title: Slope}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [80 ft, 0 ft]}}
+fences: {mesh: {kind: chain-link}}
+runs: [{name: front, fence: mesh, through: [A, B], yard: left, follows: grade}]
+heights: [{string: front, drops: [[0 ft, 0 in], [40 ft, 24 in], [80 ft, 60 in]]}]
+"""
+
+
+def test_a_run_that_cannot_be_built_so_is_given_another_way(page: Page, server: Server) -> None:
+    """A fabric of one height has no level top over ground that falls: the way out is on the page, in its words."""
+    open_table(page, server, new_job(page, **{"from": "text", "text": SLOPE}))
+    posts = page.locator("#counts dd").nth(1).inner_text()
+    page.select_option("#follows", "level-top")
+    saved(page, 2)
+    notice = page.locator(".notice.problem")
+    assert "stepped, racked or with the grade" in notice.inner_text()
+    assert "`" not in notice.inner_text()
+    assert page.locator("#counts dd").all_inner_texts() == ["–"] * 4
+    assert page.locator("#follows").is_visible()
+    page.select_option("#follows", "grade")
+    saved(page, 3)
+    assert page.locator(".notice.problem").count() == 0
+    assert page.locator("#counts dd").nth(1).inner_text() == posts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from palewright.drafting.scene_fence import bay_id, post_id
@@ -10,13 +10,13 @@ from palewright.drafting.sight_records import Choice, Elevation, ElevationBay, E
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
 from palewright.draw.elevation_row import gate_heights, half_width
-from palewright.model import Bay, BayMeeting, Gate, Kind, Meeting, Post, Run
+from palewright.model import Bay, BayMeeting, Gate, Job, Kind, Meeting, Post, Run
 from palewright.record import Record
 
 if TYPE_CHECKING:
     from palewright.drafting.pieces import RunParts
 
-__all__ = ["FOLLOWS", "elevation_of"]
+__all__ = ["FOLLOWS", "elevation_of", "elevations_asked"]
 
 FOLLOWS = ("racked", "stepped", "level-top", "grade", "mixed", "best", "ask")
 _LEAST_STEP_M = 0.0008
@@ -74,13 +74,30 @@ def _elevation(
         ground, unknown = ((0.0, 0.0), (strip.length, 0.0)), ()
     low = min([z for _, z in ground] + [post.foot for post in posts] + [post.hole for post in posts if post.hole])
     high = max([post.top for post in posts] + [z for bay in bays for z in bay.top], default=1.0)
-    choices = tuple(Choice(word, speech("follows." + word.replace("-", "_"))) for word in FOLLOWS)
+    choices = _choices(speech)
     key = "elevation.level" if meeting is None else "elevation.known"
     return Elevation(
         run.name, about, things.path(about), run.follows or "ask", choices, strip.length, meeting is None,
         (0.0, low, strip.length, high), ground, unknown, bays, posts,
         speech(key, run=run.name, length=speech.length(run.length_m)),
     )  # fmt: skip
+
+
+def _choices(speech: Speech) -> tuple[Choice, ...]:
+    """The ways to meet the ground."""
+    return tuple(Choice(word, speech("follows." + word.replace("-", "_"))) for word in FOLLOWS)
+
+
+def elevations_asked(job: Job, things: Things, speech: Speech) -> Iterator[Elevation]:
+    """Runs that are not laid out have nothing to draw, but another way to meet the ground can be chosen."""
+    from palewright.tables.wire import wire_kind_names
+
+    wire = {fence.name for fence in job.fences if fence.kind in wire_kind_names()}
+    for run in job.runs:
+        if run.fence not in wire:
+            about = f"run {run.name}"
+            yield Elevation(run.name, about, things.path(about), run.follows or "ask", _choices(speech), 0.0, False,
+                            (0.0, 0.0, 1.0, 1.0), (), (), (), (), speech("item.run_wish", name=run.name))  # fmt: skip
 
 
 def _ground(strip: Strip, base: float) -> tuple[tuple[float, float], ...]:

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Mapping
 from palewright.drafting.sight_records import Ask, Notice
 from palewright.drafting.speech import Speech
 from palewright.drafting.things import Things
+from palewright.drafting.words import has
+from palewright.drafting.words import text as words
 from palewright.drafting.words.saying import problem_in
 from palewright.errors import Problem, Where
 from palewright.model import Remark
@@ -63,8 +65,11 @@ def problem_notices(problems: Iterable[Problem], things: Things, language: str =
         level = "problem" if problem.severity == "error" else "caution"
         text = problem.what[:1].upper() + problem.what[1:] + "."
         other = "en" if language != "en" and problem.what == english.what else ""
+        key = f"hint.{problem.slug.replace('-', '_')}"
+        hint = words(key, language) if has(key) else problem.hint  # what to do on the page, not in the file
+        answer = f"{path}.follows" if problem.slug == "level-top-not-cut" and path else ""
         rows.append(
-            Notice(problem.slug, level, text, about, path, line, problem.found, problem.allowed, problem.hint, other)
+            Notice(problem.slug, level, text, about, path, line, problem.found, problem.allowed, hint, other, answer)
         )
     return tuple(rows)
 

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from palewright import jobfile, plan
 from palewright.drafting.counting import counts_of, difference_of, figures_of_run
+from palewright.drafting.elevations import elevations_asked
 from palewright.drafting.grounds import ground_items
 from palewright.drafting.measured import next_tapes, tape_items, tape_lines
 from palewright.drafting.notices import asks_of, in_order, notices_of, problem_notices
@@ -301,7 +302,7 @@ def broken(job: Job, problems: Iterable[Problem], language: str) -> Sight:
         extent=extent_of([box_of_items(items)]),
         bars=bars_of(job.print_style, speech),
         items=tuple(items),
-        elevations=(),
+        elevations=tuple(elevations_asked(job, things, speech)),
         notices=(*problem_notices(problems, things, language), *said),
         counts=Counts(),
         tapes=lines,

@@ -29,7 +29,8 @@ function differences(difference, words) {
 /** @param {HTMLElement} place @param {Sight} sight @param {(key: string, values?: Record<string, string>) => string} words @param {(id: string) => void} choose */
 export function showCounts(place, sight, words, choose) {
   const { counts, difference } = sight;
-  const big = [[counts.fence ?? "0", words("fence")], [String(counts.posts ?? 0), words("posts")], [String(counts.holes ?? 0), words("holes")], [String(counts.gates ?? 0), words("gates")]];
+  const none = sight.items.some(({ marks }) => marks?.includes("not laid out")) ? "–" : "0"; // nobody knows, or there is none
+  const big = ["fence", "posts", "holes", "gates"].map((key) => [String(counts[/** @type {keyof typeof counts} */ (key)] || none), words(key)]);
   const figures = tag("dl", { class: "figures" }, ...big.map(([value, name]) => tag("div", {}, tag("dt", {}, name), tag("dd", {}, value))));
   const binding = counts.binding ? [tag("p", { class: "binding" }, words("binding"), ": ", counts.binding)] : [];
   const runs = counts.runs?.length

@@ -165,7 +165,8 @@ function showElevation(about) {
   pick.onchange = () => job.save([{ kind: "follows", run: run.run, follows: pick.value }]);
   const { exaggerated } = drawElevation(side, run);
   at("level").hidden = !run.level;
-  at("exaggerated").textContent = exaggerated > 1.05 ? words("heights_times", { times: exaggerated.toFixed(1) }) : "";
+  const drawnSo = exaggerated > 1.05 ? words("heights_times", { times: exaggerated.toFixed(1) }) : "";
+  at("exaggerated").textContent = run.length ? drawnSo : words("not_built");
   light("");
   return undefined;
 }
