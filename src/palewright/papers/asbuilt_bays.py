@@ -23,12 +23,11 @@ def _row(sheet: Sheet, bay: BuiltBay) -> dict[str, Any]:
     result = sheet("asbuilt.bay_fits")
     if bay.verdict != "fits":
         result = sheet(f"asbuilt.bay_{bay.verdict.replace('-', '_')}", by=show.small(bay.by_m))
-    if bay.unmeasured:
-        result = sheet("asbuilt.bay_beside", result=result, post=bay.unmeasured)
     make = sheet(f"asbuilt.make_{bay.remake}", clear=show.length(bay.clear_m)) if bay.remake else ""
     if bay.remade:
         width = show.length(bay.remade_m) if bay.remade_m is not None else sheet("asbuilt.not_measured")
         make = sheet("asbuilt.remade", width=width)
+    beside = sheet("asbuilt.bay_beside", post=bay.unmeasured) if bay.unmeasured else ""
     return {
         "bay": f"{bay.start}-{bay.end}",
         "run": short(bay.run, 30),
@@ -37,7 +36,7 @@ def _row(sheet: Sheet, bay: BuiltBay) -> dict[str, Any]:
         "clear": show.length(bay.clear_m),
         "result": result,
         "bad": bay.verdict != "fits",
-        "make": make,
+        "make": "; ".join(filter(None, (make, beside))),
     }
 
 

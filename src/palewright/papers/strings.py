@@ -95,14 +95,15 @@ def _notes(sheet: Sheet, string: StringLine) -> list[dict[str, Any]]:
 
 
 def face_note(sheet: Sheet, string: StringLine, mark: Mark) -> str:
-    """Where to measure to at a post whose face stands otherwise from the string than the others'; "" as at those."""
+    """Where to measure to at a post whose face stands otherwise from the string than the others'; "" as at those.
+
+    On a curve each post has its own distance anyway.
+    """
     if mark.face_m is None:
         centre = string.offset_m if mark.offset_m is None else mark.offset_m
         return sheet("crew.face_turned", posts=mark.post, centre=sheet.measures.length(centre))
-    if mark.offset_m is not None:
-        return _off_face(sheet, mark)
     face = sheet.measures.length(mark.face_m)
-    if face == sheet.measures.length(string.face_m):
+    if mark.offset_m is not None or face == sheet.measures.length(string.face_m):
         return ""
     return sheet("crew.face_other", posts=mark.post, face=face)
 
