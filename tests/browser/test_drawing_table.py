@@ -274,3 +274,18 @@ def test_a_run_that_cannot_be_built_so_is_given_another_way(page: Page, server: 
     saved(page, 3)
     assert page.locator(".notice.problem").count() == 0
     assert page.locator("#counts dd").nth(1).inner_text() == posts
+
+
+def test_jobs_beside_each_other_say_which_has_more_and_are_gone_to_by_enter(page: Page, server: Server) -> None:
+    job = new_job(page, **{"from": "text", "text": SLOPE})
+    other = new_job(page, **{"from": "text", "text": SLOPE.replace("[80 ft,", "[96 ft,").replace("Slope", "Longer")})
+    open_table(page, server, job)
+    page.locator("summary", has_text="Versions").click()
+    page.locator(f'#beside-job option[value="{other}"]').wait_for(state="attached")
+    page.select_option("#beside-job", other)
+    assert page.url.endswith(job)  # a choice alone leaves the page where it is
+    page.focus("#beside-job")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#differences li")
+    assert page.locator("#differ-of").inner_text() == "The first, “Slope”, compared with the second, “Longer”:"
+    assert "posts: 1 less (10, the second 11)" in page.locator("#differences").inner_text()

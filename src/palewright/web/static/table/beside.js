@@ -40,8 +40,11 @@ try {
   const [a, b] = [first.extent, second.extent];
   const both = /** @type {[number, number, number, number]} */ ([Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[2], b[2]), Math.max(a[3], b[3])]);
   for (const eye of eyes) eye.fit(both);
-  const lines = first.lines.length ? first.lines.map((/** @type {{text: string}} */ line) => line.text) : [words("beside_same")];
-  document.getElementById("differences")?.replaceChildren(...lines.map((/** @type {string} */ line) => tag("li", {}, line)));
+  const [title = "", other = ""] = [...document.querySelectorAll("#alternates h2")].map((one) => one.textContent ?? "");
+  const of = document.getElementById("differ-of");
+  if (of) of.textContent = first.lines.length ? words("beside_of", { title, other }) : words("beside_same");
+  const said = first.lines.map((/** @type {Record<string, string>} */ line) => tag("li", {}, words("beside_line", line)));
+  document.getElementById("differences")?.replaceChildren(...said);
 } catch (error) {
   showFault(error, document.getElementById("problems"));
 }

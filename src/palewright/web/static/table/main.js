@@ -51,7 +51,7 @@ const eye = new Eye(paper, holder, () => {
 });
 const wire = wireOf(job, drawing);
 const ask = asker(at("ask"), at("told"), words);
-const versions = versionsOf(job, { against: at("against"), other: at("beside-job"), words, ask, revision: opened.revision });
+const versions = versionsOf(job, { against: at("against"), other: at("beside-job"), go: at("beside-go"), words, ask, revision: opened.revision });
 /** @type {Sight | null} */
 let shown = null;
 let chosen = "";

@@ -19,9 +19,9 @@ function opened(job, revision) {
 
 /**
  * @param {Job} job
- * @param {{against: HTMLSelectElement, other: HTMLSelectElement, words: (key: string, values?: Record<string, string>) => string, ask: import("./ask.js").Ask, revision: number}} at
+ * @param {{against: HTMLSelectElement, other: HTMLSelectElement, go: HTMLButtonElement, words: (key: string, values?: Record<string, string>) => string, ask: import("./ask.js").Ask, revision: number}} at
  */
-export function versionsOf(job, { against, other, words, ask, revision }) {
+export function versionsOf(job, { against, other, go, words, ask, revision }) {
   const first = opened(job, revision);
 
   async function showMarks() {
@@ -67,7 +67,10 @@ export function versionsOf(job, { against, other, words, ask, revision }) {
     job.since = Number(against.value);
     job.load();
   });
-  other.addEventListener("change", () => other.value && location.assign(`/jobs/${job.id}/beside/${other.value}`));
+  const beside = () => other.value && location.assign(`/jobs/${job.id}/beside/${other.value}`);
+  go.addEventListener("click", beside);
+  other.addEventListener("change", () => (go.disabled = !other.value)); // an arrow key looks at one after the other
+  other.addEventListener("keydown", (event) => event.key === "Enter" && beside());
   showJobs().catch(() => {});
   return { ready: showMarks().catch(() => {}), mark, copy };
 }
