@@ -173,3 +173,15 @@ def test_a_fence_without_a_gate_is_said_once() -> None:
     after = drafting.walk_questions(text).question
     assert after is not None
     assert after.slug == "tape"
+
+
+def test_the_way_is_drawn_as_it_is_walked_and_the_turn_stays() -> None:
+    text = walked("en", 4)
+    points = {item.text: item.centre for item in drafting.sight(text).items if item.kind == "point"}
+    (way,) = (item for item in drafting.sight(text).items if item.kind == "walk")
+    assert way.points == tuple(points[name] for name in ("house left", "A", "B", "C"))
+    left = drafting.walk_answer(text, "on", {"turn": "left", "length": "8 ft", "name": "D"}).text
+    question = drafting.walk_questions(left).question
+    assert question is not None
+    assert {field.key: field.value for field in question.fields}["turn"] == "left"
+    assert not [item for item in drafting.sight(walked("en", 6)).items if item.kind == "walk"]  # a fence stands there

@@ -27,6 +27,7 @@ def site_items(job: Job, site: Site, things: Things, speech: Speech) -> Iterator
         yield from _ring(job, site.ring, things, speech)
     yield from _zones(job, site, things, speech)
     yield from _old(job, site, things, speech)
+    yield from _walks(job, site, speech)
     yield from _points(job, site, things, speech)
 
 
@@ -116,6 +117,16 @@ def _old(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]
         said = speech(f"item.old_{old.then}", name=old.name, length=speech.length(old.length_m), posts=len(old.posts))
         yield Item(about, "old fence", "old", path=things.path(about), text=old.name, say=said, marks=(old.then,),
                    points=old.points, drag=drag, why=why)  # fmt: skip
+
+
+def _walks(job: Job, site: Site, speech: Speech) -> Iterator[Item]:
+    """The way that was walked, until a fence stands there: a wrong turn is seen."""
+    places = {point.name: point.xy for point in site.points}
+    for k, walk in enumerate(job.walks if not job.runs else ()):
+        names = [name for name in (walk.start, *walk.names) if name in places]
+        if len(names) > 1:
+            said, way = speech("item.walk", names=", ".join(names)), tuple(places[name] for name in names)
+            yield Item(f"walk {k}", "walk", "points", path=f"walks[{k}]", say=said, points=way)
 
 
 def _points(job: Job, site: Site, things: Things, speech: Speech) -> Iterator[Item]:

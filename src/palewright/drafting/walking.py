@@ -200,8 +200,11 @@ def _on(job: _Job) -> Question | None:
         return None
     called = job.names(["walks", len(walks) - 1, "call"])
     other = str(walks[-1].get("along") or walks[-1].get("toward"))
+    turns = [
+        step.split()[0] for step in job.names(["walks", len(walks) - 1, "go"]) if step.startswith(("left", "right"))
+    ]
     fields = (
-        Field("turn", job.say("turn"), "right", choices=job.choice("right", "left")),
+        Field("turn", job.say("turn"), turns[-1] if turns else "right", choices=job.choice("right", "left")),
         Field("angle", job.say("angle"), hint=job.say("angle_hint")),
         Field("length", job.say("how_far"), hint=job.say("for_instance", what="46' 6\"")),
         Field("name", job.say("name"), _next_name(job)),
@@ -374,11 +377,8 @@ def _ends_answer(job: _Job, given: Given) -> list[edits.Edit]:
     run, end, how = _needed(given, "run", "end", "answer")
     path, held = f"runs[{int(run)}].ends", job.document.get(["runs", int(run), "ends"])
     rows: dict[str, Plain] = dict(held) if isinstance(held, Mapping) else {}
-    return (
-        [edits.RemoveKey(path), edits.SetValue(path, rows | {end: {"at wall": how}})]
-        if rows
-        else [edits.SetValue(path, {end: {"at wall": how}})]
-    )
+    before: list[edits.Edit] = [edits.RemoveKey(path)] if rows else []
+    return [*before, edits.SetValue(path, rows | {end: {"at wall": how}})]
 
 
 def _gate_answer(job: _Job, given: Given) -> list[edits.Edit]:

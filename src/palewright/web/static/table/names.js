@@ -2,7 +2,7 @@
 
 import { words } from "./words.js";
 
-const KINDS = ["old fence", "old post", "line post", "run", "stretch", "gate", "point", "corner", "side", "zone", "building", "post", "hole", "bay", "leg", "tape", "string", "fence", "pin", "wall", "boundary", "job"];
+const KINDS = ["old fence", "old post", "line post", "run", "stretch", "gate", "point", "corner", "side", "zone", "building", "post", "hole", "bay", "leg", "tape", "string", "fence", "pin", "wall", "walk", "boundary", "job"];
 
 /** @param {string} id */
 export function nameOf(id) {

@@ -8,7 +8,7 @@ const SVG = "http://www.w3.org/2000/svg";
 
 /** Kinds from the bottom of the drawing to its top. */
 export const KINDS = [
-  "shade", "contour", "building", "side", "zone", "pin", "old fence", "old post", "string", "bay", "run", "stretch", "gate",
+  "shade", "contour", "building", "side", "zone", "pin", "old fence", "old post", "walk", "string", "bay", "run", "stretch", "gate",
   "hole", "line post", "post", "dimension", "tape", "corner", "point",
 ];
 
@@ -131,7 +131,7 @@ function fill(item, group) {
       line.style.strokeWidth = `${short(2 * item.half)}px`; // an attribute would give way to the page
     }
     group.append(line);
-    if (["run", "stretch", "side", "gate", "tape", "dimension", "zone", "old fence"].includes(kind))
+    if (["run", "stretch", "side", "gate", "tape", "dimension", "zone", "old fence", "walk"].includes(kind))
       group.append(shape("path", { d: outline(item), class: "grip" }));
   }
   if (centre && kind === "line post") group.append(dots([centre], item.marks?.[0] ?? "wood"));
