@@ -18,8 +18,9 @@ def test_a_text_that_was_changed_elsewhere_can_be_taken_after_it_was_checked(
         page.locator("#text").press("Control+End")
         page.keyboard.type("# mine")
         page.click("#save")
-    page.wait_for_selector("#problems .right")
     page.wait_for_selector("#problems button")
+    page.wait_for_function("() => document.querySelector('#said').textContent === ''")  # told once, beside the text
+    assert page.locator("#problems .right").count() == 0
     assert page.locator("#text").input_value().endswith("# mine")
     page.click("#problems button")
     page.wait_for_selector("#problems button", state="detached")
@@ -42,3 +43,14 @@ def test_what_is_wrong_with_a_text_is_told_in_the_language_of_the_page(page: Pag
     page.goto(f"{server.base}/jobs/{job}/text?lang=en")
     page.wait_for_selector("#problems .right")
     assert page.locator("#problems .right").inner_text() == "No problem found."
+
+
+def test_a_wrong_code_is_told_once(page: Page, server: Server, said: list[str]) -> None:
+    page.goto(f"{server.base}/pair")
+    page.fill("#code", "WRONG")
+    page.fill("#called", "phone")
+    page.click("#pair button")
+    page.wait_for_selector("#problems .problem")
+    assert page.locator("#said").inner_text() == ""
+    assert page.locator("#problems .problem").count() == 1
+    said.clear()

@@ -55,8 +55,12 @@ export function say(text, bad = false) {
 /** Show what went wrong. @param {unknown} error @param {Element | null} place */
 export function showFault(error, place) {
   if (!(error instanceof Fault)) throw error;
-  say(error.message, true);
-  if (place) showProblems(place, error.problems);
+  const told = place !== null && error.problems.length > 0; // there, and not at the foot of the page too
+  say(told ? "" : error.message, true);
+  if (!place) return;
+  place.setAttribute("role", "alert");
+  showProblems(place, error.problems);
+  if (told) place.scrollIntoView({ block: "nearest" });
 }
 
 /**

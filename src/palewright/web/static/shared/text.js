@@ -39,7 +39,7 @@ function where() {
 
 /** @param {import("./api.js").Problem[]} found */
 function show(found) {
-  showProblems(problems, found, (problem) => select(problem.where.line, problem.where.column, problem.where.width), words.no_problem);
+  showProblems(problems, found, (problem) => select(problem.where.line, problem.where.column, problem.where.width), conflict.length ? "" : words.no_problem);
   problems.prepend(...conflict);
 }
 
@@ -75,11 +75,12 @@ async function change(act, button) {
 
 /** Somebody else saved: what is typed here stays until its writer lets it go. */
 function elsewhere() {
-  say(words.elsewhere, true);
+  say("");
   const take = textual("button", words.take_theirs);
   take.setAttribute("type", "button");
   take.addEventListener("click", fetchText);
   conflict = [textual("p", words.elsewhere, "problem"), take];
+  conflict[0].setAttribute("role", "alert");
   problems.replaceChildren(...conflict);
 }
 
