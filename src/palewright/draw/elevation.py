@@ -9,6 +9,7 @@ from palewright.draw.board import Board
 from palewright.draw.elevation_ground import bands_of, bands_tall, draw_ground_row
 from palewright.draw.elevation_row import Strip, draw_row, unroll
 from palewright.draw.elevation_slope import Binding, Slope, zero_of
+from palewright.draw.fence import gate_asks
 from palewright.draw.frame import Layout, layout_of
 from palewright.draw.notes import Notes, plan_notes
 from palewright.draw.scene import Scene, View
@@ -22,6 +23,7 @@ __all__ = ["elevation_drafts", "elevation_sheets"]
 
 _LABELS_MM = 9.5
 _GATE_MM = 13.0
+_ASK_MM = 3.5
 _NAME_MM = 6.0
 _BELOW_MM = 12.8
 _LEVEL_MM = (27.0, 19.0)
@@ -130,10 +132,11 @@ def _row(
 ) -> _Row:
     """The bays of a run from one number to another. ``how``: page millimetres for a metre, how many times heights."""
     k, times, bind = how
-    (first, last), gates = span, {gate.bay for gate in plan.design.gates}
+    (first, last), gates = span, {gate.bay: gate for gate in plan.design.gates}
     start, end = strip.posts[first][0], strip.posts[last][0]
-    gate = any(bay.number in gates for _, _, bay in strip.bays[first:last])
-    above = (_GATE_MM if gate else _LABELS_MM) + (_NAME_MM if named and first == 0 else 0.0)
+    here = [gates[bay.number] for _, _, bay in strip.bays[first:last] if bay.number in gates]
+    asked = _ASK_MM if any(gate_asks(plan, gate, words) for gate in here) else 0.0
+    above = (_GATE_MM + asked if here else _LABELS_MM) + (_NAME_MM if named and first == 0 else 0.0)
     if strip.meeting is None or bind is None:
         return _Row(strip, start, end, above, (strip.low + strip.high) * k + above + _BELOW_MM, strip.high)
     slope = Slope.of(strip, strip.meeting, bind, (start, end), times)

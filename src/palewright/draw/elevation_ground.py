@@ -15,6 +15,7 @@ from palewright.draw.elevation_row import (
     gate_heights,
     half_width,
     label_post,
+    name_gate,
     rails_seen,
     vertical,
 )
@@ -107,11 +108,12 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     posts, bays = slope.posts(), slope.bays()
     gates = {gate.bay: gate for gate in plan.design.gates}
     halves = {post.label: half_width(post) for _, post, _ in posts}
+    names = []
     for a, b, bay, met in bays:
         faces = a + halves[bay.start], b - halves[bay.end]
         if bay.number in gates:
-            asks = gate_asks(plan, gates[bay.number], words)
-            _leaves(board, slope, (gates[bay.number], met), kinds.get(bay.fence), faces, words, asks)
+            gate = gates[bay.number]
+            names.append((gate, _leaves(board, slope, (gate, met), kinds.get(bay.fence), faces)))
         elif not met.known:
             _assumed(board, slope, (a, b, met), faces)
         elif bay.fence in kinds:
@@ -130,6 +132,8 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
     strings = _strings(board, slope)
     for station, post, height in posts:
         label_post(board, (station, slope.up(height.top_m)), post, words)
+    for gate, place in names:
+        name_gate(board, gate, place, words, gate_asks(plan, gate, words))
     for number, string, span in strings:
         _name_string(board, number, string, span, words)
     if detailed and bays[0][3].known:
@@ -153,14 +157,15 @@ def _between(a: float, b: float, ends: XY, x: float) -> XY:
 
 
 def _leaves(
-    board: Board, slope: Slope, hung: tuple[Gate, BayMeeting], kind: Kind | None, faces: XY, words: Words,
-    asks: Sequence[str],
-) -> None:  # fmt: skip
-    """The leaves of a gate, level."""
+    board: Board, slope: Slope, hung: tuple[Gate, BayMeeting], kind: Kind | None, faces: XY
+) -> tuple[float, float, float]:
+    """The leaves of a gate, level; returns from where to where, and the top, for their name."""
     gate, met = hung
     low, high = gate_heights(gate, kind)
     foot = met.bottom_m[0]
-    draw_gate(board, gate, (faces[0], slope.up(foot)), (faces[1], slope.up(foot + high - low)), words, asks)
+    top = slope.up(foot + high - low)
+    draw_gate(board, gate, (faces[0], slope.up(foot)), (faces[1], top))
+    return (*faces, top)
 
 
 def _infill(

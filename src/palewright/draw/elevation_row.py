@@ -27,6 +27,7 @@ __all__ = [
     "gate_heights",
     "half_width",
     "label_post",
+    "name_gate",
     "rails_seen",
     "rect",
     "unroll",
@@ -34,6 +35,9 @@ __all__ = [
 ]
 
 XY = tuple[float, float]
+
+_NAMED = 8.0 * HARD
+"""What a post number may cost: it is left out nowhere."""
 
 
 class Strip(Record):
@@ -86,13 +90,15 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
     gates = {gate.bay: gate for gate in plan.design.gates}
     legs = {number: leg for leg in plan.design.legs for number in leg.bays}
     by_label = {post.label: post for _, post in strip.posts}
+    names = []
     for a, b, bay in bays:
         kind = kinds.get(bay.fence)
         left, right = (half_width(by_label[label]) for label in (bay.start, bay.end))
         if bay.number in gates:
             low, high = gate_heights(gates[bay.number], kind)
             gate = gates[bay.number]
-            draw_gate(board, gate, (a + left, low), (b - right, high), words, gate_asks(plan, gate, words))
+            draw_gate(board, gate, (a + left, low), (b - right, high))
+            names.append((gate, (a + left, b - right, high)))
         elif kind is not None:
             place = Opening.level(kind, a + left, b - right)
             draw_infill(board, kind, place, rails_seen(legs[bay.number], kind))
@@ -103,6 +109,8 @@ def draw_row(board: Board, plan: Plan, strip: Strip, start: float, end: float, w
         draw_post(board, station, post, (-deep, -sunk, 0.0, post.above_m))
     for station, post in posts:
         label_post(board, (station, post.above_m), post, words)
+    for gate, over in names:
+        name_gate(board, gate, over, words, gate_asks(plan, gate, words))
     bay_figures(board, bays, board.at((0.0, -strip.low))[1] + 6.0, words)
     _heights(board, posts[0], kinds.get(strip.run.fence), words, detailed)
     if end >= strip.length - eps:
@@ -164,12 +172,13 @@ def draw_post(board: Board, station: float, post: Post, heights: tuple[float, fl
 
 
 def label_post(board: Board, top: XY, post: Post, words: Words) -> None:
-    """The number over the top of its post; over it, what turns or ends there."""
+    """The number over the top of its post, on something rather than left out; over it, what turns or ends there."""
     x, y = board.at((top[0], top[1] if post.number else top[1] + 0.3))
     strong = "regular" if post.role == "line" else "bold"
     half, rise = board.block([post.label], LABEL_MM, strong)
     spots = [((x, y - 1.4 - rise), 0.0), ((x + half + 1.0, y - 1.6 - rise), 3.0), ((x, y - 4.8 - rise), 4.0)]
-    board.label([post.label], (x, y), spots, LABEL_MM, strong, "post-label", 0.3, id=post.label)
+    spots += [((x, y - up - rise), cost) for up, cost in ((8.2, 7.0), (11.6, 10.0))]
+    board.label([post.label], (x, y), spots, LABEL_MM, strong, "post-label", 0.3, id=post.label, most=_NAMED)
     if post.role in ("corner", "tee", "change"):
         text = words("role_" + post.role)
         half, rise = board.block([text], NOTE_MM)
@@ -185,8 +194,8 @@ def gate_heights(gate: Gate, kind: Kind | None) -> XY:
     return low, gate.height_m or (kind.height_m if kind is not None else 1.2)
 
 
-def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words, asks: Sequence[str] = ()) -> None:
-    """Leaves with their frames, between two corners; the dashed V points at the hinge. ``asks``: not decided of it."""
+def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY) -> None:
+    """Leaves with their frames, between two corners; the dashed V points at the hinge."""
     (x0, low), (x1, high) = lower, upper
     slack = gate.allowance_m / (gate.leaves + 1)
     leaf = (x1 - x0 - slack * (gate.leaves + 1)) / gate.leaves
@@ -203,6 +212,11 @@ def draw_gate(board: Board, gate: Gate, lower: XY, upper: XY, words: Words, asks
                         weight=HARD, crossing=0.0)  # fmt: skip
         for y in (ring[0][1] - 0.18 * (ring[0][1] - ring[2][1]), ring[2][1] + 0.18 * (ring[0][1] - ring[2][1])):
             board.disc((pivot, y), 0.6, "gate", fill=BLACK, stroke_mm=0.1, id=gate.name)
+
+
+def name_gate(board: Board, gate: Gate, place: tuple[float, float, float], words: Words, asks: Sequence[str]) -> None:
+    """Name and sizes over a gate (from, to, top), and what is not decided of it; post numbers have their room first."""
+    x0, x1, high = place
     x = (board.at((x0, 0))[0] + board.at((x1, 0))[0]) / 2
     y = board.at((0.0, high))[1]
     lines = [gate_name(gate, words), ", ".join(gate_sizes(gate, words)), *asks]
