@@ -9,10 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.drafting import sight
+from palewright.drafting import apply, sight
+from palewright.drafting.edits import Move
 from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
 from palewright.errors import ProblemError
 from palewright.jobfile import read_text
+from palewright.notation import parse_length
 
 FT = 0.3048
 YARD = """palewright: 1
@@ -104,7 +106,9 @@ def test_a_post_beside_the_leg_is_worth_falling_abreast_of() -> None:
 def test_a_typed_length_wins_over_the_mouse_and_keeps_its_direction() -> None:
     found = at(70.0, 51.0, so_far=((60 * FT, 41 * FT),), reads="14' 1 3/4\"")
     far = math.dist(found.at, (60 * FT, 41 * FT))  # type: ignore[attr-defined]
-    assert far == pytest.approx((14 + 1.75 / 12) * FT, abs=1e-9)
+    assert far == pytest.approx(
+        (14 + 1.75 / 12) * FT, abs=0.0003
+    )  # as what is saved holds it: coordinates are at marks
     with pytest.raises(ProblemError):
         at(70.0, 51.0, so_far=((60 * FT, 41 * FT),), reads="fourteen")
 
@@ -127,3 +131,28 @@ def test_along_a_chain_it_turns_by_five_degrees_at_most(x: float, y: float) -> N
         aim.at[1] - start[1], aim.at[0] - start[0]
     )
     assert abs(math.remainder(turned, math.tau)) <= math.radians(5.0) + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "reads"),
+    [(30.333, 17.777, ""), (30.333, 17.777, "41' 6 1/2\""), (61.2, 5.3, "7 ft"), (9.1, 70.7, "49 ft")],
+)
+def test_what_falls_on_nothing_is_where_it_will_be_saved(x: float, y: float, reads: str) -> None:
+    """Coordinates to an eighth of an inch, as they are typed; a length that only goes so far holds to 0.3 mm."""
+    start = (3 * FT, 3 * FT)
+    aim = Aim((x * FT, y * FT), 0.01 * FT, so_far=(start,), reads=reads)
+    found = snap(sight(EMPTY, Path()), aim, hints_of(read_text(EMPTY, "empty.yaml")))
+    eighths = [c / 0.0254 * 8 for c in found.at]
+    assert eighths == pytest.approx([round(c) for c in eighths], abs=1e-6)
+    if reads:
+        assert math.dist(start, found.at) == pytest.approx(parse_length(reads).m, abs=0.0003)
+
+
+def test_a_drag_is_written_to_the_mark_of_the_tape_that_the_job_prints() -> None:
+    text = YARD.replace("title: Yard", "title: Yard, round to: 1/16 in")
+    moved = apply(text, [Move("point post", (31.03 * FT, 7.777 * FT))]).text
+    assert "post: {at: [31' 0 3/8\", 7' 9 5/16\"]}" in moved
+    assert hints_of(read_text(text, "yard.yaml")).mark == pytest.approx(0.0254 / 16)
+
+
+EMPTY = "palewright: 1\njob: {title: Nothing yet}\n"

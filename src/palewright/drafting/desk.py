@@ -60,12 +60,13 @@ def refuse(slug: str, what: str, found: str = "", hint: str = "", path: str = ""
 
 
 class _Units(NamedTuple):
-    """The unit of bare numbers and the foot of a job file, how it prints, and international feet in its foot."""
+    """The unit of bare numbers and the foot of a job, how it prints, feet in its foot, marks in an inch."""
 
     unit: str
     foot: str
     style: str
     feet: float
+    steps: int
 
 
 class Desk:
@@ -132,12 +133,13 @@ class Desk:
             foot = foot if foot == "survey" else "international"
             style = printed if printed in ("metric", "decimal-feet") else "feet-inches"
             feet = float(parse_length("1 ft", foot=foot).m) / 0.3048 if style != "metric" else 1.0
-            self._written = _Units(unit, foot, style, feet)
+            steps = 16 if str(self.document.get(["job", "round to"]) or "").startswith("1/16") else 8
+            self._written = _Units(unit, foot, style, feet, steps)
         return self._written
 
-    def length(self, m: float, steps: int = 8) -> str:
-        """A length [m] as it would be typed in this job."""
-        return length_text(m / self._units.feet, self._units.style, steps)
+    def length(self, m: float, steps: int = 0) -> str:
+        """A length [m] as it would be typed in this job: to the mark of its tape, or to so many parts of an inch."""
+        return length_text(m / self._units.feet, self._units.style, steps or self._units.steps)
 
     def finer(self, m: float) -> str:
         """The same, finer than a tape can be read."""

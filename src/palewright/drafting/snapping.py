@@ -10,6 +10,7 @@ from contextlib import suppress
 
 from palewright.drafting.sight_records import Item, Sight
 from palewright.drafting.speech import Speech, settings_of
+from palewright.drafting.taped import mark_m
 from palewright.errors import ProblemError
 from palewright.layout.kinds import resolve
 from palewright.model import Job
@@ -23,6 +24,10 @@ _TURN = math.radians(5.0)
 """A direction this near a right angle or a straight line is taken for it (our own choice)."""
 _ROUND = {"feet-inches": 0.3048, "decimal-feet": 0.3048, "metric": 0.1}
 _SAME_M = 1e-6
+_HELD_M = 0.00029
+"""How exactly a length is held by coordinates at marks; what is saved holds it to 0.3 mm."""
+_HAND = 32
+"""How many marks a place may be beside the direction meant, to hold a length: 4 in of an eighth each."""
 _BESIDE_M = 3.05
 """A post no further off than this, 10 ft, is beside a place (our own choice); an end of a fence may be anywhere."""
 
@@ -60,10 +65,11 @@ class Snap(Record):
 
 
 class Hints(Record):
-    """Lengths of a job that are worth snapping to [m]: longest bays of its fences, insets of its runs."""
+    """Lengths of a job that are worth snapping to [m]: longest bays, insets of its runs; the mark of its tape."""
 
     bays: tuple[float, ...] = ()
     insets: tuple[float, ...] = ()
+    mark: float = 0.0
 
 
 _NONE = Hints()
@@ -76,7 +82,8 @@ def hints_of(job: Job) -> Hints:
         with suppress(ProblemError):
             bays.add(resolve(spec).longest_m)
     insets = {run.inset.distance_m for run in job.runs if run.inset is not None}
-    return Hints(tuple(sorted(bay for bay in bays if bay > 0.0)), tuple(sorted(insets)))
+    mark = mark_m(job.print_style, job.fraction)
+    return Hints(tuple(sorted(bay for bay in bays if bay > 0.0)), tuple(sorted(insets)), mark)
 
 
 @functools.lru_cache(maxsize=64)
@@ -88,6 +95,8 @@ def snap(sight: Sight, aim: Aim, hints: Hints = _NONE) -> Snap:
     """The nearest thing worth falling on, or the place itself.
 
     A named point or a corner comes first, then a typed length, then a direction, then a length along it, then a line.
+    What falls on nothing is at a mark of the tape, so that it stands where it will be saved; where only the length
+    counts, the place nearest by that has it and is at a mark.
     Raises ProblemError when a typed length cannot be read.
     """
     speech = _speech(sight.print, sight.language)
@@ -97,12 +106,12 @@ def snap(sight: Sight, aim: Aim, hints: Hints = _NONE) -> Snap:
     if point is not None:
         return _measured(point, start, speech)
     if start is None or distance(start, aim.at) < _SAME_M:
-        return _on_line(sight, aim, hints, speech) or Snap(aim.at)
+        return _on_line(sight, aim, hints, speech) or Snap(_at_mark(aim.at, hints.mark))
     toward, said = _direction(sight, aim.at, chain, speech, aim.near_m)
     if aim.reads:
         length = float(parse_length(aim.reads, unit="m" if sight.print == "metric" else "ft").m)
         at = add(start, scale(toward, length))
-        return _measured(Snap(at, "typed length", said), start, speech)
+        return _measured(Snap(at if said else _so_far(start, at, hints.mark), "typed length", said), start, speech)
     if not said:
         found = _on_line(sight, aim, hints, speech)
         if found is not None:
@@ -114,8 +123,31 @@ def snap(sight: Sight, aim: Aim, hints: Hints = _NONE) -> Snap:
     if across is not None and (to != "whole bays" or distance(across.at, aim.at) < distance(at, aim.at)):
         text = ", ".join(part for part in (said, across.text) if part)
         return _measured(Snap(across.at, "abreast", text, "", across.about), start, speech)
+    if not said:
+        at = _so_far(start, at, hints.mark) if to else _at_mark(at, hints.mark)
     text = ", ".join(part for part in (said, words) if part)
     return _measured(Snap(at, "right angle" if said else to, text), start, speech)
+
+
+def _at_mark(at: XY, mark: float) -> XY:
+    """The place whose coordinates are at marks of the tape."""
+    return (round(at[0] / mark) * mark, round(at[1] / mark) * mark) if mark else at
+
+
+def _so_far(start: XY, at: XY, mark: float) -> XY:
+    """The place at marks of the tape as far from the start, nearest by; itself where there is none."""
+    if not mark:
+        return at
+    length, found = distance(start, at), []
+    for axis in (0, 1):
+        first = round(at[axis] / mark)
+        for along in (k * mark for k in range(first - _HAND, first + _HAND + 1)):
+            beside = math.sqrt(max(length**2 - (along - start[axis]) ** 2, 0.0))
+            across = start[1 - axis] + math.copysign(beside, at[1 - axis] - start[1 - axis])
+            place = _at_mark((along, across) if axis == 0 else (across, along), mark)
+            if abs(distance(start, place) - length) <= _HELD_M:
+                found.append(place)
+    return min(found, key=lambda place: distance(place, at), default=at)
 
 
 def _measured(found: Snap, start: XY | None, speech: Speech) -> Snap:

@@ -6,12 +6,21 @@ from fractions import Fraction
 
 from palewright.notation import parse_length
 
-__all__ = ["finer_text", "length_text", "metres"]
+__all__ = ["finer_text", "length_text", "mark_m", "metres"]
 
 _INCH = 0.0254
 _FOOT = 0.3048
 _METRIC_M = 0.005
 _EIGHTHS = 8
+
+
+def mark_m(style: str, fraction: int = _EIGHTHS) -> float:
+    """The mark of a tape [m] to which a length is typed: a part of an inch, 5 mm, or 0.01 ft.
+
+    >>> mark_m("metric"), round(mark_m("feet-inches", 16), 7)
+    (0.005, 0.0015875)
+    """
+    return {"metric": _METRIC_M, "decimal-feet": _FOOT / 100}.get(style, _INCH / fraction)
 
 
 def length_text(m: float, style: str = "feet-inches", steps: int = _EIGHTHS) -> str:

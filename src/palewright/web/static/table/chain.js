@@ -15,8 +15,6 @@ const placed = (snap) => (snap.to === "point" ? snap.about.replace(/^(point|corn
 /** What the mouse was told to be so long is so long, as if it had been typed. */
 const TOLD = ["round length", "whole bays", "right angle"];
 
-const EXACT_M = 1e-4; // a cross that did not move
-
 /** What may be a whole length, while it is typed. */
 export const WHOLE = /^(?=.*[1-9]).*([\d'"]|\d\s*(ft|in|m|cm|mm))$/i;
 
@@ -150,17 +148,18 @@ export class Chain {
     this.pressed = undefined;
     this.shifted = false;
     if (shifted) return;
-    return this.#put(this.bench.eye.metres(event), this.bench.eye.reach(SNAP_PIXELS));
+    return this.#put(this.bench.eye.metres(event));
   }
 
-  /** A place more; one where the last was ends the chain. @param {XY} at @param {number} near  how far off is the same place */
-  async #put(at, near) {
+  /** A place more; where the mouse clicks the last one again, or the first, that ends the chain. @param {XY} at */
+  async #put(at) {
     const snap = await (this.coming = this.#snap(at));
+    const near = this.bench.eye.reach(SNAP_PIXELS);
     const first = this.snaps[0];
     const again = this.snaps.at(-1);
     const on = (/** @type {Snap | undefined} */ one, reach = near) => Boolean(one && Math.hypot(one.at[0] - snap.at[0], one.at[1] - snap.at[1]) < reach);
-    if (on(again)) return this.finish();
-    if (this.snaps.length >= 3 && on(first, this.bench.eye.reach(SNAP_PIXELS))) {
+    if (on(again, this.cross.at ? 1e-4 : near)) return this.finish();
+    if (this.snaps.length >= 3 && on(first)) {
       if (!this.rule.closed) this.#push(first);
       return this.finish();
     }
@@ -189,7 +188,8 @@ export class Chain {
       return true;
     }
     if (event.key === "Enter" && (this.cross.at || this.snaps.length)) {
-      await (this.cross.at ? this.#put(this.cross.at, EXACT_M) : this.finish());
+      const stays = this.cross.at === this.snaps.at(-1)?.at; // also where there is no cross, nor a place
+      await (this.cross.at && !stays ? this.#put(this.cross.at) : this.finish());
       return true;
     }
     if (event.key === "Backspace" && this.snaps.length) {
