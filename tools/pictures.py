@@ -35,7 +35,7 @@ def page_with(document: pypdfium2.PdfDocument, words: str) -> pypdfium2.PdfPage:
     return next(page for page in document if words in page.get_textpage().get_text_bounded())
 
 
-SCREENS = (("table", "/jobs/{job}", (1366, 860)), ("yard", "/yard/{job}", (390, 780)))
+SCREENS = (("table", "/jobs/{job}", (1366, 860)), ("yard", "/yard/{job}#view=holes&place=1", (390, 780)))
 """The name of a picture, the page that it shows, and the size of its screen."""
 
 

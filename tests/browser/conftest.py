@@ -23,6 +23,10 @@ FLAGS = [
 ]  # fmt: skip
 PHONE = {"width": 390, "height": 844}
 SEEN = "() => document.querySelector('#title') && document.querySelector('#card article') !== null"
+ASKED = """async (job) => {
+  const [{ Box }, { now }] = await Promise.all([import("/static/yard/box.js"), import("/static/yard/sync.js")]);
+  await (await Box.open(job)).putFact(`wait ${job}`, now().slice(0, 10));
+}"""
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -172,10 +176,11 @@ def new_job(page: Page, **wanted: str) -> str:
 
 @pytest.fixture
 def phone(browser: Browser, said: list[str]) -> Iterator[Callable[..., Page]]:
-    """A phone of the crew: paired by a code of the owner's page, with the yard of a job open."""
+    """A phone of the crew: paired by a code of the owner's page, with the first hole of a job open and asked today whether a tick is meant
+    although the locate is open; as it opens by itself where ``start`` is empty."""
     made: list[BrowserContext] = []
 
-    def pair(owner: Page, job: str, script: str = "", **more: Any) -> Page:
+    def pair(owner: Page, job: str, script: str = "", start: str = "#view=holes&place=1", **more: Any) -> Page:
         base = owner.evaluate("() => location.origin")
         context = browser.new_context(**{"viewport": PHONE, "has_touch": True, "is_mobile": True, **more})
         made.append(context)
@@ -187,8 +192,10 @@ def phone(browser: Browser, said: list[str]) -> Iterator[Callable[..., Page]]:
             code = ask(owner, "POST", "/pairing", {"role": "crew"})["code"]
             page.goto(f"{base}/pair")
             ask(page, "POST", "/pair", {"code": code, "name": f"phone {len(made)}"})
-        page.goto(f"{base}/yard/{job}")
+        page.goto(f"{base}/yard/{job}{start}")
         page.wait_for_function(SEEN)
+        if start:
+            page.evaluate(ASKED, job)
         page.wait_for_selector("body[data-kept=yes]", state="attached")
         return page
 

@@ -149,7 +149,7 @@ def test_two_tabs_of_a_phone_count_as_one(owner: Page, house: Server, opened: Ph
     one = opened(job)
     two = one.context.new_page()
     listen(two, said)
-    two.goto(f"{house.base}/yard/{job}")
+    two.goto(one.url)
     two.wait_for_function(SEEN)
     add = """async ([job, from]) => {
         const { Box, newId } = await import("/static/yard/box.js");

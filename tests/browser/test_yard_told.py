@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import ask, new_job
 from tests.browser.test_yard_words import ADD
-from tests.browser.yards import ROOT, Phone, goto, view
+from tests.browser.yards import ROOT, TICKED, Phone, goto, view
 
 FT = 0.3048
 THREE = """palewright: 1
@@ -138,3 +138,32 @@ def test_a_tape_that_is_too_short_is_told_and_a_check_has_its_number(owner: Page
     assert "Longer than the 100' 0\" tape" in card.locator(".near").inner_text()
     assert "59' 0\"" in card.locator(".near").inner_text()
     assert f"Check {pack['checks'][place]['number']}" in card.locator("h2").inner_text()
+
+
+def test_the_phone_opens_where_the_work_begins_and_asks_before_a_post_is_set_too_early(
+    owner: Page, opened: Phone, job: str
+) -> None:
+    """Nothing of the locate is entered: it comes first, the holes begin with their string, and the first tick asks once."""
+    page = opened(job, start="")
+    assert page.locator("#view-locate").get_attribute("aria-current") == "true"
+    page.click("#view-holes")
+    assert page.locator("#card h2").inner_text() == "String A"
+    page.click("#next")
+    assert page.locator("#card .reads").evaluate("one => one.previousElementSibling.textContent") == "The tape reads"
+    button = page.locator("#card .tick .huge")
+    button.click()
+    page.wait_for_selector("#sheet[open]")
+    assert "Nobody digs before" in page.locator("#sheet").inner_text()
+    page.click("#sheet-close")
+    page.wait_for_selector("#sheet", state="hidden")
+    assert button.get_attribute("aria-pressed") == "false"
+    button.click()
+    page.click("#sheet-body button")
+    page.wait_for_function(TICKED)
+    page.click("#next")
+    button.click()
+    page.wait_for_function(TICKED)
+    page.goto(page.url.partition("#")[0] + "?")
+    page.wait_for_selector("#view-locate[aria-current=true]")
+    page.click("#view-holes")
+    assert page.locator("#where").inner_text().startswith("3 /")  # where the crew stopped

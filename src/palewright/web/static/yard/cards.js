@@ -15,6 +15,7 @@ export function holeCard(hole, group, act) {
   const card = tag("article", { class: `card${hole.hand ? " hand" : ""}` });
   card.append(
     tag("h2", {}, hole.title, " ", tag("small", {}, hole.role)),
+    ...said([words("yard_tape_reads")], "what"),
     big(on.reads),
     ...said([on.rezero, on.from_zero], "rezero"),
     ...standsNow(hole, act),
@@ -22,7 +23,7 @@ export function holeCard(hole, group, act) {
     ...said([gapText(hole, on, before, act), on.gap_note], "where"),
     tag("p", { class: "size" }, tag("span", {}, hole.hole), " ", tag("strong", { class: "badge" }, hole.dig)),
     ...said(hole.near, "near"),
-    tick(hole.about, words("yard_tick"), words("yard_done"), act),
+    tick(hole.about, words("yard_tick"), words("yard_done"), act, hole.wait),
     ...said([words("yard_hole_centre", { centre: on.off || group.offset }), on.face_note || words("yard_post_face", { face: on.offset.text })], "off"),
     ...said([hole.post, hole.also, hole.wait]),
     fold("moved", words("yard_may_move"), ...moved(hole, act)),
@@ -56,7 +57,7 @@ export function checkCard(check, act) {
 /** A stretch of wire between two posts that are set first, with every line post of it. @param {any} stretch @param {Act} act */
 export function stretchCard(stretch, act) {
   const rows = stretch.posts.map((/** @type {any} */ row) => tag("tr", {}, tag("th", { scope: "row", class: "whole" }, row.posts, " ", tag("small", {}, row.sort)), tag("td", {}, ...row.reads.split(" · ").flatMap((/** @type {string} */ one, /** @type {number} */ k) => [k ? " · " : "", tag("span", { class: "whole" }, one)]))));
-  return tag("article", { class: "card" }, tag("h2", {}, stretch.title), big(stretch.reads), ...said([act.words("yard_spacing"), act.words("yard_station", { at: stretch.station })]), ...said([...stretch.lines, ...stretch.zones], "near"),
+  return tag("article", { class: "card" }, tag("h2", {}, stretch.title), ...said([act.words("yard_spacing")], "what"), big(stretch.reads), ...said([act.words("yard_station", { at: stretch.station })]), ...said([...stretch.lines, ...stretch.zones], "near"),
     ...(rows.length ? [tag("table", { class: "sofar" }, tag("caption", {}, stretch.tape), tag("tbody", {}, ...rows))] : []),
     tick(stretch.about, act.words("yard_tick_stretch"), act.words("yard_done_stretch"), act), remarks(stretch.about, act));
 }
@@ -65,14 +66,14 @@ export function stretchCard(stretch, act) {
 export function wirePostCard(post, act) {
   const { words } = act;
   const depth = post.depth ? [fold("measured", words("yard_measured"), reading({ about: post.about, what: "measured", field: "depth_m", title: words("yard_depth"), table: post.depth, inches: true }, act))] : [];
-  return tag("article", { class: `card${post.hand ? " hand" : ""}` }, tag("h2", {}, post.title, " ", tag("small", {}, post.role)), big(post.reads), ...said([words("yard_at_station")]),
+  return tag("article", { class: `card${post.hand ? " hand" : ""}` }, tag("h2", {}, post.title, " ", tag("small", {}, post.role)), ...said([words("yard_at_station")], "what"), big(post.reads),
     ...(post.hole ? [tag("p", { class: "size" }, post.hole)] : []), ...said(post.near, "near"), ...said(post.brace, "near"), ...said(post.set),
-    tick(post.about, words("yard_tick"), words("yard_done"), act), ...said([post.wait]), ...depth, remarks(post.about, act));
+    tick(post.about, words("yard_tick"), words("yard_done"), act, post.wait), ...said([post.wait]), ...depth, remarks(post.about, act));
 }
 
 /** A run of wire as a whole: how it is worked. @param {any} run @param {Act} act */
 export function wireCard(run, act) {
-  return tag("article", { class: "card" }, tag("h2", {}, run.title), big(run.length), tag("ol", {}, ...run.order.map((/** @type {string} */ line) => tag("li", {}, line))), ...said(run.lines), remarks(run.about, act));
+  return tag("article", { class: "card" }, tag("h2", {}, run.title), ...said([act.words("yard_planned")], "what"), big(run.length), tag("ol", {}, ...run.order.map((/** @type {string} */ line) => tag("li", {}, line))), ...said(run.lines), remarks(run.about, act));
 }
 
 /** @param {any} group a string or a run of wire @param {Act} act */

@@ -14,7 +14,7 @@ import { signing } from "./signing.js";
 export function gateCard(gate, act) {
   const { words } = act;
   const latch = gate.latch.text ? words("yard_latch_least", { height: gate.latch.text }) : words("yard_latch");
-  return tag("article", { class: "card" }, tag("h2", {}, gate.title), ...said([gate.between]), big(gate.opening), ...said([gate.leaf, ...(gate.lines ?? [])]),
+  return tag("article", { class: "card" }, tag("h2", {}, gate.title), ...said([gate.between]), ...said([words("yard_clear")], "what"), big(gate.opening), ...said([gate.leaf, ...(gate.lines ?? [])]),
     reading({ about: gate.about, what: "gate", field: "clear_m", title: words("yard_clear"), table: gate.clear }, act),
     reading({ about: gate.about, what: "gate", field: "latch_m", title: latch, table: gate.latch }, act), remarks(gate.about, act));
 }
@@ -58,7 +58,7 @@ export function closeCard(act) {
   const { open, all, not, unread } = leftOver(act);
   const count = open + not.length + unread;
   const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", { number: String(not.length), which: not.join("; ") }) })] : [];
-  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), big(count ? String(count) : "✓"), ...failed, ...said([words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open), all: String(all) }),
+  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), ...said([words(count ? "yard_left" : "yard_none_left")], "what"), big(count ? String(count) : "✓"), ...failed, ...said([words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open), all: String(all) }),
     unread ? words("yard_unread", { number: String(unread) }) : ""]),
     tag("section", { class: "reading" }, tag("h3", {}, words("yard_ticket")), ...conflictOf("job", "ticket.closed", "ticket", act, (value) => words(value ? "yard_ticket_closed" : "yard_open")),
       tag("label", { class: "stack" }, words("yard_ticket_number"), number),

@@ -4,6 +4,7 @@
 
 import { fill, get, page } from "../shared/api.js";
 import { tag } from "../shared/dom.js";
+import { sure } from "./asking.js";
 import { Box, newId } from "./box.js";
 import { checkCard, holeCard, locateCard, stretchCard, stringCard, wireCard, wirePostCard } from "./cards.js";
 import { faultText } from "./faults.js";
@@ -47,6 +48,7 @@ let entries = [];
 let states = new Map();
 let view = "holes";
 let place = 0;
+let atHole = 0; // where the crew stopped among the holes
 /** @type {string} */
 let string = "";
 let shown = "";
@@ -80,6 +82,13 @@ const act = {
   },
   words,
   tell,
+  async waits(why) {
+    const today = now().slice(0, 10);
+    const asked = (await box.fact(`wait ${job}`, "")) === today;
+    if (asked || !(await sure(at("sheet"), open, words, pack.locate.head, why))) return asked;
+    await box.putFact(`wait ${job}`, today);
+    return true;
+  },
   get pack() {
     return pack;
   },
@@ -291,11 +300,16 @@ function address() {
   return `#${new URLSearchParams({ view, string, place: String(place) })}`;
 }
 
+/** Where the address says; a page that is opened anew begins with the locate while that is open, else where the crew stopped. */
 function readPlace() {
-  const asked = new URLSearchParams(location.hash.slice(1) || localStorage.getItem(`yard ${job}`) || "");
-  view = VIEWS.includes(asked.get("view") ?? "") ? asked.get("view") ?? view : view;
+  const stored = new URLSearchParams(localStorage.getItem(`yard ${job}`) ?? "");
+  const asked = location.hash.length > 1 ? new URLSearchParams(location.hash.slice(1)) : new URLSearchParams(stored);
+  const whole = (/** @type {string | null} */ text) => Number.parseInt(text ?? "", 10) || 0;
+  atHole = whole(stored.get("hole"));
   string = asked.get("string") ?? string;
-  place = Number.parseInt(asked.get("place") ?? "", 10) || (view === "holes" && pack && !asked.has("place") ? 1 : 0);
+  const wanted = asked.get("view") ?? "";
+  [view, place] = [VIEWS.includes(wanted) ? wanted : "holes", whole(asked.get("place"))];
+  if (location.hash.length <= 1 && pack && !pack.locate.dig) [view, place] = ["locate", 0];
 }
 
 /** @param {() => void} change */
@@ -304,7 +318,8 @@ function goTo(change) {
   show();
   const where = address();
   if (where !== location.hash) history.pushState(null, "", where);
-  localStorage.setItem(`yard ${job}`, where.slice(1));
+  if (view === "holes") atHole = place;
+  localStorage.setItem(`yard ${job}`, `${where.slice(1)}&hole=${atHole}`);
   scrollTo(0, 0);
 }
 
@@ -347,8 +362,8 @@ async function openState() {
 at("back").addEventListener("click", () => step(-1));
 at("next").addEventListener("click", () => step(1));
 at("where").addEventListener("click", list);
-for (const one of VIEWS) at(`view-${one}`).addEventListener("click", () => goTo(() => ([view, place] = [one, one === "holes" ? 1 : 0])));
-at("string").addEventListener("change", () => goTo(() => ([string, place] = [at("string").value, 1])));
+for (const one of VIEWS) at(`view-${one}`).addEventListener("click", () => goTo(() => ([view, place] = [one, one === "holes" && view !== one ? atHole : 0])));
+at("string").addEventListener("change", () => goTo(() => ([string, place] = [at("string").value, 0])));
 at("language").addEventListener("click", () => {
   language = language === "en" ? "es" : "en";
   document.documentElement.lang = language;

@@ -7,6 +7,7 @@
  * @property {(id: string) => Promise<string>} photo address of a photo, "" where it is not to be had
  * @property {(key: string, values?: Record<string, string>) => string} words
  * @property {(text: string) => void} tell
+ * @property {(why: string) => Promise<boolean>} waits whether a tick is meant although everybody should wait; asked once a day
  * @property {any} pack
  * @property {string} language
  */
@@ -67,12 +68,12 @@ export function conflictOf(about, field, what, act, show, more = {}) {
   return [tag("div", { class: "conflict", role: "alert" }, tag("p", {}, act.words("yard_conflict")), ...choices)];
 }
 
-/** @param {string} about @param {string} text @param {string} done @param {Act} act */
-export function tick(about, text, done, act) {
+/** @param {string} about @param {string} text @param {string} done @param {Act} act @param {string} [wait] why nobody should be that far yet */
+export function tick(about, text, done, act, wait = "") {
   const state = act.state(about, "done");
   const set = Boolean(state?.value);
   return tag("div", { class: "tick" }, ...conflictOf(about, "done", "done", act, (value) => (value ? done : act.words("yard_open"))),
-    button(set ? done : text, () => act.put(about, "done", { done: !set }), { class: "huge", "aria-pressed": String(set) }));
+    button(set ? done : text, async () => (set || !wait || (await act.waits(wait))) && act.put(about, "done", { done: !set }), { class: "huge", "aria-pressed": String(set) }));
 }
 
 /**
