@@ -196,3 +196,15 @@ def test_every_sentence_of_a_remark_is_found_by_its_slug(language: str) -> None:
     }
     wanted = {(entry.split("+")[0], frozenset(entry.split("+")[1:])): said for entry, said in entries.items()}
     assert found == wanted
+
+
+@pytest.mark.parametrize(("listed", "begins"), [("S3", "Stake S3 does not"), ("S3, S4", "Stakes S3, S4 do not")])
+def test_one_stake_has_the_words_for_one(listed: str, begins: str) -> None:
+    for more in (("why", "boundary"), ("post", "7"), ("zone", "gas service")):
+        remark = Remark("stake-moved", "note", "stakes", (("stake", listed), more))
+        assert say(remark, sample_plan().settings).startswith(begins)
+
+
+def test_one_post_has_the_words_for_one() -> None:
+    remark = Remark("mesh-on-square-post", "caution", "", (("fence", "f"), ("posts", "7")))
+    assert "ends on post 7, shared with another fence, which is no pipe" in say(remark, sample_plan().settings)

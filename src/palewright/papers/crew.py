@@ -138,7 +138,14 @@ def _tools(sheet: Sheet) -> list[str]:
     hand = sum(post.hole is not None and post.hole.hand_dig for post in plan.design.posts)
     tools = [sheet("crew.tool_tapes", tape=show.length(plan.settings.tape_m))]
     if string:
-        tools.append(sheet("crew.tool_string", length=show.length(string), tie=show.length(TIE_M), stakes=stakes))
+        tools.append(
+            sheet(
+                "crew.tool_string" + "_one" * (stakes == 1),
+                length=show.length(string),
+                tie=show.length(TIE_M),
+                stakes=stakes,
+            )
+        )
     tools += [sheet("crew.tool_paint"), sheet("crew.tool_level")]
     if across:
         tools.append(sheet("crew.tool_auger", sizes=", ".join(_auger(sheet, d) for d in across)))

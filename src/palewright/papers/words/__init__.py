@@ -2,7 +2,7 @@
 
 Keys are ``table.entry``: ``remark.frost-not-given``, ``crew.order``. A remark that may come with or without an
 argument has a second entry ``slug+argument`` that is taken when the argument is there; ``slug+one`` is taken when the
-argument ``count`` is 1.
+argument ``count`` is 1, or where there is none when one post or stake is listed.
 """
 
 from __future__ import annotations
@@ -27,6 +27,10 @@ _HEAD = re.compile(r"^\[(\w+)\]$", re.MULTILINE)
 _STOPS = re.compile(r"(?<!\.)\.\.(?!\.)")
 _FOOTING = re.compile(r"(.*), old footing (\d+)", re.DOTALL)
 _NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found"})
+
+_LISTS = frozenset({"posts", "stake"})
+_ONE = re.compile(r"[^,–-]+")
+"""Arguments that list labels, and a list with one: it has the words for one, as a ``count`` of 1 has."""
 
 _AT_LEAST = frozenset({"least_m", "needed_m"})
 """Arguments that are rounded up, so that the mark is never too small."""
@@ -158,7 +162,11 @@ def say(remark: Remark, settings: Settings) -> str:
     spread = remark.slug.startswith(_SURVEYED)
     shown = {name: _shown(name, value, measures, language, spread) for name, value in remark.args}
     given = set(shown)
-    if any(name == "count" and value == 1 for name, value in remark.args):
+    listed = [value for name, value in remark.args if name in _LISTS]
+    counts = [value for name, value in remark.args if name == "count"] or [
+        1 if _ONE.fullmatch(str(v)) else 2 for v in listed
+    ]
+    if counts and counts[0] == 1:
         given.add("one")
     if "after_m" in shown and shown["after_m"] == shown.get("before_m"):
         given.add("same")
