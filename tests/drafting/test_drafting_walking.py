@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from palewright import drafting, plan
 from palewright.errors import ProblemError
 from palewright.jobfile import Document, read_text
+from palewright.plan.site import build_site
+from palewright.survey import Adjustment
 
 EMPTY = "palewright: 1\njob: {title: Yard}\n"
 ANSWERS = (
@@ -185,3 +189,21 @@ def test_the_way_is_drawn_as_it_is_walked_and_the_turn_stays() -> None:
     assert question is not None
     assert {field.key: field.value for field in question.fields}["turn"] == "left"
     assert not [item for item in drafting.sight(walked("en", 6)).items if item.kind == "walk"]  # a fence stands there
+
+
+def test_how_well_a_point_is_known_is_one_figure_while_a_misread_tape_stands() -> None:
+    """That of the readings without the misread one: on the drawing, in the advice, and in the covariance behind both."""
+    text = taped(left_b="58' 6 3/4\"")
+    seen = drafting.sight(text)
+    said = re.search(r"(\S+) would then stand within .+ instead of (.+), 19 times in 20", seen.next[0].text)
+    assert said is not None
+    point = next(item.say for item in seen.items if item.id == f"point {said[1]}")
+    assert f"± {said[2]}, 19 times in 20" in point
+    survey = build_site(read_text(text)).survey
+    assert survey is not None
+    whole = Adjustment(survey.network)
+    for cleared, fit in ((False, whole.adjusted.points), (True, whole.adjusted.without.points)):  # type: ignore[union-attr]
+        for one in fit:
+            variance = whole.covariance((one.name,), cleared)
+            largest = max(variance[0, 0] + variance[1, 1] - one.semi_minor**2, 0.0)  # the trace is that of the ellipse
+            assert largest**0.5 == pytest.approx(one.semi_major, abs=1e-6)

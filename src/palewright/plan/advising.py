@@ -89,10 +89,10 @@ def _near_lines(fence: Mapping[str, XY], ring: Ring | None, pins: set[str]) -> l
 
 
 def _covariance(adjustment: Adjustment, names: Sequence[str], pins: Mapping[str, XY]) -> NDArray[np.float64]:
-    """Of points of the network, and of found corners outside it, which do not move [m2]."""
+    """Of points of the network without the readings known to be wrong, and of found corners outside it: none [m2]."""
     known = {fit.name for fit in adjustment.adjusted.points}
     inside = [k for k, name in enumerate(names) if name in known or name not in pins]
     rows = np.array([2 * k + i for k in inside for i in (0, 1)], dtype=np.int64)
     found = np.zeros((2 * len(names), 2 * len(names)))
-    found[np.ix_(rows, rows)] = adjustment.covariance([names[k] for k in inside])
+    found[np.ix_(rows, rows)] = adjustment.covariance([names[k] for k in inside], adjustment.cleared)
     return found

@@ -167,6 +167,7 @@ class Covariance:
     def __init__(self, system: System, settled: Settled, datum: Datum | None) -> None:
         self._system = system
         self._settled = settled
+        self._pinned = system.pinned  # a later fit of the same network pins others
         assert settled.factor is not None
         self.inverse = settled.factor.selected_inverse()
         self._motion: Floats | None = None
@@ -181,7 +182,7 @@ class Covariance:
         scale = self._settled.scale[:, None]
         assert self._settled.factor is not None
         out = self._settled.factor.solve(right * scale) * scale
-        out[self._system.pinned] = 0.0
+        out[self._pinned] = 0.0
         return out
 
     def points(self) -> Floats:
@@ -192,7 +193,7 @@ class Covariance:
         if not len(free) or system.pattern is None:
             return out
         pair = system.first[free][:, None] + np.arange(2)
-        still = np.isin(pair, system.pinned)
+        still = np.isin(pair, self._pinned)
         block = self.inverse[system.pattern.places(pair)]
         block[still[:, :, None] | still[:, None, :]] = 0.0
         scale = self._settled.scale[pair]
@@ -217,7 +218,7 @@ class Covariance:
         column = unknowns[free]
         right = np.zeros((system.n, len(column)))
         right[column, np.arange(len(column))] = 1.0
-        right[system.pinned] = 0.0
+        right[self._pinned] = 0.0
         block = self._plain(right)[column]
         if self._motion is not None:
             h, k = self._motion[column], self._cross[column]
