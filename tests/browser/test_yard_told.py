@@ -21,6 +21,7 @@ fences:
 runs:
   - {name: front, fence: field, through: [A, B], yard: left}
 """
+OVER = "all => all.filter((one) => one.scrollWidth > one.clientWidth).map((one) => one.textContent)"
 
 
 @pytest.fixture(autouse=True)
@@ -98,7 +99,13 @@ def test_a_post_that_was_moved_is_told_everywhere_as_it_stands(owner: Page, open
     goto(page, 3)
     assert "Bay 2-3 becomes too long" in card.locator(":scope > article > .not").first.inner_text()
     assert "8' 4\" from the one before as they stand now (planned: 7' 4\")" in card.inner_text()
+    marks = listed(page, "holes")
+    assert (marks["post 2"], marks["post 3"], marks["post 1"]) == ("does not pass", "does not pass", "to do")
+    view(page, "last", 3)
+    assert page.locator("#card .not").inner_text() == "1 wrong or out of limits: Bay 2-3"
+    page.click("#view-holes")
     page.click("#where")
+    assert page.locator("#sheet .things button").evaluate_all(OVER) == []
     assert "7' 4\" → 6' 4\"" in page.locator("#sheet .things").inner_text()
 
 

@@ -5,7 +5,7 @@
  */
 
 import { tag } from "../shared/dom.js";
-import { alongRows, changedBays, isMeasured, net, standsAt } from "./moved.js";
+import { changedBays, net, wrongNow } from "./moved.js";
 import { rowOf, ticksOf } from "./reading.js";
 
 /** What is drawn for each. @type {Record<string, string>} */
@@ -56,11 +56,11 @@ export function bayMark(bay, act) {
   return markOf([rowOf(bay.ranges, net(bay, "", 0, act)) ?? null], bay.cut !== "panel" || Boolean(act.state(bay.about, "panel.remade")?.value));
 }
 
-/** A hole, a post of wire or a stretch: ticked or not, and everything that was measured of it. @param {any} one @param {Act} act @returns {Mark} */
-export function postMark(one, act) {
-  const rows = one.depth ? [row(one.about, "measured.depth_m", one.depth.rows, act)] : [];
+/** A hole, a post of wire or a stretch: ticked or not, and everything that was measured of it. @param {any} one @param {Act} act @param {any[]} [along] what does not fit along the string @returns {Mark} */
+export function postMark(one, act, along = one.moved ? wrongNow(one, act) : []) {
+  const rows = [...along];
+  if (one.depth) rows.push(row(one.about, "measured.depth_m", one.depth.rows, act));
   if (one.offset) rows.push(row(one.about, "measured.offset_m", one.offset.rows, act), ...one.others.map((/** @type {any} */ other) => row(one.about, `measured.offset_m@${other.string.replace(/^string /, "")}`, other.offset.rows, act)));
-  if (one.moved && isMeasured(one.about, act)) rows.push(...alongRows(one, standsAt(one.about, act), act));
   return markOf(rows, Boolean(act.state(one.about, "done")?.value));
 }
 
@@ -72,11 +72,13 @@ export function leftOver(act) {
     ...pack.checks.map((/** @type {any} */ one) => [one, checkMark(one, act)]), ...pack.gates.map((/** @type {any} */ one) => [one, gateMark(one, act)]),
     ...pack.runs.map((/** @type {any} */ one) => [one, runMark(one, act)]), ...changedBays(pack, act).map((/** @type {any} */ one) => [one, bayMark(one, act)]),
   ];
+  // a bay that does not fit is counted once, not with its posts
+  const bays = new Set(changedBays(pack, act).filter((/** @type {any} */ one) => bayMark(one, act) === "not").flatMap((/** @type {any} */ one) => one.ends));
   const titles = (/** @type {any[]} */ rows, /** @type {string} */ mark) => rows.filter(([, is]) => is === mark).map(([one]) => (one.number ? checkTitle(one) : one.title));
   return {
     all: posts.length,
     open: posts.filter((one) => !act.state(one.about, "done")?.value).length,
-    not: [...titles(marked, "not"), ...titles(posts.map((one) => [one, postMark(one, act)]), "not")],
+    not: [...titles(marked, "not"), ...titles(posts.map((one) => [one, bays.has(one.about) ? postMark(one, act, []) : postMark(one, act)]), "not")],
     unread: titles(marked, "open").length,
   };
 }
