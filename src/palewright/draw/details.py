@@ -50,7 +50,7 @@ class Crowd(Record):
 class Detail(Record):
     """A part of a sheet [mm on it], the middle of its detail there, the frame [mm] and the scale of the detail.
 
-    ``marks``: how many points of a crowd it shows.
+    ``marks``: how many points of a crowd it shows; ``crossed``: words that lie across what they should not.
     """
 
     part: Field
@@ -58,6 +58,7 @@ class Detail(Record):
     frame: Field
     scale: Scale
     marks: int = 1
+    crossed: int = 0
 
 
 def detailed(
@@ -182,7 +183,7 @@ def _options(board: Board, crowd: Crowd, again: Drawing, style: str) -> list[Det
         again(inner)
         if not inner.unseen and not inner.labels.lost:
             price = _LEADER_MM2 * inner.labels.leaders + _CROSSED_MM2 * inner.labels.crossed
-            found.append((area + price, len(found), detail))
+            found.append((area + price, len(found), replace(detail, crossed=inner.labels.crossed)))
             largest = min(largest, math.inf if inner.labels.crossed else _AS_LARGE * area)
     return [detail for _, _, detail in sorted(found, key=lambda option: option[:2])[:_OPTIONS]]
 
@@ -205,23 +206,32 @@ def _place(board: Board, wanted: Sequence[Sequence[Detail]], plan: Plan, away: f
         order,
         many,
         [options for options in wanted if options],
-        [sorted(options, key=_area) for options in order],
+        [sorted(options, key=_small) for options in order],
         tall,
     )
     room = Room(board.field, [*legs, *parts, *board.placer.boxes(1.0)])
     found = [_fill(options, room, math.dist) for options in tries]
     if max(map(len, found)) < len(order):
-        small = [sorted(options, key=_area) for options in many]
+        small = [sorted(options, key=_small) for options in many]
         found += [_fill(options, room, way) for options in (tall, small) for way in (_up, _left)]
     places = [options[0].part for options in wanted if options]
     best = min(
-        found, key=lambda details: (-_marks(details), sum(math.dist(d.part.centre, d.frame.centre) for d in details))
+        found,
+        key=lambda details: (
+            -_marks(details),
+            sum(d.crossed for d in details),
+            sum(math.dist(d.part.centre, d.frame.centre) for d in details),
+        ),
     )
     return sorted(best, key=lambda detail: places.index(detail.part))
 
 
 def _marks(details: Sequence[Detail]) -> int:
     return sum(detail.marks for detail in details)
+
+
+def _small(detail: Detail) -> tuple[int, float]:
+    return detail.crossed, _area(detail)
 
 
 def _area(detail: Detail) -> float:

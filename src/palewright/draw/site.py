@@ -28,6 +28,9 @@ __all__ = ["draw_site", "name_site", "zone_outline"]
 
 XY = tuple[float, float]
 
+_LINE, _LINE_OF_DETAIL = 22.0, 250.0
+"""What it costs words to lie over the boundary; in a detail, made to be read, so much that it is rather larger."""
+
 _SHARES = (0.5, 0.42, 0.58, 0.35, 0.65, 0.27, 0.73, 0.2, 0.8)
 """Where along a line words are tried."""
 
@@ -114,15 +117,16 @@ def _zone(board: Board, zone: Zone, light: bool) -> None:
 
 def _boundary(board: Board, ring: Ring) -> None:
     dash = BOUNDARY_SOLID if ring.status.located else BOUNDARY_DASH
+    heavy = _LINE if board.only is None else _LINE_OF_DETAIL
     for course, side in zip(ring.courses, ring_sides(ring), strict=True):
         mark = f"side {course.number}"
         if side.sweep:
             start = math.atan2(side.a[1] - side.centre[1], side.a[0] - side.centre[0]) + board.view.rotation
             radius = side.radius * board.view.mm_per_m
-            board.bow(board.at(side.centre), radius, start, side.sweep, "boundary", weight=22.0, stroke_mm=0.35,
+            board.bow(board.at(side.centre), radius, start, side.sweep, "boundary", weight=heavy, stroke_mm=0.35,
                       dash=dash, id=mark)  # fmt: skip
         else:
-            board.chain((board.at(side.a), board.at(side.b)), "boundary", stroke_mm=0.35, dash=dash, weight=22.0,
+            board.chain((board.at(side.a), board.at(side.b)), "boundary", stroke_mm=0.35, dash=dash, weight=heavy,
                         crossing=6.0, id=mark)  # fmt: skip
     for corner in ring.corners:
         corner_sign(board, board.at(corner.xy), corner.counts, id=corner.name)
