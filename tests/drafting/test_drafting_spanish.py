@@ -322,3 +322,10 @@ def test_an_edit_is_refused_in_spanish() -> None:
     problem = refused.value.problems[0]
     assert problem.what == "esto no es una unidad de largo"
     assert problem.found == "'quux'"
+
+
+@pytest.mark.parametrize(("language", "said"), [("en", "Corner 2: by the record"), ("es", "Esquina 2: ")])
+def test_a_corner_without_a_name_of_its_own_is_called_corner_once(language: str, said: str) -> None:
+    lot = "palewright: 1\njob: {title: Lot}\nboundary: {through: [[0 ft, 0 ft], [90 ft, 0 ft], [90 ft, 60 ft]]}\n"
+    items = {item.id: item for item in sight(lot, Path(), language=language).items}
+    assert items["corner corner 2"].say.startswith(said)

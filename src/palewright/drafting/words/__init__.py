@@ -6,6 +6,8 @@ import functools
 import tomllib
 from pathlib import Path
 
+from palewright.papers.words.once import once
+
 __all__ = ["LANGUAGES", "has", "keys", "text"]
 
 LANGUAGES = ("en", "es")
@@ -39,4 +41,4 @@ def text(key: str, language: str = "en", /, **args: object) -> str:
     'hoyo del poste 3'
     """
     table, _, entry = key.partition(".")
-    return _tables(language)[table][entry].format_map(args)
+    return once(_tables(language)[table][entry].format_map(args))

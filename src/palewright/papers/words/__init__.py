@@ -16,6 +16,7 @@ from pathlib import Path
 
 from palewright.model import Remark, Settings
 from palewright.papers.measures import Measures
+from palewright.papers.words.once import once
 
 __all__ = ["LANGUAGES", "has", "keys", "say", "table", "term", "text", "whose", "zone_name"]
 
@@ -122,7 +123,7 @@ def text(key: str, language: str = "en", /, **args: object) -> str:
 
 def _fill(sentence: str, args: Mapping[str, object]) -> str:
     """A sentence with its places filled in; words that end in a full stop of their own give it no second one."""
-    return _STOPS.sub(".", _HOLE.sub(lambda match: str(args[match.group(1)]), sentence))
+    return once(_STOPS.sub(".", _HOLE.sub(lambda match: str(args[match.group(1)]), sentence)))
 
 
 def term(word: str, language: str) -> str:
