@@ -8,9 +8,11 @@ import pytest
 
 from palewright import draw, jobfile
 from palewright.model import Plan
+from palewright.papers.agreement import agreement_data
 from palewright.papers.crew import crew_data
 from palewright.papers.decisions import decisions_data
 from palewright.papers.names import in_language
+from palewright.papers.words import text
 from palewright.plan import make_plan
 
 JOB = """palewright: 1
@@ -77,3 +79,18 @@ def test_drawings_say_that_a_gate_is_only_drawn_so() -> None:
         words = [p.text for sheet in sheets for p in sheet.primitives if isinstance(p, draw.Text)]
         assert "ASK: hinges, swing not decided" in words
         assert "swings to yard" not in words
+
+
+def test_a_key_of_the_job_file_is_no_question() -> None:
+    asks = [ask["what"] for ask in decisions_data(made(boundary=BOUNDARY))["asks"]]
+    assert not any("boundary.record" in ask for ask in asks)
+    assert any("plat or deed" in ask for ask in asks)
+
+
+def test_neighbours_do_not_sign_a_side_that_was_only_taken() -> None:
+    lot = "agreements: [{neighbour: owner of the next lot, side: 2}]\n"
+    plan = in_language(make_plan(jobfile.read_text(JOB.format(language="en", boundary=BOUNDARY) + lot)))
+    (page,) = agreement_data(plan)["pages"]
+    said = json.dumps(page)
+    assert "mesh" in said
+    assert text("agreement.good_neighbour") not in said

@@ -27,7 +27,8 @@ def agreement_data(plan: Plan) -> dict[str, Any]:
 def _page(sheet: Sheet, agreement: Agreement) -> dict[str, Any]:
     spec = agreement.spec
     lines, corners = _lines(sheet, spec.sides)
-    sides = {sheet(f"agreement.good_{side}") for side in agreement.good_sides if has(f"agreement.good_{side}")}
+    said = () if sheet.plan.open("fabric-side-not-said").intersection(agreement.fences) else agreement.good_sides
+    sides = {sheet(f"agreement.good_{side}") for side in said if has(f"agreement.good_{side}")}
     fences = []
     for name in agreement.fences:
         kind = sheet.kinds()[name]
