@@ -83,7 +83,7 @@ def test_a_trial_is_what_saving_and_planning_gives(name: str, data: st.DataObjec
 
 def test_a_gate_of_a_run_that_stands_nowhere_cannot_be_moved() -> None:
     """A point by walking that is moved too contradicts itself, and no point has a place then."""
-    edits = [Move("point C", (2.528, 12.972)), MoveGate("gate gate 1", (6.416, 0.614))]
+    edits = [Move("point C", (60.0, 60.0)), MoveGate("gate gate 1", (6.416, 0.614))]
     assert tried_to(lambda: TRIALS["house-and-tape"].text(edits)) == (None, ["edit-unusable"])
 
 
@@ -231,7 +231,7 @@ def test_the_file_of_an_edit_gives_the_plan_of_the_page() -> None:
 
 
 def test_while_a_drag_leaves_nothing_with_a_place_the_drawing_stays() -> None:
-    change = TRIALS["house-and-tape"].change([Move("point C", (2.528, 12.972))])
+    change = TRIALS["house-and-tape"].change([Move("point C", (60.0, 60.0))])
     assert (change.items, change.gone) == ((), ())
     assert "network-does-not-settle" in [notice.slug for notice in dict(change.rest)["notices"]]  # type: ignore[attr-defined]
 
