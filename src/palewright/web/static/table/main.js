@@ -133,12 +133,16 @@ async function among(ids) {
   return undefined;
 }
 
-/** A point moved by what a tape reads well, with buttons or arrow keys. @param {number} x @param {number} y @param {boolean} [far] */
+/** What is chosen moved by what a tape reads well, with buttons or arrow keys. @param {number} x @param {number} y @param {boolean} [far] */
 function nudge(x, y, far = false) {
   const item = drawing.item(chosen);
-  if (!item?.centre || !item.drag) return;
+  if (!item?.drag) return;
   const step = far ? 0.3048 : 0.0254;
-  job.save([{ kind: "move", about: item.id, to: [item.centre[0] + x * step, item.centre[1] + y * step] }]);
+  const [dx, dy] = [x * step, y * step];
+  const [from, to] = item.points ?? [];
+  if (item.kind === "gate" && from && to) job.save([{ kind: "move gate", about: item.id, at: [(from[0] + to[0]) / 2 + dx, (from[1] + to[1]) / 2 + dy] }]);
+  else if (item.centre) job.save([{ kind: "move", about: item.id, to: [item.centre[0] + dx, item.centre[1] + dy] }]);
+  else job.save([{ kind: "move", about: item.id, to: [dx, dy], held: [0, 0] }]); // a zone or a building as a whole
 }
 
 /** What stands in the job file of a thing, as it is typed. @param {string} about @returns {Promise<Record<string, string>>} */
