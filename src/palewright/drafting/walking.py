@@ -200,9 +200,7 @@ def _on(job: _Job) -> Question | None:
         return None
     called = job.names(["walks", len(walks) - 1, "call"])
     other = str(walks[-1].get("along") or walks[-1].get("toward"))
-    turns = [
-        step.split()[0] for step in job.names(["walks", len(walks) - 1, "go"]) if step.startswith(("left", "right"))
-    ]
+    turns = [one.split()[0] for one in job.names(["walks", len(walks) - 1, "go"]) if one.startswith(("left", "right"))]
     fields = (
         Field("turn", job.say("turn"), turns[-1] if turns else "right", choices=job.choice("right", "left")),
         Field("angle", job.say("angle"), hint=job.say("angle_hint")),
