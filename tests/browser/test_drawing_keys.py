@@ -50,7 +50,6 @@ def test_an_l_shaped_fence_from_nothing_with_the_keyboard_alone(page: Page, serv
     keys = page.keyboard
     for key in ["ArrowUp", "Enter", *["Shift+ArrowRight"] * 8, "ArrowUp", "Enter", *["Shift+ArrowDown"] * 4]:
         keys.press(key)
-        page.wait_for_timeout(40)
     told(page, "20' 0\" · square to the leg before · 20' 0\" down")
     assert page.locator("#paper .cross").count() == 1
     keys.press("1")
@@ -84,6 +83,17 @@ def test_a_gate_and_a_house_that_are_chosen_go_by_arrow_keys(page: Page, server:
     page.locator('#things button[data-about="building house"]').click()
     page.locator("#paper").press("ArrowUp")
     saved(page, 5)
+    ask_edits(page, job, [{"kind": "set", "path": "job.print", "value": "metric"}])
+    page.reload()
+    page.locator("summary", has_text="All that is there").click()
+    page.locator("details[data-kind=point] summary").click()
+    page.locator('#things button[data-about="point C"]').click()
+    places = [jobfile.read_text(text_of(page, job), "job.yaml")]
+    page.locator('.nudge[aria-label="1 cm right"]').click()
+    saved(page, 7)
+    places.append(jobfile.read_text(text_of(page, job), "job.yaml"))
+    (before,), (after,) = ([point.xy or (0.0, 0.0) for point in job.points if point.name == "C"] for job in places)
+    assert (after[0] - before[0], after[1] - before[1]) == pytest.approx((0.01, 0.0), abs=0.0026)  # marks of 5 mm
     text = text_of(page, job)
     assert "starts: 29 ft from B" in text  # from 28 ft, where its middle was 30 ft along
     assert "house: [[19' 8 1/4\", 1 in]" in text

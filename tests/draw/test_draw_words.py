@@ -33,6 +33,8 @@ def test_every_key_is_used() -> None:
         "role_",
         "part_",
         "alt_",
+        "ask_hinges",
+        "ask_swings",
         "offset_side_",
         "swings_",
         "old_fence_",

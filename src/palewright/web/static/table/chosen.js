@@ -44,7 +44,7 @@ export function showChosen(place, id, item, sight, act) {
   if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
   if (item?.kind === "corner") add("evidence", () => sayEvidence(item, act));
   if (item?.marks?.includes("along sides")) add("run_ends", () => sayEnds(item, sight, act));
-  if (item && (item.drag === "point" || item.drag === "walk") && item.centre) row.append(...nudges(act));
+  if (item && (item.drag === "point" || item.drag === "walk") && item.centre) row.append(...nudges(act, sight.print));
   if (GONE.includes(kind)) add("delete", () => act.save([{ kind: "delete", about: id }]));
   if (kind === "side") add("fence_along", () => fenceAlong(id, sight, act));
   if (kind === "side") add("delete_boundary", () => act.save([{ kind: "delete", about: "boundary" }]));
@@ -188,10 +188,11 @@ function follows(item, sight, act) {
   return [tag("label", {}, tag("span", {}, act.words("follows")), pick)];
 }
 
-/** Four buttons that move a point by the smallest that a tape reads well. @param {Act} act */
-function nudges(act) {
+/** Four buttons that move a point by the smallest that a tape reads well. @param {Act} act @param {string} print  how the job writes lengths */
+function nudges(act, print) {
+  const step = act.words(print === "metric" ? "nudge_metric" : "nudge_inch");
   return [["←", -1, 0], ["→", 1, 0], ["↑", 0, 1], ["↓", 0, -1]].map(([sign, x, y]) => {
-    const made = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "nudge", "aria-label": act.words(`nudge_${x}_${y}`) }, String(sign)));
+    const made = /** @type {HTMLButtonElement} */ (tag("button", { type: "button", class: "nudge", "aria-label": act.words(`nudge_${x}_${y}`, { step }) }, String(sign)));
     made.addEventListener("click", () => act.nudge(Number(x), Number(y)));
     return made;
   });

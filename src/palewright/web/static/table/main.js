@@ -137,7 +137,8 @@ async function among(ids) {
 function nudge(x, y, far = false) {
   const item = drawing.item(chosen);
   if (!item?.drag) return;
-  const step = far ? 0.3048 : 0.0254;
+  const metric = job.sight?.print === "metric";
+  const step = far ? (metric ? 0.25 : 0.3048) : metric ? 0.01 : 0.0254;
   const [dx, dy] = [x * step, y * step];
   const [from, to] = item.points ?? [];
   if (item.kind === "gate" && from && to) job.save([{ kind: "move gate", about: item.id, at: [(from[0] + to[0]) / 2 + dx, (from[1] + to[1]) / 2 + dy] }]);
