@@ -42,7 +42,17 @@ def test_a_length_typed_while_a_corner_is_dragged_holds_where_the_mouse_shows(pa
     assert math.dist(places["A"] or (0, 0), (0, 40 * FT)) == pytest.approx(44 * FT, abs=0.0004)
 
 
+LATE = """const asked = window.fetch;
+window.fetch = async (...what) => {
+    const answer = await asked(...what);
+    if (String(what[0]).includes("snap")) await new Promise((on) => setTimeout(on, Math.random() * 120));
+    return answer;
+};"""
+
+
 def test_an_l_shaped_fence_from_nothing_with_the_keyboard_alone(page: Page, server: Server) -> None:
+    """However late it is answered what a place falls on, each key comes after the one before."""
+    page.add_init_script(LATE)
     job = new_job(page, title="No mouse")
     open_table(page, server, job)
     page.locator("[data-hand=fence]").press("Enter")

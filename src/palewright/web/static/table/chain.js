@@ -40,6 +40,8 @@ export class Chain {
     /** @type {XY | undefined} */
     this.seen = undefined;
     this.cross.away();
+    /** @type {Promise<boolean | void>} */
+    this.turn = Promise.resolve(); // the key before
     /** @type {Promise<Snap> | undefined} */
     this.coming = undefined; // what a place that was clicked or typed falls on
     this.bench.overlay.replaceChildren();
@@ -175,12 +177,18 @@ export class Chain {
     this.lengths.push(length);
   }
 
-  /** @param {KeyboardEvent} event */
-  async key(event) {
+  /** One key after the other, whatever each has to ask. @param {KeyboardEvent} event @returns {Promise<boolean | void>} */
+  key(event) {
     if (event.key === "Escape") {
       this.away();
-      return true;
+      return Promise.resolve(true);
     }
+    const next = () => this.#key(event);
+    return (this.turn = this.turn.then(next, next));
+  }
+
+  /** @param {KeyboardEvent} event */
+  async #key(event) {
     await this.coming?.catch(() => {}); // what was placed or typed before comes first
     if (this.cross.step(event, this.snaps.at(-1)?.at ?? this.seen)) {
       this.#draw(this.next?.at); // the cross goes at once

@@ -43,6 +43,7 @@ export class Cross {
     this.at ??= from && eye.sees(from) ? from : this.#middle(step);
     const far = step * (event.shiftKey ? FURTHER : 1);
     this.at = [this.at[0] + x * far, this.at[1] + y * far];
+    this.fell = undefined; // told of where it was
     if (!eye.sees(this.at)) eye.centre(this.at);
     return true;
   }
