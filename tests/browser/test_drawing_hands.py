@@ -116,6 +116,9 @@ def test_words_beside_the_mouse_are_of_where_it_is(page: Page, server: Server) -
     page.keyboard.press("4")
     answer(page, "11' 6 1/2\"")
     told(page, "11' 6 1/2\"")
+    words = page.locator("#told").inner_text()
+    assert words.startswith("11' 6 1/2\"")  # the length that was typed, not that of the mouse before
+    assert "side 2" not in words
 
 
 def test_questions_are_answered_and_tapes_read_again_beside_the_drawing(page: Page, server: Server) -> None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import attrgetter
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from palewright.layout.dividing import FIXED, DividedLeg, Stand
 from palewright.layout.frame import Frame, LegFrame, Node, Outline, outline_of, reach
@@ -200,25 +200,10 @@ class _Sort:
         """A post of this sort: as the first of them, but for what each has of its own."""
         leg, stock, radius = self.leg, self.stock, self.stock.diameter_m / 2.0
         if self._first is None:
-            self._first = Post(
-                label="",
-                number=0,
-                role=stock.role,
-                xy=leg.a,
-                kind=stock.kind,
-                section=stock.size.name,
-                width_m=stock.size.width_m,
-                depth_m=stock.size.depth_m,
-                round=stock.size.round,
-                axis=self.axis,
-                above_m=stock.above_m,
-                length_m=stock.length_m,
-                stock_m=stock.stock_m,
-                hole=_hole(stock),
-                places=(),
+            self._first = _of_stock(
+                stock, label="", number=0, role=stock.role, xy=leg.a, axis=self.axis, hole=_hole(stock), places=(),
                 legs=(leg.index,),
-                move=FIXED,
-            )
+            )  # fmt: skip
         xy = leg.point(stand.at_m)
         found = hits(self.boxes, xy, radius) if self.boxes else ()
         return other(
@@ -232,6 +217,15 @@ class _Sort:
             inset=_inset(self.boundary, xy, self.outline, self.axis, radius, (leg,)),
             why=why,
         )
+
+
+def _of_stock(stock: Stock, **own: Any) -> Post:
+    """A post of this stock that stands fixed; ``own``: what it has of its own."""
+    size = stock.size
+    return Post(
+        kind=stock.kind, section=size.name, width_m=size.width_m, depth_m=size.depth_m, round=size.round,
+        above_m=stock.above_m, length_m=stock.length_m, stock_m=stock.stock_m, move=FIXED, **own,
+    )  # fmt: skip
 
 
 def _stand_node(
@@ -258,24 +252,16 @@ def _stand_node(
     label = str(out.numbered)
     out.of_node[index] = label
     out.posts.append(
-        Post(
+        _of_stock(
+            sort,
             label=label,
             number=out.numbered,
             role=node.role,
             xy=node.xy,
-            kind=tall.name,
-            section=sort.size.name,
-            width_m=sort.size.width_m,
-            depth_m=sort.size.depth_m,
-            round=sort.size.round,
             axis=node.axis,
-            above_m=sort.above_m,
-            length_m=sort.length_m,
-            stock_m=sort.stock_m,
             hole=_hole(sort, hits(list(boxes.values()), node.xy, sort.diameter_m / 2.0)),
             places=places,
             legs=tuple(leg.index for leg in legs),
-            move=FIXED,
             inset=_inset(boundary, node.xy, node.outline, node.axis, sort.diameter_m / 2.0, legs),
             assumed=node.assumed,
             turn=node.turn,
