@@ -18,6 +18,8 @@ from typing import Any, NamedTuple
 
 from bench.drag import many, sixty
 
+from palewright.store import Store
+
 BARE = """
 import sys
 import fastapi, uvicorn, jinja2, pydantic, multipart, sqlite3, tomllib
@@ -198,17 +200,22 @@ def drags(folder: Path) -> list[str]:
 
 
 def at_work(folder: Path, people: int = 20) -> tuple[float, list[float]]:
-    """Median seconds of an edit by one alone, and all of theirs when so many work at once."""
+    """Median seconds of an edit by one alone, before and after; and all edits of so many who work at once.
+
+    Each has a browser of his own that was let in.
+    """
+    with Store.open(folder) as store:
+        openings = [f"/open/{store.people.opening('estimator')}" for _ in range(people)]
     process, port, opening = serve(folder)
-    cookie = until_up(port, opening)[1]
-    one, *crowd = [Person(port, cookie).begin() for _ in range(people + 1)]
-    alone = statistics.median(one.work(30)[5:])
+    one, *crowd = [Person(port, until_up(port, path)[1]).begin() for path in (opening, *openings)]
+    alone = one.work(30)[5:]
     with ThreadPoolExecutor(people) as pool:
         taken = list(pool.map(lambda person: person.work(10), crowd))
+    alone += one.work(30)[5:]
     for person in (one, *crowd):
         person.link.close()
     stop(process)
-    return alone, sorted(second for one in taken for second in one)
+    return statistics.median(alone), sorted(second for one in taken for second in one)
 
 
 def main() -> None:

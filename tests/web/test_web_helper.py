@@ -30,33 +30,45 @@ def helpers() -> Iterator[Helpers]:
     made.close()
 
 
-def _until_up(helpers: Helpers) -> None:
+def _until_up(helpers: Helpers, count: int = 1) -> None:
     end = time.monotonic() + 120
-    while not helpers._free:
+    while len(helpers._free) < count:
         assert time.monotonic() < end, "the helper did not come up"
         time.sleep(0.01)
 
 
 def test_another_process_answers_and_this_one_where_none_is_free(helpers: Helpers) -> None:
-    other = helpers.do(os.getpid)
+    other = helpers.do(0, os.getpid)
     assert other != os.getpid()
-    assert helpers.do(os.getpid) == other
+    assert helpers.do(0, os.getpid) == other
     taken = helpers._free.popleft()
-    assert helpers.do(os.getpid) == os.getpid()
+    assert helpers.do(0, os.getpid) == os.getpid()
     helpers._free.append(taken)
-    assert helpers.do(os.getpid) == other
+    assert helpers.do(0, os.getpid) == other
+
+
+def test_who_asks_again_is_answered_by_the_same_process() -> None:
+    helpers = Helpers(2)
+    try:
+        helpers.start()
+        _until_up(helpers, 2)
+        first, second = (helpers.do(seat, os.getpid) for seat in (0, 1))
+        assert first != second
+        assert [helpers.do(seat, os.getpid) for seat in (1, 1, 0, 0, 1)] == [second, second, first, first, second]
+    finally:
+        helpers.close()
 
 
 def test_what_goes_wrong_is_raised_here(helpers: Helpers) -> None:
     with pytest.raises(ZeroDivisionError):
-        helpers.do(operator.truediv, 1, 0)
-    assert helpers.do(operator.truediv, 1, 2) == 0.5
+        helpers.do(0, operator.truediv, 1, 0)
+    assert helpers.do(0, operator.truediv, 1, 2) == 0.5
 
 
 def test_a_process_that_was_killed_is_missed_by_nobody(helpers: Helpers) -> None:
     helpers._all[0].kill()
     helpers._all[0].wait()
-    assert [helpers.do(os.getpid) for _ in range(2)] == [os.getpid()] * 2
+    assert [helpers.do(0, os.getpid) for _ in range(2)] == [os.getpid()] * 2
 
 
 def test_what_takes_too_long_is_ended_and_another_begins(helpers: Helpers) -> None:
@@ -88,7 +100,7 @@ def test_none_is_left_behind(helpers: Helpers) -> None:
     process = helpers._all[0]
     helpers.close()
     assert process.returncode is not None
-    assert helpers.do(os.getpid) == os.getpid()
+    assert helpers.do(0, os.getpid) == os.getpid()
 
 
 def test_a_process_ends_when_nobody_asks_any_more(helpers: Helpers) -> None:
@@ -106,7 +118,7 @@ def test_edits_and_sights_are_those_of_this_process(tmp_path: Path) -> None:
         _until_up(house.helpers)
         edits = drafting.edits_from_json([{"kind": "set", "path": "site.frost", "value": "30 in"}])
         assert isinstance(edits[0], SetValue)
-        with house.hand:  # somebody else has a turn
+        with house.hand.turn():  # somebody else has a turn
             done, seen = desk.edited(house, entry, SAMPLE, edits, "es", (entry.id, 1))
             gone = drafting.edits_from_json([{"kind": "delete", "about": "run nowhere"}])
             with pytest.raises(ProblemError) as wrong:

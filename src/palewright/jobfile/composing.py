@@ -8,8 +8,9 @@ nothing. The tree keeps the spelling of every value: ``1.10`` stays ``1.10`` and
 from __future__ import annotations
 
 import re
+import threading
+from collections import OrderedDict
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 from palewright.errors import Problem
@@ -46,7 +47,7 @@ def read_source(data: bytes, file: str = "") -> tuple[Source, Node | None, list[
     source, problems = decode(data, file)
     if problems:
         return source, None, problems
-    top, found = (_kept if len(source.text) <= _KEPT else _compose)(source.text)
+    top, found = _kept.compose(source.text)
     return source, top, [replace(problem, where=replace(problem.where, file=file)) for problem in found]
 
 
@@ -220,9 +221,34 @@ def _compose(text: str) -> tuple[Node | None, list[Problem]]:
     return composer.top, composer.found()
 
 
-_KEPT = 100_000
-_kept = lru_cache(maxsize=32)(_compose)
-"""One edit reads its text several times; the trees of the last texts of up to so many characters are kept."""
+class _Kept:
+    """The trees of the last texts: one edit reads its text several times, and twenty jobs may be edited in turn."""
+
+    LONGEST, ALL = 100_000, 1_000_000
+    """Characters of one text and of all together; a tree takes some 60 bytes for each."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._trees: OrderedDict[str, tuple[Node | None, list[Problem]]] = OrderedDict()
+        self._size = 0
+
+    def compose(self, text: str) -> tuple[Node | None, list[Problem]]:
+        if len(text) > self.LONGEST:
+            return _compose(text)
+        with self._lock:
+            if text in self._trees:
+                self._trees.move_to_end(text)
+                return self._trees[text]
+        made = _compose(text)
+        with self._lock:
+            self._size += 0 if text in self._trees else len(text)
+            self._trees[text] = made
+            while self._size > self.ALL:
+                self._size -= len(self._trees.popitem(last=False)[0])
+        return made
+
+
+_kept = _Kept()
 
 
 def _not_yaml(source: Source, index: int, said: str) -> list[Problem]:

@@ -114,7 +114,7 @@ def typed(visit: Estimator, job: JobId, about: Annotated[str, Query(max_length=2
 
     entry = job_of(visit, job)
     text = visit.house.store.revisions.text(job, entry.revision)
-    with visit.house.hand, folder_of(visit.house, job) as folder:
+    with visit.house.hand.turn(), folder_of(visit.house, job) as folder:
         return drafting.typed(text, about, folder)
 
 

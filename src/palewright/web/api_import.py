@@ -45,7 +45,7 @@ def outlines(
     from palewright.notation import show_area, show_length
 
     asked = exchange.Asked(unit, crs, "", layer, any_size=True)
-    with visit.house.hand, _alone(visit, job, name) as path:
+    with visit.house.hand.turn(), _alone(visit, job, name) as path:
         found = visit.house.helpers.within(_MOST_S, exchange.list_file, path, asked)
     return [
         shapes.Outline(
@@ -63,11 +63,11 @@ def import_file(visit: Estimator, job: JobId, new: shapes.Import) -> Response:
     store = visit.house.store
     entry = job_of(visit, job)
     text = store.revisions.text(job, new.revision)
-    with visit.house.hand, _alone(visit, job, new.file) as path:
+    with visit.house.hand.turn(), _alone(visit, job, new.file) as path:
         made, cautions = visit.house.helpers.within(
             _MOST_S, _drafted, path, _asked(new), new.ring, new.way, entry.title, new.lang
         )
-    with visit.house.hand, folder_of(visit.house, job) as folder:
+    with visit.house.hand.turn(), folder_of(visit.house, job) as folder:
         done = drafting.take_draft(text, made, folder, new.lang)
     saved = store.revisions.save(
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,

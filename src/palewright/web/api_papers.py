@@ -105,7 +105,7 @@ def one_export(
     from palewright import plan as engine
 
     plan = plan_of(visit.house, job_of(visit, job), priced=visit.priced)
-    with visit.house.hand:
+    with visit.house.hand.turn():
         data = engine.export(plan, form, place, height_m)
     kind, name = _KINDS[form]
     return bytes_answer(data, kind, name)

@@ -62,7 +62,7 @@ def _pack(visit: Visit, entry: JobEntry, language: str) -> bytes:
 
     def make() -> bytes:
         plan = plan_of(visit.house, entry, priced=False)
-        with visit.house.hand:
+        with visit.house.hand.turn():
             return json.dumps(papers.yard_pack(plan, language), ensure_ascii=False, separators=(",", ":")).encode()
 
     return visit.house.papers.get((entry.id, entry.revision, entry.files, "yard", language), make)
@@ -165,7 +165,7 @@ def _built(visit: Visit, job: str, language: str) -> tuple[Plan, AsBuilt, tuple[
     plan = plan_of(visit.house, job_of(visit, job), priced=False)
     if language:
         plan = replace(plan, settings=replace(plan.settings, language=language))
-    with visit.house.hand:
+    with visit.house.hand.turn():
         entries = visit.house.store.yard.entries(job)
         return plan, asbuilt.as_built(plan, asbuilt.fold(entries)), asbuilt.check_entries(entries)
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "as_it_stands",
+    "edit_and_see",
     "edited",
     "encode",
     "folder_of",
@@ -67,7 +68,7 @@ def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
 
     def make() -> Plan:
         text = house.store.revisions.text(entry.id, entry.revision)
-        with house.hand, folder_of(house, entry.id) as folder:
+        with house.hand.turn(), folder_of(house, entry.id) as folder:
             return read_and_plan(text, folder, priced=priced)[1]
 
     made: Plan = house.plans.get((*as_it_stands(entry), priced), make)
@@ -77,7 +78,7 @@ def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
 def problems_of(house: House, job: str, text: str) -> tuple[Problem, ...]:
     """What is wrong with a text, () when it can be planned. Prices play no part."""
     try:
-        with house.hand, folder_of(house, job) as folder:
+        with house.hand.turn(), folder_of(house, job) as folder:
             read_and_plan(text, folder, priced=False, cuts=False)
     except ProblemError as error:
         return error.problems
@@ -89,8 +90,8 @@ def sight_of(house: House, entry: JobEntry, language: str, against: tuple[str, i
 
     def make() -> bytes:
         text = house.store.revisions.text(entry.id, entry.revision)
-        with house.hand, folder_of(house, entry.id) as folder:
-            return house.compute(_see, text, folder, language, _earlier(house, entry, folder, language, against))
+        with house.hand.turn(entry.id) as seat, folder_of(house, entry.id) as folder:
+            return house.compute(seat, _see, text, folder, language, _earlier(house, entry, folder, language, against))
 
     return house.sights.get((*as_it_stands(entry), language, against), make)
 
@@ -99,8 +100,10 @@ def edited(
     house: House, entry: JobEntry, text: str, asked: Sequence[Any], language: str, against: tuple[str, int] | None
 ) -> tuple[Applied, bytes]:
     """Edits done on a text of a job, and what a screen shows of it then. Raises ProblemError."""
-    with house.hand, folder_of(house, entry.id) as folder:
-        return house.compute(_edit, text, asked, folder, language, _earlier(house, entry, folder, language, against))
+    with house.hand.turn(entry.id) as seat, folder_of(house, entry.id) as folder:
+        return house.compute(
+            seat, edit_and_see, text, asked, folder, language, _earlier(house, entry, folder, language, against)
+        )
 
 
 def keep_sight(house: House, entry: JobEntry, language: str, against: tuple[str, int] | None, seen: bytes) -> None:
@@ -123,7 +126,8 @@ def encode(record: Record) -> bytes:
     return pydantic_core.to_json(drafting.to_json(record))
 
 
-def _edit(text: str, asked: Sequence[Any], folder: Path, language: str, before: Any) -> tuple[Applied, bytes]:
+def edit_and_see(text: str, asked: Sequence[Any], folder: Path, language: str, before: Any) -> tuple[Applied, bytes]:
+    """Edits done on a text, and what a screen shows of it then, as JSON. Raises ProblemError."""
     from palewright import drafting
 
     done = drafting.apply(text, asked, folder, language)
@@ -173,7 +177,7 @@ def paper(house: House, entry: JobEntry, name: str, language: str, *, priced: bo
         plan = plan_of(house, entry, priced=priced)
         if language:
             plan = replace(plan, settings=replace(plan.settings, language=language))
-        with house.hand:
+        with house.hand.turn():
             known = papers_of(plan)
         if name not in known:
             raise ProblemError(

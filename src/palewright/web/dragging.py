@@ -54,7 +54,7 @@ def dragged(house: House, entry: JobEntry, device: str, language: str) -> Iterat
         with folder_of(house, entry.id) as folder:
             return Held(entry, drafting.Trial(text, folder, language=language))
 
-    with house.hand:
+    with house.hand.turn():
         held = house.trials.get((*as_it_stands(entry), device, language), make)
         house.at_hand.keep((entry.id, entry.revision, device, language), held)
         with held.lock:

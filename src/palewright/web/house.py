@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import threading
-from collections import OrderedDict, deque
+from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from importlib import metadata
 from pathlib import Path
@@ -15,8 +15,9 @@ from palewright.web.dragging import Held
 from palewright.web.helper import Helpers
 from palewright.web.security import Rate, Sessions
 from palewright.web.settings import Settings
+from palewright.web.turns import Turns
 
-__all__ = ["House", "Shelf", "Turns"]
+__all__ = ["House", "Shelf"]
 
 T = TypeVar("T")
 
@@ -62,43 +63,6 @@ class Shelf(Generic[T]):
                 self._kept.popitem(last=False)
 
 
-class Turns:
-    """Lets a few in at a time, in the order in which they came: with twenty at work nobody is passed over.
-
-    >>> with Turns(1) as turns:
-    ...     turns is not None
-    True
-    """
-
-    def __init__(self, most: int) -> None:
-        self._most = self._free = most
-        self._lock = threading.Lock()
-        self._waiting: deque[threading.Lock] = deque()
-
-    @property
-    def alone(self) -> bool:
-        """Whether no more than one is in."""
-        return self._free >= self._most - 1
-
-    def __enter__(self) -> Turns:
-        gate = threading.Lock()
-        with self._lock:
-            if self._free:
-                self._free -= 1
-                return self
-            gate.acquire()
-            self._waiting.append(gate)
-        with gate:  # opened by the one that leaves
-            return self
-
-    def __exit__(self, *_: object) -> None:
-        with self._lock:
-            if self._waiting:
-                self._waiting.popleft().release()
-            else:
-                self._free += 1
-
-
 class House:
     """One open folder of jobs and everything that is kept in memory beside it."""
 
@@ -131,10 +95,10 @@ class House:
         """The path that signs a browser in as the owner, once."""
         return f"/open/{self.store.people.opening('owner')}"
 
-    def compute(self, function: Callable[..., T], *args: Any) -> T:
+    def compute(self, seat: int, function: Callable[..., T], *args: Any) -> T:
         """What a function of a module gives, by somebody who has a turn: where others are in, on another core."""
         self.helpers.start()
-        return function(*args) if self.hand.alone else self.helpers.do(function, *args)
+        return function(*args) if self.hand.alone else self.helpers.do(seat, function, *args)
 
     def close(self) -> None:
         """Close the store, and end what helped."""

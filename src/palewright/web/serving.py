@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import gc
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -16,6 +15,7 @@ import uvicorn
 from palewright.errors import OutputError
 from palewright.store import Limits, default_folder
 from palewright.web.app import create_app
+from palewright.web.helper import settle
 from palewright.web.patience import Listening, Patient
 from palewright.web.settings import Settings
 
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
     from palewright.web.authority import Pem
 
 __all__ = ["run"]
-
-_YOUNG = 20_000
-"""Objects that are made before garbage is looked for: with 700, as usual, that is a part of every request."""
 
 
 def run(
@@ -69,8 +66,7 @@ def run(
     say("Stop with Ctrl-C.")
     if show:
         webbrowser.open(address)
-    gc.freeze()  # what is loaded by now stays
-    gc.set_threshold(_YOUNG, 20, 20)
+    settle()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_serve(app, listening, files))
 
