@@ -96,9 +96,9 @@ class House:
         return f"/open/{self.store.people.opening('owner')}"
 
     def compute(self, seat: int, function: Callable[..., T], *args: Any) -> T:
-        """What a function of a module gives, by somebody who has a turn: where others are in, on another core."""
+        """What a function of a module gives, by somebody who has a turn: beside the server, which answers others."""
         self.helpers.start()
-        return function(*args) if self.hand.alone else self.helpers.do(seat, function, *args)
+        return self.helpers.do(seat, function, *args)
 
     def close(self) -> None:
         """Close the store, and end what helped."""
