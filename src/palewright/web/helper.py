@@ -40,11 +40,11 @@ class Helpers:
         self._begun = self._closed = False
 
     def start(self) -> None:
-        """Begin them, the first time; nobody waits for it."""
+        """Begin them, the first time, one after the other; nobody waits for it."""
         with self._guard:
             begun, self._begun = self._begun, True
-        for _ in range(0 if begun else self._count):
-            threading.Thread(target=self._begin, daemon=True).start()
+        if not begun:
+            threading.Thread(target=self._begin, args=(self._count,), daemon=True).start()
 
     def do(self, seat: int, function: Callable[..., T], *args: Any) -> T:
         """What a function of a module gives: worked out by one of them that is free, else here.
@@ -122,11 +122,12 @@ class Helpers:
             self._seats.pop(process, None)
         _end(process)
 
-    def _begin(self) -> None:
-        with contextlib.suppress(*_GONE):
-            process = self._another()
-            if _ask(process, (_ready, ()))[0]:
-                self._free.append(process)
+    def _begin(self, count: int = 1) -> None:
+        for _ in range(count):
+            with contextlib.suppress(*_GONE):
+                process = self._another()
+                if _ask(process, (_ready, ()))[0]:
+                    self._free.append(process)
 
     def _another(self) -> subprocess.Popen[bytes]:
         import os
