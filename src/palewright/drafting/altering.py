@@ -55,7 +55,7 @@ def rename(desk: Desk, edit: Rename) -> None:
         desk.document.insert(["runs", r, "gates", g, "name"], new, before=("opening", "leaf", "starts", "centre", "at"))
         desk.changed()
     elif not uses:
-        raise desk.unknown(edit.about, [f"{kind} {name}" for name in {use.name for use in uses_of(tree, kind)}])
+        raise desk.unknown(edit.about, sorted({f"{kind} {use.name}" for use in uses_of(tree, kind)}))
     if any(use.name == new for use in uses_of(tree, kind)):
         raise refuse("name-taken", "another thing has this name", new)
     for use in uses:

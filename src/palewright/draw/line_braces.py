@@ -181,7 +181,7 @@ def _rails(board: Board, rules: WireRules, sort: _Sort, at: dict[str, float], to
     """A rail between the two posts of every diagonal, just below their heads."""
     k = board.view.mm_per_m
     thick, below = max(0.1016 * k, 0.9), rules.number("rail below top") * k
-    for a, b in {tuple(sorted(pair, key=lambda name: at[name])) for pair in sort.one.diagonals}:
+    for a, b in dict.fromkeys(tuple(sorted(pair, key=lambda name: at[name])) for pair in sort.one.diagonals):
         y = max(tops[a], tops[b]) + below
         ring = ((at[a], y - thick / 2), (at[b], y - thick / 2), (at[b], y + thick / 2), (at[a], y + thick / 2))
         board.area(ring, "post", fill=PAPER, stroke_mm=0.25)
