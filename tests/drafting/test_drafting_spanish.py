@@ -101,8 +101,6 @@ PUT_TOGETHER = {
 }
 """Sentences that are put together from parts, each with what it can be; their blanks are not names or numbers."""
 MORE = (
-    "a closed run has no ends",
-    "no run ends abreast of a point on a side that is an arc",
     "a table in { } is not closed, or a comma is missing",
     'the end of rock 0 gives way by 4 3/4"; or move the one at point B so that the piece is 27\' 5" shorter',
     'the start of rock 0 gives way by 1\' 2"; or make the given bay 3" shorter; or move the post after the given bays 2" on',

@@ -17,7 +17,7 @@ from palewright.errors import JobError
 from palewright.jobfile import read_deed
 from palewright.layout.frame import Outline
 from palewright.layout.inside import Boundary
-from palewright.model import BoundarySpec, Design, PointRef, Ring, RunSpec
+from palewright.model import BoundarySpec, Design, GateSpec, PointRef, Ring, RunSpec
 from palewright.plane import path_of_sides, side_between
 
 ALL = (1, 2, 3, 4, 5)
@@ -135,6 +135,39 @@ def test_the_yard_is_inside_an_arc() -> None:
     design = lay([run], places, boundary=ring)
     assert design.legs[0].yard == "right"
     assert all(dict(post.inset)["post"] > 0.0 for post in design.posts)
+
+
+@pytest.mark.parametrize(
+    ("sides", "key", "ring"),
+    [
+        ((3, 4), "begins", rounded()),
+        ((2, 3), "finishes", rounded()),
+        ((4, 3), "finishes", rounded()),
+        ((3, 2), "begins", rounded()),
+        ((3, 4), "begins", lot("curve right, radius 20, delta 270°, chord S 45° E, non-tangent")),
+    ],
+)
+def test_a_run_begins_and_ends_abreast_of_a_point_beside_an_arc(sides: tuple[int, ...], key: str, ring: Ring) -> None:
+    """Abreast of a point is where the radius through it meets the offset arc; here the middle of the arc."""
+    side = ring_sides(ring)[2]
+    middle = math.atan2(side.a[1] - side.centre[1], side.a[0] - side.centre[0]) + side.sweep / 2.0
+    beside = (side.centre[0] + 2.0 * math.cos(middle), side.centre[1] + 2.0 * math.sin(middle))
+    design = walk(ring, sides, **{key: PointRef("", beside)})
+    end = (design.posts[0] if key == "begins" else design.posts[-1]).xy
+    assert math.atan2(end[1] - side.centre[1], end[0] - side.centre[0]) == pytest.approx(middle, abs=1e-9)
+    (said,) = [dict(r.args) for r in design.remarks if r.slug == "arc-side-chords"]
+    assert math.dist(end, side.centre) == pytest.approx(said["radius_m"], abs=1e-9)
+    whole = 2.0 * math.asin(said["chord_m"] / (2.0 * said["radius_m"])) * said["count"]
+    assert whole == pytest.approx(abs(side.sweep) / 2.0, abs=0.12)  # the corner at its other end takes the inset
+    assert min(shape(ring).exterior.distance(shapely.Point(post.xy)) for post in design.posts) > 8.0 * IN
+
+
+def test_a_gate_wider_than_a_bay_of_a_curve_is_told_where_it_can_stand() -> None:
+    with pytest.raises(JobError) as caught:
+        walk(rounded(), (3,), call=("A", "B"), gates=(GateSpec("drive", 12.0 * FT, None, 1.0, "A"),))
+    (problem,) = caught.value.problems
+    assert problem.slug == "gate-wider-than-leg"
+    assert "`ends abreast of`" in problem.hint
 
 
 def test_what_an_arc_cannot_do() -> None:

@@ -213,7 +213,10 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             ask.spec.at,
             found=f"opening of {say.m(opening)} in a piece of {say.m(leg.length)} between post centres",
             allowed=f"at most {say.m(max(room, 0.0))} between the post faces",
-            hint=f"make the opening {say.m(opening - room)} narrower, or the piece that much longer",
+            hint="on a curve let one run end before the gate and another begin past it (`ends abreast of`, "
+            "`begins abreast of`, `call`), and put the gate into a straight run `through` those two ends"
+            if any(ask.trace.vertices[k].bend for k in (leg.start_vertex, leg.end_vertex))
+            else f"make the opening {say.m(opening - room)} narrower, or the piece that much longer",
         )
     post = ask.trace.kind.post("gate").width_m
     if fit.begin < fit.shared_near - TOUCH:

@@ -244,8 +244,8 @@ def by_sides(
         vertices.reverse()
         if closed:  # a loop walked back begins where its first side ends: at the same corner
             vertices = [vertices[-1], *vertices[:-1]]
-    curved = tuple(inward_side(ring, number).sweep != 0.0 for number in (chain[0], chain[-1]))
-    if not cut_abreast(site, spec, vertices, closed, curved, say, problems):
+    lain = (inward_side(ring, chain[0]), inward_side(ring, chain[-1]))
+    if not cut_abreast(site, spec, vertices, closed, lain, say, problems):
         return [], False, (), ()
     walked, bends = with_bends(ring, _named(spec, vertices, problems), chain, closed, onward, kind.longest_m)
     return walked, closed, tuple(chain), bends
