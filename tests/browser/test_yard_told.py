@@ -73,7 +73,10 @@ def test_a_check_that_fails_is_no_check_that_is_done(owner: Page, opened: Phone,
     card = page.locator("#card").inner_text()
     unread = len(pack["checks"]) - 1
     assert page.locator("#card .reads").inner_text() == str(len(pack["holes"]) - 2 + 4 + unread)
-    assert "; ".join([name, gate["title"], run["title"], hole["title"]]) in card
+    shallow = next(row["say"] for row in hole["depth"]["rows"] if not row["ok"])
+    assert f"{hole['title']}: {shallow}" in card  # what is wrong is said, not only where
+    assert all(f"{title}: " in card for title in (name, gate["title"], run["title"]))
+    assert card.count(" · ") == len(pack["checks"])  # those that nobody read are named too
     page.click("#language")
     assert listed(page, "last")[run["title"].replace("run", "tramo")] == "no pasa"
 
@@ -102,7 +105,8 @@ def test_a_post_that_was_moved_is_told_everywhere_as_it_stands(owner: Page, open
     marks = listed(page, "holes")
     assert (marks["post 2"], marks["post 3"], marks["post 1"]) == ("does not pass", "does not pass", "to do")
     view(page, "last", 3)
-    assert page.locator("#card .not").inner_text() == "1 wrong or out of limits: Bay 2-3"
+    assert page.locator("#card .not").inner_text() == "1 wrong or out of limits:"
+    assert page.locator("#card ul").first.inner_text().startswith("Bay 2-3 becomes too long: ")
     page.click("#view-holes")
     page.click("#where")
     assert page.locator("#sheet .things button").evaluate_all(OVER) == []

@@ -76,8 +76,23 @@ def test_what_is_open_stands_first() -> None:
     data = asbuilt_data(plan, as_built(plan, fold(entries)), cautions)
     told = "\n".join(data["open"])
     for word in ("HOLE NOT DEEP ENOUGH (1): post 2", "OVER THE LINE by these measurements (1): post 2", "Check failed (1): 9",
-                 "Gate leaves do not fit: side gate", "its numbers 4 to 8", "clock of phone", "not used: post 99"):  # fmt: skip
+                 "Gate leaves do not fit (1): gate side gate: 3' 9 1/4\" clear, leaves", "its numbers 4 to 8", "clock of phone", "not used: post 99"):  # fmt: skip
         assert word in told, word
+
+
+def test_a_sheet_with_checks_gates_and_runs_unread_never_says_that_nothing_is_open() -> None:
+    plan = plan_of()
+    told = asbuilt_data(plan, as_built(plan, fold(said(("check 9", "checked", {"reads_m": 10.668})))))["open"]
+    names = [line for line in told if line.startswith("Check not done (16): ")]
+    assert "10, Corner at post 12;" in names[0]
+    assert "Corner at post 1;" not in names[0]
+    unread = next(line for line in told if line.startswith("Not measured (5): "))
+    assert "gate side gate: clear opening; " in unread
+    assert "run rear: built length, worst room below; " in unread
+    made = as_built(plan, fold([]))
+    gate = replace(made.gates[0], latch_planned_m=1.3716, latch_m=1.27)  # 54 in asked for, 50 in entered
+    low = asbuilt_data(plan, replace(made, gates=(gate, *made.gates[1:])))["open"]
+    assert "Latch lower than the rules as typed ask (1): gate side gate: 4' 2\", at least 4' 6\" asked for." in low
 
 
 def test_signed_length() -> None:

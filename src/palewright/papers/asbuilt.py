@@ -6,13 +6,25 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from palewright.errors import OutputError, Problem
-from palewright.model import AsBuilt, BuiltCheck, BuiltGate, BuiltLine, BuiltPost, BuiltRun, Plan, YardSaid, YardState
+from palewright.model import AsBuilt, BuiltCheck, BuiltGate, BuiltPost, BuiltRun, Plan, YardSaid, YardState
 from palewright.papers.asbuilt_bays import bay_rows, bays_open
+from palewright.papers.asbuilt_open import (
+    about_words,
+    check_words,
+    field_words,
+    is_low,
+    is_over,
+    is_wide,
+    nearest,
+    open_lines,
+    plus,
+    run_built,
+)
 from palewright.papers.asbuilt_photos import pictures_of
 from palewright.papers.asbuilt_wire import wire_lines
 from palewright.papers.clean import short
 from palewright.papers.names import in_language
-from palewright.papers.sheet import Sheet, ranges
+from palewright.papers.sheet import Sheet
 from palewright.papers.words import has, table
 
 __all__ = ["asbuilt_data", "asbuilt_pdf"]
@@ -29,10 +41,10 @@ def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -
     """
     shown = in_language(plan)
     sheet = Sheet.of(shown)
-    names = _names(plan, shown)
+    names = _names(plan, shown) | {one.check: _check_name(sheet, one) for one in built.checks}
     return sheet.head("asbuilt.document") | {
         "w": table("asbuilt", sheet.language),
-        "open": _open(sheet, built, cautions),
+        "open": open_lines(sheet, names, built, cautions),
         "conflicts": [_conflict(sheet, names, state) for state in built.conflicts],
         "posts": [_post(sheet, post) for post in built.posts],
         "lined": any(post.planned_line is not None for post in built.posts),
@@ -45,7 +57,11 @@ def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -
         "wire": wire_lines(sheet, built),
         "photos": _photos(sheet, names, built),
         "notes": [
-            {"about": _about(sheet, names, note.about), "text": short(note.text, 400), "by": _by(note.who, note.made)}
+            {
+                "about": about_words(sheet, names, note.about),
+                "text": short(note.text, 400),
+                "by": _by(note.who, note.made),
+            }
             for note in built.notes
         ],
         "ticket": _ticket(sheet, built),
@@ -79,16 +95,12 @@ def asbuilt_pdf(
 
 
 def _names(plan: Plan, shown: Plan) -> dict[str, str]:
-    """Gates by the name that entries know, as the sheet calls them."""
-    return {old.name: new.name for old, new in zip(plan.design.gates, shown.design.gates, strict=True)}
+    """What entries are about where the sheet calls it otherwise."""
+    return {f"gate {old.name}": new.name for old, new in zip(plan.design.gates, shown.design.gates, strict=True)}
 
 
-def _about(sheet: Sheet, names: Mapping[str, str], about: str) -> str:
-    """What an entry is about, in words."""
-    sort, _, name = about.partition(" ")
-    if not has(f"asbuilt.about_{sort}"):
-        return short(about, 60)
-    return sheet(f"asbuilt.about_{sort}", name=short(names.get(name, name), 40))
+def _check_name(sheet: Sheet, check: BuiltCheck) -> str:
+    return f"{check.check.removeprefix('check ')} ({check_words(sheet, check)})"
 
 
 def _by(who: str, made: str) -> str:
@@ -96,76 +108,14 @@ def _by(who: str, made: str) -> str:
     return ", ".join(filter(None, (short(who, 30), made[:16].replace("T", " "))))
 
 
-# ---------------------------------------------------------------- what is open
-
-
-def _open(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> list[str]:
-    """What stands first on the sheet: everything that keeps the job from being closed."""
-    said: list[str] = []
-
-    def tell(key: str, labels: Sequence[str]) -> None:
-        if labels:
-            posts = sheet("common.post" if len(labels) == 1 else "common.posts")
-            said.append(sheet(f"asbuilt.open_{key}", count=len(labels), which=ranges(labels), posts=posts))
-
-    if built.conflicts:
-        said.append(sheet("asbuilt.open_conflicts", count=len(built.conflicts)))
-    tell("holes", built.open_holes)
-    tell("shallow", [post.post for post in built.posts if post.deep_enough is False])
-    tell("over", [post.post for post in built.posts if post.line is not None and _over(post.line)])
-    tell("bays", [f"{bay.start}-{bay.end}" for bay in built.bays if bay.remake == "post"])
-    tell("panels", [f"{bay.start}-{bay.end}" for bay in built.bays if bay.remake == "panel" and not bay.remade])
-    tell("failed", [check.check.removeprefix("check ") for check in built.checks if check.verdict == "failed"])
-    tell("gates", [gate.gate for gate in built.gates if gate.fits is False])
-    tell(
-        "gaps",
-        [
-            run.run
-            for run in built.runs
-            if run.limit_by and run.gap_m is not None and run.gap_m > run.gap_limit_m + 1e-6
-        ],
-    )
-    tell("unmeasured", [post.post for post in built.posts if post.along_m is None or post.aside_m is None])
-    return [*said, *_unfinished(sheet, built, cautions)]
-
-
-def _unfinished(sheet: Sheet, built: AsBuilt, cautions: Sequence[Problem]) -> list[str]:
-    """What is open besides posts, bays and gates: entries, clocks, the locate, signatures."""
-    said: list[str] = []
-    said += [
-        sheet("asbuilt.open_missing", device=short(gap.device, 30), first=gap.first, last=gap.last)
-        for gap in built.missing
-    ]
-    said += wire_lines(sheet, built, only_open=True)
-    clocks = sorted(
-        {problem.where.thing.removeprefix("device ") for problem in cautions if problem.slug == "yard-clock"}
-    )
-    said += [sheet("asbuilt.open_clock", device=short(device, 30)) for device in clocks]
-    if built.unknown:
-        said.append(sheet("asbuilt.open_unknown", which=", ".join(short(name, 30) for name in built.unknown[:8])))
-    if not sheet.plan.locate.entered and any(post.done for post in built.posts):
-        said.append(sheet("asbuilt.open_locate"))
-    if built.ticket_closed is not True:
-        said.append(sheet("asbuilt.open_ticket"))
-    if not built.signed:
-        said.append(sheet("asbuilt.open_signed"))
-    return said
-
-
-def _over(line: BuiltLine) -> bool:
-    return min(line.face_m, line.post_m, line.footing_m) < -1e-6
+# ---------------------------------------------------------------- entries that disagree
 
 
 def _conflict(sheet: Sheet, names: Mapping[str, str], state: YardState) -> dict[str, Any]:
-    field, _, string = state.field.partition("@")
-    what = (
-        sheet(f"asbuilt.field_{field.replace('.', '_')}") if has(f"asbuilt.field_{field.replace('.', '_')}") else field
-    )
-    if string:
-        what = sheet("asbuilt.field_at", what=what, string=short(string, 30))
+    field = state.field.partition("@")[0]
     return {
-        "about": _about(sheet, names, state.about),
-        "what": what,
+        "about": about_words(sheet, names, state.about),
+        "what": field_words(sheet, state.field),
         "said": [
             f"{_value(sheet, field, one)} ({_by(one.who, one.made)}, {short(one.by or one.device, 60)})"
             for one in state.said
@@ -200,10 +150,10 @@ def _post(sheet: Sheet, post: BuiltPost) -> dict[str, Any]:
     moved = _moved(sheet, post)
     if post.along_m is not None:
         same = moved and abs(post.along_m - (post.moved_m or 0.0)) < 1e-5
-        along = "" if same else _plus(sheet, post.along_m, "on", "back")
+        along = "" if same else plus(sheet, post.along_m, "on", "back")
         reads = show.length(post.planned_m + post.along_m)
     if post.aside_m is not None:
-        aside, face = _plus(sheet, post.aside_m, "away", "near"), show.length(post.offset_m + post.aside_m)
+        aside, face = plus(sheet, post.aside_m, "away", "near"), show.length(post.offset_m + post.aside_m)
     if post.depth_m is not None:
         deep = show.inches(post.depth_m)
     return {
@@ -219,16 +169,11 @@ def _post(sheet: Sheet, post: BuiltPost) -> dict[str, Any]:
         "needed": show.inches(post.needed_m),
         "deep": cell(deep, "measured.depth_m"),
         "shallow": post.deep_enough is False,
-        "line_planned": show.small(_nearest(post.planned_line)) if post.planned_line is not None else "",
+        "line_planned": show.small(nearest(post.planned_line)) if post.planned_line is not None else "",
         "line": _line(sheet, post, cell(none, "measured.offset_m")),
-        "over": post.line is not None and _over(post.line),
+        "over": post.line is not None and is_over(post.line),
         "moved": moved,
     }
-
-
-def _nearest(line: BuiltLine) -> float:
-    """The nearer of fence face and post face [m]."""
-    return min(line.face_m, line.post_m)
 
 
 def _line(sheet: Sheet, post: BuiltPost, none: str) -> list[str]:
@@ -238,26 +183,18 @@ def _line(sheet: Sheet, post: BuiltPost, none: str) -> list[str]:
     if post.line is None:
         return [none]
     show = sheet.measures
-    far = _nearest(post.line)
+    far = nearest(post.line)
     said = show.small(far) if far >= 0.0 else sheet("asbuilt.over_by", by=show.small(-far))
     if post.line.sigma_m is None:
         return [said, "±?"]
     return [said, "± " + show.up(_TWO_SIDES_95 * post.line.sigma_m)]
 
 
-def _plus(sheet: Sheet, by: float, plus: str, minus: str) -> str:
-    """A difference in words: "1/4 in on"; nothing where it is less than half a mark."""
-    said = sheet.measures.small(abs(by))
-    if said == sheet.measures.small(0.0):
-        return sheet("asbuilt.as_planned")
-    return sheet(f"asbuilt.by_{plus if by > 0.0 else minus}", by=said)
-
-
 def _moved(sheet: Sheet, post: BuiltPost) -> str:
     if post.moved_m is None:
         return ""
     why = sheet(f"asbuilt.why_{post.why}") if post.why else sheet("asbuilt.why_other")
-    return sheet("asbuilt.moved", by=_plus(sheet, post.moved_m, "on", "back"), why=why)
+    return sheet("asbuilt.moved", by=plus(sheet, post.moved_m, "on", "back"), why=why)
 
 
 # ---------------------------------------------------------------- gates, runs, checks
@@ -270,37 +207,30 @@ def _gate(sheet: Sheet, names: Mapping[str, str], gate: BuiltGate) -> dict[str, 
         leaves = show.length(gate.leaves_m)
         fits = sheet("asbuilt.leaves_fit" if gate.fits else "asbuilt.leaves_not", leaves=leaves)
     return {
-        "gate": short(names.get(gate.gate, gate.gate), 40),
+        "gate": short(names.get(f"gate {gate.gate}", gate.gate), 40),
         "posts": "-".join(gate.posts),
         "planned": show.length(gate.opening_m),
         "clear": none if gate.clear_m is None else show.length(gate.clear_m),
-        "by": "" if gate.clear_m is None else _plus(sheet, gate.clear_m - gate.opening_m, "wider", "narrower"),
+        "by": "" if gate.clear_m is None else plus(sheet, gate.clear_m - gate.opening_m, "wider", "narrower"),
         "fits": fits,
         "bad": gate.fits is False,
         "latch_planned": sheet("asbuilt.latch_none")
         if gate.latch_planned_m is None
         else show.length(gate.latch_planned_m),
         "latch": none if gate.latch_m is None else show.length(gate.latch_m),
-        "low": _low(gate),
+        "low": is_low(gate),
     }
-
-
-def _low(gate: BuiltGate) -> bool:
-    """Whether its latch is lower than the rules as typed ask for."""
-    return (
-        None not in (gate.latch_m, gate.latch_planned_m)
-        and (gate.latch_m or 0.0) < (gate.latch_planned_m or 0.0) - 1e-6
-    )
 
 
 def _run(sheet: Sheet, names: Mapping[str, str], run: BuiltRun) -> dict[str, Any]:
     show, none = sheet.measures, sheet("asbuilt.not_measured")
     against = run.planned_m if run.signed_m is None else run.signed_m
-    built = run.built_m if run.built_m is not None else run.bays_m
+    built = run_built(run)
     gap = ""
     if run.gap_m is not None:
-        gap = show.small(run.gap_m) + (f" ({_about(sheet, names, run.gap_at)})" if run.gap_at.startswith("bay") else "")
-    wide = bool(run.limit_by) and run.gap_m is not None and run.gap_m > run.gap_limit_m + 1e-6
+        gap = show.small(run.gap_m) + (
+            f" ({about_words(sheet, names, run.gap_at)})" if run.gap_at.startswith("bay") else ""
+        )
     limit = sheet(f"asbuilt.limit_{run.limit_by}", limit=show.small(run.gap_limit_m)) if run.limit_by else ""
     return {
         "run": short(run.run, 40),
@@ -308,23 +238,18 @@ def _run(sheet: Sheet, names: Mapping[str, str], run: BuiltRun) -> dict[str, Any
         "signed": sheet("asbuilt.signed_none") if run.signed_m is None else show.length(run.signed_m),
         "built": none if built is None else show.length(built),
         "how": "" if built is None else sheet("asbuilt.taped" if run.built_m is not None else "asbuilt.summed"),
-        "by": "" if built is None else _plus(sheet, built - against, "longer", "shorter"),
+        "by": "" if built is None else plus(sheet, built - against, "longer", "shorter"),
         "gap": gap or none,
         "limit": limit,
-        "wide": wide,
+        "wide": is_wide(run),
     }
 
 
 def _check(sheet: Sheet, check: BuiltCheck) -> dict[str, Any]:
     show = sheet.measures
-    labels = {post.label for post in sheet.plan.design.posts}
-    if check.what.startswith("corner "):
-        what = sheet("crew.corner_at", post=check.what.removeprefix("corner "))
-    else:
-        what = " – ".join(sheet.post(name) if name in labels else short(name, 30) for name in check.of)
     return {
         "number": check.check.removeprefix("check "),
-        "what": what,
+        "what": check_words(sheet, check),
         "expected": show.length(check.expected_m),
         "tolerance": sheet("common.tolerance", tolerance=show.tolerance(check.tolerance_m)),
         "reads": "" if check.reads_m is None else show.length(check.reads_m),
@@ -342,7 +267,7 @@ def _photos(sheet: Sheet, names: Mapping[str, str], built: AsBuilt) -> list[dict
         {
             "number": str(k),
             "id": photo.photo,
-            "about": _about(sheet, names, photo.about),
+            "about": about_words(sheet, names, photo.about),
             "shows": short(photo.shows, 120),
             "by": _by(photo.who, photo.made),
         }

@@ -10,6 +10,9 @@ import { big, button, conflictOf, reading, remarks, said, verdict } from "./part
 import { rowOf, tapeText } from "./reading.js";
 import { signing } from "./signing.js";
 
+/** So many posts that are not ticked are named one by one. */
+const NAMED = 12;
+
 /** @param {any} gate @param {Act} act */
 export function gateCard(gate, act) {
   const { words } = act;
@@ -38,7 +41,7 @@ export function bayCard(bay, act) {
   const remade = act.state(bay.about, "panel.remade");
   const holes = bay.ends.map((/** @type {string} */ end) => pack.holes.find((/** @type {any} */ one) => one.about === end)).filter(Boolean);
   const taken = holes.filter((/** @type {any} */ hole) => !isMeasured(hole.about, act)).map((/** @type {any} */ hole) => words("yard_taken_as_planned", { post: hole.title }));
-  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), bay.panel]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
+  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), words("yard_centres_now", { now: tapeText(pack.units, Math.max(0, bay.length_ticks + by)), length: bay.length }), bay.panel]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
   if (bay.cut === "panel") {
     const set = Boolean(remade?.value);
     parts.push(...conflictOf(bay.about, "panel.remade", "panel", act, (value) => (value ? words("yard_remade") : words("yard_not_remade"))),
@@ -52,17 +55,20 @@ export function bayCard(bay, act) {
 export function closeCard(act) {
   const { words, pack } = act;
   const field = (/** @type {string} */ label, value = "") => /** @type {HTMLInputElement} */ (tag("input", { autocomplete: "off", "aria-label": label, maxlength: "120", value }));
-  const number = field(words("yard_ticket_number"), act.state("job", "ticket.number")?.value || pack.locate.ticket || "");
+  const ticket = field(words("yard_ticket_number"), act.state("job", "ticket.number")?.value || pack.locate.ticket || "");
   const closed = act.state("job", "ticket.closed");
   const set = Boolean(closed?.value);
   const { open, all, not, unread } = leftOver(act);
-  const count = open + not.length + unread;
-  const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", { number: String(not.length), which: not.join("; ") }) })] : [];
-  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), ...said([words(count ? "yard_left" : "yard_none_left")], "what"), big(count ? String(count) : "✓"), ...failed, ...said([words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open), all: String(all) }),
-    unread ? words("yard_unread", { number: String(unread) }) : ""]),
+  const count = open.length + not.length + unread.length;
+  const number = (/** @type {any[]} */ list) => ({ number: String(list.length) });
+  const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", number(not)) }), tag("ul", {}, ...not.map(({ title, say }) => tag("li", {}, ...(say[0].startsWith(title) ? [] : [tag("strong", {}, title), ": "]), say.join(" "))))] : [];
+  const missing = unread.length ? [...said([words("yard_unread", number(unread))]), tag("ul", {}, ...unread.map((title) => tag("li", {}, title)))] : [];
+  const holes = words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open.length), all: String(all) });
+  const which = open.length && open.length <= NAMED ? `: ${open.join(", ")}` : "";
+  return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), ...said([words(count ? "yard_left" : "yard_none_left")], "what"), big(count ? String(count) : "✓"), ...failed, ...said([holes + which]), ...missing,
     tag("section", { class: "reading" }, tag("h3", {}, words("yard_ticket")), ...conflictOf("job", "ticket.closed", "ticket", act, (value) => words(value ? "yard_ticket_closed" : "yard_open")),
-      tag("label", { class: "stack" }, words("yard_ticket_number"), number),
-      button(set ? words("yard_ticket_closed") : words("yard_close_ticket"), () => act.put("job", "ticket", { closed: !set, number: number.value.trim() }), { class: "wide huge", "aria-pressed": String(set) })),
+      tag("label", { class: "stack" }, words("yard_ticket_number"), ticket),
+      button(set ? words("yard_ticket_closed") : words("yard_close_ticket"), () => act.put("job", "ticket", { closed: !set, number: ticket.value.trim() }), { class: "wide huge", "aria-pressed": String(set) })),
     owner(act), remarks("job", act));
 }
 
