@@ -298,61 +298,58 @@ def to_json(scene: Scene) -> dict[str, Any]:
     }
 
 
+_NUMBER, _WORD, _FLAG = {"type": "number"}, {"type": "string"}, {"type": "boolean"}
+_PAIR = {"type": "array", "items": _NUMBER, "minItems": 2, "maxItems": 2}
+_POINTS = {"type": "array", "items": _PAIR}
+
+
+def _fixed(properties: dict[str, Any], optional: dict[str, Any] | None = None, null: bool = False) -> dict[str, Any]:
+    """An object (``null``: or nothing) that has all of some properties, perhaps the optional ones, and no other."""
+    return {
+        "type": ["object", "null"] if null else "object",
+        "properties": properties | (optional or {}),
+        "required": list(properties),
+        "additionalProperties": False,
+    }
+
+
+_HATCH = _fixed({"angle": _NUMBER, "gap_mm": _NUMBER, "stroke_mm": _NUMBER, "cross": _FLAG}, null=True)
+_BY_TYPE: dict[str, dict[str, Any]] = {
+    "str": _WORD,
+    "float": _NUMBER,
+    "bool": _FLAG,
+    "XY": _PAIR,
+    "tuple[XY, ...]": _POINTS,
+    "tuple[float, ...]": {"type": "array", "items": _NUMBER},
+    "Hatch | None": _HATCH,
+}
+
+
+def _primitive_schema(name: str, kind: type[Any]) -> dict[str, Any]:
+    properties: dict[str, Any] = {"type": {"const": name}}
+    properties |= {f.name: _BY_TYPE[str(f.type)] for f in dataclasses.fields(kind)}
+    properties["layer"] = {"enum": sorted(LAYERS)}
+    properties["space"] = {"enum": ["model", "sheet", "detail"]}
+    return _fixed(properties, {"hatch_lines": {"type": "array", "items": _POINTS}} if name == "polygon" else None)
+
+
 def schema() -> dict[str, Any]:
     """JSON Schema of :func:`to_json`, made from the records themselves."""
-    number, word = {"type": "number"}, {"type": "string"}
-    pair = {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
-    rings = {"type": "array", "items": pair}
-    hatch = {
-        "type": ["object", "null"],
-        "properties": {"angle": number, "gap_mm": number, "stroke_mm": number, "cross": {"type": "boolean"}},
-        "required": ["angle", "gap_mm", "stroke_mm", "cross"],
-        "additionalProperties": False,
-    }
-    by_type: dict[str, dict[str, Any]] = {
-        "str": word,
-        "float": number,
-        "bool": {"type": "boolean"},
-        "XY": pair,
-        "tuple[XY, ...]": rings,
-        "tuple[float, ...]": {"type": "array", "items": number},
-        "Hatch | None": hatch,
-    }
-    variants = []
-    for name, kind in _KINDS.items():
-        properties: dict[str, Any] = {"type": {"const": name}}
-        properties |= {f.name: by_type[str(f.type)] for f in dataclasses.fields(kind)}
-        properties["layer"] = {"enum": sorted(LAYERS)}
-        properties["space"] = {"enum": ["model", "sheet", "detail"]}
-        required = list(properties)
-        if name == "polygon":
-            properties["hatch_lines"] = {"type": "array", "items": rings}
-        variants.append(
-            {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
-        )
-    view = {"denominator": number, "origin": pair, "rotation": number, "offset": pair, "words": word}
-    top: dict[str, Any] = {
+    view = {"denominator": _NUMBER, "origin": _PAIR, "rotation": _NUMBER, "offset": _PAIR, "words": _WORD}
+    top = {
         "palewright_scene": {"const": SCENE_VERSION},
-        "width_mm": number,
-        "height_mm": number,
-        "title": word,
+        "width_mm": _NUMBER,
+        "height_mm": _NUMBER,
+        "title": _WORD,
         "kind": {"enum": ["plan", "stakeout", "checks", "network", "elevation", "index", "plot"]},
-        "alt": word,
-        "language": word,
-        "local": {"type": "boolean"},
-        "view": {
-            "type": ["object", "null"],
-            "properties": view,
-            "required": list(view),
-            "additionalProperties": False,
+        "alt": _WORD,
+        "language": _WORD,
+        "local": _FLAG,
+        "view": _fixed(view, null=True),
+        "primitives": {
+            "type": "array",
+            "items": {"oneOf": [_primitive_schema(name, kind) for name, kind in _KINDS.items()]},
         },
-        "primitives": {"type": "array", "items": {"oneOf": variants}},
     }
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "Palewright scene",
-        "type": "object",
-        "properties": top,
-        "required": list(top),
-        "additionalProperties": False,
-    }
+    about = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Palewright scene"}
+    return about | _fixed(top)

@@ -236,9 +236,10 @@ def _turned(centre: XY, points: list[XY], angle: float) -> list[XY]:
 # ---------------------------------------------------------------- the key
 
 
-def _key_line(
-    layer: str, stroke: float, dash: Sequence[float] = (), colour: str = BLACK
-) -> Callable[[Board, XY], None]:
+KeySign = Callable[[Board, XY], None]
+
+
+def _key_line(layer: str, stroke: float, dash: Sequence[float] = (), colour: str = BLACK) -> KeySign:
     def draw(board: Board, p: XY) -> None:
         board.primitives.append(
             Line(layer=layer, a=(p[0] - 5, p[1]), b=(p[0] + 5, p[1]), stroke_mm=stroke, dash=tuple(dash), colour=colour,
@@ -248,8 +249,8 @@ def _key_line(
     return draw
 
 
-def _key_zone(kind: str, utility: str) -> Callable[[Board, XY], None]:
-    def draw(board: Board, p: XY) -> None:
+def _key_zone(kind: str) -> Callable[[Board, XY, str], None]:
+    def draw(board: Board, p: XY, utility: str) -> None:
         ring = ring_of(p, 4.5, 1.6, 0.0)
         colour = utility_colour(utility)
         board.area(ring, zone_layer(utility), hatch=utility_hatch(kind), stroke_mm=0.25, dash=(1.2, 0.8), colour=colour,
@@ -258,13 +259,21 @@ def _key_zone(kind: str, utility: str) -> Callable[[Board, XY], None]:
     return draw
 
 
-def _key_hand(board: Board, p: XY, bent: bool) -> None:
-    post_sign(board, p, 0.0, LEAST_LINE_MM, LEAST_LINE_MM, bent, space="sheet")
+def _key_post(board: Board, p: XY, size: float, shape: str, hollow: bool = False) -> None:
+    post_sign(board, p, 0.0, size, size, shape == "round", hollow, space="sheet")
+
+
+def _key_hand(board: Board, p: XY, shape: str) -> None:
+    _key_post(board, p, LEAST_LINE_MM, shape)
     hand_sign(board, p, space="sheet")
 
 
 def _key_offset(board: Board, p: XY) -> None:
     offset_sign(board, (p[0] - 0.5, p[1]), (p[0] + 0.5, p[1]), (1.0, 0.0), 4.5, space="sheet")
+
+
+def _key_old_fence(then: str) -> KeySign:
+    return lambda board, p: old_fence_sign(board, (p[0] - 5, p[1]), (p[0] + 5, p[1]), then, space="sheet")
 
 
 def _key_struck(board: Board, p: XY) -> None:
@@ -279,58 +288,75 @@ def _key_gate(board: Board, p: XY) -> None:
     board.disc(hinge, 0.7, "gate", fill=BLACK, stroke_mm=0.1, space="sheet")
 
 
+def _key_easement(board: Board, p: XY) -> None:
+    board.area(ring_of(p, 4.5, 1.6, 0.0), "easement", hatch=EASEMENT_HATCH, space="sheet", stroke_mm=0.2,
+               dash=(0.8, 0.8))  # fmt: skip
+
+
+_FENCE_SIGNS: dict[str, KeySign] = {
+    "fence": _key_line("fence", 0.7, colour=FENCE),
+    "bracket": lambda b, p: bracket_sign(b, p, 0.0, space="sheet"),
+    "gate": _key_gate,
+    "good": lambda b, p: good_side_sign(b, (p[0], p[1] + 1.0), (0.0, -1.0), space="sheet"),
+    "removal_pull": _key_old_fence("pull"),
+    "removal_leave": _key_old_fence("leave"),
+    "footing_pull": lambda b, p: footing_sign(b, p, 0.0, "pull", space="sheet"),
+    "footing_leave": lambda b, p: footing_sign(b, p, 0.0, "leave", space="sheet"),
+}
+_WIRE_SIGNS: dict[str, KeySign] = {
+    "pulled": lambda b, p: b.disc(p, 0.8, "fence", space="sheet", fill=BLACK, stroke_mm=0.1),
+    "brace": lambda b, p: brace_sign(b, (p[0] - 3.5, p[1]), (p[0] + 3.5, p[1]), space="sheet"),
+    "stiff": lambda b, p: b.disc(p, 0.9, "fence", space="sheet", fill=PAPER, stroke_mm=0.35),
+    "wire_gate": lambda b, p: opening_sign(b, p, 3.5, 0.0, "", space="sheet"),
+    "floodgate": lambda b, p: opening_sign(b, p, 3.5, 0.0, "floodgate", space="sheet"),
+    "cattle_guard": lambda b, p: opening_sign(b, p, 3.5, 0.0, "cattle guard", space="sheet"),
+}
+_SITE_SIGNS: dict[str, KeySign] = {
+    "boundary_solid": _key_line("boundary", 0.35, (4.0, 1.0, 1.0, 1.0)),
+    "boundary_dashed": _key_line("boundary", 0.35, BOUNDARY_DASH),
+    "found": lambda b, p: corner_sign(b, p, True, space="sheet"),
+    "record": lambda b, p: corner_sign(b, p, False, space="sheet"),
+    **dict.fromkeys(("offset_face", "offset_post", "offset_footing"), _key_offset),
+    "thing": lambda b, p: thing_sign(b, p, space="sheet"),
+    "easement": _key_easement,
+    "setback": _key_line("setback", 0.2, SETBACK_DASH),
+    "sight": _key_line("setback", 0.35, SIGHT_DASH),
+    "curb": _key_line("street", 0.5),
+    "pavement": _key_line("street", 0.18),
+    "drive": _key_line("lot", 0.18, DRIVE_DASH),
+    "tree": lambda b, p: tree_sign(b, p, 1.8, 0.5, space="sheet"),
+    "retaining": _key_line("lot", 0.9, (1.5, 0.6)),
+}
+_TAPE_SIGNS: dict[str, KeySign] = {
+    "string": _key_line("string", 0.3, STRING_DASH),
+    "stake": lambda b, p: stake_sign(b, p, space="sheet"),
+    "crossing": lambda b, p: crossing_sign(b, p, space="sheet"),
+    "tie": _key_line("check", 0.2, TIE_DASH),
+    "check": _key_line("check", 0.2, CHECK_DASH),
+    "measured": _key_line("check", READING_MM, READING_DASH),
+    "struck": _key_struck,
+    "reading": _key_line("check", 0.2, TIE_DASH),
+    "doubted": _key_line("check", 0.9),
+    "ellipse": lambda b, p: b.disc(p, 1.6, "check", space="sheet", stroke_mm=0.3),
+}
+_SIGNS = _FENCE_SIGNS | _WIRE_SIGNS | _SITE_SIGNS | _TAPE_SIGNS
+_SHAPED_SIGNS: dict[str, Callable[[Board, XY, str], None]] = {
+    "line": lambda b, p, shape: _key_post(b, p, LEAST_LINE_MM, shape),
+    "terminal": lambda b, p, shape: _key_post(b, p, LEAST_TERMINAL_MM, shape),
+    "assumed": lambda b, p, shape: _key_post(b, p, LEAST_TERMINAL_MM, shape, hollow=True),
+    "hand": _key_hand,
+    "zone_none": _key_zone("no hole"),
+    "zone_hand": _key_zone("hand dig"),
+    "zone_loose": _key_zone("loose ground"),
+    "zone_pin": _key_zone("pin"),
+}
+"""Signs that have more than one shape, by what stands after the colon: "round", or the utility."""
+
+
 def draw_key(board: Board, name: str, p: XY) -> None:
     """The sign of one entry of the key, centred at ``p``; ``name`` may carry a utility or shape: "zone_hand:gas"."""
-    plain, _, utility = name.partition(":")
-    least, most, bent = LEAST_LINE_MM, LEAST_TERMINAL_MM, utility == "round"
-    signs: dict[str, Callable[[Board, XY], None]] = {
-        "fence": _key_line("fence", 0.7, colour=FENCE),
-        "line": lambda b, q: post_sign(b, q, 0.0, least, least, bent, space="sheet"),
-        "terminal": lambda b, q: post_sign(b, q, 0.0, most, most, bent, space="sheet"),
-        "bracket": lambda b, q: bracket_sign(b, q, 0.0, space="sheet"),
-        "assumed": lambda b, q: post_sign(b, q, 0.0, most, most, bent, hollow=True, space="sheet"),
-        "hand": lambda b, q: _key_hand(b, q, bent),
-        "gate": _key_gate,
-        "pulled": lambda b, q: b.disc(q, 0.8, "fence", space="sheet", fill=BLACK, stroke_mm=0.1),
-        "brace": lambda b, q: brace_sign(b, (q[0] - 3.5, q[1]), (q[0] + 3.5, q[1]), space="sheet"),
-        "stiff": lambda b, q: b.disc(q, 0.9, "fence", space="sheet", fill=PAPER, stroke_mm=0.35),
-        "wire_gate": lambda b, q: opening_sign(b, q, 3.5, 0.0, "", space="sheet"),
-        "floodgate": lambda b, q: opening_sign(b, q, 3.5, 0.0, "floodgate", space="sheet"),
-        "cattle_guard": lambda b, q: opening_sign(b, q, 3.5, 0.0, "cattle guard", space="sheet"),
-        "good": lambda b, q: good_side_sign(b, (q[0], q[1] + 1.0), (0.0, -1.0), space="sheet"),
-        "boundary_solid": _key_line("boundary", 0.35, (4.0, 1.0, 1.0, 1.0)),
-        "boundary_dashed": _key_line("boundary", 0.35, BOUNDARY_DASH),
-        "found": lambda b, q: corner_sign(b, q, True, space="sheet"),
-        "record": lambda b, q: corner_sign(b, q, False, space="sheet"),
-        **dict.fromkeys(("offset_face", "offset_post", "offset_footing"), _key_offset),
-        "removal_pull": lambda b, q: old_fence_sign(b, (q[0] - 5, q[1]), (q[0] + 5, q[1]), "pull", space="sheet"),
-        "removal_leave": lambda b, q: old_fence_sign(b, (q[0] - 5, q[1]), (q[0] + 5, q[1]), "leave", space="sheet"),
-        "footing_pull": lambda b, q: footing_sign(b, q, 0.0, "pull", space="sheet"),
-        "footing_leave": lambda b, q: footing_sign(b, q, 0.0, "leave", space="sheet"),
-        "zone_none": _key_zone("no hole", utility),
-        "zone_hand": _key_zone("hand dig", utility),
-        "zone_loose": _key_zone("loose ground", utility),
-        "zone_pin": _key_zone("pin", utility),
-        "thing": lambda b, q: thing_sign(b, q, space="sheet"),
-        "string": _key_line("string", 0.3, STRING_DASH),
-        "stake": lambda b, q: stake_sign(b, q, space="sheet"),
-        "crossing": lambda b, q: crossing_sign(b, q, space="sheet"),
-        "tie": _key_line("check", 0.2, TIE_DASH),
-        "check": _key_line("check", 0.2, CHECK_DASH),
-        "easement": lambda b, q: b.area(
-            ring_of(q, 4.5, 1.6, 0.0), "easement", hatch=EASEMENT_HATCH, space="sheet", stroke_mm=0.2, dash=(0.8, 0.8)
-        ),
-        "setback": _key_line("setback", 0.2, SETBACK_DASH),
-        "sight": _key_line("setback", 0.35, SIGHT_DASH),
-        "curb": _key_line("street", 0.5),
-        "pavement": _key_line("street", 0.18),
-        "drive": _key_line("lot", 0.18, DRIVE_DASH),
-        "tree": lambda b, q: tree_sign(b, q, 1.8, 0.5, space="sheet"),
-        "retaining": _key_line("lot", 0.9, (1.5, 0.6)),
-        "measured": _key_line("check", READING_MM, READING_DASH),
-        "struck": _key_struck,
-        "reading": _key_line("check", 0.2, TIE_DASH),
-        "doubted": _key_line("check", 0.9),
-        "ellipse": lambda b, q: b.disc(q, 1.6, "check", space="sheet", stroke_mm=0.3),
-    }
-    signs[plain](board, p)
+    plain, _, more = name.partition(":")
+    if plain in _SHAPED_SIGNS:
+        _SHAPED_SIGNS[plain](board, p, more)
+    else:
+        _SIGNS[plain](board, p)

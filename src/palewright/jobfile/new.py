@@ -51,8 +51,86 @@ class Question(Record):
 
 
 WAYS = ("walk", "deed", "points", "line")
-_FENCE, _WIRE = ("known", "walk", "deed", "points"), ("known", "line")
 _TALL = {"board": "boards", "fabric": "fabric", "panel": "panels", "top of rails": "top rail"}
+
+# What is asked only after some answers: (key, answers).
+_BY_WALK, _BY_DEED, _BY_POINTS = ("known", "walk"), ("known", "deed"), ("known", "points")
+_OF_FENCE, _OF_WIRE = ("known", "walk", "deed", "points"), ("known", "line")
+
+_JOB = (
+    Question("title", "What is the job called?", "Tansy Court lot 7", any_line, must=True),
+    Question("address", "Where is it?", "7 Tansy Court", any_line),
+)
+_PLACE = (
+    Question(
+        "known",
+        f"What is known of the place: {', '.join(WAYS)}? (line: a fence of wire over land)",
+        "walk",
+        one_of(*WAYS),
+        must=True,
+    ),
+    Question("wall", "How long is the house wall that the walk starts from?", "38' 4\"", is_length, _BY_WALK),
+    Question(
+        "walk",
+        "Walk from the left end of that wall, your back to its right end. Lengths and turns, with commas?",
+        "14 ft, right, 46 ft, right, 66 ft, right, 46 ft",
+        is_steps,
+        _BY_WALK,
+    ),
+    Question(
+        "calls",
+        "The calls of the deed in order, with semicolons between them?",
+        "N 01°05' W 151.40 ft; N 87°50' E 80.35 ft; to beginning",
+        is_calls,
+        _BY_DEED,
+    ),
+    Question("record", "Which deed or plat is it?", "plat book 12, page 7", any_line, _BY_DEED),
+    Question("inside", "How far inside the line shall the face of the fence be?", "8 in", is_length, _BY_DEED),
+    Question(
+        "points",
+        "The points of the fence in order, east then north, with semicolons between them?",
+        "0 ft, 0 ft; 0 ft, 46 ft; 66 ft, 46 ft",
+        is_points,
+        _BY_POINTS,
+    ),
+    Question(
+        "line",
+        "Walk the line from its first post. Lengths and turns, with commas?",
+        "900 ft, inside angle 70° left, 800 ft, right, 400 ft",
+        is_line,
+        _OF_WIRE,
+    ),
+)
+_KIND = (
+    Question("kind", "Which kind of fence?", "boards", is_kind, _OF_FENCE, must=True),
+    Question("wire", "Which kind of wire fence?", "woven wire", is_wire_kind, _OF_WIRE, must=True),
+    Question("rules", "Whose rules of it, by agency and year?", "tennessee 2002", is_rules, _OF_WIRE),
+    Question("wire side", "On which side of the posts is the wire?", "to the field", any_line, _OF_WIRE),
+    Question("tall", "How tall are boards, fabric or panels?", "6 ft", is_length, _OF_FENCE),
+    Question(
+        "good side",
+        "Where does the good side look: neighbour, yard, both?",
+        "neighbour",
+        one_of("neighbour", "yard", "both"),
+        _OF_FENCE,
+    ),
+    Question("longest bay", "Longest distance between posts?", "8 ft", is_length, _OF_FENCE),
+    Question("yard", "Is the yard left or right of that way?", "right", one_of("left", "right"), _OF_FENCE),
+)
+_GATE = (
+    Question("gate", "How wide is the gate? (none: no gate)", "4 ft", is_gate),
+    Question("gate from", "How far from the first point does the opening start?", "5 ft", is_length),
+)
+_REST = (
+    Question("frost", "How deep does frost go there?", "30 in", is_length),
+    Question(
+        "print",
+        "How shall lengths be printed: feet-inches, decimal-feet, metric?",
+        "feet-inches",
+        one_of("feet-inches", "decimal-feet", "metric"),
+    ),
+    Question("language", "Language of the papers: en, es?", "en", one_of("en", "es")),
+)
 
 
 def questions() -> tuple[Question, ...]:
@@ -61,76 +139,7 @@ def questions() -> tuple[Question, ...]:
     >>> [question.key for question in questions()][:3]
     ['title', 'address', 'known']
     """
-    return (
-        Question("title", "What is the job called?", "Tansy Court lot 7", any_line, must=True),
-        Question("address", "Where is it?", "7 Tansy Court", any_line),
-        Question(
-            "known",
-            f"What is known of the place: {', '.join(WAYS)}? (line: a fence of wire over land)",
-            "walk",
-            one_of(*WAYS),
-            must=True,
-        ),
-        Question(
-            "wall", "How long is the house wall that the walk starts from?", "38' 4\"", is_length, ("known", "walk")
-        ),
-        Question(
-            "walk",
-            "Walk from the left end of that wall, your back to its right end. Lengths and turns, with commas?",
-            "14 ft, right, 46 ft, right, 66 ft, right, 46 ft",
-            is_steps,
-            ("known", "walk"),
-        ),
-        Question(
-            "calls",
-            "The calls of the deed in order, with semicolons between them?",
-            "N 01°05' W 151.40 ft; N 87°50' E 80.35 ft; to beginning",
-            is_calls,
-            ("known", "deed"),
-        ),
-        Question("record", "Which deed or plat is it?", "plat book 12, page 7", any_line, ("known", "deed")),
-        Question(
-            "inside", "How far inside the line shall the face of the fence be?", "8 in", is_length, ("known", "deed")
-        ),
-        Question(
-            "points",
-            "The points of the fence in order, east then north, with semicolons between them?",
-            "0 ft, 0 ft; 0 ft, 46 ft; 66 ft, 46 ft",
-            is_points,
-            ("known", "points"),
-        ),
-        Question(
-            "line",
-            "Walk the line from its first post. Lengths and turns, with commas?",
-            "900 ft, inside angle 70° left, 800 ft, right, 400 ft",
-            is_line,
-            _WIRE,
-        ),
-        Question("kind", "Which kind of fence?", "boards", is_kind, _FENCE, must=True),
-        Question("wire", "Which kind of wire fence?", "woven wire", is_wire_kind, _WIRE, must=True),
-        Question("rules", "Whose rules of it, by agency and year?", "tennessee 2002", is_rules, _WIRE),
-        Question("wire side", "On which side of the posts is the wire?", "to the field", any_line, _WIRE),
-        Question("tall", "How tall are boards, fabric or panels?", "6 ft", is_length, _FENCE),
-        Question(
-            "good side",
-            "Where does the good side look: neighbour, yard, both?",
-            "neighbour",
-            one_of("neighbour", "yard", "both"),
-            _FENCE,
-        ),
-        Question("longest bay", "Longest distance between posts?", "8 ft", is_length, _FENCE),
-        Question("yard", "Is the yard left or right of that way?", "right", one_of("left", "right"), _FENCE),
-        Question("gate", "How wide is the gate? (none: no gate)", "4 ft", is_gate),
-        Question("gate from", "How far from the first point does the opening start?", "5 ft", is_length),
-        Question("frost", "How deep does frost go there?", "30 in", is_length),
-        Question(
-            "print",
-            "How shall lengths be printed: feet-inches, decimal-feet, metric?",
-            "feet-inches",
-            one_of("feet-inches", "decimal-feet", "metric"),
-        ),
-        Question("language", "Language of the papers: en, es?", "en", one_of("en", "es")),
-    )
+    return (*_JOB, *_PLACE, *_KIND, *_GATE, *_REST)
 
 
 def new_job_text(answers: Mapping[str, str]) -> str:

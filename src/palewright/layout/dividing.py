@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from palewright.errors import Problem
-from palewright.layout.bays import BayRules, Block, NoDivision, divide_between, moves
+from palewright.layout.bays import UNCUT_M, BayRules, Block, NoDivision, divide_between, moves
 from palewright.layout.frame import Fixed, Frame, LegFrame, Opening, Trace, outline_of
 from palewright.layout.remedies import Tried, no_room, posts_overlap
 from palewright.layout.say import Say
@@ -193,28 +193,21 @@ def _divide_stretch(
     problems: list[Problem],
 ) -> None:
     """Divide what lies between two fixed posts and add its line posts and bays to ``result``."""
-    kind, spec = leg.trace.kind, leg.trace.spec
+    kind = leg.trace.kind
+    if two.at_m - one.at_m - one.reach_m - two.reach_m < 1e-9:
+        problems.append(posts_overlap(frame, leg, one, two, say))
+        result.spans.append(Span())
+        return
     half = outline_of(kind.post("line")).half_width
     lead, trail = (one.reach_m - half, two.reach_m - half) if kind.module_m is not None else (0.0, 0.0)
     begin = leg.along(one.at_m + lead)
     length = leg.along(two.at_m - trail) - begin
-    shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
-    room = two.at_m - one.at_m - one.reach_m - two.reach_m
-    if room < 1e-9:
-        problems.append(posts_overlap(frame, leg, one, two, say))
-        result.spans.append(Span())
-        return
-    if not first and not last and length < max(shortest, SLIVER * kind.longest_m) and spec.shortest_m is None:
+    rules = _rules_of(kind, leg.trace.spec)
+    if not (first or last or rules.sliver) and length < max(rules.shortest_m, SLIVER * kind.longest_m):
         result.spans.append(Span(note="short: fixed posts at both ends"))
         result.stretches.append(Stretch(length, (length,), "fixed posts", "only one way"))
         return
-    rules = BayRules(kind.longest_m, shortest, _rule(kind, spec), kind.module_m, sliver=spec.shortest_m is not None)
-    local = [
-        Block(low - begin, high - begin, block.kind, block.name)
-        for block in blocks
-        for low, high in [(leg.along(block.start_m), leg.along(block.end_m))]
-        if high > begin and low < begin + length
-    ]
+    local = _blocks_within(leg, blocks, begin, length)
     lengths = [bay.length_m for bay in first], [bay.length_m for bay in last]
     try:
         division = divide_between(length, rules, local, *lengths)
@@ -225,23 +218,40 @@ def _divide_stretch(
     marks = [0.0, *division.posts_m, length]
     bays = tuple(b - a for a, b in itertools.pairwise(marks))
     result.stretches.append(Stretch(length, bays, division.binding, division.proof))
+    result.spans += _spans_of(kind, bays, first, last)
+    for k in range(1, len(bays)):
+        if result.quiet:
+            result.stands.append(Stand(leg.level(begin + marks[k]), half, None, FIXED))
+            continue
+        held = k <= len(first) or k >= len(bays) - len(last)
+        move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k, rules, local))
+        result.stands.append(_between(leg, begin + marks[k], half, move))
+
+
+def _blocks_within(leg: LegFrame, blocks: Sequence[Block], begin: float, length: float) -> list[Block]:
+    """The blocks that touch a stretch, from its beginning on; it is measured as bays are, blocks of a leg level."""
+    return [
+        Block(low - begin, high - begin, block.kind, block.name)
+        for block in blocks
+        for low, high in [(leg.along(block.start_m), leg.along(block.end_m))]
+        if high > begin and low < begin + length
+    ]
+
+
+def _spans_of(kind: Kind, bays: Sequence[float], first: Sequence[GivenBay], last: Sequence[GivenBay]) -> list[Span]:
+    """The bays of a stretch, each with what is to be said of it: as given, short, a panel cut."""
+    spans = []
     for k, bay in enumerate(bays):
         given = ""
         if k < len(first):
             given = first[k].why or "given"
         elif k >= len(bays) - len(last):
             given = last[k - len(bays)].why or "given"
-        cut = kind.module_m is not None and bay < kind.module_m - 1e-6
+        cut = kind.module_m is not None and bay < kind.module_m - UNCUT_M
         short = not given and bay < SLIVER * kind.longest_m - 1e-6
         plain = not (given or short or cut)
-        result.spans.append(_PLAIN if plain else Span(None, given, "short" if short else "", cut))
-        if k < len(bays) - 1:
-            if result.quiet:
-                result.stands.append(Stand(leg.level(begin + marks[k + 1]), half, None, FIXED))
-                continue
-            held = k < len(first) or k + 1 >= len(bays) - len(last)
-            move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k + 1, rules, local))
-            result.stands.append(_between(leg, begin + marks[k + 1], half, move))
+        spans.append(_PLAIN if plain else Span(None, given, "short" if short else "", cut))
+    return spans
 
 
 def _between(leg: LegFrame, along_m: float, half: float, move: Move) -> Stand:
@@ -253,8 +263,8 @@ def _between(leg: LegFrame, along_m: float, half: float, move: Move) -> Stand:
     return Stand(at, half, None, move)
 
 
-def _rule(kind: Kind, spec: RunSpec) -> str:
-    """The rule of division: panels keep their own module unless a short bay is asked for by name."""
-    if kind.module_m is not None and not spec.divide:
-        return "panels"
-    return spec.divide or "even"
+def _rules_of(kind: Kind, spec: RunSpec) -> BayRules:
+    """What binds the bays of a run: panels keep their own module unless a short bay is asked for by name."""
+    rule = "panels" if kind.module_m is not None and not spec.divide else spec.divide or "even"
+    shortest = kind.shortest_m if spec.shortest_m is None else spec.shortest_m
+    return BayRules(kind.longest_m, shortest, rule, kind.module_m, sliver=spec.shortest_m is not None)
