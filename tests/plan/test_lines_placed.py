@@ -16,6 +16,7 @@ from palewright.exchange.lines_csv import line_posts_csv
 from palewright.layout.line_posts import post_table
 from palewright.layout.line_records import relaid
 from palewright.model import LinePlan, Plan
+from palewright.papers.stretches import stretches_data
 from palewright.papers.write import write_papers
 from palewright.plan import make_plan
 from palewright.plane import Side, side_distance
@@ -161,6 +162,28 @@ def test_a_post_that_cannot_be_moved_is_named_by_stretch_and_number() -> None:
     assert said["posts"] == "B1-B2 #10"
     (dig,) = (dig for dig in plan.locate.digs if dig.zones)
     assert (dig.label, dig.what, dig.hand) == ("B1-B2", "driven post", False)
+
+
+def test_posts_in_zones_and_what_the_office_noted_stand_on_the_sheet_of_the_crew() -> None:
+    text = POINTS.replace("title: ", "notes: [cattle behind], title: ", 1)
+    zones = "clear of: [{name: gas, through: [P, Q], each side: 2 ft, inside it: no hole}]"
+    data = stretches_data(plan_of(text.replace("BACK", "330").replace("PIPE", "165").replace("ZONES", zones)))
+    (line,) = data["lines"]
+    assert data["notes"] == ["cattle behind"]
+    assert line["stop"][0].startswith("NO POST HERE: B1-B2 #10 ")
+    assert "39" in line["wires"]
+    assert "NOT SAID" in line["wires"]
+
+
+def test_gate_posts_are_bought_as_wide_as_they_are_laid_out_and_two_leaves_as_a_pair() -> None:
+    text = POINTS.replace("BACK", "330").replace("PIPE", "10").replace("ZONES", "")
+    gates = "through: [A, B], gates: [{name: wide, opening: 14 ft, starts: 100 ft from A, leaves: 2}]"
+    plan = plan_of(text.replace("through: [A, B]", gates))
+    (one,) = plan.lines[0].gates
+    bought = {item.code: item for item in plan.takeoff.items}
+    assert (one.to_m - one.from_m - one.opening_m) / 0.0254 == pytest.approx(8.0)  # half a post of 8 in on each side
+    assert bought["post.wood.8-in-x-8-ft"].buy == 2
+    assert bought["gate.farm-gate.pair.14ft"].buy == 1
 
 
 def test_an_end_post_in_hand_dig_ground_is_named() -> None:

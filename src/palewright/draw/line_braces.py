@@ -17,7 +17,7 @@ from palewright.draw.scene import View
 from palewright.draw.sheets import Draft
 from palewright.draw.view import Field, Scale, scales
 from palewright.draw.words import Words, short
-from palewright.layout.line_sizes import post_depth, post_length, post_width
+from palewright.layout.line_sizes import post_depth, post_length, post_width, post_words
 from palewright.model import Assembly, LinePlan, LinePost, Plan, WireRules
 
 __all__ = ["brace_drafts"]
@@ -108,7 +108,7 @@ def _notes(plan: Plan, line: LinePlan, words: Words) -> Notes:
     said = (
         words("braces_key"),
         words("braces_rail", rail=rules.word("rail"), below=words.inches(below)),
-        words("braces_posts", pulled=rules.word("post pulled"), brace=rules.word("post brace")),
+        words("braces_posts", **{role: post_words(rules, role) for role in ("pulled", "brace", "gate")}),
         words("braces_strength"),
     )
     return replace(notes, notes=(*said, *notes.notes), trial="")

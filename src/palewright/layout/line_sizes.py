@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from palewright.model import WireRules
 
-__all__ = ["STEEL_M", "post_depth", "post_length", "post_width", "stock_m"]
+__all__ = ["STEEL_M", "post_depth", "post_length", "post_width", "post_words", "stock_m"]
 
 STEEL_M = 0.0508
 """Across a driven post of steel [m]: 2 in (from memory)."""
@@ -20,9 +21,33 @@ _WIDTH = re.compile(r"([0-9]+(?:\.[0-9]+)?) (in|mm)")
 _UNITS = {"ft": 0.3048, "m": 1.0, "in": 0.0254, "mm": 0.001}
 
 
+def post_words(rules: WireRules, role: str) -> str:
+    """The stock of a post, "6 in x 8 ft"; of a gate post, whose width alone is a rule, the length of those pulled; of
+    one in a dip, that of a line post a foot longer."""
+    words = rules.word(_KEYS.get(role, "post pulled"))
+    gate = rules.word("post gate") if role == "gate" else ""
+    if role == "low":
+        return _longer(words)
+    if not gate or " x " in gate:
+        return gate or words
+    return f"{gate} x {words.rpartition(' x ')[2]}"
+
+
+def _longer(words: str) -> str:
+    """Stock that is a foot longer; metric stock the next decimetre up."""
+    width, _, length = words.rpartition(" x ")
+    whole, _, rest = length.partition(" ")
+    longer = f"{int(whole) + 1} {rest}" if rest.endswith("ft") and whole.isdigit() else ""
+    if not longer:
+        metres = stock_m(words) + _DEEPER_M
+        longer = f"{math.ceil(metres * 10.0 - 1e-9) / 10.0:g} m" if rest == "m" else f"{metres / 0.3048:.4g} ft"
+    return f"{width} x {longer}" if width else longer
+
+
 def post_length(rules: WireRules, role: str) -> float:
     """Length of a post [m]; role as in :class:`palewright.layout.line.Role`, in lower case."""
-    return stock_m(rules.word(_KEYS.get(role, "post pulled"))) + (_DEEPER_M if role == "low" else 0.0)
+    words = post_words(rules, "wood" if role == "low" else role)
+    return stock_m(words) + (_DEEPER_M if role == "low" else 0.0)
 
 
 def post_depth(rules: WireRules, role: str) -> float:
@@ -35,8 +60,7 @@ def post_width(rules: WireRules, role: str) -> float:
     """Across a post [m]; a gate post has a width of its own."""
     if role == "steel":
         return STEEL_M
-    words = rules.word("post gate" if role == "gate" else _KEYS.get(role, "post pulled"))
-    first = _WIDTH.match(words)
+    first = _WIDTH.match(post_words(rules, role))
     return float(first[1]) * _UNITS[first[2]] if first else _STANDARD_M
 
 

@@ -22,16 +22,19 @@ from palewright.model import (
 from palewright.papers.clean import short
 from palewright.papers.digs import dig_rows
 from palewright.papers.sheet import Sheet
+from palewright.papers.stock import size_words
 from palewright.papers.words import table, whose
 
 __all__ = ["running_station", "stretches_data"]
 
 _SHOWN = (
     "longest bay", "longest pull", "brace", "stiff over", "anchor over", "corner from", "curve turn", "wood every",
-    "stays", "heights", "top least", "set first", "depth line", "depth steel", "depth pulled", "span",
-    "rail below top", "dip", "tie", "splice",
+    "post pulled", "post gate", "post brace", "post line", "post steel", "stays", "mesh", "strands", "heights",
+    "top least", "set first", "depth line", "depth steel", "depth pulled", "span", "rail below top", "dip", "tie",
+    "splice",
 )  # fmt: skip
 _TERMS = {"tie": "tie-off"}
+_STOPS = {"line-posts-in-zone": "stretches.stop_zone", "line-posts-hand-dig": "stretches.stop_hand"}
 _MOST_SIGHTS = 6
 _ROLES = ("end", "corner", "anchor", "gate", "pull", "brace", "stiff", "low", "high")
 
@@ -41,6 +44,8 @@ def stretches_data(plan: Plan) -> dict[str, Any]:
     sheet = Sheet.of(plan)
     return sheet.head("stretches.document") | {
         "w": table("stretches", sheet.language),
+        "notes": list(plan.settings.notes),
+        "miles_head": sheet("stretches.kilometres" if sheet.measures.style == "metric" else "stretches.miles"),
         "cautions": [sheet(f"stretches.caution_{name}") for name in ("locate", "wire", "stretch", "agency")],
         "lines": [_line(sheet, line) for line in plan.lines],
     }
@@ -59,6 +64,8 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "run": short(line.run, 60),
         "kind": sheet.term(line.rules.kind),
         "facts": [{"what": sheet(f"stretches.fact_{name}"), "value": value} for name, value in shown],
+        "stop": _stop(sheet, line),
+        "wires": _strands(sheet, line),
         "side": _side(sheet, line),
         "ground": sheet("stretches.on_ground" if slope else "stretches.on_level"),
         "off_ground": [_off_ground(sheet, remark) for remark in line.remarks if remark.slug == "line-ground-unknown"],
@@ -81,6 +88,29 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
         "documents": ", ".join(line.rules.documents) or sheet("stretches.no_documents"),
         "silent": ", ".join(sheet.term(key) for key in line.rules.silent),
     }
+
+
+def _stop(sheet: Sheet, line: LinePlan) -> list[str]:
+    """Posts that stand where nothing may go into the ground, or where it is opened by hand only."""
+    said = []
+    for remark in line.remarks:
+        if remark.slug in _STOPS:
+            args = dict(remark.args)
+            said.append(sheet(_STOPS[remark.slug], zone=short(str(args["zone"]), 60), posts=args["posts"]))
+    return said
+
+
+def _strands(sheet: Sheet, line: LinePlan) -> str:
+    """What wires there are and how high above the ground each stands, or that nobody said it."""
+    rules, show = line.rules, sheet.measures
+    mesh, strands, heights = rules.number("mesh"), int(rules.number("strands")), rules.rule("heights")
+    said = [sheet("stretches.wires_mesh", mesh=show.inches(mesh))] if mesh else []
+    said += [sheet(f"stretches.wires_strand{'' if strands == 1 else 's'}", count=strands)] if strands else []
+    if heights is not None and heights.row:
+        said.append(sheet("stretches.wires_heights", heights=", ".join(show.inches(one) for one in heights.row)))
+    elif strands:
+        said.append(sheet("stretches.wires_ask"))
+    return "; ".join(said)
 
 
 def _side(sheet: Sheet, line: LinePlan) -> str:
@@ -178,7 +208,9 @@ def _gate(sheet: Sheet, gate: LineGate) -> str:
         "first": gate.posts[0],
         "last": gate.posts[1],
     }
-    return sheet(f"stretches.{(gate.what or 'gate').replace(' ', '_')}", **args)
+    key = (gate.what or ("gate_pair" if gate.leaves == 2 else "gate")).replace(" ", "_")
+    swing = f" {sheet(f'crew.gate_swing_{gate.swings}')}" if gate.swings and not gate.what else ""
+    return sheet(f"stretches.{key}", **args) + swing
 
 
 def _off_ground(sheet: Sheet, remark: Remark) -> str:
@@ -281,12 +313,14 @@ def _miles(sheet: Sheet, line: LinePlan) -> str:
 
 def _rule(sheet: Sheet, rule: WireRule) -> dict[str, str]:
     show = sheet.measures
-    if isinstance(rule.value, str):
+    if rule.key.startswith("post "):
+        value = size_words(sheet, rule.value if isinstance(rule.value, str) else f"{rule.value:g}")
+    elif isinstance(rule.value, str):
         value = sheet(f"stretches.brace_{rule.value.replace(' ', '_')}") if rule.key == "brace" else rule.value
     elif rule.row:
         value = ", ".join(show.inches(one) for one in rule.row)
     elif rule.unit == "m":
-        value = show.length(rule.value)
+        value = show.inches(rule.value) if rule.key == "mesh" else show.length(rule.value)
     elif rule.unit == "rad":
         value = show.angle(rule.value)
     else:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.layout.line_sizes import post_depth, post_length
+from palewright.layout.line_sizes import post_depth, post_length, post_words
 from palewright.model import LinePlan, Roll
 from palewright.supply.draft import Draft, code_of, feet, feet_words
 
@@ -16,7 +16,7 @@ __all__ = ["brace_wire_m", "rolls_for", "take_lines", "wire_rolls"]
 
 Floats = NDArray[np.float64]
 _FOOT = 0.3048
-_PULLED = ("end", "corner", "anchor", "gate", "pull")
+_PULLED = ("end", "corner", "anchor", "pull")
 _WOOD = ("wood", "stiff", "high")
 _ROLLS = "each piece from tie to tie, a tie at both its ends, a splice where a roll ends within it"
 _STAPLES = 75
@@ -111,23 +111,25 @@ def take_lines(draft: Draft, lines: Sequence[LinePlan]) -> None:
         _fasteners(draft, line)
         _electric(draft, line)
         for gate in line.gates:
-            what = (gate.what or "farm gate").replace(" ", "-")
+            what, pair = (gate.what or "farm gate").replace(" ", "-"), gate.leaves == 2 and not gate.what
             size = f"for a {feet_words(gate.opening_m)} opening"
-            draft.add(f"gate.{what}.{feet(gate.opening_m)}ft", what, size, gate.leaves, "gates",
-                      gates=(gate.name,), rule="one for each leaf")  # fmt: skip
+            draft.add(f"gate.{what}{'.pair' if pair else ''}.{feet(gate.opening_m)}ft",
+                      f"{what}-pair" if pair else what, size, 1, "gates", gates=(gate.name,),
+                      rule="one for each opening")  # fmt: skip
 
 
 def _posts(draft: Draft, line: LinePlan) -> None:
     rules, count = line.rules, line.count
     for what, key, roles in (
         ("pulled-post", "post pulled", _PULLED),
+        ("gate-post", "post gate", ("gate",)),
         ("brace-post", "post brace", ("brace",)),
         ("wood-line-post", "post line", _WOOD),
     ):
-        words = rules.word(key)
+        words = post_words(rules, roles[0])
         draft.add(f"post.wood.{code_of(words)}", what, words, sum(count(role) for role in roles), "posts",
                   rule="counted from the layout", source=_source(line, key))  # fmt: skip
-    draft.add("post.wood.dip", "dip-post", rules.word("post line"), count("low"), "posts",
+    draft.add("post.wood.dip", "dip-post", post_words(rules, "low"), count("low"), "posts",
               rule="one in each dip, a foot deeper, held down")  # fmt: skip
     draft.add(f"post.steel.{code_of(rules.word('post steel'))}", "steel-post", rules.word("post steel"),
               count("steel"), "posts", rule="counted from the layout", source=_source(line, "post steel"))  # fmt: skip
