@@ -263,3 +263,11 @@ def test_the_agreement_says_how_far_the_fence_stands_and_which_corner_does_not_c
     assert far == [f"{show_inches(min(row.face_m for row in rows), 8)} where it is least, at post 3"]
     unknown = papers.agreement_data(replace(corner_lot(), inside=None))["pages"][0]
     assert all(field["label"] != "From the line to the fence face" for field in unknown["fields"])
+
+
+def test_an_easement_of_which_no_rule_says_anything_is_asked_by_its_name() -> None:
+    plan = make_plan(replace(load(EXAMPLE)[0], rules=None), None, TODAY)
+    (row,) = papers.permit_data(plan)["rows"]
+    assert (row["number"], row["required"], row["result"]) == ("–", "nothing", "ask")
+    (asks,) = [line for line in papers.crew_data(plan)["stop"] if line.startswith("ASK FIRST")]
+    assert "(Ask who holds drainage easement: " in asks

@@ -81,7 +81,7 @@ def _row(sheet: Sheet, finding: Finding, rule: Rule | None, permit: Permit) -> d
         "provided": ""
         if finding.measure in ("none-there", "no-walls") or (finding.ask and value == unknown)
         else value,
-        "required": _required(sheet, finding),
+        "required": _required(sheet, finding) if finding.number else sheet("permit.not_typed"),
         "ask": asked(sheet, finding),
         "result": sheet(f"permit.{finding.verdict}"),
         "verdict": finding.verdict,

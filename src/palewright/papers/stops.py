@@ -6,6 +6,7 @@ import math
 
 from palewright.model import Finding, Ring, StringLine
 from palewright.papers.clean import short
+from palewright.papers.permit import asked
 from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.undecided import any_open, stops_open
 from palewright.papers.words import say
@@ -65,7 +66,7 @@ def _ask_first(sheet: Sheet) -> str:
     parts = []
     for finding in found:
         labels = _labels(sheet, finding)
-        name = short(finding.rule, 40)
+        name = short(finding.rule, 40) or asked(sheet, finding).removesuffix(".")
         parts.append(f"{sheet('common.posts')} {ranges(labels)} ({name})" if labels else name)
     return sheet("crew.stop_ask", what="; ".join(dict.fromkeys(filter(None, parts)))) if any(parts) else ""
 
