@@ -58,3 +58,36 @@ def test_the_sheet_says_how_the_curve_is_set(language: str, words: list[str]) ->
     whole = " ".join(re.sub(r"\s+", " ", page.replace("\u200b", "")) for page in pages)
     for said in words:
         assert said in whole
+
+
+def test_a_word_of_one_column_does_not_run_into_the_next() -> None:
+    data = crew_data(planned("es"))
+    for string in data["strings"]:
+        for row in string["rows"]:
+            row |= {"dig": "máquinaz"} if row["kind"] == "mark" else {}
+    document = pypdfium2.PdfDocument(set_paper("crew", data))
+    seen = 0
+    for page in document:
+        text = page.get_textpage()
+        boxes = [text.get_charbox(k) for k in range(text.count_chars())]
+        found = text.search("máquinaz")
+        while (at := found.get_next()) is not None:
+            last, low, high = boxes[at[0] + 7][2], boxes[at[0]][1], boxes[at[0]][3]
+            right = [box[0] for box in boxes if box[1] < high and box[3] > low and box[0] > boxes[at[0] + 7][0]]
+            seen += 1
+            assert min(right) > last + 1.0
+    assert seen > 10
+
+
+def test_a_new_zero_stands_on_one_page_with_the_row_that_is_read_from_it() -> None:
+    data = crew_data(planned("en"))
+    string = next(string for string in data["strings"] if not string["arc"] and len(string["rows"]) > 6)
+    rezero = {"kind": "rezero", "text": "NEW ZERO HERE"}
+    after = [row | {"reads": "AFTER"} for row in string["rows"][:3]]
+    marks = string["rows"] * 4
+    data["strings"] = [string | {"rows": [*marks[:k], rezero, *after]} for k in range(8, 20)]
+    document = pypdfium2.PdfDocument(set_paper("crew", data))
+    pages = [text for page in document if "NEW ZERO HERE" in (text := page.get_textpage().get_text_bounded())]
+    assert sum(text.count("NEW ZERO HERE") for text in pages) == 12
+    assert all(text.count("AFTER") >= text.count("NEW ZERO HERE") for text in pages)
+    assert not [text for text in pages if text.rpartition("NEW ZERO HERE")[2].count("AFTER") == 0]
