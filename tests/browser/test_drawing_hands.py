@@ -302,6 +302,9 @@ def test_a_fence_along_the_line_of_the_property(page: Page, server: Server) -> N
     page.locator("#chosen button", has_text="Fence along the line").click()
     page.locator("#ask [name=sides]").fill("1, 2, 3")
     page.locator("#ask button.main").click()
+    page.wait_for_selector("#ask .wrong")  # nothing is taken for what nobody said
+    page.locator("#ask [name=inside]").fill("8 in")
+    page.locator("#ask button.main").click()
     saved(page, 2)
     run = jobfile.read_text(text_of(page, job), "job.yaml").runs[0]
     assert run.sides == (1, 2, 3)
@@ -317,6 +320,31 @@ fences:
 runs:
   - {name: rear, fence: f, through: [A, B, C], yard: right, follows: racked, gates: [{opening: 4 ft, starts: 70 ft from A}]}
 """
+
+
+def test_a_fence_drawn_on_the_property_line_asks_how_far_inside(page: Page, server: Server) -> None:
+    """Nothing is proposed: what is left empty stays on the line. What was typed is kept, and worth falling on next."""
+    job = new_job(page, **{"from": "text", "text": LOT})
+    open_table(page, server, job)
+    page.click("[data-hand=fence]")
+    page.mouse.click(*centre(page, "corner corner 2"))
+    page.mouse.click(*centre(page, "corner corner 3"))
+    page.click("#chain-end")
+    page.wait_for_selector("dialog#ask[open]")
+    assert page.locator("#ask input").input_value() == ""
+    page.keyboard.press("Escape")
+    page.wait_for_selector("dialog#ask:not([open])", state="attached")
+    assert page.locator("#chain-end").is_enabled()  # what was drawn stays
+    page.click("#chain-end")
+    answer(page, "10 in")
+    saved(page, 2)
+    text = text_of(page, job)
+    assert "inside boundary: {face: 10 in}" in text
+    assert "through: [A, B]" in text
+    page.click("[data-hand=fence]")
+    side = middle(page, '#paper [data-id="side 1"] .grip')
+    page.mouse.move(side[0] + 8, side[1])
+    told(page, '10" inside side 1')
 
 
 def test_a_problem_leads_to_what_it_is_about(page: Page, server: Server) -> None:

@@ -107,3 +107,21 @@ def test_a_gate_and_a_house_that_are_chosen_go_by_arrow_keys(page: Page, server:
     text = text_of(page, job)
     assert "starts: 29 ft from B" in text  # from 28 ft, where its middle was 30 ft along
     assert "house: [[19' 8 1/4\", 1 in]" in text
+
+
+def test_a_corner_of_a_keep_clear_goes_by_arrow_keys(page: Page, server: Server) -> None:
+    job = drawn_l(page)
+    ring = [[x * FT, y * FT] for x, y in [(10, 5), (20, 5), (20, 15), (10, 15)]]
+    ask_edits(page, job, [{"kind": "zone", "name": "pool", "points": ring, "closed": True, "each_side": "24 in",
+                           "inside": "no hole"}])  # fmt: skip
+    open_table(page, server, job)
+    page.evaluate("() => document.querySelectorAll('#beside details').forEach((one) => { one.open = true; })")
+    page.locator('#things button[data-about="zone pool"]').press("Enter")
+    page.get_by_label("Arrows move").select_option("corner 3")
+    assert page.locator("#paper .picked").get_attribute("data-index") == "2"
+    page.locator("#paper").press("Shift+ArrowRight")
+    saved(page, 4)
+    page.locator('.nudge[aria-label="one inch up"]').press("Enter")
+    saved(page, 5)
+    assert "[[10 ft, 5 ft], [20 ft, 5 ft], [21 ft, 15' 1\"], [10 ft, 15 ft]]" in text_of(page, job)
+    assert page.locator("#paper .picked").count() == 1

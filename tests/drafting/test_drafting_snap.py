@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from palewright.drafting import apply, sight
 from palewright.drafting.edits import Move
-from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
+from palewright.drafting.snapping import Aim, Hints, Inset, Snap, hints_for, hints_of, snap
 from palewright.errors import ProblemError
 from palewright.jobfile import read_text
 from palewright.notation import parse_length
@@ -37,7 +37,7 @@ SEEN = sight(YARD, Path())
 
 
 def at(x: float, y: float, near: float = 1.0, **more: object) -> object:
-    return snap(SEEN, Aim((x * FT, y * FT), near * FT, **more), hints_of(read_text(YARD, "yard.yaml")))  # type: ignore[arg-type]
+    return snap(SEEN, Aim((x * FT, y * FT), near * FT, **more), hints_for(YARD, Path()))  # type: ignore[arg-type]
 
 
 def feet(found: object) -> tuple[float, float]:
@@ -52,10 +52,11 @@ def test_a_point_near_by_is_taken_by_its_name() -> None:
 
 
 def test_a_side_and_its_inset() -> None:
+    """The face 8 in inside; to the post centres half a post of 3 1/2 in, a rail of 1 1/2 in and a board of 5/8 in more."""
     on, inside = at(60.0, 0.3), at(60.0, 1.0, near=0.4)
     assert feet(on) == (60.0, 0.0)
-    assert feet(inside) == (60.0, 8 / 12)
-    assert inside.to == "inset"  # type: ignore[attr-defined]
+    assert feet(inside) == (60.0, (8 + 1.75 + 1.5 + 0.625) / 12)
+    assert (inside.to, inside.inside) == ("inset", "8 in")  # type: ignore[attr-defined]
 
 
 def test_square_to_the_leg_before_and_whole_bays() -> None:
@@ -116,7 +117,7 @@ def test_a_typed_length_wins_over_the_mouse_and_keeps_its_direction() -> None:
 @given(x=st.floats(-50, 150), y=st.floats(-50, 130), near=st.floats(0.05, 3.0))
 def test_nothing_jumps_further_than_a_hand_reaches(x: float, y: float, near: float) -> None:
     """Without a chain a place falls on something within reach, or stays."""
-    found = snap(SEEN, Aim((x * FT, y * FT), near * FT), Hints((8 * FT,), (8 / 12 * FT,)))
+    found = snap(SEEN, Aim((x * FT, y * FT), near * FT), Hints((8 * FT,), (Inset(8 / 12 * FT, 8 / 12 * FT),)))
     assert math.dist(found.at, (x * FT, y * FT)) <= near * FT + 1e-9
 
 

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from palewright.drafting.evidence import typed
     from palewright.drafting.seeing import changes, earlier, read_job, sight, sight_of
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
-    from palewright.drafting.snapping import Aim, Hints, Snap, hints_of, snap
+    from palewright.drafting.snapping import Aim, Hints, Snap, hints_for, hints_of, snap
     from palewright.drafting.taking import take_draft
     from palewright.drafting.trials import Trial
     from palewright.drafting.walking import Walkthrough, walk_answer, walk_questions
@@ -34,6 +34,7 @@ __all__ = [
     "earlier",
     "edits_from_json",
     "edits_to_json",
+    "hints_for",
     "hints_of",
     "posts_near",
     "read_job",
@@ -67,6 +68,7 @@ __getattr__ = late(
         "earlier": "seeing",
         "edits_from_json": "edits",
         "edits_to_json": "edits",
+        "hints_for": "snapping",
         "hints_of": "snapping",
         "posts_near": "wires",
         "read_job": "seeing",

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from palewright.drafting.desk import Desk, refuse
-from palewright.drafting.edits import Delete, Rename
+from palewright.drafting.edits import Delete, Move, Rename
 from palewright.drafting.naming import Use, known_names, uses_of
 from palewright.drafting.things import things_of
 from palewright.drafting.words import has
 from palewright.drafting.words import text as words
 from palewright.errors import Problem, ProblemError, Where
 from palewright.jobfile.trees import path_of
+from palewright.jobfile.writing import Plain
 
-__all__ = ["delete", "rename"]
+__all__ = ["delete", "joined", "rename"]
 
 _KINDS = (
     "old fence",
@@ -30,6 +31,8 @@ _KINDS = (
     "boundary",
 )
 _MOST_NEEDED = 8
+_DRAWN = ("runs", "buildings", "remove", "clear of")
+"""Sections whose things are drawn through points; of all others a point is more than a place."""
 
 
 def _split(desk: Desk, about: str) -> tuple[str, str]:
@@ -66,6 +69,42 @@ def rename(desk: Desk, edit: Rename) -> None:
     desk.changed()
     desk.job  # noqa: B018 - a name that cannot be read is a problem now
     desk.made.append(f"{edit.about.removesuffix(f' {old}')} {new}")
+
+
+def joined(desk: Desk, edit: Move) -> bool:
+    """A drawn point that is dragged onto another becomes that one: what was drawn through it goes through the other.
+
+    False where it fell on none, where it was measured or found, or where one thing would go through a point twice; of a
+    run whose one end falls on the other it closes the loop.
+    """
+    kind, _, name = edit.about.partition(" ")
+    held = desk.document.get(["points", name]) if edit.snapped and kind == "point" else None
+    other = desk.named_near(edit.to, name) if isinstance(held, Mapping) and list(held) == ["at"] else ""
+    uses = _others(desk, "point", name)
+    if not other or not uses or any(use.key or use.section not in _DRAWN for use in uses):
+        return False
+    twice = [use for use in uses if other in _list(desk, use.path)]
+    loops = [use for use in twice if use.path[2:3] == ("through",) and use.section == "runs"]
+    ends = [(_list(desk, use.path)[0], _list(desk, use.path)[-1]) for use in loops]
+    if len(loops) < len(twice) or any({*pair} != {name, other} for pair in ends):
+        return False
+    if any(len(_list(desk, use.path)) < 4 for use in loops):
+        return False
+    for use in uses:
+        if use not in loops:
+            desk.document.set(use.path, use.lead + other)
+    for use in loops:
+        desk.document.remove(use.path)
+        desk.set(["runs", use.path[1], "closed"], True)
+    desk.remove(["points", name])
+    desk.say("joined", point=name, other=other)
+    return True
+
+
+def _list(desk: Desk, path: Sequence[str | int]) -> Sequence[Plain]:
+    """The list that a name stands in; () where it stands in none."""
+    held = desk.document.get(path[:-1])
+    return held if isinstance(held, Sequence) and not isinstance(held, str) else ()
 
 
 def _name_corners(desk: Desk, old: str) -> None:

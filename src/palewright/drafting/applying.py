@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from palewright.drafting import altering, drawing, edits, evidence, gating, grounding, moving
+from palewright.drafting import altering, drawing, edits, evidence, gating, grounding, insetting, moving
 from palewright.drafting.desk import Desk, refuse
 from palewright.drafting.moving import Value
 from palewright.drafting.words.saying import said_in_language
@@ -81,6 +81,7 @@ _DO: dict[type, Callable[[Desk, Any], None]] = {
     edits.PasteDeed: drawing.paste_deed,
     edits.Ground: grounding.measured_ground,
     edits.Evidence: evidence.say_evidence,
+    edits.KeepInside: insetting.keep_inside,
     edits.Tape: drawing.tape,
     edits.Square: drawing.square,
     edits.Wall: drawing.wall,
@@ -94,6 +95,8 @@ def _do(desk: Desk, edit: edits.Edit) -> None:
         _set(desk, edit)
     elif isinstance(edit, edits.RemoveKey):
         desk.remove(edit.path)
+    elif isinstance(edit, edits.Move) and altering.joined(desk, edit):
+        return
     elif type(edit) in _DO:
         _DO[type(edit)](desk, edit)
     else:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from palewright.drafting.naming import known_names, new_letters, uses_of
 from palewright.drafting.seeing import read_job
-from palewright.drafting.taped import finer_text, length_text
+from palewright.drafting.taped import exact_text, finer_text, length_text, mark_m
 from palewright.drafting.things import gate_names
 from palewright.drafting.words import text as words
 from palewright.errors import Problem, ProblemError, Where
@@ -141,6 +141,11 @@ class Desk:
         """A length [m] as it would be typed in this job: to the mark of its tape, or to so many parts of an inch."""
         return length_text(m / self._units.feet, self._units.style, steps or self._units.steps)
 
+    @property
+    def mark(self) -> float:
+        """The mark of the tape to which this job writes lengths [m]."""
+        return mark_m(self._units.style, self._units.steps) * self._units.feet
+
     def finer(self, m: float) -> str:
         """The same, finer than a tape can be read."""
         return finer_text(m / self._units.feet, self._units.style)
@@ -153,9 +158,14 @@ class Desk:
         first = math.floor(m / feet / 0.0254 * steps) - 1
         return [length_text((first + k) * 0.0254 / steps, style, steps) for k in range(4)]
 
-    def coordinate(self, m: float, before: str = "") -> str:
-        """A coordinate [m] as it would be typed; the text that stood ``before`` stays where it says the same."""
-        text = self.length(m)
+    def coordinate(self, m: float, before: str = "", exact: bool = False) -> str:
+        """A coordinate [m] as it would be typed; the text that stood ``before`` stays where it says the same.
+
+        exact
+            it fell on something: where no mark of the tape lies there, it is written finer.
+        """
+        units = self._units
+        text = exact_text(m / units.feet, units.style, units.steps) if exact else self.length(m)
         try:
             return before if before and abs(self.read(before) - self.read(text)) < 1e-9 else text
         except ProblemError:
@@ -276,24 +286,25 @@ class Desk:
 
     # new points
 
-    def ref(self, spot: str | XY) -> Plain:
-        """A point as a list of points names it: its name, or its coordinates."""
+    def ref(self, spot: str | XY, exact: bool = False) -> Plain:
+        """A point as a list of points names it: its name, or its coordinates; ``exact``: of a place that it fell on."""
         if isinstance(spot, str):
             known = known_names(self.document.get([]))
             if spot not in known and spot not in (known := known | set(self.corners())):
                 raise self.unknown(f"point {spot}", [f"point {name}" for name in known])
             return spot
         near = self.named_near(spot)
-        return near if near else [self.coordinate(value) for value in spot]
+        return near if near else [self.coordinate(value, exact=exact) for value in spot]
 
-    def named_near(self, spot: XY) -> str:
-        """The named point at a place; "" where there is none."""
-        best = min(((math.dist(xy, spot), name) for name, xy in self.places().items()), default=(math.inf, ""))
+    def named_near(self, spot: XY, but: str = "") -> str:
+        """The named point at a place, another one than ``but``; "" where there is none."""
+        places = self.places().items()
+        best = min(((math.dist(xy, spot), name) for name, xy in places if name != but), default=(math.inf, ""))
         return best[1] if best[0] <= _SAME_M else ""
 
-    def points_for(self, spots: Sequence[str | XY]) -> list[str]:
+    def points_for(self, spots: Sequence[str | XY], exact: bool = False) -> list[str]:
         """Names for places: of what stands there already, else of new points that are made for them."""
-        refs = [self.ref(spot) for spot in spots]
+        refs = [self.ref(spot, exact) for spot in spots]
         loose = [ref for ref in refs if not isinstance(ref, str)]
         if not loose:
             return [str(ref) for ref in refs]

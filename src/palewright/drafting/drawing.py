@@ -66,7 +66,7 @@ def _along_sides(desk: Desk, edit: DrawRun) -> dict[str, Plain]:
 
 def _through(desk: Desk, edit: DrawRun) -> dict[str, Plain]:
     """Names of its points, those that are new among them."""
-    names = desk.points_for(edit.points)
+    names = desk.points_for(edit.points, edit.snapped)
     if len(names) > 2 and names[0] == names[-1]:
         names, closed = names[:-1], True
     else:
@@ -123,7 +123,7 @@ def draw_zone(desk: Desk, edit: DrawZone) -> None:
     """Ground to keep clear of."""
     taken = {zone.name for zone in desk.job.zones}
     name = new_name(edit.name or "zone", taken)
-    refs = [desk.ref(spot) for spot in edit.points]
+    refs = [desk.ref(spot, edit.snapped) for spot in edit.points]
     if not refs:
         raise refuse("edit-unusable", "a zone needs a place", edit.name)
     if any(not isinstance(ref, str) for ref in refs):
@@ -146,7 +146,7 @@ def draw_building(desk: Desk, edit: DrawBuilding) -> None:
     if len(edit.points) < 3:
         raise refuse("edit-unusable", "a building needs three corners or more", str(len(edit.points)))
     name = new_name(edit.name or "house", {name for name, _ in desk.job.buildings})
-    refs = [desk.ref(spot) for spot in edit.points]
+    refs = [desk.ref(spot, edit.snapped) for spot in edit.points]
     if any(not isinstance(ref, str) for ref in refs):
         desk.hold_frame()
     desk.insert(["buildings", name], refs)
@@ -158,7 +158,7 @@ def draw_old(desk: Desk, edit: DrawOld) -> None:
     if len(edit.points) < 2:
         raise refuse("edit-unusable", "an old fence needs two points or more", str(len(edit.points)))
     name = new_name(edit.name or "old fence", {old.name for old in desk.job.removals})
-    refs = [desk.ref(spot) for spot in edit.points]
+    refs = [desk.ref(spot, edit.snapped) for spot in edit.points]
     if any(not isinstance(ref, str) for ref in refs):
         desk.hold_frame()
     for length in (edit.every, edit.footing):
@@ -173,7 +173,7 @@ def draw_boundary(desk: Desk, edit: DrawBoundary) -> None:
     if len(edit.points) < 3:
         raise refuse("edit-unusable", "a boundary needs three corners or more", str(len(edit.points)))
     no_boundary(desk)
-    refs = [desk.ref(spot) for spot in edit.points]
+    refs = [desk.ref(spot, edit.snapped) for spot in edit.points]
     if any(not isinstance(ref, str) for ref in refs):
         desk.hold_frame()
     if "north" not in _job_keys(desk):

@@ -25,6 +25,7 @@ __all__ = [
     "Evidence",
     "Follows",
     "Ground",
+    "KeepInside",
     "Length",
     "Move",
     "MoveGate",
@@ -74,12 +75,17 @@ class Delete(Record):
 
 
 class Move(Record):
-    """A thing, or the corner ``index`` of it, goes to a place [m]; ``held``: where it was held, else its middle."""
+    """A thing, or the corner ``index`` of it, goes to a place [m]; ``held``: where it was held, else its middle.
+
+    snapped
+        here and where something is drawn: a place that is at no mark of the tape fell on something, and is held there.
+    """
 
     about: str
     to: XY
     index: int = -1
     held: XY | None = None
+    snapped: bool = False
 
 
 class Length(Record):
@@ -107,6 +113,7 @@ class DrawRun(Record):
     inside: str = ""
     begins: str = ""
     ends: str = ""
+    snapped: bool = False
 
 
 class AddGate(Record):
@@ -146,6 +153,7 @@ class DrawZone(Record):
     width: str = ""
     utility: str = ""
     closed: bool = False
+    snapped: bool = False
 
 
 class DrawBuilding(Record):
@@ -153,6 +161,7 @@ class DrawBuilding(Record):
 
     name: str
     points: tuple[Spot, ...]
+    snapped: bool = False
 
 
 class DrawOld(Record):
@@ -163,6 +172,7 @@ class DrawOld(Record):
     every: str
     footing: str
     then: str = "pull"
+    snapped: bool = False
 
 
 class DrawBoundary(Record):
@@ -170,6 +180,7 @@ class DrawBoundary(Record):
 
     points: tuple[Spot, ...]
     names: tuple[str, ...] = ()
+    snapped: bool = False
 
 
 class PasteDeed(Record):
@@ -255,6 +266,13 @@ class Ground(Record):
     end: str = ""
 
 
+class KeepInside(Record):
+    """The outermost face of a run stands so far inside the property: its drawn points go inside where they do not."""
+
+    run: str
+    inside: str
+
+
 class Follows(Record):
     """How a run follows the ground."""
 
@@ -265,7 +283,7 @@ class Follows(Record):
 Edit = (
     SetValue | RemoveKey | Rename | Delete | Move | Length | DrawRun | AddGate | MoveGate | ChangeGate | DrawZone
     | DrawBuilding | DrawOld | DrawBoundary | PasteDeed | Tape | Square | Wall | Walk | WalkOn | Follows | Evidence
-    | Built | Ground
+    | Built | Ground | KeepInside
 )  # fmt: skip
 
 _KINDS: dict[str, type[Record]] = {
@@ -273,7 +291,7 @@ _KINDS: dict[str, type[Record]] = {
     "run": DrawRun, "gate": AddGate, "move gate": MoveGate, "gate change": ChangeGate, "zone": DrawZone,
     "building": DrawBuilding, "old fence": DrawOld, "boundary": DrawBoundary, "deed": PasteDeed, "tape": Tape,
     "square": Square, "wall": Wall, "walk": Walk, "walk on": WalkOn, "follows": Follows,
-    "evidence": Evidence, "built": Built, "ground": Ground,
+    "evidence": Evidence, "built": Built, "ground": Ground, "inside": KeepInside,
 }  # fmt: skip
 _SPELLED = {"with": "tool"}
 _MOST = 200
@@ -286,7 +304,7 @@ def edits_from_json(data: Any) -> tuple[Edit, ...]:
     """Edits as a page sends them; raises ProblemError with every one that cannot be used.
 
     >>> edits_from_json([{"kind": "move", "about": "point A", "to": [1, 2.5]}])
-    (Move(about='point A', to=(1.0, 2.5), index=-1, held=None),)
+    (Move(about='point A', to=(1.0, 2.5), index=-1, held=None, snapped=False),)
     """
     if not isinstance(data, Sequence) or isinstance(data, str | bytes) or len(data) > _MOST:
         raise ProblemError(_wrong("a list of edits is expected", "", f"up to {_MOST} edits"))

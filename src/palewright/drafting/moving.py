@@ -31,7 +31,7 @@ def move_values(desk: Desk, edit: Move) -> list[Value]:
     if kind == "old":
         kind, name = "old fence", edit.about.removeprefix("old fence ")
     if kind in ("point", "corner"):
-        return _point(desk, name, edit.to, edit.about)
+        return _point(desk, name, edit.to, edit.about, edit.snapped)
     refs, path = refs_of(desk.job, kind, name)
     if not path:
         raise desk.unknown(edit.about, sorted(_things(desk.job)))
@@ -41,8 +41,9 @@ def move_values(desk: Desk, edit: Move) -> list[Value]:
         return _whole(desk, refs, path, edit)
     ref = refs[edit.index]
     if ref.xy is None:
-        return _point(desk, ref.name, edit.to, f"point {ref.name}")
-    return [(_ref_path(desk, path, edit.index), _coordinates(desk, ref, edit.to))]
+        return _point(desk, ref.name, edit.to, f"point {ref.name}", edit.snapped)
+    named = desk.named_near(edit.to) if edit.snapped else ""
+    return [(_ref_path(desk, path, edit.index), named or _coordinates(desk, ref, edit.to, edit.snapped))]
 
 
 def _things(job: Job) -> list[str]:
@@ -84,28 +85,33 @@ def _whole(desk: Desk, refs: Sequence[PointRef], path: tuple[str | int, ...], ed
         raise refuse("not-by-hand", words("drag.named", desk.language), edit.about, path=_dotted(path))
     spots = [ref.xy for ref in refs if ref.xy is not None]
     middle = (sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots))
-    by = sub(edit.to, edit.held or middle)
+    x, y = sub(edit.to, edit.held or middle)
+    by = (
+        round(x / desk.mark) * desk.mark,
+        round(y / desk.mark) * desk.mark,
+    )  # by marks of the tape: it keeps its shape
     return [
-        (_ref_path(desk, path, k), _coordinates(desk, ref, add(ref.xy or (0.0, 0.0), by))) for k, ref in enumerate(refs)
+        (_ref_path(desk, path, k), _coordinates(desk, ref, add(ref.xy or (0.0, 0.0), by), exact=True))
+        for k, ref in enumerate(refs)
     ]
 
 
-def _coordinates(desk: Desk, ref: PointRef | PointSpec, to: XY) -> Plain:
+def _coordinates(desk: Desk, ref: PointRef | PointSpec, to: XY, exact: bool = False) -> Plain:
     """Coordinates as they are typed; one that stays where it is keeps its spelling."""
     typed = desk.document.get(_point_path(ref)) if ref.at.path else None
     before = [str(part) for part in typed] if isinstance(typed, Sequence) and not isinstance(typed, str) else ["", ""]
-    return [desk.coordinate(c, b) for c, b in zip(to, before, strict=False)]
+    return [desk.coordinate(c, b, exact) for c, b in zip(to, before, strict=False)]
 
 
 def _point_path(ref: PointRef | PointSpec) -> tuple[str | int, ...] | str:
     return ("points", ref.name, "at") if isinstance(ref, PointSpec) else ref.at.path
 
 
-def _point(desk: Desk, name: str, to: XY, about: str) -> list[Value]:
+def _point(desk: Desk, name: str, to: XY, about: str, exact: bool = False) -> list[Value]:
     job = desk.job
     spec = next((point for point in job.points if point.name == name), None)
     if spec is not None and spec.how == "coordinates":
-        return [(("points", name, "at"), _coordinates(desk, spec, to))]
+        return [(("points", name, "at"), _coordinates(desk, spec, to, exact))]
     if walked(job, name) is not None:
         return _walked(desk, name, to)
     if spec is not None and spec.how == "on line":
@@ -116,7 +122,7 @@ def _point(desk: Desk, name: str, to: XY, about: str) -> list[Value]:
     corners = desk.site.ring.corners if desk.site.ring is not None else ()
     for k, (ref, corner) in enumerate(zip(ring, corners, strict=False)):
         if corner.name == name and ref.xy is not None:
-            return [(("boundary", "through", k), _coordinates(desk, ref, to))]
+            return [(("boundary", "through", k), _coordinates(desk, ref, to, exact))]
     raise _not_by_hand(desk, name, about)
 
 
@@ -166,6 +172,8 @@ def length_values(desk: Desk, edit: Length) -> list[Value]:
     if start not in places or end not in places:
         raise refuse("not-by-hand", "this place is not set by hand", edit.about, words("drag.sides", desk.language))
     a, b = places[start], places[end]
+    if abs(distance(a, b) - wanted) <= _TYPED_M:
+        return []  # it is so long
     if distance(a, b) < _LEAST_M:
         raise refuse("edit-unusable", "this leg is too short to say where it goes", edit.about)
     to = add(a, scale(unit(sub(b, a)), wanted))

@@ -39,7 +39,7 @@ def _patch(job: Job, path: Path, value: Plain, read: Read) -> Job | None:
         return _walk(job, path, value, read)
     if section == "runs" and len(path) == 5 and path[2] == "gates" and path[4] in ("starts", "centre"):
         return _gate(job, path, str(value), read)
-    xy = _xy(value, read)
+    xy = value if isinstance(value, str) else _xy(value, read)
     if xy is None:
         return None
     if section == "buildings" and len(path) == 3:
@@ -64,8 +64,10 @@ def _xy(value: Plain, read: Read) -> XY | None:
     return (read(str(value[0])), read(str(value[1])))
 
 
-def _refs(refs: tuple[PointRef, ...], k: int, xy: XY) -> tuple[PointRef, ...]:
-    return (*refs[:k], other(refs[k], xy=xy), *refs[k + 1 :])
+def _refs(refs: tuple[PointRef, ...], k: int, spot: str | XY) -> tuple[PointRef, ...]:
+    """A corner at other coordinates, or where a named point is."""
+    ref = other(refs[k], name=spot, xy=None) if isinstance(spot, str) else other(refs[k], xy=spot)
+    return (*refs[:k], ref, *refs[k + 1 :])
 
 
 def _point(job: Job, name: str, key: str, value: Plain, read: Read) -> Job | None:

@@ -7,25 +7,33 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
+from pathlib import Path
+from typing import NamedTuple
 
+from palewright.drafting.desk import Desk
 from palewright.drafting.sight_records import Item, Sight
 from palewright.drafting.speech import Speech, settings_of
-from palewright.drafting.taped import mark_m
+from palewright.drafting.taped import length_text, mark_m
 from palewright.errors import ProblemError
 from palewright.layout.kinds import resolve
-from palewright.model import Job
+from palewright.layout.sides import side_offsets
+from palewright.model import Job, Ring
 from palewright.notation import parse_length
-from palewright.plane import XY, add, angle_between, distance, inside, left_of, project, scale, sub, unit
-from palewright.record import Record
+from palewright.plane import XY, add, angle_between, distance, inside, left_of, line_meet, project, scale, sub, unit
+from palewright.record import Record, other
 
-__all__ = ["Aim", "Hints", "Snap", "hints_of", "snap"]
+__all__ = ["Aim", "Hints", "Inset", "Snap", "hints_for", "hints_of", "snap"]
 
 _TURN = math.radians(5.0)
 """A direction this near a right angle or a straight line is taken for it (our own choice)."""
 _ROUND = {"feet-inches": 0.3048, "decimal-feet": 0.3048, "metric": 0.1}
 _SAME_M = 1e-6
+_AT_M = 0.005
+_EXACT_M = 1e-9
 _HELD_M = 0.00029
 """How exactly a length is held by coordinates at marks; what is saved holds it to 0.3 mm."""
+_LESS_M = 0.00006
+"""Whole bays are this much shorter where no mark lies at their end: written to 0.03 mm they are not a hair too long."""
 _HAND = 32
 """How many marks a place may be beside the direction meant, to hold a length: 4 in of an eighth each."""
 _BESIDE_M = 3.05
@@ -52,6 +60,9 @@ class Aim(Record):
 class Snap(Record):
     """Where it falls [m], what it fell on, words for it, the length of the leg that it ends, the thing that it fell on.
 
+    inside
+        the inset that it keeps, as it would be typed.
+
     to
         "point", "corner", "start", "line", "inset", "right angle", "whole bays", "round length", "typed length" or "";
         "abreast": square across from a post or an end of another fence, as the line goes that is drawn or lain on.
@@ -62,28 +73,66 @@ class Snap(Record):
     text: str = ""
     length: str = ""
     about: str = ""
+    inside: str = ""
+
+
+class Inset(Record):
+    """An inset that a run of the job keeps [m], and how far inside post centres then stand; of a side, "" for any."""
+
+    inset_m: float
+    centre_m: float
+    text: str = ""
+    side: str = ""
 
 
 class Hints(Record):
     """Lengths of a job that are worth snapping to [m]: longest bays, insets of its runs; the mark of its tape."""
 
     bays: tuple[float, ...] = ()
-    insets: tuple[float, ...] = ()
+    insets: tuple[Inset, ...] = ()
     mark: float = 0.0
 
 
 _NONE = Hints()
 
 
-def hints_of(job: Job) -> Hints:
-    """The lengths that a job asks for; a fence that cannot be read has none."""
+def hints_of(job: Job, ring: Ring | None = None) -> Hints:
+    """The lengths that a job asks for; a fence that cannot be read has none.
+
+    ring
+        the boundary, for the insets.
+    """
     bays = set()
     for spec in job.fences:
         with suppress(ProblemError):
             bays.add(resolve(spec).longest_m)
-    insets = {run.inset.distance_m for run in job.runs if run.inset is not None}
     mark = mark_m(job.print_style, job.fraction)
-    return Hints(tuple(sorted(bay for bay in bays if bay > 0.0)), tuple(sorted(insets)), mark)
+    insets = dict.fromkeys(_insets(job, ring)) if ring is not None else ()
+    return Hints(tuple(sorted(bay for bay in bays if bay > 0.0)), tuple(insets), mark)
+
+
+def hints_for(text: str, folder: Path) -> Hints:
+    """The same, of the text of a job file. Raises ProblemError where it cannot be read."""
+    desk = Desk(text, folder)
+    with suppress(ProblemError):
+        if any(run.inset is not None for run in desk.job.runs):
+            return hints_of(desk.job, desk.site.ring)
+    return hints_of(desk.job)
+
+
+def _insets(job: Job, ring: Ring) -> Iterator[Inset]:
+    """What every run with an inset keeps along every side."""
+    fences = {spec.name: spec for spec in job.fences}
+    for run in job.runs:
+        if run.inset is not None and run.fence in fences:
+            with suppress(ProblemError):
+                kind, text = (
+                    resolve(fences[run.fence]),
+                    length_text(run.inset.distance_m, job.print_style, job.fraction),
+                )
+                for number in range(1, len(ring.courses) + 1):
+                    off = side_offsets(ring, other(run, sides=(number,)), kind)[number]
+                    yield Inset(run.inset.distance_m, off, text, f"side {number}")
 
 
 @functools.lru_cache(maxsize=64)
@@ -107,24 +156,29 @@ def snap(sight: Sight, aim: Aim, hints: Hints = _NONE) -> Snap:
         return _measured(point, start, speech)
     if start is None or distance(start, aim.at) < _SAME_M:
         return _on_line(sight, aim, hints, speech) or Snap(_at_mark(aim.at, hints.mark))
+    bays = aim.what == "run" or not aim.so_far  # a corner of a run is dragged
     toward, said = _direction(sight, aim.at, chain, speech, aim.near_m)
     if aim.reads:
         length = float(parse_length(aim.reads, unit="m" if sight.print == "metric" else "ft").m)
         at = add(start, scale(toward, length))
         return _measured(Snap(at if said else _so_far(start, at, hints.mark), "typed length", said), start, speech)
-    if not said:
-        found = _on_line(sight, aim, hints, speech)
-        if found is not None:
-            return _measured(found, start, speech)
+    found = _on_line(sight, aim, hints, speech, (start, toward) if said else None)
+    if found is not None:
+        text = f"{said}, {found.text}" if said else found.text
+        return _measured(Snap(found.at, found.to, text, "", found.about, found.inside), start, speech)
     far = project(aim.at, start, add(start, toward))[0]
     across = _abreast(sight, aim, add(start, scale(toward, far)), toward, speech)
-    length, to, words = _length(sight.print, far, aim, hints, speech)
+    length, to, words = _length(sight.print, far, aim, hints, speech, bays)
+    if said and not to:
+        length = round(length / hints.mark) * hints.mark if hints.mark else length
     at = add(start, scale(toward, length))
     if across is not None and (to != "whole bays" or distance(across.at, aim.at) < distance(at, aim.at)):
         text = ", ".join(part for part in (said, across.text) if part)
         return _measured(Snap(across.at, "abreast", text, "", across.about), start, speech)
     if not said:
-        at = _so_far(start, at, hints.mark) if to else _at_mark(at, hints.mark)
+        at = _so_far(start, at, hints.mark, to != "whole bays") if to else _at_mark(at, hints.mark)
+    if to == "whole bays" and distance(at, _at_mark(at, hints.mark)) > _SAME_M:
+        at = add(start, scale(toward, length - _LESS_M)) if said else at
     text = ", ".join(part for part in (said, words) if part)
     return _measured(Snap(at, "right angle" if said else to, text), start, speech)
 
@@ -134,8 +188,12 @@ def _at_mark(at: XY, mark: float) -> XY:
     return (round(at[0] / mark) * mark, round(at[1] / mark) * mark) if mark else at
 
 
-def _so_far(start: XY, at: XY, mark: float) -> XY:
-    """The place at marks of the tape as far from the start, nearest by; itself where there is none."""
+def _so_far(start: XY, at: XY, mark: float, over: bool = True) -> XY:
+    """The place at marks of the tape as far from the start, nearest by; itself where there is none.
+
+    over
+        it may be a hair further off, too.
+    """
     if not mark:
         return at
     length, found = distance(start, at), []
@@ -145,7 +203,8 @@ def _so_far(start: XY, at: XY, mark: float) -> XY:
             beside = math.sqrt(max(length**2 - (along - start[axis]) ** 2, 0.0))
             across = start[1 - axis] + math.copysign(beside, at[1 - axis] - start[1 - axis])
             place = _at_mark((along, across) if axis == 0 else (across, along), mark)
-            if abs(distance(start, place) - length) <= _HELD_M:
+            beyond = distance(start, place) - length
+            if -_HELD_M <= beyond <= (_HELD_M if over else _EXACT_M):
                 found.append(place)
     return min(found, key=lambda place: distance(place, at), default=at)
 
@@ -154,7 +213,7 @@ def _measured(found: Snap, start: XY | None, speech: Speech) -> Snap:
     """The same with the length of the leg that it ends."""
     if start is None:
         return found
-    return Snap(found.at, found.to, found.text, speech.length(distance(start, found.at)), found.about)
+    return other(found, length=speech.length(distance(start, found.at)))
 
 
 def _point(sight: Sight, aim: Aim, speech: Speech) -> Snap | None:
@@ -171,17 +230,24 @@ def _point(sight: Sight, aim: Aim, speech: Speech) -> Snap | None:
     return found if far <= aim.near_m else None
 
 
-def _before(sight: Sight, aim: Aim) -> tuple[XY, ...]:
-    """The places before a point that is dragged: those of the leg of a run that ends at it, or begins there."""
+def _legs_at(sight: Sight, aim: Aim) -> list[tuple[Item, bool]]:
+    """Legs of runs at a point that is dragged, and whether they end there."""
     item = next((one for one in sight.items if one.id == aim.about), None)
     if item is None or item.centre is None:
-        return ()
+        return []
     legs = [one for one in sight.items if one.kind == "dimension" and one.id.startswith("leg ")]
-    for leg in legs:
-        if distance(leg.points[-1], item.centre) < aim.near_m:
-            earlier = [one for one in legs if one.about == leg.about and one.points[-1] == leg.points[0]]
-            return (*(one.points[0] for one in earlier[:1]), leg.points[0])
-    return next((leg.points[-1:] for leg in legs if distance(leg.points[0], item.centre) < aim.near_m), ())
+    ends = [(leg, True) for leg in legs if distance(leg.points[-1], item.centre) < _AT_M]
+    return [*ends, *((leg, False) for leg in legs if distance(leg.points[0], item.centre) < _AT_M)]
+
+
+def _before(sight: Sight, aim: Aim) -> tuple[XY, ...]:
+    """The places before a point that is dragged: those of the leg of a run that ends at it, or begins there."""
+    for leg, ends in _legs_at(sight, aim)[:1]:
+        if not ends:
+            return (leg.points[-1],)
+        earlier = (one for one in sight.items if one.kind == "dimension" and one.about == leg.about)
+        return (*(one.points[0] for one in earlier if one.points[-1] == leg.points[0]), leg.points[0])[-2:]
+    return ()
 
 
 def _directions(sight: Sight, chain: Sequence[XY]) -> Iterator[tuple[XY, str]]:
@@ -216,9 +282,9 @@ def _direction(sight: Sight, at: XY, chain: Sequence[XY], speech: Speech, near_m
     return best, said
 
 
-def _length(style: str, far: float, aim: Aim, hints: Hints, speech: Speech) -> tuple[float, str, str]:
+def _length(style: str, far: float, aim: Aim, hints: Hints, speech: Speech, run: bool) -> tuple[float, str, str]:
     """The length along a leg [m]: whole bays for a run, else a round one, else as it is."""
-    if aim.what == "run":
+    if run:
         for bay in hints.bays:
             count = round(far / bay)
             if count and abs(count * bay - far) <= aim.near_m:
@@ -228,26 +294,75 @@ def _length(style: str, far: float, aim: Aim, hints: Hints, speech: Speech) -> t
     return (whole, "round length", "") if whole > 0.0 and abs(whole - far) <= aim.near_m else (far, "", "")
 
 
-def _on_line(sight: Sight, aim: Aim, hints: Hints, speech: Speech) -> Snap | None:
-    """The nearest side, inset of a side, wall of a building, or run."""
-    near: list[tuple[float, Snap, XY]] = []
+class _Line(NamedTuple):
+    """A straight line worth falling on, what it is of, and what is said of it."""
+
+    a: XY
+    b: XY
+    to: str
+    text: str
+    about: str
+    inside: str = ""
+
+
+def _lines(sight: Sight, aim: Aim, hints: Hints, speech: Speech) -> Iterator[_Line]:
+    """Sides, their insets, walls of buildings, and runs, but those that what is dragged is a corner of."""
+    own = {aim.about, *(leg.about for leg, _ in _legs_at(sight, aim))}
     ring = [item.points[0] for item in sight.items if item.kind == "side"]
     for item in sight.items:
-        if item.kind not in ("side", "building", "run") or item.arc is not None or item.id == aim.about:
+        if item.kind not in ("side", "building", "run") or item.arc is not None or item.id in own:
             continue
         name = item.id.removeprefix(f"{item.kind} ")
-        words = speech(f"snap.on_{item.kind}", name=name)
-        near += [(far, Snap(at, "line", words, "", item.id), way) for far, at, way in _feet(item, aim.at, 0.0)]
-        if item.kind == "side":
-            for inset in hints.insets:
-                words = speech("snap.inset", name=name, inset=speech.length(inset))
-                feet = (*_feet(item, aim.at, inset), *_feet(item, aim.at, -inset))
-                near += [(far, Snap(at, "inset", words, "", item.id), way) for far, at, way in feet if inside(at, ring)]
-    far, found, way = min(near, key=lambda one: one[0], default=(math.inf, Snap(aim.at), (0.0, 0.0)))
-    if far > aim.near_m:
+        corners = (*item.points, item.points[0]) if item.closed else item.points
+        for a, b in itertools.pairwise(corners):
+            if distance(a, b) < _SAME_M:
+                continue
+            yield _Line(a, b, "line", speech(f"snap.on_{item.kind}", name=name), item.id)
+            for inset in hints.insets if item.kind == "side" else ():
+                if inset.side in ("", item.id):
+                    words = speech("snap.inset", name=name, inset=speech.length(inset.inset_m))
+                    beside = scale(left_of(unit(sub(b, a))), inset.centre_m)
+                    beside = (
+                        beside if inside(add(scale(add(a, b), 0.5), scale(beside, 1e-3)), ring) else scale(beside, -1.0)
+                    )
+                    yield _Line(add(a, beside), add(b, beside), "inset", words, item.id, inset.text)
+
+
+def _on_line(sight: Sight, aim: Aim, hints: Hints, speech: Speech, ray: tuple[XY, XY] | None = None) -> Snap | None:
+    """The nearest place of a line within reach: at a mark along it, or where a ray from a place crosses it."""
+    near = ((far, line, at) for line in _lines(sight, aim, hints, speech) for far, at in _fallen(line, aim.at, ray))
+    far, line, at = min(near, key=lambda one: one[0], default=(math.inf, None, aim.at))
+    if line is None or far > aim.near_m:
         return None
-    across = None if found.about.startswith("run ") else _abreast(sight, aim, found.at, way, speech)
-    return found if across is None else Snap(across.at, "abreast", f"{found.text}, {across.text}", "", across.about)
+    if ray is None and not line.about.startswith("run "):
+        across = _abreast(sight, aim, at, unit(sub(line.b, line.a)), speech)
+        if across is not None:
+            return Snap(across.at, "abreast", f"{line.text}, {across.text}", "", line.about, line.inside)
+    return Snap(at if ray else _mark_along(line, at, hints.mark), line.to, line.text, "", line.about, line.inside)
+
+
+def _fallen(line: _Line, at: XY, ray: tuple[XY, XY] | None) -> Iterator[tuple[float, XY]]:
+    """Where a place falls on a line, or a ray crosses it, and how far that is from the place [m]."""
+    if ray is None:
+        station, offset = project(at, line.a, line.b)
+        place, far = add(line.a, scale(unit(sub(line.b, line.a)), station)), abs(offset)
+    else:
+        met = line_meet(*ray, line.a, unit(sub(line.b, line.a)))
+        if met is None or met[0] <= 0.0:
+            return
+        station, place = met[1], add(ray[0], scale(ray[1], met[0]))
+        far = distance(place, at)
+    if 0.0 <= station <= distance(line.a, line.b):
+        yield far, place
+
+
+def _mark_along(line: _Line, at: XY, mark: float) -> XY:
+    """The place of a line nearest by that has one coordinate at a mark of the tape."""
+    way = unit(sub(line.b, line.a))
+    axis = 0 if abs(way[0]) >= abs(way[1]) else 1
+    moved = (_at_mark(at, mark)[axis] - at[axis]) / way[axis]
+    place = add(at, scale(way, moved))
+    return place if 0.0 <= project(place, line.a, line.b)[0] <= distance(line.a, line.b) else at
 
 
 def _abreast(sight: Sight, aim: Aim, at: XY, way: XY, speech: Speech) -> Snap | None:
@@ -268,15 +383,3 @@ def _abreast(sight: Sight, aim: Aim, at: XY, way: XY, speech: Speech) -> Snap | 
             if abs(beside) > _SAME_M and (ends or abs(beside) <= _BESIDE_M):
                 near.append((not ends, distance(place, aim.at), Snap(place, "abreast", said, "", item.id)))
     return min((one for one in near if one[1] <= aim.near_m), key=lambda one: one[:2], default=(False, 0.0, None))[2]
-
-
-def _feet(item: Item, at: XY, beside: float) -> Iterator[tuple[float, XY, XY]]:
-    """How far a place is from the parts of a line, ``beside`` it to the left [m], where it falls, and their ways."""
-    ring = (*item.points, item.points[0]) if item.closed else item.points
-    for a, b in itertools.pairwise(ring):
-        if distance(a, b) < _SAME_M:
-            continue
-        station, offset = project(at, a, b)
-        if 0.0 <= station <= distance(a, b):
-            way = unit(sub(b, a))
-            yield abs(offset - beside), add(add(a, scale(way, station)), scale(left_of(way), beside)), way

@@ -6,12 +6,14 @@ from fractions import Fraction
 
 from palewright.notation import parse_length
 
-__all__ = ["finer_text", "length_text", "mark_m", "metres"]
+__all__ = ["exact_text", "finer_text", "length_text", "mark_m", "metres"]
 
 _INCH = 0.0254
 _FOOT = 0.3048
 _METRIC_M = 0.005
 _EIGHTHS = 8
+_HELD_M = 2e-5
+"""How exactly a place is held that fell on something; what is drawn is told to 0.1 mm."""
 
 
 def mark_m(style: str, fraction: int = _EIGHTHS) -> float:
@@ -56,6 +58,19 @@ def finer_text(m: float, style: str) -> str:
     """
     value, unit = (m, "m") if style == "metric" else (m / _FOOT, "ft")
     return f"{round(value, 3) + 0.0:.3f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
+def exact_text(m: float, style: str, steps: int = _EIGHTHS) -> str:
+    """The same to a mark of a tape where one holds it to 0.02 mm, else to four decimals.
+
+    >>> exact_text(3.048, "feet-inches"), exact_text(0.7096125, "feet-inches"), exact_text(3.05, "feet-inches")
+    ('10 ft', '2\\' 3 15/16"', '10.0066 ft')
+    """
+    unit, name = (1.0, "m") if style == "metric" else (_FOOT, "ft")
+    finer = (steps, 16) if style == "feet-inches" else (steps,)
+    marks = (length_text(m, style, step) for step in finer)
+    held = (text for text in marks if abs((metres(text) or 0.0) - m) <= _HELD_M)
+    return next(held, f"{round(m / unit, 4) + 0.0:.4f}".rstrip("0").rstrip(".") + f" {name}")
 
 
 def metres(text: str) -> float | None:

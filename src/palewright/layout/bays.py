@@ -23,6 +23,7 @@ from palewright.record import Record
 __all__ = [
     "FOOT_SLACK",
     "MOST_BAYS",
+    "UNCUT_M",
     "TOLERANCE_M",
     "BayRules",
     "Block",
@@ -42,6 +43,9 @@ _PATIENCE = 8
 
 #: The US survey foot is 2 ppm longer than the foot; a leg so little longer than whole bays gets no bay more.
 FOOT_SLACK = 3e-6
+
+#: A panel that is so little too long, 1/64 in, goes in as it is: no tape reads it and no saw cuts it (our own choice).
+UNCUT_M = 0.0004
 
 #: More bays than this in a job or a sum are taken for a slip of the unit.
 MOST_BAYS = 200_000
@@ -141,7 +145,7 @@ def divide(length_m: float, rules: BayRules, blocks: Sequence[Block] = ()) -> Di
     if length_m <= rules.full_m + TOLERANCE_M:
         if length_m < rules.shortest_m - TOLERANCE_M:
             raise NoDivision("shortest bay", "", (Fix("end", "", "end", rules.shortest_m - length_m, "longer"),))
-        cut = int(rules.rule != "even" and length_m < rules.full_m - TOLERANCE_M)
+        cut = int(rules.rule != "even" and length_m < rules.full_m - UNCUT_M)
         return Division(1, (), 0.0, 0, 0, cut, "fixed posts", "closed form")
     ground = lay_ground(length_m, blocks)
     if rules.rule == "even":
@@ -265,7 +269,7 @@ def _division(
     spread = max(steps) - min(steps)
     hits = [ground.cost(x) for x in posts] if ground.pieces else []
     whole = rules.rule != "even"
-    cut = sum(step < rules.full_m - 4 * TOLERANCE_M for step in steps) if whole else 0
+    cut = sum(step < rules.full_m - UNCUT_M for step in steps) if whole else 0
     binding = f"zone {zone}" if zone else "longest bay"
     hand = sum(h // HAND for h in hits)
     return Division(

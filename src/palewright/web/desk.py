@@ -156,7 +156,7 @@ def hints_for(house: House, entry: JobEntry) -> Any:
         text = house.store.revisions.text(entry.id, entry.revision)
         try:
             with folder_of(house, entry.id) as folder:
-                return drafting.hints_of(drafting.read_job(text, folder))
+                return drafting.hints_for(text, folder)
         except ProblemError:
             return drafting.Hints()
 

@@ -10,10 +10,7 @@ import { shape, trace } from "./paint.js";
 import { CLICK_PIXELS, SNAP_PIXELS } from "./under.js";
 
 /** A place as an edit writes it: the name of a point that it fell on, else metres. @param {Snap} snap */
-const placed = (snap) => (snap.to === "point" ? snap.about.replace(/^(point|corner) /, "") : snap.at);
-
-/** What the mouse was told to be so long is so long, as if it had been typed. */
-const TOLD = ["round length", "whole bays", "right angle"];
+const placed = (snap) => (snap.to === "point" ? (snap.about ?? "").replace(/^(point|corner) /, "") : snap.at);
 
 /** What may be a whole length, while it is typed. */
 export const WHOLE = /^(?=.*[1-9]).*([\d'"]|\d\s*(ft|in|m|cm|mm))$/i;
@@ -21,7 +18,7 @@ export const WHOLE = /^(?=.*[1-9]).*([\d'"]|\d\s*(ft|in|m|cm|mm))$/i;
 export class Chain {
   /**
    * @param {Bench} bench
-   * @param {{what: string, least: number, closed: boolean, hint: string, done: (places: (XY | string)[], lengths: string[], bench: Bench) => Promise<object[] | null>}} rule
+   * @param {{what: string, least: number, closed: boolean, hint: string, done: (places: (XY | string)[], lengths: string[], bench: Bench, snaps: Snap[]) => Promise<object[] | null>}} rule
    */
   constructor(bench, rule) {
     this.bench = bench;
@@ -165,7 +162,7 @@ export class Chain {
       if (!this.rule.closed) this.#push(first);
       return this.finish();
     }
-    this.#push(snap, TOLD.includes(snap.to) ? snap.length : "");
+    this.#push(snap);
     if (this.cross.at) return this.#tip(snap);
     this.#show();
     if (this.seen) this.#ask(this.seen); // the mouse may have gone on meanwhile
@@ -280,7 +277,7 @@ export class Chain {
     if (this.ending) return undefined; // a double click ends it once
     this.ending = true;
     try {
-      const edits = await this.rule.done(this.snaps.map(placed), this.lengths, this.bench);
+      const edits = await this.rule.done(this.snaps.map(placed), this.lengths, this.bench, this.snaps);
       // what was drawn stays where it is not taken, to be ended otherwise
       if (edits && (await this.bench.job.save(edits))) this.bench.take("look", true);
     } finally {

@@ -4,15 +4,17 @@
  * @typedef {import("./types.js").Sight} Sight
  *
  * @typedef {object} Act
- * @property {(edits: object[]) => Promise<boolean>} save
+ * @property {(edits: object[], wrong?: (error: unknown) => void) => Promise<boolean>} save
  * @property {import("./ask.js").Ask} ask
  * @property {(key: string, values?: Record<string, string>) => string} words
  * @property {(x: number, y: number) => void} nudge
+ * @property {import("./corner.js").Corner} corner
  * @property {(id: string) => void} choose
  * @property {(about: string) => Promise<Record<string, string>>} typed  what stands in the job file of a thing
  */
 
 import { tag } from "../shared/dom.js";
+import { textOf } from "../shared/problems.js";
 import { sayEvidence } from "./evidence.js";
 import { sayGround } from "./ground.js";
 import { freeName, nameOf } from "./names.js";
@@ -42,9 +44,11 @@ export function showChosen(place, id, item, sight, act) {
   if (item?.kind === "run" && item.path) add("what_built", () => sayBuilt(item, sight, act));
   if (item?.kind === "run" && item.path) add("ground", () => sayGround(item, act));
   if (item?.kind === "run" && item.path) add("which_yard", () => sayYard(item, act));
+  if (item?.kind === "run" && item.path && sight.items.some((one) => one.kind === "side")) add("keep_inside", () => keepInside(item, act));
   if (item?.kind === "corner") add("evidence", () => sayEvidence(item, act));
   if (item?.marks?.includes("along sides")) add("run_ends", () => sayEnds(item, sight, act));
-  if (item && (item.drag === "point" || item.drag === "walk") && item.centre) row.append(...nudges(act, sight.print));
+  const corners = item ? act.corner.choice(item) : [];
+  if (item && (corners.length || ((item.drag === "point" || item.drag === "walk") && item.centre))) row.append(...nudges(act, sight.print));
   if (GONE.includes(kind)) add("delete", () => act.save([{ kind: "delete", about: id }]));
   if (kind === "side") add("fence_along", () => fenceAlong(id, sight, act));
   if (kind === "side") add("delete_boundary", () => act.save([{ kind: "delete", about: "boundary" }]));
@@ -52,7 +56,7 @@ export function showChosen(place, id, item, sight, act) {
   const parts = [tag("h3", {}, nameOf(id), ...owner), ...(item?.say ? [tag("p", {}, item.say)] : [])];
   if (item?.why) parts.push(tag("p", { class: "quiet" }, item.why));
   if (item?.kind === "run") parts.push(...follows(item, sight, act));
-  place.replaceChildren(...parts, row);
+  place.replaceChildren(...parts, ...corners, row);
   return undefined;
 }
 
@@ -162,20 +166,36 @@ async function sayEnds(item, sight, act) {
   if (edits.length) await act.save(edits);
 }
 
+/** How far inside the line of the property a run is to stand. @param {Item} item @param {Act} act */
+async function keepInside(item, act) {
+  const { words } = act;
+  const inside = await act.ask({ title: words("along_inside"), say: words("on_line_say"), value: "" });
+  if (inside) await act.save([{ kind: "inside", run: item.id, inside }]);
+}
+
 /** A fence along sides of the property, inside the line. @param {string} id @param {Sight} sight @param {Act} act */
 async function fenceAlong(id, sight, act) {
   const { words } = act;
-  const asked = await act.ask({
+  const name = freeName((run) => sight.items.some((item) => item.id === run));
+  /** @param {Record<string, string>} asked @returns {Promise<import("./ask.js").Wrong | null>} */
+  const use = async (asked) => {
+    if (!asked.inside) return { text: words("along_inside_ask"), key: "inside" };
+    let fault = null;
+    const edit = { ...asked, kind: "run", name, sides: asked.sides.split(/[\s,]+/).filter(Boolean) };
+    const done = await act.save([edit], (/** @type {unknown} */ error) => (fault = error));
+    return done ? null : { text: textOf(fault) };
+  };
+  await act.ask({
+    use,
     title: words("fence_along"),
+    say: words("on_line_say"),
     fields: [
       { key: "sides", label: words("along_sides"), value: id.slice(5), hint: words("along_sides_hint") },
-      { key: "inside", label: words("along_inside"), value: "8 in", hint: words("along_inside_hint") },
+      { key: "inside", label: words("along_inside"), value: "", hint: words("along_inside_hint") },
       { key: "begins", label: words("begins_abreast_of"), value: "", choices: abreast(sight, act) },
       { key: "ends", label: words("ends_abreast_of"), value: "", choices: abreast(sight, act) },
     ],
   });
-  const name = freeName((run) => sight.items.some((item) => item.id === run));
-  if (asked) await act.save([{ ...asked, kind: "run", name, sides: asked.sides.split(/[\s,]+/).filter(Boolean) }]);
 }
 
 /** @param {Item} item @param {Sight} sight @param {Act} act */

@@ -50,13 +50,13 @@ async function clear(points, _, { ask, words }) {
     ],
   });
   const closed = points.length > 3 && String(points[0]) === String(points.at(-1)); // drawn back to where it began: an area
-  return asked && [{ kind: "zone", points: closed ? points.slice(0, -1) : points, closed, ...asked, name: asked.name || words(`utility_${asked.utility || "other"}`) }];
+  return asked && [{ kind: "zone", points: closed ? points.slice(0, -1) : points, closed, snapped: true, ...asked, name: asked.name || words(`utility_${asked.utility || "other"}`) }];
 }
 
 /** @param {(XY | string)[]} points @param {string[]} _ @param {Bench} bench */
 async function building(points, _, { ask, words }) {
   const name = await ask({ title: words("ask_building"), value: words("house") });
-  return name ? [{ kind: "building", name, points }] : null;
+  return name ? [{ kind: "building", name, points, snapped: true }] : null;
 }
 
 /** @param {(XY | string)[]} points @param {string[]} _ @param {Bench} bench */
@@ -70,7 +70,20 @@ async function old(points, _, { ask, words }) {
       { key: "footing", label: words("old_footing"), value: "", hint: words("old_footing_hint") },
     ],
   });
-  return asked && [{ kind: "old fence", points, ...asked, name: asked.name || words("one_old_fence") }];
+  return asked && [{ kind: "old fence", points, snapped: true, ...asked, name: asked.name || words("one_old_fence") }];
+}
+
+/**
+ * How far inside the property a fence is to stand that was drawn on its line; of one that was drawn on an inset, that.
+ * "" where it is on neither, or stays on the line; null where nothing was taken.
+ * @param {import("./types.js").Snap[]} snaps @param {Bench} bench @returns {Promise<string | null>}
+ */
+async function insideOf(snaps, { ask, words }) {
+  const on = snaps.some(({ about = "", inside = "" }) => !inside && /^(side|corner) /.test(about));
+  if (!on) return snaps.find(({ inside }) => inside)?.inside ?? "";
+  const fields = [{ key: "inside", label: words("along_inside"), value: "", hint: words("on_line_hint") }];
+  const asked = await ask({ title: words("on_line"), say: words("on_line_say"), fields });
+  return asked && asked.inside;
 }
 
 /** Every hand by its name. @param {Bench} bench @returns {Record<string, any>} */
@@ -79,11 +92,14 @@ export function handsOf(bench) {
     look: new Look(bench),
     fence: new Chain(bench, {
       what: "run", least: 2, closed: false, hint: "hint_fence",
-      done: async (points, lengths) => {
+      done: async (points, lengths, _, snaps) => {
+        const inside = await insideOf(snaps, bench);
+        if (inside === null) return null;
         const name = freeName((id) => Boolean(bench.drawing.item(id)));
-        const run = { kind: "run", name, fence: "", points, yard: "", closed: false };
+        const run = { kind: "run", name, fence: "", points, yard: "", closed: false, snapped: true };
         const typed = lengths.map((length, k) => ({ kind: "length", about: `leg ${name} ${k}`, length }));
-        return [run, ...typed.filter(({ length }, k) => length && typeof points[k] !== "string")];
+        const kept = inside ? [{ kind: "inside", run: name, inside }] : [];
+        return [run, ...typed.filter(({ length }, k) => length && typeof points[k] !== "string"), ...kept];
       },
     }),
     gate: new Gate(bench),
@@ -92,7 +108,7 @@ export function handsOf(bench) {
     old: new Chain(bench, { what: "old", least: 2, closed: false, hint: "hint_old", done: old }),
     boundary: new Chain(bench, {
       what: "boundary", least: 3, closed: true, hint: "hint_boundary",
-      done: async (points) => [{ kind: "boundary", points, names: [] }],
+      done: async (points) => [{ kind: "boundary", points, names: [], snapped: true }],
     }),
     tape: new Tape(bench),
   };

@@ -99,7 +99,7 @@ export class Look {
         this.#tell(held, snap);
         held.fell = snap?.to ? snap.at : undefined;
         if (!this.want) this.#ghost(item, held, where);
-        this.bench.job.try([edit(item, held, snap?.at ?? where)]);
+        this.bench.job.try([edit(item, held, where, snap)]);
       }
     } catch (error) {
       this.bench.job.dispatchEvent(new CustomEvent("not-there", { detail: error }));
@@ -128,7 +128,7 @@ export class Look {
     this.bench.job.hold(false);
     this.#ghost(held.item, held, at); // it stays until what was saved is drawn
     const snap = await this.#snap(held.item, held, at).catch(() => null);
-    await this.bench.job.save([edit(held.item, held, snap?.at ?? at)]);
+    await this.bench.job.save([edit(held.item, held, at, snap)]);
     if (!this.held) this.bench.overlay.replaceChildren();
   }
 
@@ -166,7 +166,7 @@ export class Look {
         this.#tell(held, snap);
         this.#ghost(item, held, snap.at);
       }
-      return [edit(item, held, snap.at), typed.edit(reads)];
+      return [edit(item, held, toward, snap), typed.edit(reads)];
     };
     const typing = async (/** @type {string} */ reads) => {
       latest = reads;
@@ -203,11 +203,12 @@ export class Look {
   }
 }
 
-/** @param {Item} item @param {Held} held @param {XY} at */
-function edit(item, held, at) {
+/** @param {Item} item @param {Held} held @param {XY} at @param {Snap | null} snap  where that falls */
+function edit(item, held, at, snap) {
   if (item.kind === "gate") return { kind: "move gate", about: item.id, at };
-  if (held.index >= 0) return { kind: "move", about: item.id, to: at, index: held.index };
-  return { kind: "move", about: item.id, to: at, ...(item.centre ? {} : { held: held.grip }) };
+  const to = snap ? { to: snap.at, snapped: true } : { to: at };
+  if (held.index >= 0) return { kind: "move", about: item.id, ...to, index: held.index };
+  return { kind: "move", about: item.id, ...to, ...(item.centre ? {} : { held: held.grip }) };
 }
 
 /**

@@ -9,6 +9,7 @@ import { textOf } from "../shared/problems.js";
 import { asker } from "./ask.js";
 import { bringFile } from "./bring.js";
 import { showChosen } from "./chosen.js";
+import { Corner } from "./corner.js";
 import { deedOf } from "./deed.js";
 import { Drawing } from "./drawing.js";
 import { drawElevation } from "./elevation.js";
@@ -43,6 +44,7 @@ paper.append(holder);
 const job = new Job(opened.job, opened.lang);
 const drawing = new Drawing(root);
 const giveRoom = roomFor(drawing);
+const corner = new Corner(drawing, words);
 const eye = new Eye(paper, holder, () => {
   drawing.look(eye.view());
   wire?.look();
@@ -95,9 +97,10 @@ function choose(id) {
   else if (item?.kind === "line post") showStretch(item.about ?? "");
   else if (run && run !== elevationRun) showElevation(run);
   drawing.mark("chosen", id ? [id] : []);
+  corner.choose(id);
   giveRoom();
   light(id);
-  if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits) => job.save(edits), ask, words, nudge, choose, typed });
+  if (shown) showChosen(at("chosen"), id, item, shown, { save: (edits, wrong) => job.save(edits, wrong), ask, words, nudge, corner, choose, typed });
   tell(item?.say ?? "");
 }
 
@@ -141,7 +144,9 @@ function nudge(x, y, far = false) {
   const step = far ? (metric ? 0.25 : 0.3048) : metric ? 0.01 : 0.0254;
   const [dx, dy] = [x * step, y * step];
   const [from, to] = item.points ?? [];
+  const at = corner.at;
   if (item.kind === "gate" && from && to) job.save([{ kind: "move gate", about: item.id, at: [(from[0] + to[0]) / 2 + dx, (from[1] + to[1]) / 2 + dy] }]);
+  else if (at) job.save([{ kind: "move", about: item.id, to: [at[0] + dx, at[1] + dy], index: corner.index }]);
   else if (item.centre) job.save([{ kind: "move", about: item.id, to: [item.centre[0] + dx, item.centre[1] + dy] }]);
   else job.save([{ kind: "move", about: item.id, to: [dx, dy], held: [0, 0] }]); // a zone or a building as a whole
 }

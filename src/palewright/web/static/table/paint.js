@@ -100,7 +100,7 @@ export function spot(at, kind) {
   return made;
 }
 
-const CORNERED = ["zone", "building", "old fence"];
+export const CORNERED = ["zone", "building", "old fence"];
 
 /** Grips at the corners of a thing that is moved by hand; they are seen while it is chosen. @param {Item} item */
 function grips(item) {

@@ -138,7 +138,8 @@
  * @property {string} to
  * @property {string} text
  * @property {string} length
- * @property {string} about
+ * @property {string} [about]
+ * @property {string} [inside]  the inset that it keeps, as it would be typed
  */
 
 export {};
