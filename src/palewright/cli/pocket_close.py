@@ -38,7 +38,6 @@ def close(file: Path, unit: str, adjust: str, why: bool, as_json: bool) -> None:
 
 
 def _words(values: dict[str, Any]) -> list[str]:
-    from palewright.boundary import LEAST_PRECISION
     from palewright.notation import show_acres, show_area, show_bearing, show_length
 
     style = values["style"]
@@ -53,17 +52,7 @@ def _words(values: dict[str, Any]) -> list[str]:
         return f"{show_bearing(math.radians(made['azimuth_deg']))}  {show(made['length_m'])}"
 
     lines = _description(values["prose"], show) if "prose" in values else []
-    lines.append(f"perimeter {show(values['perimeter_m'])}")
-    if values["precision"] is None:
-        lines.append("closes exactly")
-    else:
-        off = f"misses its beginning by {show(values['misclosure_m'])}, 1:{values['precision']:,.0f}"
-        sums = f"latitudes {show(values['latitude_error_m'])}, departures {show(values['departure_error_m'])}"
-        lines.append(f"{off} ({sums})")
-        if values["precision"] < LEAST_PRECISION:
-            lines.append(
-                f"WORSE THAN 1:{LEAST_PRECISION:,.0f}: no proof of its own arithmetic. Ask a licensed surveyor."
-            )
+    lines += [f"perimeter {show(values['perimeter_m'])}", *_closure(values, show)]
     lines.append(f"area as called {area(values['area_m2'])}")
     lines += [
         f"curve of call {c['call']}: {c['side']}, radius {show(c['radius_m'])}, central angle {c['delta_deg']:.4f}°,"
@@ -83,6 +72,18 @@ def _words(values: dict[str, Any]) -> list[str]:
     lines += values["said"]
     lines.append("Closing checks the arithmetic of a deed and nothing on the ground.")
     return lines
+
+
+def _closure(values: dict[str, Any], show: Callable[[float], str]) -> list[str]:
+    """By how much the calls miss their beginning."""
+    from palewright.boundary import LEAST_PRECISION
+
+    if values["precision"] is None:
+        return ["closes exactly"]
+    off = f"misses its beginning by {show(values['misclosure_m'])}, 1:{values['precision']:,.0f}"
+    sums = f"latitudes {show(values['latitude_error_m'])}, departures {show(values['departure_error_m'])}"
+    poor = f"WORSE THAN 1:{LEAST_PRECISION:,.0f}: no proof of its own arithmetic. Ask a licensed surveyor."
+    return [f"{off} ({sums})", *([poor] if values["precision"] < LEAST_PRECISION else [])]
 
 
 def _description(prose: dict[str, Any], show: Callable[[float], str]) -> list[str]:

@@ -16,7 +16,7 @@ from palewright.draw.view import PAPERS, Field, Scale
 from palewright.draw.words import Words
 from palewright.record import Record
 
-__all__ = ["Layout", "draw_frame", "heading", "heading_half", "layout_of"]
+__all__ = ["Layout", "Title", "draw_frame", "heading", "heading_half", "layout_of"]
 
 XY = tuple[float, float]
 
@@ -39,6 +39,21 @@ class Layout(Record):
     strip: Field
     columns: int
     table: Field | None = None
+
+
+class Title(Record):
+    """What the strip says of a sheet: its name, its scale (in words of its own where given), which it is of how many.
+
+    north
+        whether the drawing has one; None: neither arrow nor words (an elevation).
+    """
+
+    name: str
+    scale: Scale
+    scale_words: str
+    number: int
+    total: int
+    north: bool | None
 
 
 def _lines(notes: Notes, width: float) -> tuple[list[tuple[str, str]], list[tuple[str, bool]]]:
@@ -188,19 +203,8 @@ def _no_north(board: Board, at: XY, words: Words) -> None:
                     taken=False)  # fmt: skip
 
 
-def draw_frame(
-    board: Board,
-    layout: Layout,
-    notes: Notes,
-    words: Words,
-    name: str,
-    scale: Scale,
-    number: int,
-    total: int,
-    north: bool | None,
-    scale_words: str = "",
-) -> None:
-    """Everything that is not the drawing itself. ``north`` None: neither arrow nor words (an elevation)."""
+def draw_frame(board: Board, layout: Layout, notes: Notes, words: Words, title: Title) -> None:
+    """Everything that is not the drawing itself."""
     clipped, board.clipped = board.clipped, False
     page = Field(_MARGIN, _MARGIN, layout.width - _MARGIN, layout.height - _MARGIN)
     _rectangle(board, layout.info, 0.25)
@@ -210,8 +214,13 @@ def draw_frame(
     if layout.table is not None:
         _rectangle(board, layout.table, 0.25)
         draw_table(board, layout.table, notes.table)
-    f = layout.strip
-    cells = _cells(f, north is not None)
+    _draw_strip(board, layout.strip, notes, words, title)
+    board.clipped = clipped
+
+
+def _draw_strip(board: Board, f: Field, notes: Notes, words: Words, title: Title) -> None:
+    """The title strip: the job, the sheet, the scale with its bar, north."""
+    cells = _cells(f, title.north is not None)
     for x in cells[1:-1]:
         board.chain(((x, f.top), (x, f.bottom)), "sheet", stroke_mm=0.18, space="sheet")
 
@@ -224,19 +233,19 @@ def draw_frame(
     put(notes.title, 0, 6.5, 4.4, "bold")
     for k, line in enumerate(notes.under_title[:3]):
         put(line, 0, 11.8 + 4.4 * k, 3.0)
+    name = title.name
     named = wrap(name, 3.0, cells[2] - cells[1] - 2 * _PAD, "bold")
     rows = [(name, 6.5, 3.6)] if len(named) != 2 else [(line, 4.4 + 3.8 * k, 3.0) for k, line in enumerate(named)]
     for line, y, size in rows:
         put(line, 1, y, size, "bold", "sheet-name")
     put(words("not_survey"), 1, 12.2, 3.4, "bold", "not-survey")
-    put(words("sheet_of", number=number, total=total), 1, 18.8, 3.4, role="sheet-number")
-    put(scale_words or words("scale", scale=scale.words), 2, 6.5, 3.6, "bold", "scale")
-    _scale_bar(board, scale, cells[2] + _PAD + 1.0, f.top + 10.5, words)
-    if north:
+    put(words("sheet_of", number=title.number, total=title.total), 1, 18.8, 3.4, role="sheet-number")
+    put(title.scale_words or words("scale", scale=title.scale.words), 2, 6.5, 3.6, "bold", "scale")
+    _scale_bar(board, title.scale, cells[2] + _PAD + 1.0, f.top + 10.5, words)
+    if title.north:
         _north(board, board.view, (cells[3] + cells[4]) / 2, (f.top + f.bottom) / 2, words)
-    elif north is False:
+    elif title.north is False:
         _no_north(board, ((cells[3] + cells[4]) / 2, f.top), words)
-    board.clipped = clipped
 
 
 def _cells(f: Field, with_north: bool) -> list[float]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from palewright.boundary import ring_sides
 from palewright.draw.board import LABEL_MM, NOTE_MM, Board
 from palewright.draw.fonts import text_width
-from palewright.draw.frame import Layout, draw_frame, heading, heading_half, layout_of
+from palewright.draw.frame import Layout, Title, draw_frame, heading, heading_half, layout_of
 from palewright.draw.labels import Option
 from palewright.draw.line import along_lines, draw_lines, line_points
 from palewright.draw.line_names import name_corners
@@ -274,17 +274,8 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
         board.chain((board.at(leg.start), board.at(leg.end)), "fence", stroke_mm=0.7, weight=60.0, id=leg.run)
     draw_lines(board, plan, light=True)
     name_corners(board, plan)
-    for k, e in enumerate(choice.extents):
-        a, b = board.at((e.left, e.top)), board.at((e.right, e.bottom))
-        ring = ((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]))
-        board.chain(ring, "match", closed=True, stroke_mm=0.25, weight=2.0, crossing=2.0)
-        text = str(first + k)
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        spots = [
-            ((middle[0] + dx * (b[0] - a[0]) / 4, middle[1] + dy * (b[1] - a[1]) / 4), 0.1 * n)
-            for n, (dx, dy) in enumerate(((0, 0), (-1, -1), (1, -1), (-1, 1), (1, 1), (0, 1), (0, -1), (1, 0), (-1, 0)))
-        ]
-        board.label([text], middle, spots, 4.2, "bold", "sheet-index", lead=False, most=2 * HARD)
+    for number, e in enumerate(choice.extents, first):
+        _sheet_outline(board, board.at((e.left, e.top)), board.at((e.right, e.bottom)), number)
     name = f"{kind_name}: {words('index')}"
     return Draft(
         board,
@@ -297,6 +288,18 @@ def index_draft(plan: Plan, words: Words, notes: Notes, choice: Choice, first: i
         plan.settings.north,
         words("scale_index", scale=scale.words),
     )
+
+
+def _sheet_outline(board: Board, a: XY, b: XY, number: int) -> None:
+    """The frame of a sheet on the overview, from its corner top left to that bottom right, and its number."""
+    ring = ((a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1]))
+    board.chain(ring, "match", closed=True, stroke_mm=0.25, weight=2.0, crossing=2.0)
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    spots = [
+        ((middle[0] + dx * (b[0] - a[0]) / 4, middle[1] + dy * (b[1] - a[1]) / 4), 0.1 * n)
+        for n, (dx, dy) in enumerate(((0, 0), (-1, -1), (1, -1), (-1, 1), (1, 1), (0, 1), (0, -1), (1, 0), (-1, 0)))
+    ]
+    board.label([str(number)], middle, spots, 4.2, "bold", "sheet-index", lead=False, most=2 * HARD)
 
 
 def occupy_heading(board: Board, notes: Notes) -> None:
@@ -317,14 +320,13 @@ def finish(drafts: Iterable[Draft], plan: Plan, words: Words, first: int = 1, to
         board.labels.settle()
         if draft.notes.trial:
             heading(board, draft.notes.trial)
-        draw_frame(board, draft.layout, draft.notes, words, draft.name, draft.scale, first + k, total, draft.north,
-                   draft.scale_words)  # fmt: skip
-        title = f"{plan.settings.title}: {draft.name}"
+        title = Title(draft.name, draft.scale, draft.scale_words, first + k, total, draft.north)
+        draw_frame(board, draft.layout, draft.notes, words, title)
         scenes.append(
             Scene(
                 draft.layout.width,
                 draft.layout.height,
-                title,
+                f"{plan.settings.title}: {draft.name}",
                 tuple(board.primitives),
                 board.view,
                 draft.kind,

@@ -92,11 +92,6 @@ def _build(spec: FenceSpec, table: KindTable, values: Values, typed: set[str]) -
     front, back = _faces(table, values, posts)
     longest = longest_of(values)
     two_faced = is_two_faced(table, values)
-    good = "" if spec.good_side == "ask" else spec.good_side
-    if not good and not two_faced:
-        good = "both" if table.family != "chain link" else "neighbour"
-    if table.family == "boards" and not two_faced:
-        good = "both"
     board = section_of("lumber", values, "board size").width_m if "board size" in values else 0.0
     pattern = str(values["pattern"])
     over = pattern in ("board on board", "both sides")
@@ -107,7 +102,7 @@ def _build(spec: FenceSpec, table: KindTable, values: Values, typed: set[str]) -
         kind=table.name,
         family=table.family,
         pattern=pattern,
-        good_side=good,
+        good_side=_good_side(spec, table, two_faced),
         two_faced=two_faced,
         height_m=math.fsum(part for _, part in words),
         height_words=words,
@@ -134,6 +129,17 @@ def _build(spec: FenceSpec, table: KindTable, values: Values, typed: set[str]) -
     )
 
 
+def _good_side(spec: FenceSpec, table: KindTable, two_faced: bool) -> str:
+    """Who gets the good side; "" where it matters and nobody said. What looks alike from both sides is good for both;
+    fabric hangs on the outside unless said."""
+    said = "" if spec.good_side == "ask" else spec.good_side
+    if two_faced:
+        return said
+    if table.family == "boards":
+        return "both"
+    return said or ("neighbour" if table.family == "chain link" else "both")
+
+
 def _lowest(values: Values) -> float:
     """Bottom edge of the lowest rail above ground [m]."""
     return number(values, "bottom rail") - number(values, "rail depth") / 2
@@ -143,32 +149,26 @@ Words = tuple[tuple[str, float], ...]
 
 
 def _board_heights(values: Values, gap: float, infill: float) -> tuple[Words, Words]:
-    words = [("bottom gap", gap), ("board", infill)]
-    reveal = number(values, "reveal")
-    if reveal:
-        words.append(("reveal", reveal))
-    if values["post cap"]:
-        words.append(("post cap", number(values, "cap height")))
+    words, tops = _panel_heights(values, gap, infill, "board")
     if values["cap board"]:
-        words.append(("cap board", section_of("lumber", values, "cap board").thick_m))
-    return tuple(words), (("line", gap + infill + reveal),)
+        words = (*words, ("cap board", section_of("lumber", values, "cap board").thick_m))
+    return words, tops
 
 
-def _panel_heights(values: Values, gap: float, infill: float) -> tuple[Words, Words]:
-    words = [("bottom gap", gap), ("panel", infill)]
+def _panel_heights(values: Values, gap: float, infill: float, name: str = "panel") -> tuple[Words, Words]:
     reveal = number(values, "reveal")
-    if reveal:
-        words.append(("reveal", reveal))
-    if values["post cap"]:
-        words.append(("post cap", number(values, "cap height")))
-    return tuple(words), (("line", gap + infill + reveal),)
+    above = (("reveal", reveal),) if reveal else ()
+    words = (("bottom gap", gap), (name, infill), *above, *_post_cap(values))
+    return words, (("line", gap + infill + reveal),)
 
 
 def _rail_fence_heights(values: Values, gap: float, infill: float) -> tuple[Words, Words]:
-    words = [("top of rails", infill), ("reveal", number(values, "reveal"))]
-    if values["post cap"]:
-        words.append(("post cap", number(values, "cap height")))
-    return tuple(words), (("line", infill + number(values, "reveal")),)
+    reveal = number(values, "reveal")
+    return (("top of rails", infill), ("reveal", reveal), *_post_cap(values)), (("line", infill + reveal),)
+
+
+def _post_cap(values: Values) -> Words:
+    return (("post cap", number(values, "cap height")),) if values["post cap"] else ()
 
 
 def _mesh_heights(values: Values, gap: float, infill: float) -> tuple[Words, Words]:

@@ -72,35 +72,11 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
     faces: set[str] = set()
     asked = {at.path for at in job.asks}
     for trace in frame.traces:
-        spec, about = trace.spec, f"run {trace.spec.name}"
-        run = ("run", spec.name)
-        if not trace.on_ground:
-            remarks.append(Remark("level-ground-assumed", "assumption", about, (run,), spec.at))
-        for bend in trace.bends:
-            sizes = (("chord_m", bend.chord_m), ("middle_m", bend.middle_m), ("radius_m", bend.radius_m))
-            chords = (run, ("side", bend.side), ("count", bend.count), *sizes)
-            remarks.append(Remark("arc-side-chords", "note", about, chords, spec.at))
-        fall, by = fall_along(job, site, trace)
-        if fall is not None and (trace.assumed or not trace.on_ground):
-            slug = f"{'fall' if fall >= 0 else 'rise'}-{by}"
-            remarks.append(Remark(slug, "caution", about, (run, ("fall_m", abs(fall))), spec.at))
-        said_m = math.fsum(part.to_m - part.from_m for part in trace.parts)
-        if not spec.follows and said_m < math.fsum(frame.legs[k].length for k in frame.legs_of[trace.index]) - SAME:
-            remarks.append(Remark("follows-not-said", "ask", about, (run,), spec.at))
-        if not trace.yard:
-            remarks.append(Remark("yard-not-said", "ask", about, (run,), spec.at))
-        elif not spec.yard and f"{spec.at.path}.yard" in asked:
-            taken = (run, ("inside", trace.yard))
-            remarks.append(Remark("yard-not-said", "ask", about, taken, spec.at))
-        if is_trial(job, site.ring, trace) and site.ring is not None:
-            status = site.ring.status
-            more = (("more", status.more),) if status.more else ()
-            args = (run, ("found", status.found), ("total", status.total), *more)
-            remarks.append(Remark("trial-stations", "caution", about, args, spec.at))
-        slug = _side_not_said(job, trace)
-        if slug and spec.fence not in faces:
-            faces.add(spec.fence)
-            remarks.append(Remark(slug, "ask", f"fence {spec.fence}", (("fence", spec.fence),), spec.at))
+        remarks += _run_remarks(job, site, frame, trace, asked)
+        slug, fence = _side_not_said(job, trace), trace.spec.fence
+        if slug and fence not in faces:
+            faces.add(fence)
+            remarks.append(Remark(slug, "ask", f"fence {fence}", (("fence", fence),), trace.spec.at))
     if frame.traces:
         if not all(trace.on_ground for trace in frame.traces):
             remarks.append(Remark("post-lengths-not-final", "caution", "posts"))
@@ -108,6 +84,36 @@ def run_remarks(job: Job, site: Site, frame: Frame) -> list[Remark]:
             remarks.append(Remark("frost-not-given", "ask", "holes"))
     else:
         remarks.append(Remark("nothing-to-lay-out", "ask", "runs", at=job.at))
+    return remarks
+
+
+def _run_remarks(job: Job, site: Site, frame: Frame, trace: Trace, asked: set[str]) -> list[Remark]:
+    """Its ground, how it follows it, its yard side, a boundary it rests on; ``asked``: the path of every `ask`."""
+    remarks: list[Remark] = []
+    spec = trace.spec
+
+    def tell(slug: str, level: str, *args: tuple[str, float | int | str]) -> None:
+        remarks.append(Remark(slug, level, f"run {spec.name}", (("run", spec.name), *args), spec.at))
+
+    if not trace.on_ground:
+        tell("level-ground-assumed", "assumption")
+    for bend in trace.bends:
+        sizes = (("chord_m", bend.chord_m), ("middle_m", bend.middle_m), ("radius_m", bend.radius_m))
+        tell("arc-side-chords", "note", ("side", bend.side), ("count", bend.count), *sizes)
+    fall, by = fall_along(job, site, trace)
+    if fall is not None and (trace.assumed or not trace.on_ground):
+        tell(f"{'fall' if fall >= 0 else 'rise'}-{by}", "caution", ("fall_m", abs(fall)))
+    said_m = math.fsum(part.to_m - part.from_m for part in trace.parts)
+    if not spec.follows and said_m < math.fsum(frame.legs[k].length for k in frame.legs_of[trace.index]) - SAME:
+        tell("follows-not-said", "ask")
+    if not trace.yard:
+        tell("yard-not-said", "ask")
+    elif not spec.yard and f"{spec.at.path}.yard" in asked:
+        tell("yard-not-said", "ask", ("inside", trace.yard))
+    if is_trial(job, site.ring, trace) and site.ring is not None:
+        status = site.ring.status
+        more = (("more", status.more),) if status.more else ()
+        tell("trial-stations", "caution", ("found", status.found), ("total", status.total), *more)
     return remarks
 
 
@@ -121,49 +127,52 @@ def _side_not_said(job: Job, trace: Trace) -> str:
 
 def post_remarks(frame: Frame, posts: Sequence[Post], of_node: Mapping[int, str], stocks: Stocks) -> list[Remark]:
     """Corners that need more than a square post, holes to dig by hand, loose ground, posts that no stock reaches."""
+    return [*_corner_remarks(frame, of_node), *_hole_remarks(frame, posts), *_stock_remarks(stocks)]
+
+
+def _corner_remarks(frame: Frame, of_node: Mapping[int, str]) -> list[Remark]:
     remarks: list[Remark] = []
     for index, node in enumerate(frame.nodes):
         if node.bracket or abs(node.turn) <= STRAIGHT:
             continue
         label = of_node[index]
         inner = math.pi - abs(node.turn)
+        args = (("post", label), ("angle", show_angle(inner)))
         if inner < ACUTE:
-            args = (("post", label), ("angle", show_angle(inner)))
             remarks.append(Remark("acute-corner", "caution", f"post {label}", args))
-        family = any(kind.family in ("panels", "post and rail") for kind in node.kinds)
-        if family and abs(inner - math.pi / 2.0) > SWIVEL:
-            args = (("post", label), ("angle", show_angle(inner)))
+        stiff = any(kind.family in ("panels", "post and rail") for kind in node.kinds)
+        if stiff and abs(inner - math.pi / 2.0) > SWIVEL:
             remarks.append(Remark("swivel-corner", "caution", f"post {label}", args))
+    return remarks
+
+
+def _hole_remarks(frame: Frame, posts: Sequence[Post]) -> list[Remark]:
+    remarks: list[Remark] = []
+
+    def tell(slug: str, run: str, labels: list[str]) -> None:
+        if labels:
+            args = (("run", run), ("count", len(labels)), ("posts", ", ".join(labels)))
+            remarks.append(Remark(slug, "caution", f"run {run}", args))
+
     for trace in frame.traces:
         legs = set(frame.legs_of[trace.index])
-        mine = [post for post in posts if post.hole is not None and legs.intersection(post.legs)]
-        by_hand = [post.label for post in mine if post.hole is not None and post.hole.hand_dig]
-        about = f"run {trace.spec.name}"
-        if by_hand:
-            remarks.append(
-                Remark(
-                    "hand-dig-holes",
-                    "caution",
-                    about,
-                    (("run", trace.spec.name), ("count", len(by_hand)), ("posts", ", ".join(by_hand))),
-                )
-            )
-        loose = [
-            post.label
-            for post in mine
-            if post.hole is not None and any(h.kind == "loose ground" and h.clear_m < 0.0 for h in post.hole.hits)
-        ]
-        if loose:
-            args2 = (("run", trace.spec.name), ("count", len(loose)), ("posts", ", ".join(loose)))
-            remarks.append(Remark("holes-in-loose-ground", "caution", about, args2))
+        holes = [(post.label, post.hole) for post in posts if post.hole is not None and legs.intersection(post.legs)]
+        tell("hand-dig-holes", trace.spec.name, [label for label, hole in holes if hole.hand_dig])
+        loose = [label for label, hole in holes if any(h.kind == "loose ground" and h.clear_m < 0.0 for h in hole.hits)]
+        tell("holes-in-loose-ground", trace.spec.name, loose)
+    return remarks
+
+
+def _stock_remarks(stocks: Stocks) -> list[Remark]:
+    remarks: list[Remark] = []
     for stock in stocks.sorts():
         about = f"{stock.kind} {stock.role} post"
-        args3 = (("fence", stock.kind), ("role", stock.role), ("length_m", stock.length_m))
+        args = (("fence", stock.kind), ("role", stock.role), ("length_m", stock.length_m))
         if not stock.size.stocks_m:
-            remarks.append(Remark("post-stock-not-known", "note", about, args3))
+            remarks.append(Remark("post-stock-not-known", "note", about, args))
         elif stock.stock_m == 0.0:
             longest = ("longest_m", max(stock.size.stocks_m))
-            remarks.append(Remark("post-longer-than-stock", "caution", about, (*args3, longest)))
+            remarks.append(Remark("post-longer-than-stock", "caution", about, (*args, longest)))
     return remarks
 
 

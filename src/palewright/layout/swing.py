@@ -33,28 +33,11 @@ def swept(hinge: XY, closed: XY, toward: XY, leaf_m: float, open_angle: float) -
 
 def build_gate(leg: LegFrame, opening: Opening, bay: int, posts: tuple[str, str]) -> tuple[Gate, list[Remark]]:
     """The gate record and what had to be taken for granted: hinges at the near post, opening to the yard."""
-    spec = opening.spec
-    remarks = []
-    missing = [word for word, said in (("hinges", spec.hinges), ("swings", spec.swings)) if not said]
-    if spec.leaves == 2:
-        missing = [word for word in missing if word != "hinges"]
-    about = f"gate {opening.name}"
-    for word in missing:
-        remarks.append(Remark(f"gate-{word}-not-said", "ask", about, (("gate", opening.name),), spec.at))
-    low_hinge = (spec.hinges != "far") == opening.forward
+    spec, kind = opening.spec, leg.trace.kind
     swings = spec.swings or "yard"
     side = left_of(leg.d)
     toward = side if (leg.trace.yard != "right") == (swings == "yard") else scale(side, -1.0)
-    back = (-leg.d[0], -leg.d[1])
-    low, high = (leg.point(opening.low_m), leg.d), (leg.point(opening.high_m), back)
-    hinge: tuple[str, ...]
-    latch: tuple[str, ...]
-    if spec.leaves == 2:
-        hung, hinge, latch = [low, high], posts, ("", "")
-    elif low_hinge:
-        hung, hinge, latch = [low], (posts[0],), (posts[1],)
-    else:
-        hung, hinge, latch = [high], (posts[1],), (posts[0],)
+    hung, hinge, latch = _hung(leg, opening, posts)
     fans = tuple(swept(xy, closed, toward, opening.leaf_m, spec.open_angle) for xy, closed in hung)
     gate = Gate(
         name=opening.name,
@@ -72,13 +55,34 @@ def build_gate(leg: LegFrame, opening: Opening, bay: int, posts: tuple[str, str]
         swings=swings,
         hinge_xy=tuple(xy for xy, _ in hung),
         swing=fans,
-        height_m=leg.trace.kind.height_m,
+        height_m=kind.height_m,
         fence=leg.trace.spec.fence,
-        bottom_m=leg.trace.kind.bottom_gap_m,
-        top_m=leg.trace.kind.top_m,
-        low_gap_m=leg.trace.kind.bottom_gap_m,
+        bottom_m=kind.bottom_gap_m,
+        top_m=kind.top_m,
+        low_gap_m=kind.bottom_gap_m,
     )
-    return gate, remarks
+    return gate, _not_said(opening)
+
+
+def _hung(
+    leg: LegFrame, opening: Opening, posts: tuple[str, str]
+) -> tuple[list[tuple[XY, XY]], tuple[str, ...], tuple[str, ...]]:
+    """Where each leaf hangs and which way it lies closed; the posts with hinges; those with latches."""
+    low, high = (leg.point(opening.low_m), leg.d), (leg.point(opening.high_m), (-leg.d[0], -leg.d[1]))
+    if opening.spec.leaves == 2:
+        return [low, high], posts, ("", "")
+    if (opening.spec.hinges != "far") == opening.forward:
+        return [low], (posts[0],), (posts[1],)
+    return [high], (posts[1],), (posts[0],)
+
+
+def _not_said(opening: Opening) -> list[Remark]:
+    """Remarks that ask for the side of the hinges (one leaf) and the way it opens."""
+    spec = opening.spec
+    missing = ["hinges"] if not spec.hinges and spec.leaves != 2 else []
+    missing += [] if spec.swings else ["swings"]
+    about = f"gate {opening.name}"
+    return [Remark(f"gate-{word}-not-said", "ask", about, (("gate", opening.name),), spec.at) for word in missing]
 
 
 def check_swing(gate: Gate, frame: Frame, posts: Sequence[Post], site: Site, boundary: Boundary | None) -> list[Remark]:

@@ -131,26 +131,7 @@ def pocket_concrete(
     """
     other = post_m if by_m is None else by_m
     diagonal = post_m if is_pipe else math.hypot(post_m, other)
-    if diagonal >= hole_m:
-        raise ProblemError(
-            Problem(
-                "post-fills-hole",
-                "the post does not fit into the hole",
-                found=f"post {show_length(diagonal, fraction=16)} across, hole {show_length(hole_m, fraction=16)}",
-                allowed="a post smaller than the hole",
-                hint="give the diameter of the hole, not its depth",
-            )
-        )
-    if gravel_m >= depth_m or holes < 1:
-        raise ProblemError(
-            Problem(
-                "concrete-not-possible",
-                "no concrete can be worked out for this hole",
-                found=f"{show_length(gravel_m)} of gravel in {show_length(depth_m)}, {holes} holes",
-                allowed="gravel less than the depth, and at least one hole",
-                hint="the post stands on the gravel; the depth is that of the whole hole",
-            )
-        )
+    _check_holes(hole_m, depth_m, diagonal, gravel_m, holes)
     area = math.pi * post_m**2 / 4.0 if is_pipe else post_m * other
     gross, net = hole_volumes(hole_m, depth_m, area, gravel_m)
     values: dict[str, Value] = {
@@ -165,6 +146,30 @@ def pocket_concrete(
         "net = (hole area - post area) x (depth - gravel); bags rounded up for one hole, and once for all holes",
         cite("bag-yields"),
     )
+
+
+def _check_holes(hole_m: float, depth_m: float, across_m: float, gravel_m: float, holes: int) -> None:
+    """Refuse holes that leave no room for concrete beside or under the post."""
+    if across_m >= hole_m:
+        raise ProblemError(
+            Problem(
+                "post-fills-hole",
+                "the post does not fit into the hole",
+                found=f"post {show_length(across_m, fraction=16)} across, hole {show_length(hole_m, fraction=16)}",
+                allowed="a post smaller than the hole",
+                hint="give the diameter of the hole, not its depth",
+            )
+        )
+    if gravel_m >= depth_m or holes < 1:
+        raise ProblemError(
+            Problem(
+                "concrete-not-possible",
+                "no concrete can be worked out for this hole",
+                found=f"{show_length(gravel_m)} of gravel in {show_length(depth_m)}, {holes} holes",
+                allowed="gravel less than the depth, and at least one hole",
+                hint="the post stands on the gravel; the depth is that of the whole hole",
+            )
+        )
 
 
 def pocket_gate(kind: str, opening_m: float, leaves: int, style: str = "feet-inches") -> Pocket:

@@ -163,37 +163,13 @@ class Draft:
         if need <= 0:
             return
         buy = whole_units(need, per, waste)
+        served = tuple(posts), tuple(bays), tuple(gates)
         self.items.append(
-            Item(
-                code,
-                what,
-                size,
-                need,
-                unit,
-                waste,
-                buy,
-                buy_unit,
-                per,
-                group,
-                tuple(posts),
-                tuple(bays),
-                tuple(gates),
-                rule,
-                source,
-                note,
-            )
+            Item(code, what, size, need, unit, waste, buy, buy_unit, per, group, *served, rule, source, note)
         )
-        self.reasons.append(
-            Reason(
-                code,
-                what,
-                need,
-                unit if unit != "each" else "count",
-                rule or "counted from the layout",
-                (("waste", waste), ("one holds", per), ("buy", buy)),
-                source,
-            )
-        )
+        counted, how = "count" if unit == "each" else unit, rule or "counted from the layout"
+        inputs = (("waste", waste), ("one holds", per), ("buy", buy))
+        self.reasons.append(Reason(code, what, need, counted, how, inputs, source))
 
     def remark(self, slug: str, level: str, about: str, **args: float | int | str) -> None:
         """One remark."""

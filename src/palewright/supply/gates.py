@@ -81,15 +81,36 @@ def _made(draft: Draft, cuts: CutList, gate: Gate, kind: Kind) -> None:
 
 
 def _hardware(draft: Draft, gates: tuple[Gate, ...], kinds: dict[str, Kind]) -> None:
+    _hinges(draft, gates, kinds)
+    families: dict[str, list[Gate]] = {}
+    for gate in gates:
+        families.setdefault(kinds[gate.fence].family, []).append(gate)
+    for family, mine in families.items():
+        material = family.replace(" ", "-")
+        names, double = [gate.name for gate in mine], [gate.name for gate in mine if gate.leaves == 2]
+        draft.add(
+            f"latch.{material}", "latch", "", len(mine), "gates", gates=names, rule="one for each gate",
+            note=_IN_THE_PACK,
+        )  # fmt: skip
+        draft.add(f"drop-rod.{material}", "drop-rod", "", len(double), "gates", gates=double, rule="one for each pair")
+    for gate in gates:
+        if kinds[gate.fence].value("gate stiffener"):
+            draft.add(
+                "stiffener.gate-post", "post-stiffener", "", 2, "gates", gates=(gate.name,), posts=gate.posts,
+                rule="one in each gate post", source="from memory",
+            )  # fmt: skip
+
+
+def _hinges(draft: Draft, gates: tuple[Gate, ...], kinds: dict[str, Kind]) -> None:
+    """Two for each leaf, three for a large one of boards."""
     hinges: dict[tuple[str, int], list[Gate]] = {}
     for gate in gates:
         kind = kinds[gate.fence]
         three = kind.family == "boards" and (kind.infill_m > _THREE_HIGH + 1e-6 or gate.leaf_m > _THREE_WIDE + 1e-6)
         hinges.setdefault((kind.family, 3 if three else 2), []).append(gate)
     for (family, each), mine in hinges.items():
-        material = family.replace(" ", "-")
         draft.add(
-            f"hinge.{material}",
+            f"hinge.{family.replace(' ', '-')}",
             "hinge",
             "",
             each * sum(gate.leaves for gate in mine),
@@ -100,29 +121,6 @@ def _hardware(draft: Draft, gates: tuple[Gate, ...], kinds: dict[str, Kind]) -> 
             source="gate4" if family == "boards" else "common practice",
             note=_IN_THE_PACK,
         )
-    families = list(dict.fromkeys(kinds[gate.fence].family for gate in gates))
-    for family in families:
-        mine = [gate for gate in gates if kinds[gate.fence].family == family]
-        material = family.replace(" ", "-")
-        names = [gate.name for gate in mine]
-        draft.add(
-            f"latch.{material}",
-            "latch",
-            "",
-            len(mine),
-            "gates",
-            gates=names,
-            rule="one for each gate",
-            note=_IN_THE_PACK,
-        )
-        double = [gate.name for gate in mine if gate.leaves == 2]
-        draft.add(f"drop-rod.{material}", "drop-rod", "", len(double), "gates", gates=double, rule="one for each pair")
-    for gate in gates:
-        if kinds[gate.fence].value("gate stiffener"):
-            draft.add(
-                "stiffener.gate-post", "post-stiffener", "", 2, "gates", gates=(gate.name,), posts=gate.posts,
-                rule="one in each gate post", source="from memory",
-            )  # fmt: skip
 
 
 def _post_size(draft: Draft, design: Design, gate: Gate, kind: Kind) -> None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from palewright.model import Hole, Kind, Post, Reason, Site
+from palewright.model import Hole, Kind, Post, Reason, Removal, Site
 from palewright.record import Record
 from palewright.supply.concrete import BAG_MASSES_KG, BAG_YIELDS_M3, bags_needed, hole_volumes, spoil_volume
 from palewright.supply.draft import Draft, code_of, feet, feet_words, inches, labels, number, word
@@ -127,31 +127,22 @@ def take_ground(draft: Draft, kinds: Mapping[str, Kind], posts: list[Post]) -> G
     dug = math.fsum(sort.gross * len(sort.posts) for sort in sorts.values())
     back = math.fsum(sort.net * len(sort.posts) for sort in sorts.values() if sort.hole.fill == "soil")
     spoil = spoil_volume(dug - back)
-    draft.reasons.append(
-        Reason(
-            "concrete",
-            "concrete",
-            total,
-            "m3",
-            "sum over the holes of (hole area - post area) x (depth - gravel)",
-            (("holes", sum(len(sort.posts) for mine in bags.values() for sort in mine)),),
-            "geometry",
-        )
-    )
-    draft.reasons.append(
+    holes = sum(len(sort.posts) for mine in bags.values() for sort in mine)
+    bulking = float(concrete_table()["spoil"]["bulking"])
+    summed = "sum over the holes of (hole area - post area) x (depth - gravel)"
+    draft.reasons += [
+        Reason("concrete", "concrete", total, "m3", summed, (("holes", holes),), "geometry"),
         Reason(
             "spoil",
             "spoil",
             spoil,
             "m3",
             "(holes - soil put back) x bulking",
-            (("dug_m3", dug), ("put back_m3", back), ("bulking", float(concrete_table()["spoil"]["bulking"]))),
+            (("dug_m3", dug), ("put back_m3", back), ("bulking", bulking)),
             "common practice",
-        )
-    )
-    draft.reasons.append(
-        Reason("concrete", "weight", mass, "kg", "bags of dry mix and gravel as bought", (), "bag-yields")
-    )
+        ),
+        Reason("concrete", "weight", mass, "kg", "bags of dry mix and gravel as bought", (), "bag-yields"),
+    ]
     return Ground(total, mass, spoil)
 
 
@@ -199,25 +190,27 @@ def _bags(draft: Draft, bag: str, waste: float, sorts: list[_Sort], volume: floa
     draft.remark("concrete-rounding", "note", "concrete", bag=bag, buy=buy, per_job=by_job, per_hole=by_hole)
     if BAG_MASSES_KG[bag] > _HEAVY_KG:
         draft.remark("bag-heavy", "caution", "concrete", bag=bag)
-    for sort in sorts:
-        draft.reasons.append(
-            Reason(
-                f"hole {inches(sort.hole.diameter_m)} x {inches(sort.hole.depth_m)} in",
-                "concrete in one hole",
-                sort.net,
-                "m3",
-                "(hole area - post area) x (depth - gravel)",
-                (
-                    ("diameter_m", sort.hole.diameter_m),
-                    ("depth_m", sort.hole.depth_m),
-                    ("gravel_m", sort.hole.gravel_m),
-                    ("post", sort.posts[0].section),
-                    *((f"bags of {name}", bags_needed(sort.net, one)) for name, one in BAG_YIELDS_M3.items()),
-                ),
-                "geometry",
-            )
-        )
+    draft.reasons += [_hole_reason(sort) for sort in sorts]
     return buy * BAG_MASSES_KG[bag]
+
+
+def _hole_reason(sort: _Sort) -> Reason:
+    """Concrete of one hole, and how many bags of each size that is."""
+    return Reason(
+        f"hole {inches(sort.hole.diameter_m)} x {inches(sort.hole.depth_m)} in",
+        "concrete in one hole",
+        sort.net,
+        "m3",
+        "(hole area - post area) x (depth - gravel)",
+        (
+            ("diameter_m", sort.hole.diameter_m),
+            ("depth_m", sort.hole.depth_m),
+            ("gravel_m", sort.hole.gravel_m),
+            ("post", sort.posts[0].section),
+            *((f"bags of {name}", bags_needed(sort.net, one)) for name, one in BAG_YIELDS_M3.items()),
+        ),
+        "geometry",
+    )
 
 
 def _gravel(draft: Draft, sorts: list[_Sort]) -> float:
@@ -252,48 +245,40 @@ def _gravel(draft: Draft, sorts: list[_Sort]) -> float:
 
 def take_removals(draft: Draft, site: Site) -> None:
     """Old fences: feet to take down, posts, and loads to haul. Footings left in the ground are not hauled."""
-    table = removal_table()
-    wood = table["wood"]
-    per_length = wood["volume_yd3"] * _CUBIC_YARD / (wood["length_ft"] * 0.3048)
     for old in site.removals:
-        height = old.height_m or wood["height_ft"] * 0.3048
-        volume = old.length_m * per_length * height / (wood["height_ft"] * 0.3048)
         pulled = old.then == "pull"
-        if pulled:
-            depth = table["footing"]["depth_ft"] * 0.3048
-            volume += len(old.posts) * math.pi * old.footing_m**2 / 4 * depth
         size = f"{old.name}, {old.kind}" if old.kind and old.kind not in old.name else old.name
         draft.add(
-            "remove.fence",
-            "remove-fence",
-            size,
-            old.length_m,
-            "removal",
-            unit="m",
-            per=0.3048,
-            buy_unit="ft",
+            "remove.fence", "remove-fence", size, old.length_m, "removal", unit="m", per=0.3048, buy_unit="ft",
             rule="length of the old fence",
-        )
+        )  # fmt: skip
         draft.add(
-            f"remove.post.{old.then}",
-            "pull-post" if pulled else "cut-post",
-            size,
-            len(old.posts),
-            "removal",
-            rule="posts counted along the old fence",
-            note="" if pulled else "the footings stay in the ground",
-        )
+            f"remove.post.{old.then}", "pull-post" if pulled else "cut-post", size, len(old.posts), "removal",
+            rule="posts counted along the old fence", note="" if pulled else "the footings stay in the ground",
+        )  # fmt: skip
         draft.add(
             "remove.load",
             "haul-load",
             size,
-            volume,
+            _load(old),
             "removal",
             unit="m3",
-            per=table["load"]["volume_yd3"] * _CUBIC_YARD,
+            per=removal_table()["load"]["volume_yd3"] * _CUBIC_YARD,
             buy_unit="load of 5 cu yd",
             rule="4.5 cu yd loose for 100 ft of 6 ft wood fence, in proportion"
             + (", and the footings" if pulled else ""),
             source="from memory",
             note="" if old.height_m else "height not given: 6 ft taken",
         )
+
+
+def _load(old: Removal) -> float:
+    """What an old fence makes, loose, with its footings where they are pulled [m3]; wood of 6 ft in proportion."""
+    table = removal_table()
+    wood = table["wood"]
+    usual = wood["height_ft"] * 0.3048
+    per_length = wood["volume_yd3"] * _CUBIC_YARD / (wood["length_ft"] * 0.3048)
+    volume: float = old.length_m * per_length * (old.height_m or usual) / usual
+    if old.then == "pull":
+        volume += len(old.posts) * math.pi * old.footing_m**2 / 4 * (table["footing"]["depth_ft"] * 0.3048)
+    return volume

@@ -115,50 +115,49 @@ def _ends(draft: Draft, kind: Kind, ends: list[Post], bays: tuple[int, ...]) -> 
 
     Bands go round pipes, each size by itself; a post that is no pipe, shared with another fence, is told.
     """
-    count = len(ends)
-    served = _once(ends)
-    sizes = [(post, post.section if post.number else kind.post("end").name) for post in ends]
-    pipes = [(post, size) for post, size in sizes if post.round or not post.number]
-    square = _once([post for post in ends if post.number and not post.round])
-    if square:
-        draft.remark("mesh-on-square-post", "caution", "fittings", fence=kind.name, posts=", ".join(square))
-    rule = word(kind, "band rule")
-    bands = tension_bands(kind.infill_m, rule)
-    top = kind.infill_m - 2 * 0.0254
-    said = "height in feet less one" if rule == "height" else "three by home rule"
+    count, served, pipes = len(ends), _once(ends), _pipes(draft, kind, ends)
+    rails = bool(kind.rails) + bool(kind.value("brace"))
+    bands = tension_bands(kind.infill_m, word(kind, "band rule"))
+    top = f"{inches(kind.infill_m - 2 * 0.0254)} in"
     draft.add(
-        f"bar.tension.{inches(top)}in", "tension-bar", f"{inches(top)} in", count, "fittings", posts=served,
+        f"bar.tension.{top.replace(' ', '')}", "tension-bar", top, count, "fittings", posts=served,
         rule="one at each end of fabric, 2 in shorter than the fabric",
     )  # fmt: skip
-    braced = 1 if kind.value("brace") else 0
-    rails = (1 if kind.rails else 0) + braced
     for size in dict.fromkeys(size for _, size in pipes):
-        mine = [post for post, of in pipes if of == size]
-        on = _once(mine)
-        draft.add(
-            f"band.tension.{code_of(size)}in", "tension-band", f"{size} in", bands * len(mine), "fittings", posts=on,
-            rule=f"at each end of fabric: {said}",
-        )  # fmt: skip
-        draft.add(
-            f"band.brace.{code_of(size)}in", "brace-band", f"{size} in", rails * len(mine), "fittings", posts=on,
-            rule="one for each rail end",
-        )  # fmt: skip
+        _bands(draft, kind, size, [post for post, of in pipes if of == size], (bands, rails))
     draft.add(
-        "end.rail",
-        "rail-end",
-        "",
-        rails * count,
-        "fittings",
-        posts=served,
+        "end.rail", "rail-end", "", rails * count, "fittings", posts=served,
         rule="one for each rail that ends on a terminal",
-    )
+    )  # fmt: skip
     draft.add(
         "bolt.carriage", "carriage-bolt", "5/16 x 1 1/4 in", (bands + rails) * len(pipes), "fittings",
         posts=_once([post for post, _ in pipes]),
         rule="one for each band", source="from memory",
     )  # fmt: skip
-    if braced:
+    if kind.value("brace"):
         _braces(draft, kind, count, served, bays)
+
+
+def _pipes(draft: Draft, kind: Kind, ends: list[Post]) -> list[tuple[Post, str]]:
+    """The ends of fabric that bands go round, each with the size of its pipe (of the half post at a wall)."""
+    square = _once([post for post in ends if post.number and not post.round])
+    if square:
+        draft.remark("mesh-on-square-post", "caution", "fittings", fence=kind.name, posts=", ".join(square))
+    half_post = kind.post("end").name
+    return [(post, post.section if post.number else half_post) for post in ends if post.round or not post.number]
+
+
+def _bands(draft: Draft, kind: Kind, size: str, ends: list[Post], each: tuple[int, int]) -> None:
+    """Tension bands and brace bands of one size; ``each``: how many of both an end takes."""
+    said = "height in feet less one" if word(kind, "band rule") == "height" else "three by home rule"
+    for what, count, rule in (
+        ("tension", each[0], f"at each end of fabric: {said}"),
+        ("brace", each[1], "one for each rail end"),
+    ):
+        draft.add(
+            f"band.{what}.{code_of(size)}in", f"{what}-band", f"{size} in", count * len(ends), "fittings",
+            posts=_once(ends), rule=rule,
+        )  # fmt: skip
 
 
 def _braces(draft: Draft, kind: Kind, count: int, served: tuple[str, ...], bays: tuple[int, ...]) -> None:
