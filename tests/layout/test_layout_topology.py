@@ -259,3 +259,9 @@ def test_the_post_where_the_kind_changes_takes_the_fill_of_the_kind_that_its_sec
     assert shared.kind == "tall"
     assert {post.hole.fill for post in design.posts if post.kind == "tall"} == {"concrete"}
     assert {post.hole.fill for post in design.posts if post.kind == "low"} == {"soil"}
+
+
+def test_a_thousand_runs_on_one_line_are_told_without_half_a_million_problems():
+    with pytest.raises(JobError) as error:
+        lay([run(f"r{number}", "A", "B") for number in range(40)], points(**SQUARE))  # 780 pairs
+    assert slugs(error) == ["runs-overlap"] * 200

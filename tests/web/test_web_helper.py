@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import operator
 import os
+import signal
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -32,19 +33,17 @@ def helpers() -> Iterator[Helpers]:
 
 def _until_up(helpers: Helpers, count: int = 1) -> None:
     end = time.monotonic() + 120
-    while len(helpers._free) < count:
+    while len(helpers._free) < count or not helpers._up:
         assert time.monotonic() < end, "the helper did not come up"
         time.sleep(0.01)
 
 
-def test_another_process_answers_and_this_one_where_none_is_free(helpers: Helpers) -> None:
-    other = helpers.do(0, os.getpid)
+def test_another_process_answers_and_this_one_before_they_are_up(helpers: Helpers) -> None:
+    other = helpers.do(0, 60, os.getpid)
     assert other != os.getpid()
-    assert helpers.do(0, os.getpid) == other
-    taken = helpers._free.popleft()
-    assert helpers.do(0, os.getpid) == os.getpid()
-    helpers._free.append(taken)
-    assert helpers.do(0, os.getpid) == other
+    assert helpers.do(0, 60, os.getpid) == other
+    helpers._up = False
+    assert helpers.do(0, 60, os.getpid) == os.getpid()
 
 
 def test_who_asks_again_is_answered_by_the_same_process() -> None:
@@ -52,29 +51,42 @@ def test_who_asks_again_is_answered_by_the_same_process() -> None:
     try:
         helpers.start()
         _until_up(helpers, 2)
-        first, second = (helpers.do(seat, os.getpid) for seat in (0, 1))
+        first, second = (helpers.do(seat, 60, os.getpid) for seat in (0, 1))
         assert first != second
-        assert [helpers.do(seat, os.getpid) for seat in (1, 1, 0, 0, 1)] == [second, second, first, first, second]
+        assert [helpers.do(seat, 60, os.getpid) for seat in (1, 1, 0, 0, 1)] == [second, second, first, first, second]
     finally:
         helpers.close()
 
 
 def test_what_goes_wrong_is_raised_here(helpers: Helpers) -> None:
     with pytest.raises(ZeroDivisionError):
-        helpers.do(0, operator.truediv, 1, 0)
-    assert helpers.do(0, operator.truediv, 1, 2) == 0.5
+        helpers.do(0, 60, operator.truediv, 1, 0)
+    assert helpers.do(0, 60, operator.truediv, 1, 2) == 0.5
 
 
-def test_a_process_that_was_killed_is_missed_by_nobody(helpers: Helpers) -> None:
-    helpers._all[0].kill()
-    helpers._all[0].wait()
-    assert [helpers.do(0, os.getpid) for _ in range(2)] == [os.getpid()] * 2
+def test_a_process_that_was_killed_is_missed_by_nobody_and_another_begins(helpers: Helpers) -> None:
+    killed = helpers._all[0]
+    killed.kill()
+    killed.wait()
+    assert helpers.do(0, 60, os.getpid) not in (os.getpid(), killed.pid)
+    _until_up(helpers)
+    assert killed not in helpers._all
+    assert all(one.poll() is None for one in helpers._free)
+
+
+def test_a_process_that_is_killed_while_it_works_is_told_and_another_begins(helpers: Helpers) -> None:
+    busy = helpers._all[0]
+    with pytest.raises(ProblemError) as gone:
+        helpers.do(0, 60, os.kill, busy.pid, signal.SIGKILL)  # as the system does where memory runs out
+    assert gone.value.problems[0].slug == "took-too-long"
+    _until_up(helpers)
+    assert helpers.do(0, 60, os.getpid) not in (os.getpid(), busy.pid)
 
 
 def test_what_takes_too_long_is_ended_and_another_begins(helpers: Helpers) -> None:
     first = helpers._all[0]
     with pytest.raises(ProblemError) as late:
-        helpers.within(0.2, time.sleep, 600)
+        helpers.do(0, 0.2, time.sleep, 600)
     assert late.value.problems[0].slug == "took-too-long"
     assert first.wait(30) != 0
     _until_up(helpers)
@@ -100,7 +112,7 @@ def test_none_is_left_behind(helpers: Helpers) -> None:
     process = helpers._all[0]
     helpers.close()
     assert process.returncode is not None
-    assert helpers.do(0, os.getpid) == os.getpid()
+    assert helpers.do(0, 60, os.getpid) == os.getpid()
 
 
 def test_a_process_ends_when_nobody_asks_any_more(helpers: Helpers) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from palewright.errors import Problem, ProblemError
 from palewright.web.house import Shelf
 
 
@@ -32,3 +34,40 @@ def test_what_could_not_be_made_is_tried_again_and_the_oldest_goes_first():
         shelf.get(name, lambda: 2)
     assert shelf.get("a", lambda: 3) == 3
     assert shelf.get("c", lambda: 4) == 2
+
+
+class _Counted:
+    """A lock that says when somebody asks for it."""
+
+    def __init__(self, lock: threading.Lock) -> None:
+        self.lock, self.asked = lock, threading.Event()
+
+    def __enter__(self) -> None:
+        self.asked.set()
+        self.lock.acquire()
+
+    def __exit__(self, *_: object) -> None:
+        self.lock.release()
+
+
+def test_whoever_waited_for_what_could_not_be_made_does_not_wait_once_more():
+    shelf: Shelf[int] = Shelf(2)
+    begun, go, made = threading.Event(), threading.Event(), []
+
+    def make() -> int:
+        made.append(1)
+        begun.set()
+        go.wait(10)
+        raise ProblemError(Problem("took-too-long", "it takes too long"))
+
+    with ThreadPoolExecutor(2) as pool:
+        first = pool.submit(shelf.get, "a", make)
+        begun.wait(10)
+        making = shelf._making["a"]
+        making.lock = lock = _Counted(making.lock)
+        second = pool.submit(shelf.get, "a", make)
+        lock.asked.wait(10)
+        go.set()
+        assert {type(one.exception(10)) for one in (first, second)} == {ProblemError}
+    assert len(made) == 1
+    assert shelf.get("a", lambda: 1) == 1

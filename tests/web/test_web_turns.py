@@ -65,7 +65,10 @@ def _queue(turns: Turns, names: list[str], seats: list[tuple[str, int]]) -> list
 
 def test_a_job_gets_its_seat_again_and_nobody_is_passed_over_for_long():
     turns, seats = Turns(2), []
-    with turns.turn("right") as right:
+    with turns.turn(), turns.turn("right") as right:
+        pass
+    with turns.turn() as held:
+        assert held == right
         jobs = [f"left {k}" for k in range(12)]
         for job in jobs:  # one seat is free
             with turns.turn(job) as left:
@@ -79,3 +82,14 @@ def test_a_job_gets_its_seat_again_and_nobody_is_passed_over_for_long():
     assert names == [*jobs[:5], "right", *jobs[5:]]
     with turns.turn("right") as seat:
         assert seat == left
+
+
+def test_a_job_that_takes_long_leaves_a_seat_to_the_others():
+    turns, seats = Turns(2), []
+    with turns.turn("slow"):
+        (again,) = _queue(turns, ["slow"], seats)
+        with turns.turn("quick"):
+            assert seats == []
+        assert seats == []
+    again.join(10)
+    assert [name for name, _ in seats] == ["slow"]

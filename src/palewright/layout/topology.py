@@ -16,6 +16,8 @@ __all__ = ["NEAR_MISS", "join", "near_misses"]
 
 NEAR_MISS = 0.3
 """An end that stops this near to another fence without touching it is worth a remark [m]; our own choice."""
+_TOLD = 200
+"""So many pairs of runs that cross or overlap are told: a thousand runs on one line are half a million pairs."""
 
 
 def join(traces: list[Trace], say: Say, problems: list[Problem]) -> Frame:
@@ -172,7 +174,7 @@ def _tell(
     told: set[tuple[int, int, str]],
 ) -> None:
     key = (one.trace.index, two.trace.index, slug)
-    if key in told:
+    if key in told or len(told) >= _TOLD:
         return
     told.add(key)
     here = f"at {say.xy(hit)}, {say.m(one.from_m + distance(one.a, hit))} along run {one.trace.spec.name}"

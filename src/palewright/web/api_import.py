@@ -67,8 +67,8 @@ def import_file(visit: Estimator, job: JobId, new: shapes.Import) -> Response:
         made, cautions = visit.house.helpers.within(
             _MOST_S, _drafted, path, _asked(new), new.ring, new.way, entry.title, new.lang
         )
-    with visit.house.hand.turn(), folder_of(visit.house, job) as folder:
-        done = drafting.take_draft(text, made, folder, new.lang)
+    with visit.house.hand.turn(job) as seat, folder_of(visit.house, job) as folder:
+        done = visit.house.compute(seat, drafting.take_draft, text, made, folder, new.lang)
     saved = store.revisions.save(
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=f"taken from {new.file}"[:200], key=new.key,

@@ -23,8 +23,8 @@ def walk(visit: Estimator, job: JobId, lang: Lang = "en") -> shapes_walk.Walk:
 
     entry = job_of(visit, job)
     text = visit.house.store.revisions.text(job, entry.revision)
-    with visit.house.hand.turn(), folder_of(visit.house, job) as folder:
-        found = drafting.walk_questions(text, lang, folder)
+    with visit.house.hand.turn(job) as seat, folder_of(visit.house, job) as folder:
+        found = visit.house.compute(seat, drafting.walk_questions, text, lang, folder)
     return shapes_walk.Walk.model_validate(drafting.to_json(found))
 
 
@@ -36,8 +36,8 @@ def answer(visit: Estimator, job: JobId, new: shapes_walk.Answer) -> Response:
     store = visit.house.store
     entry = job_of(visit, job)
     text = store.revisions.text(job, new.revision)
-    with visit.house.hand.turn(), folder_of(visit.house, job) as folder:
-        done = drafting.walk_answer(text, new.question, new.values, new.lang, folder)
+    with visit.house.hand.turn(job) as seat, folder_of(visit.house, job) as folder:
+        done = visit.house.compute(seat, drafting.walk_answer, text, new.question, new.values, new.lang, folder)
     saved = store.revisions.save(
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
         why=f"answered: {new.question}", key=new.key,

@@ -63,13 +63,21 @@ def read_and_plan(text: str, folder: Path, *, priced: bool, cuts: bool = True) -
     return job, engine.make_plan(job, prices, search_cuts=cuts)
 
 
+def _planned(text: str, folder: Path, priced: bool) -> Plan:
+    return read_and_plan(text, folder, priced=priced)[1]
+
+
+def _check(text: str, folder: Path) -> None:
+    read_and_plan(text, folder, priced=False, cuts=False)
+
+
 def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
     """The plan of a job as it stands. Without ``priced`` its price list is not even opened."""
 
     def make() -> Plan:
         text = house.store.revisions.text(entry.id, entry.revision)
-        with house.hand.turn(), folder_of(house, entry.id) as folder:
-            return read_and_plan(text, folder, priced=priced)[1]
+        with house.hand.turn(entry.id) as seat, folder_of(house, entry.id) as folder:
+            return house.compute(seat, _planned, text, folder, priced)
 
     made: Plan = house.plans.get((*as_it_stands(entry), priced), make)
     return made
@@ -78,8 +86,8 @@ def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
 def problems_of(house: House, job: str, text: str) -> tuple[Problem, ...]:
     """What is wrong with a text, () when it can be planned. Prices play no part."""
     try:
-        with house.hand.turn(), folder_of(house, job) as folder:
-            read_and_plan(text, folder, priced=False, cuts=False)
+        with house.hand.turn(job) as seat, folder_of(house, job) as folder:
+            house.compute(seat, _check, text, folder)
     except ProblemError as error:
         return error.problems
     return ()
@@ -91,7 +99,8 @@ def sight_of(house: House, entry: JobEntry, language: str, against: tuple[str, i
     def make() -> bytes:
         text = house.store.revisions.text(entry.id, entry.revision)
         with house.hand.turn(entry.id) as seat, folder_of(house, entry.id) as folder:
-            return house.compute(seat, _see, text, folder, language, _earlier(house, entry, folder, language, against))
+            earlier = _earlier(house, seat, entry, folder, language, against)
+            return house.compute(seat, _see, text, folder, language, earlier)
 
     return house.sights.get((*as_it_stands(entry), language, against), make)
 
@@ -101,9 +110,8 @@ def edited(
 ) -> tuple[Applied, bytes]:
     """Edits done on a text of a job, and what a screen shows of it then. Raises ProblemError."""
     with house.hand.turn(entry.id) as seat, folder_of(house, entry.id) as folder:
-        return house.compute(
-            seat, edit_and_see, text, asked, folder, language, _earlier(house, entry, folder, language, against)
-        )
+        earlier = _earlier(house, seat, entry, folder, language, against)
+        return house.compute(seat, edit_and_see, text, asked, folder, language, earlier)
 
 
 def keep_sight(house: House, entry: JobEntry, language: str, against: tuple[str, int] | None, seen: bytes) -> None:
@@ -134,17 +142,23 @@ def edit_and_see(text: str, asked: Sequence[Any], folder: Path, language: str, b
     return done, _see(done.text, folder, language, before)
 
 
-def _earlier(house: House, entry: JobEntry, folder: Path, language: str, against: tuple[str, int] | None) -> Any:
+def _earlier(
+    house: House, seat: int, entry: JobEntry, folder: Path, language: str, against: tuple[str, int] | None
+) -> Any:
     """Figures and places of an earlier version, made once for all the changes that are compared with it."""
     if against is None:
         return None
 
     def make() -> Any:
-        from palewright import drafting
-
-        return drafting.earlier(house.store.revisions.text(*against), folder, language=language)
+        return house.compute(seat, _figures, house.store.revisions.text(*against), folder, language)
 
     return house.earlier.get((against, entry.id, entry.files, language), make)
+
+
+def _figures(text: str, folder: Path, language: str) -> Any:
+    from palewright import drafting
+
+    return drafting.earlier(text, folder, language=language)
 
 
 def hints_for(house: House, entry: JobEntry) -> Any:

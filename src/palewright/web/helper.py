@@ -1,4 +1,4 @@
-"""Processes beside the server's own: in one process Python computes on one core, however many there are."""
+"""Processes beside the server's own: one alone computes on one core, and ends nothing that takes too long."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import sys
 import threading
 from collections import deque
 from collections.abc import Callable
-from typing import IO, TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from palewright.errors import Problem, ProblemError
 
@@ -26,9 +26,9 @@ _WORK = "from palewright.web.helper import work; work()"
 
 
 class Helpers:
-    """A few processes that work for the server where several ask at once; they end with it, however that ends.
+    """A few processes that work for the server, which answers others meanwhile; they end with it, however that ends.
 
-    >>> Helpers(0).do(0, max, 1, 2)
+    >>> Helpers(0).do(0, 1.0, max, 1, 2)
     2
     """
 
@@ -36,81 +36,93 @@ class Helpers:
         self._count, self._guard = count, threading.Lock()
         self._all: list[subprocess.Popen[bytes]] = []
         self._free: deque[subprocess.Popen[bytes]] = deque()
-        self._seats: dict[subprocess.Popen[bytes], int] = {}
-        self._begun = self._closed = False
+        self._seats: dict[subprocess.Popen[bytes], int | None] = {}
+        self._begun = self._up = self._closed = False
 
     def start(self) -> None:
         """Begin them, the first time, one after the other; nobody waits for it."""
         with self._guard:
             begun, self._begun = self._begun, True
         if not begun:
-            threading.Thread(target=self._begin, args=(self._count,), daemon=True).start()
+            self._begin(self._count)
 
-    def do(self, seat: int, function: Callable[..., T], *args: Any) -> T:
-        """What a function of a module gives: worked out by one of them that is free, else here.
-
-        ``seat``: of whom it is worked out for; the one that worked for this seat last is taken before the others.
-        What goes wrong there is done again here, so that it is raised as ever.
-        """
-        try:
-            process = self._free_one(seat)
-        except IndexError:
-            return function(*args)
-        try:
-            done, found = _ask(process, (function, args))
-        except _GONE:
-            return function(*args)
-        self._free.append(process)
-        return found if done else function(*args)
-
-    def within(self, seconds: float, function: Callable[..., T], *args: Any) -> T:
+    def do(self, seat: int, seconds: float, function: Callable[..., T], *args: Any) -> T:
         """What a function of a module gives, if it does not take longer: the process that works it out is ended then.
 
-        Where there are to be no processes it is worked out here, however long that takes.
+        Where there are no processes, or not all are up yet, it is worked out here, however long that takes.
+        ``seat``: of whom it is worked out for; the one that worked for this seat last is taken before the others.
+        Raises as :meth:`within`.
+        """
+        if not self._up:
+            return function(*args)
+        return self._worked(seat, seconds, function, args)
+
+    def within(self, seconds: float, function: Callable[..., T], *args: Any) -> T:
+        """The same for what may do harm: never worked out here, if there are to be processes at all.
+
         Raises ProblemError ``took-too-long``, also where the process ended for want of memory; and of what the function
-        raises the problems.
+        raises the problems. What else goes wrong is done again here, so that it is raised as ever.
         """
         if not self._count:
             return function(*args)
         self.start()
+        return self._worked(None, seconds, function, args)
+
+    def _worked(self, seat: int | None, seconds: float, function: Callable[..., T], args: tuple[Any, ...]) -> T:
+        what = pickle.dumps((function, args), pickle.HIGHEST_PROTOCOL)
         try:
-            process = self._free.popleft()
-        except IndexError:
-            process = self._another()
+            process = self._free_one(seat) or self._another()
+        except OSError:  # they were ended, or no further one can be
+            return function(*args)
         timer = threading.Timer(seconds, process.kill)
         timer.start()
         try:
-            done, found = _ask(process, (function, args))
-        except _GONE:
+            done, found = _ask(process, what)
+        except BaseException as error:
             self._drop(process)
-            threading.Thread(target=self._begin, daemon=True).start()
-            what = "This takes more time or memory than it may; nothing was changed"
-            raise ProblemError(Problem("took-too-long", what, allowed=f"{seconds:g} s")) from None
+            self._begin()
+            if not isinstance(error, _GONE):
+                raise
+            said = "This takes more time or memory than it may; nothing was changed"
+            raise ProblemError(Problem("took-too-long", said, allowed=f"{seconds:g} s")) from None
         finally:
             timer.cancel()
-        if len(self._free) < self._count:
-            self._free.append(process)
-        else:
-            self._drop(process)
+        self._put_back(process)
         if not done and found:
             raise ProblemError(found)
         return found if done else function(*args)
 
-    def _free_one(self, seat: int) -> subprocess.Popen[bytes]:
+    def _free_one(self, seat: int | None) -> subprocess.Popen[bytes] | None:
+        """One that is free, the one of the seat before the others, None where there is none."""
+        while True:
+            with self._guard:
+                for _ in range(len(self._free)):
+                    if seat is None or self._seats.get(self._free[0]) == seat:
+                        break
+                    self._free.rotate(-1)
+                if not self._free:
+                    return None
+                process = self._free.popleft()
+                self._seats[process] = seat
+            if process.poll() is None:
+                return process
+            self._drop(process)  # somebody ended it while it had nothing to do
+            self._begin()
+
+    def _put_back(self, process: subprocess.Popen[bytes]) -> None:
         with self._guard:
-            for _ in range(len(self._free)):
-                if self._seats.get(self._free[0]) == seat:
-                    break
-                self._free.rotate(-1)
-            process = self._free.popleft()
-            self._seats[process] = seat
-            return process
+            room = len(self._free) < self._count and process in self._all
+            if room:
+                self._free.append(process)
+        if not room:
+            self._drop(process)
 
     def close(self) -> None:
         """End them."""
         with self._guard:
             self._begun, self._closed, ended, self._all = True, True, self._all, []
-        self._free.clear()
+            self._up = False
+            self._free.clear()
         for process in ended:
             _end(process)
 
@@ -123,11 +135,15 @@ class Helpers:
         _end(process)
 
     def _begin(self, count: int = 1) -> None:
+        threading.Thread(target=self._warm, args=(count,), daemon=True).start()
+
+    def _warm(self, count: int) -> None:
         for _ in range(count):
             with contextlib.suppress(*_GONE):
                 process = self._another()
-                if _ask(process, (_ready, ()))[0]:
-                    self._free.append(process)
+                if _ask(process, pickle.dumps((_ready, ())))[0]:
+                    self._put_back(process)
+        self._up = not self._closed
 
     def _another(self) -> subprocess.Popen[bytes]:
         import os
@@ -169,9 +185,12 @@ def work() -> None:
             answer: tuple[bool, Any] = (True, function(*args))
         except ProblemError as error:
             answer = (False, error.problems)
+        except MemoryError:  # the server is not to try
+            raise
         except Exception:  # it is raised where it is done again
             answer = (False, None)
-        _send(out, answer)
+        out.write(pickle.dumps(answer, pickle.HIGHEST_PROTOCOL))
+        out.flush()
 
 
 def _ready() -> None:
@@ -197,14 +216,10 @@ def settle() -> None:
     gc.set_threshold(_YOUNG, 20, 20)
 
 
-def _ask(process: subprocess.Popen[bytes], what: Any) -> tuple[bool, Any]:
+def _ask(process: subprocess.Popen[bytes], what: bytes) -> tuple[bool, Any]:
     assert process.stdin is not None
     assert process.stdout is not None
-    _send(process.stdin, what)
+    process.stdin.write(what)
+    process.stdin.flush()
     answer: tuple[bool, Any] = pickle.load(process.stdout)
     return answer
-
-
-def _send(pipe: IO[bytes], what: Any) -> None:
-    pipe.write(pickle.dumps(what, pickle.HIGHEST_PROTOCOL))
-    pipe.flush()

@@ -10,6 +10,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
+from palewright.errors import ProblemError
 from palewright.store import Store
 from palewright.web.dragging import Held
 from palewright.web.helper import Helpers
@@ -20,6 +21,16 @@ from palewright.web.turns import Turns
 __all__ = ["House", "Shelf"]
 
 T = TypeVar("T")
+_MOST_S = 60.0
+"""Longer nothing is worked out for anybody [s]: 12,500 posts take 4 s (measured), where nothing else runs."""
+
+
+class _Making:
+    """A thing that somebody makes while others wait for it; ``failed``: what kept it from being made."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.failed: ProblemError | None = None
 
 
 class Shelf(Generic[T]):
@@ -29,25 +40,31 @@ class Shelf(Generic[T]):
         self._most = most
         self._lock = threading.Lock()
         self._kept: OrderedDict[Hashable, T] = OrderedDict()
-        self._making: dict[Hashable, threading.Lock] = {}
+        self._making: dict[Hashable, _Making] = {}
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
-        """The thing under a key, made if it is not there. What ``make`` raises is raised, and nothing is kept."""
+        """The thing under a key, made if it is not there. What ``make`` raises is raised, and nothing is kept; problems
+        also to those who waited for it, so that they do not wait as long once more.
+        """
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
                 return self._kept[key]
-            lock = self._making.setdefault(key, threading.Lock())
-        with lock:
-            with self._lock:
-                if key in self._kept:
-                    return self._kept[key]
+            making = self._making.setdefault(key, _Making())
+        with making.lock:
+            if (found := self.find(key)) is not None:
+                return found
+            if making.failed is not None:
+                raise making.failed
             try:
                 made = make()
+                self.keep(key, made)
+            except ProblemError as error:
+                making.failed = error
+                raise
             finally:
                 with self._lock:
                     self._making.pop(key, None)
-            self.keep(key, made)
             return made
 
     def find(self, key: Hashable) -> T | None:
@@ -84,10 +101,10 @@ class House:
         self.earlier: Shelf[Any] = Shelf(48)
         self.authority: Path | None = None
         """The certificate that phones are asked to trust, where it is one of ours."""
-        cores = os.cpu_count() or 2
-        self.hand = Turns(max(2, cores))
+        seats = min(max(2, os.cpu_count() or 2), 4)
+        self.hand = Turns(seats)
         """Held while something is computed: more at once would only slow each other down."""
-        self.helpers = Helpers(min(cores, 4) if settings.helpers else 0)
+        self.helpers = Helpers(seats if settings.helpers else 0)
         self.press = threading.Lock()
         """Held while a paper is typeset: one at a time."""
 
@@ -96,9 +113,12 @@ class House:
         return f"/open/{self.store.people.opening('owner')}"
 
     def compute(self, seat: int, function: Callable[..., T], *args: Any) -> T:
-        """What a function of a module gives, by somebody who has a turn: beside the server, which answers others."""
+        """What a function of a module gives, by somebody who has a turn: beside the server, which answers others.
+
+        Raises ProblemError ``took-too-long``: whoever waits for this turn is not kept waiting for ever.
+        """
         self.helpers.start()
-        return self.helpers.do(seat, function, *args)
+        return self.helpers.do(seat, _MOST_S, function, *args)
 
     def close(self) -> None:
         """Close the store, and end what helped."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -19,8 +19,8 @@ them is passed over for that."""
 class _Waiting:
     """Somebody in the queue. ``seat``: where that name sat last, None for no matter; once let in, where it sits now."""
 
-    def __init__(self, seat: int | None) -> None:
-        self.seat, self.passed = seat, 0
+    def __init__(self, name: str, seat: int | None) -> None:
+        self.name, self.seat, self.passed = name, seat, 0
         self.gate = threading.Lock()
         self.gate.acquire()
 
@@ -29,7 +29,8 @@ class Turns:
     """Lets a few in at a time, in the order in which they came: with twenty at work nobody is passed over for long.
 
     Whoever computes keeps what may serve again, each in a process of its own. So a name gets the seat that it had
-    before where that costs nobody more than a few turns.
+    before where that costs nobody more than a few turns. A name that is in already does not get the last seat: however
+    long one job takes, the others have a seat left.
 
     >>> turns = Turns(2)
     >>> with turns.turn("a job") as first, turns.turn("another"):
@@ -45,6 +46,7 @@ class Turns:
         self._lock = threading.Lock()
         self._waiting: list[_Waiting] = []
         self._seats: OrderedDict[str, int] = OrderedDict()
+        self._inside: Counter[str] = Counter()
 
     @property
     def alone(self) -> bool:
@@ -58,36 +60,52 @@ class Turns:
         try:
             yield seat
         finally:
-            self._leave(seat)
+            self._leave(name, seat)
 
     def _enter(self, name: str) -> int:
         with self._lock:
             before = self._seats.get(name)
-            if self._free:
+            if self._may(name):
                 seat = before if before in self._free else self._free[0]
-                self._free.remove(seat)
-                self._remember(name, seat)
+                self._seated(name, seat)
                 return seat
-            one = _Waiting(before)
+            one = _Waiting(name, before)
             self._waiting.append(one)
         one.gate.acquire()  # opened by the one that leaves
         assert one.seat is not None
-        with self._lock:
-            self._remember(name, one.seat)
         return one.seat
 
-    def _leave(self, seat: int) -> None:
+    def _leave(self, name: str, seat: int) -> None:
         with self._lock:
-            if not self._waiting:
-                self._free.append(seat)
-                return
-            first = self._waiting[0]
-            fits = (one for one in self._waiting[:_NEAR] if one.seat in (None, seat))
-            found = next(fits, first) if first.passed < _NEAR else first
-            first.passed += found is not first
-            self._waiting.remove(found)
-            found.seat = seat
-            found.gate.release()
+            self._free.append(seat)
+            self._inside[name] -= 1
+            if not self._inside[name]:
+                del self._inside[name]
+            while (found := self._next()) is not None:
+                self._waiting.remove(found)
+                found.seat = found.seat if found.seat in self._free else self._free[0]
+                self._seated(found.name, found.seat)
+                found.gate.release()
+
+    def _may(self, name: str) -> bool:
+        """Whether somebody may come in; the lock is held."""
+        return len(self._free) > (1 if name and self._inside[name] else 0)
+
+    def _next(self) -> _Waiting | None:
+        """Who is to come in, None for nobody."""
+        able = [one for one in self._waiting if self._may(one.name)][:_NEAR]
+        if not able:
+            return None
+        first = able[0]
+        fits = (one for one in able if one.seat is None or one.seat in self._free)
+        found = next(fits, first) if first.passed < _NEAR else first
+        first.passed += found is not first
+        return found
+
+    def _seated(self, name: str, seat: int) -> None:
+        self._free.remove(seat)
+        self._inside[name] += 1
+        self._remember(name, seat)
 
     def _remember(self, name: str, seat: int) -> None:
         if name:
