@@ -60,6 +60,26 @@ def test_the_yard_is_the_inside_of_the_boundary_when_not_said():
     assert "yard-not-said" not in by_slug(near)
 
 
+def test_a_yard_that_changes_sides_where_two_runs_meet_is_told():
+    """Walked A, B, C with the yard on the right; the second run also drawn from C to B, where the yard is on its left."""
+    for second, slip in ((("B", "C", "right"), "left"), (("C", "B", "left"), "right")):
+        *ends, right = second
+        for yard, told in ((right, None), (slip, ("one", "two", right))):
+            design = lay([run("one", "A", "B", yard="right"), run("two", *ends, yard=yard)], SQUARE)
+            said = [dict(r.args) for r in design.remarks if r.slug == "yard-changes-sides"]
+            assert [(one["run"], one["other"], one["yard"]) for one in said] == ([told] if told else [])
+    tee = points(T=(20, 0), U=(20, 30))
+    design = lay([run("one", "A", "B", yard="right"), run("cross", "T", "U", yard="left")], (*SQUARE, *tee))
+    assert "yard-changes-sides" not in by_slug(design)
+
+
+def test_two_leaves_wider_than_one_carries_well_are_not_told_to_become_two():
+    for leaves, known in ((1, False), (2, True)):
+        drive = replace(gate("drive", 12, 8, "A"), leaves=leaves)
+        (said,) = by_slug(lay([run("r", "A", "B", gates=(drive,))], SQUARE))["leaf-wide"]
+        assert ("leaves" in dict(said.args)) == known
+
+
 def test_a_sharp_corner_is_pointed_out_and_a_square_one_not():
     places = points(A=(0, 0), B=(40, 0), C=(20, 20))
     found = by_slug(lay([run("r", "A", "B", "C")], places))

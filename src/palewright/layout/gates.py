@@ -173,11 +173,11 @@ def _entry(kind_name: str) -> GateAllowance:
         ) from None
 
 
-def leaf_remark(gate: str, kind_name: str, leaf_m: float) -> list[Remark]:
+def leaf_remark(gate: str, kind_name: str, leaf_m: float, leaves: int = 1) -> list[Remark]:
     """A caution where a leaf is wider than its kind carries well.
 
     kind_name
-        one of :func:`gate_kinds`. Source: table of gates.
+        one of :func:`gate_kinds`. leaves: 1 or 2. Source: table of gates.
 
     >>> [r.slug for r in leaf_remark("drive", "boards", 3.0)], leaf_remark("side", "boards", 1.2)
     (['leaf-wide'], [])
@@ -185,5 +185,6 @@ def leaf_remark(gate: str, kind_name: str, leaf_m: float) -> list[Remark]:
     widest = gate_allowances()[kind_name].widest_leaf_m
     if not widest or leaf_m <= widest + _AGREE_M:
         return []
-    args = (("gate", gate), ("leaf_m", leaf_m), ("widest_m", widest))
+    pair = (("leaves", leaves),) if leaves > 1 else ()
+    args = (("gate", gate), ("leaf_m", leaf_m), ("widest_m", widest), *pair)
     return [Remark("leaf-wide", "caution", f"gate {gate}", args)]

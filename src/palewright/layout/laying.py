@@ -27,6 +27,7 @@ from palewright.layout.say import Say
 from palewright.layout.standing import Standing, stand_posts
 from palewright.layout.swing import check_swing
 from palewright.layout.topology import join, near_misses
+from palewright.layout.yards import yard_remarks
 from palewright.layout.zones import NEAR, ZoneBox, box_zones, near_leg
 from palewright.model import Design, Job, Kind, Meeting, Profile, Reason, Remark, Run, Site
 from palewright.plane import XY
@@ -165,12 +166,13 @@ def _remarks(
     remarks += bay_remarks(frame, standing, Say.of(job))
     remarks += near_misses(frame)
     remarks += post_remarks(frame, standing.posts, standing.of_node, stocks)
+    remarks += yard_remarks(frame, standing.of_node)
     remarks += standing.remarks
     for gate in standing.gates:
         remarks += check_swing(gate, frame, standing.posts, site, boundary)
     for leg in frame.legs:
         for opening in leg.openings:
-            remarks += leaf_remark(opening.name, gate_kind(leg.trace), opening.leaf_m)
+            remarks += leaf_remark(opening.name, gate_kind(leg.trace), opening.leaf_m, opening.spec.leaves)
     return remarks + over_the_line(frame, standing.posts, boundary)
 
 
