@@ -413,7 +413,7 @@ def test_items(plan):
     items = [item for group in data["groups"] for item in group["items"]]
     assert sorted((i["code"], i["buy"]) for i in items) == sorted((i.code, f"{i.buy:,}") for i in plan.takeoff.items)
     assert items[0]["serves"].startswith("posts 1, 2, 5-24")
-    assert data["total"] == {"label": "No price list was given.", "value": "", "missing": ""}
+    assert data["total"] == {"label": "No price list was given.", "value": "", "missing": "", "note": ""}
 
 
 def test_a_missing_price_is_said_and_there_is_no_total(plan):
@@ -425,7 +425,9 @@ def test_a_missing_price_is_said_and_there_is_no_total(plan):
     assert "rail.2x4.16ft" in total["missing"]
     assert "post.4x4.9ft" not in total["missing"]
     full = replace(takeoff, items=(items[0],), total=Decimal("362.50"))
-    assert materials_data(replace(plan, takeoff=full))["total"]["value"] == "$362.50"
+    whole = materials_data(replace(plan, takeoff=full))["total"]
+    assert whole["value"] == "$362.50"
+    assert "tax and margin are not in it" in whole["note"]
 
 
 def test_quantities_are_printed_in_their_units(plan):

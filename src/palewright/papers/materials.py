@@ -138,14 +138,16 @@ def _total(sheet: Sheet, priced: bool) -> dict[str, Any]:
             "label": sheet("materials.total_hauled" if hauled else "materials.total"),
             "value": money,
             "missing": "",
+            "note": sheet("materials.not_in_total"),
         }
     if not priced:
-        return {"label": sheet("materials.no_prices"), "value": "", "missing": ""}
+        return {"label": sheet("materials.no_prices"), "value": "", "missing": "", "note": ""}
     lacking = [item.code for item in takeoff.items if item.price is None]
     return {
         "label": sheet("materials.no_total"),
         "value": "",
         "missing": sheet("materials.missing_prices", codes=", ".join(lacking)),
+        "note": "",
     }
 
 
