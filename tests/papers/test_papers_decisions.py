@@ -83,6 +83,16 @@ def test_every_depth_says_what_it_rests_on(name):
     assert all(row["deep_rests"]["text"] for row in decisions_data(planned(name))["holes"])
 
 
+def test_holes_on_a_slope_and_beside_it_that_are_alike_are_one_row():
+    text = JOB.replace("yard: left, follows: ask", "yard: left, follows: racked")
+    text = text.replace("metal: {kind: metal-panels}", "metal: {kind: boards, good side: yard, hole: {depth: 36 in}}")
+    text += "heights: [{spots: [[0 ft, -9 ft, 100 ft], [0 ft, 9 ft, 100 ft], [20 ft, 0 ft, 101 ft]]}]\n"
+    plan = engine.make_plan(read_text(text))
+    assert {height.known for meeting in plan.design.meetings for height in meeting.posts} == {True, False}
+    (row,) = [row for row in decisions_data(plan)["holes"] if row["fence"] == "metal"]
+    assert int(row["count"]) == sum(post.kind == "metal" for post in plan.design.posts)
+
+
 def test_a_hole_that_rests_on_memory_is_told_apart_from_one_that_was_typed():
     rows = {(row["fence"], row["roles"]): row for row in decisions_data(job())["holes"]}
     metal = next(row for (fence, _), row in rows.items() if fence == "metal")

@@ -61,7 +61,21 @@ def holes(sheet: Sheet) -> list[dict[str, Any]]:
             "gravel": sheet("decisions.of_gravel", gravel=sheet.measures.inches(size[2])) if gravel else "",
             "gravel_rests": rest(sheet, gravel),
         }
-    return [row | {"roles": ", ".join(row["roles"]), "count": str(row["count"])} for row in rows.values()]
+    return [row | {"roles": ", ".join(row["roles"]), "count": str(row["count"])} for row in _alike(rows.values())]
+
+
+def _alike(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Rows of one sort that say the same, as those of posts on a slope and beside it may, in one."""
+    made: list[dict[str, Any]] = []
+    for row in rows:
+        counted = {"roles": row["roles"], "count": row["count"]}
+        same = next((one for one in made if one | counted == row), None)
+        if same is None:
+            made.append(row)
+        else:
+            same["count"] += row["count"]
+            same["roles"] += [role for role in row["roles"] if role not in same["roles"]]
+    return made
 
 
 def _span(sheet: Sheet, depths: Iterable[float]) -> str:
