@@ -150,27 +150,16 @@ def _strip(
         ground = [at(station) for station in _samples(a, b, mm[0])]
         style = {"stroke_mm": 0.5} if known else {"stroke_mm": 0.25, "dash": _DASH}
         board.chain(ground, "ground", weight=HARD, crossing=24.0, id=line.run, **style)
-    axis = foot[1] + 5.0
-    board.chain(((foot[0], axis), (at(strip.end)[0], axis)), "dimension", stroke_mm=0.18, weight=60.0)
-    for station, text in station_words(line, mm[0], plan.settings.print_style == "metric"):
-        if strip.start <= station <= strip.end:
-            x = at(station)[0]
-            board.chain(((x, axis - 1.0), (x, axis + 1.0)), "dimension", stroke_mm=0.25)
-            board.write(text, (x, axis + 4.2), NOTE_MM, "middle", layer="dimension", role="station")
-    zero, whole = height_at(profile, _zero(profile)), 0.1 if plan.settings.print_style == "metric" else 0.3048
+    metric = plan.settings.print_style == "metric"
+    _stations(board, line, strip, foot, mm[0], metric)
     heights = [height_at(profile, s) for a, b, known in pieces if known for s in _samples(a, b, mm[0])]
     tall = bool(heights) and (max(heights) - min(heights)) * mm[1] > NOTE_MM * 1.2
+    zero, whole = height_at(profile, _zero(profile)), 0.1 if metric else 0.3048
     for height in [min(heights), max(heights)] if tall else heights[:1]:
         y = foot[1] - (height - strip.low) * mm[1]
         board.chain(((foot[0] - 2.0, y), (foot[0] - 0.6, y)), "dimension", stroke_mm=0.18)
-        board.write(
-            words.length(round((height - zero) / whole) * whole),
-            (foot[0] - 2.6, y),
-            NOTE_MM,
-            "end",
-            layer="dimension",
-            middle=True,
-        )
+        said = words.length(round((height - zero) / whole) * whole)
+        board.write(said, (foot[0] - 2.6, y), NOTE_MM, "end", layer="dimension", middle=True)
     held = [(next(p for p in one.posts if p.role != "brace"), one.label) for one in line.assemblies]
     posts = [*held, *((post, post.label) for post in line.fixed)]
     here = [(post, name) for post, name in posts if strip.start - 1e-6 <= post.station_m <= strip.end]
@@ -180,6 +169,18 @@ def _strip(
     for a, b, known in pieces:
         if not known:
             _unknown(board, [at(station) for station in _samples(a, b, mm[0])], words)
+
+
+def _stations(board: Board, line: LinePlan, strip: _Strip, foot: XY, mm_per_m: float, metric: bool) -> None:
+    """The line of stations under a strip."""
+    axis = foot[1] + 5.0
+    end = foot[0] + (strip.end - strip.start) * mm_per_m
+    board.chain(((foot[0], axis), (end, axis)), "dimension", stroke_mm=0.18, weight=60.0)
+    for station, text in station_words(line, mm_per_m, metric):
+        if strip.start <= station <= strip.end:
+            x = foot[0] + (station - strip.start) * mm_per_m
+            board.chain(((x, axis - 1.0), (x, axis + 1.0)), "dimension", stroke_mm=0.25)
+            board.write(text, (x, axis + 4.2), NOTE_MM, "middle", layer="dimension", role="station")
 
 
 def _named(posts: list[tuple[LinePost, str]], mm_per_m: float) -> set[str]:

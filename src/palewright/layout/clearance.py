@@ -183,17 +183,19 @@ def check_insets(
         inset = trace.spec.inset
         if inset is None:
             continue
-        worst: tuple[float, Post] | None = None
-        for leg in frame.legs_of[trace.index]:
-            for post in by_leg.get(leg, ()):
-                for what, value in post.inset:
-                    if (what == inset.of or (inset.of == "face" and what == "post")) and (
-                        worst is None or value < worst[0]
-                    ):
-                        worst = (value, post)
-        if worst is None or worst[0] >= inset.distance_m - _SLACK:
+        measured = (inset.of, "post") if inset.of == "face" else (inset.of,)
+        kept = [
+            (value, post)
+            for leg in frame.legs_of[trace.index]
+            for post in by_leg.get(leg, ())
+            for what, value in post.inset
+            if what in measured
+        ]
+        if not kept:
             continue
-        value, post = worst
+        value, post = min(kept, key=lambda item: item[0])
+        if value >= inset.distance_m - _SLACK:
+            continue
         _, side = boundary.nearest(post.xy)
         place = (
             f"point {post.why.split(', ')[0].removeprefix('point ')}"

@@ -284,6 +284,26 @@ def _opening(ask: _Ask, fit: _Fit) -> Opening:
     )
 
 
+def _crowded(openings: list[Opening], post_m: float, say: Say) -> list[Problem]:
+    """Neighbouring gates that have room neither for one post between them nor for two; ``post_m``: its width [m]."""
+    found = []
+    for before, after in itertools.pairwise(openings):
+        gap = after.low_m - before.high_m
+        if gap < post_m - TOUCH or post_m + TOUCH < gap < 2.0 * post_m - TOUCH:
+            move = post_m - gap if gap < post_m else min(gap - post_m, 2.0 * post_m - gap)
+            found.append(
+                Problem(
+                    "gates-overlap" if gap < 0.0 else "gate-post-too-near",
+                    f"gates {before.name} and {after.name} leave no room for the posts between them",
+                    after.spec.at,
+                    found=f"{say.m(abs(gap))} {'over each other' if gap < 0.0 else 'between the openings'}",
+                    allowed=f"{say.m(post_m)} (one post for both) or at least {say.m(2.0 * post_m)}",
+                    hint=f"the smallest move is {say.m(move)}",
+                )
+            )
+    return found
+
+
 def _fix_posts(frame: Frame, leg: LegFrame, say: Say, problems: list[Problem]) -> None:
     """The fixed posts of a leg, gates' posts shared where two gates stand side by side."""
     half = leg.trace.kind.post("gate").width_m / 2.0
@@ -292,24 +312,9 @@ def _fix_posts(frame: Frame, leg: LegFrame, say: Say, problems: list[Problem]) -
     fixed = [Fixed(0.0, r0, leg.start)]
     last = Fixed(leg.length, r1, leg.end)
     leg.openings.sort(key=lambda opening: opening.low_m)
-    sound = True
-    for before, after in itertools.pairwise(leg.openings):
-        gap = after.low_m - before.high_m
-        g = 2.0 * half
-        if gap < g - TOUCH or g + TOUCH < gap < 2.0 * g - TOUCH:
-            sound = False
-            move = g - gap if gap < g else min(gap - g, 2.0 * g - gap)
-            problems.append(
-                Problem(
-                    "gates-overlap" if gap < 0.0 else "gate-post-too-near",
-                    f"gates {before.name} and {after.name} leave no room for the posts between them",
-                    after.spec.at,
-                    found=f"{say.m(abs(gap))} {'over each other' if gap < 0.0 else 'between the openings'}",
-                    allowed=f"{say.m(g)} (one post for both) or at least {say.m(2.0 * g)}",
-                    hint=f"the smallest move is {say.m(move)}",
-                )
-            )
-    if not sound:
+    crowded = _crowded(leg.openings, 2.0 * half, say)
+    if crowded:
+        problems += crowded
         leg.fixed = [fixed[0], last]
         leg.openings = []
         return
