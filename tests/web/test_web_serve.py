@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import re
 import signal
 import socket
 import ssl
 import subprocess
 import sys
+import time
 import urllib.error
 import urllib.request
 from pathlib import Path
@@ -17,7 +19,9 @@ import pytest
 import uvicorn
 from tests.web.conftest import EXAMPLES, run
 
-from palewright.errors import OutputError
+from palewright.cli.serve import serve
+from palewright.errors import OutputError, ProblemError
+from palewright.store import Store
 from palewright.web import serving
 from palewright.web.patience import Patient
 
@@ -87,8 +91,25 @@ class Served:
             pipe.close()
 
 
-def test_it_starts_signs_in_once_and_stops(tmp_path):
+def test_the_database_is_the_one_that_was_named(tmp_path, monkeypatch):
+    monkeypatch.setattr(gc, "set_threshold", lambda *_: None)
+    monkeypatch.setattr(serving, "_bind", lambda *_: None)
+    monkeypatch.setenv("PALEWRIGHT_DATABASE", "mysql://user@host/name")
+    with pytest.raises(ProblemError) as wrong:
+        serve.callback(**serve.make_context("serve", ["--data", str(tmp_path)]).params)
+    assert wrong.value.problems[0].slug == "database-address-unusable"
+
+
+def test_it_starts_brings_folders_up_to_date_signs_in_once_and_stops(tmp_path):
+    with Store.open(tmp_path / "data") as store:
+        store.jobs.create("palewright: 1\njob: {title: Yard}\n", title="Yard", by="test")
+    (copy,) = (tmp_path / "data").glob("jobs/*/job.yaml")
+    copy.unlink()  # as where it was killed before it wrote it
     with Served(tmp_path / "data") as served:
+        end = time.monotonic() + 60
+        while not copy.is_file():
+            assert time.monotonic() < end
+            time.sleep(0.01)
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
         with opener.open(served.opening) as answer:
             assert "<h1>" in answer.read().decode()

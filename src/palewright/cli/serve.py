@@ -12,6 +12,7 @@ __all__ = ["serve"]
 
 @click.command()
 @click.option("--data", type=click.Path(path_type=Path), default=None, help="folder of the jobs; made if missing")
+@click.option("--database", envvar="PALEWRIGHT_DATABASE", default=None, help="address of a PostgreSQL database")
 @click.option("--port", type=click.IntRange(1, 65535), default=8734, show_default=True, help="port to listen on")
 @click.option("--share", is_flag=True, help="let other devices on this network pair and come in, each with a code")
 @click.option("--open", "show", is_flag=True, help="open the page in the browser")
@@ -34,8 +35,8 @@ __all__ = ["serve"]
     help="room for photos and files of one job [GB]",
 )  # fmt: skip
 def serve(
-    data: Path | None, port: int, share: bool, show: bool, cert: Path | None, key: Path | None, room: float,
-    job_room: float,
+    data: Path | None, database: str | None, port: int, share: bool, show: bool, cert: Path | None, key: Path | None,
+    room: float, job_room: float,
 ) -> None:  # fmt: skip
     """Open a page on this machine where jobs are drawn, measured, priced and printed.
 
@@ -55,5 +56,6 @@ def serve(
         show=show,
         pem=(cert, key) if cert is not None and key is not None else None,
         say=click.echo,
+        url=database,
         limits=Limits(all_bytes=int(room * 1e9), job_bytes=int(job_room * 1e9)),
     )

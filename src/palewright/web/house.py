@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import threading
 from collections import OrderedDict
@@ -119,6 +120,11 @@ class House:
         """
         self.helpers.start()
         return self.helpers.do(seat, _MOST_S, function, *args)
+
+    def heal(self) -> None:
+        """Bring the folders of all jobs up to date, as they may not be where the program was killed."""
+        with contextlib.suppress(ProblemError):  # who asks for a job is told what is wrong with the database
+            self.store.heal()
 
     def close(self) -> None:
         """Close the store, and end what helped."""

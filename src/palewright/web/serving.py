@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
+import threading
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
@@ -35,6 +36,7 @@ def run(
     show: bool,
     pem: tuple[Path, Path] | None,
     say: Callable[[str], None],
+    url: str | None = None,
     limits: Limits | None = None,
 ) -> None:
     """Serve until stopped: this machine by http, other devices, where they may, by https on the next port.
@@ -42,7 +44,7 @@ def run(
     data
         folder of the jobs, None for the usual one. port: to listen on. share: other devices may pair. show: open the
         browser. pem: certificate and private key for the other devices, None for one of our own. say: prints a line.
-        limits: how much is taken, None for the usual.
+        url: of a PostgreSQL database, None for the file in the folder. limits: how much is taken, None for the usual.
     Raises OutputError when a port is taken or the folder cannot be used.
     """
     folder = data or default_folder()
@@ -52,6 +54,7 @@ def run(
     listening = [_bind("127.0.0.1", port), *([_bind("0.0.0.0", port + 1)] if share else [])]
     settings = Settings(
         data=folder,
+        url=url or "",
         port=port,
         hosts=tuple(f"{name}:{port + 1}" for name in addresses),
         helpers=True,
@@ -67,6 +70,7 @@ def run(
     if show:
         webbrowser.open(address)
     settle()
+    threading.Thread(target=app.state.house.heal, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_serve(app, listening, files))
 
