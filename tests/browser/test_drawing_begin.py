@@ -94,3 +94,18 @@ def test_first_steps_do_not_end_while_readings_contradict_each_other(page: Page,
     assert asked.startswith("What was measured contradicts itself")
     assert "from D to C do not meet" in page.locator("#walk .doubts").inner_text()
     assert "Nothing more to ask" not in page.locator("#walk").inner_text()
+
+
+def test_the_next_question_is_in_sight_and_the_keyboard_in_it(page: Page, server: Server) -> None:
+    """Also where the answer was given by its button."""
+    job = new_job(page, title="Steps")
+    page.goto(f"{server.base}/jobs/{job}")
+    for number, length in enumerate(("40 ft", "12 ft", "60 ft"), 2):
+        page.locator("#walk [name=length]").fill(length)
+        page.locator("#walk button[value=go]").press("Enter")
+        saved(page, number)
+        page.wait_for_function("() => document.activeElement.closest('#walk') && !document.activeElement.value")
+        top, bar = (page.locator(one).bounding_box() for one in ("#walk-part", "#beside > .acts"))
+        assert top is not None
+        assert bar is not None
+        assert abs(top["y"] - bar["y"] - bar["height"]) < 20

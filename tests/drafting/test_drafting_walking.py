@@ -191,6 +191,13 @@ def test_the_way_is_drawn_as_it_is_walked_and_the_turn_stays() -> None:
     assert not [item for item in drafting.sight(walked("en", 6)).items if item.kind == "walk"]  # a fence stands there
 
 
+def test_the_next_tape_is_read_with_what_the_one_before_was() -> None:
+    text = taped().replace("reads: 48' 6 3/4\"}", "reads: 48' 6 3/4\", with: pacing}")
+    question = drafting.walk_questions(text).question
+    assert question is not None
+    assert {field.key: field.value for field in question.fields}["tool"] == "pacing"
+
+
 def test_how_well_a_point_is_known_is_one_figure_while_a_misread_tape_stands() -> None:
     """That of the readings without the misread one: on the drawing, in the advice, and in the covariance behind both."""
     text = taped(left_b="58' 6 3/4\"")

@@ -275,11 +275,13 @@ def _tape(job: _Job) -> Question | None:
     if found is None:
         return None
     a, b = found.points
+    used = [str(row.get("with") or "") for row in (*job.rows("walls"), *job.rows("measured"))]
+    tool = used[-1] if used and used[-1] in _TOOLS else ""
     fields = (
         Field("a", "", a),
         Field("b", "", b),
         Field("reads", job.say("reads"), hint=job.say("for_instance", what="41' 6 1/2\"")),
-        Field("tool", job.say("tool"), choices=job.choice(*_TOOLS)),
+        Field("tool", job.say("tool"), tool, choices=job.choice(*_TOOLS)),
     )
     return Question("tape", f"{job.say('tape', a=a, b=b)} {found.text}", fields, job.choice("go"))
 

@@ -27,7 +27,9 @@ export async function showWalk(place, job, act) {
     parts.push(tag("details", {}, tag("summary", {}, act.words("walk_assumed", { number: String(walk.said.length) })), tag("ul", { class: "assumed" }, ...walk.said.map((/** @type {string} */ line) => tag("li", {}, line)))));
   const typing = place.contains(document.activeElement);
   place.replaceChildren(...parts);
-  if (typing) /** @type {HTMLElement | null} */ (place.querySelector("input:placeholder-shown") ?? place.querySelector("input, button"))?.focus();
+  if (!typing) return;
+  /** @type {HTMLElement | null} */ (place.querySelector("input:placeholder-shown") ?? place.querySelector("input, button"))?.focus({ preventScroll: true });
+  held.scrollIntoView({ block: "start" }); // the next question is read from its beginning
 }
 
 /** @param {any} question @param {import("./job.js").Job} job */
@@ -45,12 +47,14 @@ function question(question, job) {
     row.append(made);
   }
   form.append(row);
+  let busy = false;
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     const data = new FormData(form, /** @type {HTMLElement} */ (event.submitter));
     const values = Object.fromEntries(data.entries());
-    for (const button of row.children) button.toggleAttribute("disabled", true); // a double click answers once
-    if (!(await job.answer(question.slug, values))) for (const button of row.children) button.toggleAttribute("disabled", false);
+    if (busy) return; // a double click answers once; the keyboard stays where it is, which it would not on what is disabled
+    busy = true;
+    busy = await job.answer(question.slug, values);
   });
   return form;
 }
