@@ -52,6 +52,20 @@ def test_what_is_written_reads(answers: dict[str, str]) -> None:
     assert job.site.frost_m is None
 
 
+def test_a_description_may_be_pasted_in_place_of_calls() -> None:
+    """A triangle of 3, 4 and 5: 60, 80 and 100 ft."""
+    text = "Beginning at a stake; Thence N 80 feet; thence E 60 feet; thence S 36°52'12\" W 100 feet to the point of beginning"
+    job = read_text(new_job_text({**DEED, "calls": text, "good side": "neighbor"}))
+    assert job.boundary is not None
+    assert (len(job.boundary.calls), job.boundary.names) == (3, ("P1", "P2", "P3"))
+    assert job.fences[0].good_side == "neighbour"
+    asked = {question.key: question for question in questions()}
+    assert "forty" in asked["calls"].check(
+        "Beginning at a stake; thence N forty paces; thence E 60 feet; thence S to beginning"
+    )
+    assert not asked["yard"].asked(DEED)
+
+
 def test_a_walk_becomes_points_and_a_run() -> None:
     job = read_text(new_job_text(WALKED))
     assert [step.length_m for step in job.walks[0].steps if step.length_m] == pytest.approx(

@@ -114,7 +114,7 @@ GATE = Section("gate", "A gate in a run.", (
     Key("leaves", Count(1, 2), "Number of leaves.", "1"),
     Key("opens", Angle(181.0), "How far the gate opens.", "90°"),
     Key("what", Choice.of("gate", "floodgate", "cattle guard"), "What stands in the opening; the last two only in runs"
-        " of wire.", "floodgate"),
+        " of wire. A water gap is a floodgate.", "floodgate"),
     Key("uphill", Choice.of("keep"), "The owner knows that the ground rises in its swing, and keeps it.", "keep"),
 ))  # fmt: skip
 

@@ -12,6 +12,7 @@ from palewright.jobfile.new_checks import (
     is_kind,
     is_length,
     is_line,
+    is_pasted,
     is_points,
     is_rules,
     is_steps,
@@ -19,6 +20,7 @@ from palewright.jobfile.new_checks import (
     is_wire_kind,
     one_of,
     pair_of,
+    pasted_calls,
 )
 from palewright.jobfile.reader import read_text
 from palewright.jobfile.writing import write_value
@@ -55,6 +57,7 @@ _TALL = {"board": "boards", "fabric": "fabric", "panel": "panels", "top of rails
 
 # What is asked only after some answers: (key, answers).
 _BY_WALK, _BY_DEED, _BY_POINTS = ("known", "walk"), ("known", "deed"), ("known", "points")
+_DRAWN = ("known", "walk", "points")
 _OF_FENCE, _OF_WIRE = ("known", "walk", "deed", "points"), ("known", "line")
 
 _JOB = (
@@ -79,7 +82,7 @@ _PLACE = (
     ),
     Question(
         "calls",
-        "The calls of the deed in order, with semicolons between them?",
+        "The calls of the deed in order, with semicolons between them; or its description as it stands, in one line?",
         "N 01°05' W 151.40 ft; N 87°50' E 80.35 ft; to beginning",
         is_calls,
         _BY_DEED,
@@ -115,7 +118,7 @@ _KIND = (
         _OF_FENCE,
     ),
     Question("longest bay", "Longest distance between posts?", "8 ft", is_length, _OF_FENCE),
-    Question("yard", "Is the yard left or right of that way?", "right", one_of("left", "right"), _OF_FENCE),
+    Question("yard", "Is the yard left or right of that way?", "right", one_of("left", "right"), _DRAWN),
 )
 _GATE = (
     Question("gate", "How wide is the gate? (none: no gate)", "4 ft", is_gate),
@@ -155,6 +158,7 @@ def new_job_text(answers: Mapping[str, str]) -> str:
     """
     given = {key: str(value).strip() for key, value in answers.items()}
     given = {key: value for key, value in given.items() if value not in ("", "ask")}
+    given |= {"good side": "neighbour"} if given.get("good side") == "neighbor" else {}
     problems = []
     for question in questions():
         answer = given.get(question.key, "")
@@ -255,17 +259,19 @@ def _deed(given: Mapping[str, str]) -> tuple[list[str], list[str]]:
             "#     - ...",
             "",
         ]
-    calls = [call.strip() for call in given["calls"].split(";") if call.strip()]
-    names = [f"P{k + 1}" for k in range(len(calls))]
+    text = given["calls"]
+    calls = [call.strip() for call in text.split(";") if call.strip()]
+    pasted = is_pasted(text)
+    names = [f"P{k + 1}" for k in range(pasted_calls(text) if pasted else len(calls))]
+    listed = ["  calls:", *(f"    - {write_value(call)}" for call in calls)]
     return names, [
         "# The line of the property as the deed calls it. That it closes proves arithmetic, and nothing on the ground.",
         "boundary:",
         "  start: P1",
         f"  names: {write_value(names)}",
-        "  calls:",
-        *(f"    - {write_value(call)}" for call in calls),
+        *([f"  deed: {write_value(text)}"] if pasted else listed),
         "  # What was found at each corner; until two of them agree with the record the line is not located.",
-        "  # corners: {P1: {found: iron pin, matches record: yes}}",
+        "  # corners: {P1: {found: 5/8 in iron pin, matches record: yes}}",
         f"  record: {_or_ask(given, 'record')}",
         "",
     ]

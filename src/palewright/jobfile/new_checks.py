@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from palewright import notation
-from palewright.errors import NotationError
+from palewright.errors import JobError, NotationError
 from palewright.jobfile.calls import read_call
 from palewright.jobfile.phrases import read_step
 from palewright.jobfile.reading import Reading
@@ -18,6 +19,7 @@ __all__ = [
     "is_kind",
     "is_length",
     "is_line",
+    "is_pasted",
     "is_points",
     "is_rules",
     "is_steps",
@@ -25,6 +27,7 @@ __all__ = [
     "is_wire_kind",
     "one_of",
     "pair_of",
+    "pasted_calls",
 ]
 
 
@@ -34,8 +37,10 @@ def any_line(answer: str) -> str:
 
 
 def one_of(*words: str) -> Callable[[str], str]:
-    """A check for one of some words."""
-    return lambda answer: "" if answer in words else f"one of {', '.join(words)} is expected"
+    """A check for one of some words, spelled here or in America."""
+    return lambda answer: (
+        "" if answer.replace("neighbor", "neighbour") in words else f"one of {', '.join(words)} is expected"
+    )
 
 
 def is_kind(answer: str) -> str:
@@ -95,8 +100,28 @@ def is_line(answer: str) -> str:
     return "a line begins with a length" if is_turn(answer.strip()) else is_steps(answer)
 
 
+def is_pasted(answer: str) -> bool:
+    """Whether an answer is a legal description in sentences, and no list of calls."""
+    return re.search(r"\bthence\b", answer, re.IGNORECASE) is not None
+
+
+def pasted_calls(description: str) -> int:
+    """How many calls a legal description has. Raises JobError for one that cannot be read."""
+    from palewright.jobfile.reader import read_text
+    from palewright.jobfile.writing import write_value
+
+    job = read_text(f"palewright: 1\njob: {{title: T}}\nboundary:\n  deed: {write_value(description)}\n")
+    assert job.boundary is not None
+    return len(job.boundary.calls)
+
+
 def is_calls(answer: str) -> str:
-    """Calls of a deed."""
+    """Calls of a deed, or the description that holds them."""
+    if is_pasted(answer):
+        try:
+            return "" if pasted_calls(answer) > 2 else "three calls or more are expected"
+        except JobError as error:
+            return f"{error.problems[0].what}: {error.problems[0].found}"
     calls = [call.strip() for call in answer.split(";") if call.strip()]
     if len(calls) < 3:
         return "three calls or more are expected"
