@@ -123,3 +123,62 @@ def test_three_tapes_of_a_yard_typed_with_one_figure_accuse_no_other() -> None:
     assert groups[0] == "house left - B, house left - A, A - B"
     assert all("house left - B" in group or "house right - B" in group for group in groups)
     assert all("?" not in say(r, sample_plan().settings) for r in said)
+
+
+LINE = """\
+palewright: 1
+job: {title: Willow lot}
+walls: [{from: HL, to: HR, length: 38' 0 1/4", with: steel tape}]
+walks: [{from: HL, along: HR, go: [6' 1 7/8", right, 52' 2 5/8", right, 66' 7 3/8", right, 35' 9 5/8"], call: [A, B, C, D]}]
+measured:
+  - {tape: [HR, D], reads: 24' 6 1/2"}
+  - {tape: [HL, C], reads: 80' 10 1/8"}
+  - {tape: [HL, D], reads: 62' 6 3/8"}
+  - {tape: [A, C], reads: 85' 7 3/8"}
+  - {tape: [HR, B], reads: 44' 2 1/8"}
+  - {tape: [HR, A], reads: 44' 1 7/8"}
+  - {tape: [A, D], reads: 68' 9 3/4"}
+  - {tape: [HL, B], reads: 52' 4 7/8"}
+fences: {boards: {kind: boards, good side: yard}}
+runs: [{name: yard, fence: boards, through: [HL, A], yard: right, follows: racked}]
+"""
+
+
+def test_where_a_point_could_slide_without_the_misread_tapes_their_number_is_not_overstated() -> None:
+    """C - D is 17 ft short and HR - B 24 ft; without them three tapes from one line hold D only along it."""
+    site, net = site_and_network(jobfile.read_bytes(LINE.encode(), "job.yaml"))
+    assert net is not None
+    assert not net.cleared
+    said = {r.slug: dict(r.args) for r in site.remarks}
+    assert "measurements-many-wrong" not in said
+    named = str(said["measurements-several-wrong"]["readings"])
+    assert {"C - D", "HR - B"} <= set(named.split(", "))
+
+
+PINS = """\
+palewright: 1
+job: {title: Aspen lot}
+points: {H1: {at: [0 ft, 0 ft]}, H2: {at: [29.48 ft, 0 ft]}, H3: {at: [29.48 ft, 26.80 ft]}, H4: {at: [0 ft, 26.80 ft]}}
+measured:
+  - {tape: [H3, P1], reads: 17' 2 3/8"}
+  - {tape: [H4, P1], reads: 25' 10 1/2"}
+  - {tape: [H2, P1], reads: 32' 7 7/8"}
+  - {tape: [H1, P1], reads: 64' 9 1/2"}
+  - {tape: [H3, P2], reads: 26' 9 1/2"}
+  - {tape: [P1, P2], reads: 40' 3 1/8"}
+  - {tape: [H2, P2], reads: 23' 5 1/4"}
+  - {tape: [H4, P3], reads: 60' 7 1/4"}
+  - {tape: [P1, P3], reads: 44' 0 3/8"}
+  - {tape: [H3, P3], reads: 60' 4"}
+  - {tape: [H1, P3], reads: 86' 9 5/8"}
+fences: {boards: {kind: boards, good side: yard}}
+runs: [{name: rear, fence: boards, through: [H1, H2], yard: left, follows: racked}]
+"""
+
+
+def test_three_misread_tapes_to_pins_are_told_without_stumbling() -> None:
+    """The tapes to H1, H2 and H3 from three points are each feet off; no pair explains it, no single tape is named."""
+    site, _ = site_and_network(jobfile.read_bytes(PINS.encode(), "job.yaml"))
+    said = {r.slug for r in site.remarks}
+    assert "measurements-disagree" in said
+    assert "tape-suspect" not in said

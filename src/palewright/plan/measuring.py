@@ -237,7 +237,7 @@ class Measuring:
             rows.append(Remark(slug, "note", "measurements", tested(adjusted)))
         else:
             rows.append(Remark("measurements-unchecked", "note", "measurements", (("count", len(adjusted.fits)),)))
-        if not adjusted.suspects and adjusted.dof > 0:
+        if not adjusted.suspects and adjusted.dof > 0 and not self.disagree:
             rows += self._unnoticed(network, adjusted)
         rows += next_remarks(adjusted.advice)
         rows += [

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -26,7 +26,7 @@ from palewright.survey.network_checks import LEAST_SIGMA
 from palewright.survey.rough_join import fit_move
 from palewright.survey.rough_shapes import Shape, is_signed, meet, miss, shapes
 
-__all__ = ["MOST_FIGURES", "Figures", "can_be_built", "squares_near"]
+__all__ = ["MOST_FIGURES", "Figures", "can_be_built", "placed_at", "squares_near"]
 
 MOST_FIGURES = 48
 """More figures are not followed: the readings left hardly hold the points."""
@@ -281,9 +281,14 @@ class Figures:
         return math.fsum(math.log1p((gap / (sigma + _FLAT)) ** 2) for gap, sigma in gaps)
 
 
+def placed_at(network: Network, places: Mapping[str, XY]) -> Network:
+    """A network that begins at some places."""
+    return replace(network, points=tuple(replace(p, xy=places[p.name]) for p in network.points))
+
+
 def squares_near(network: Network, places: dict[str, XY]) -> float:
     """The sum of squares of the minimum near some places; infinite where there is none."""
-    arrays = read_network(replace(network, points=tuple(replace(p, xy=places[p.name]) for p in network.points)))
+    arrays = read_network(placed_at(network, places))
     try:
         return fit(arrays, np.where(arrays.out, 0.0, 1.0), None, _QUICK, bare=True).settled.squares
     except ProblemError:

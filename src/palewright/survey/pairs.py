@@ -10,7 +10,7 @@ from palewright.errors import ProblemError
 from palewright.model import Adjusted, Network
 from palewright.plane import XY
 from palewright.survey.adjusting import adjust
-from palewright.survey.figures import Figures, can_be_built, squares_near
+from palewright.survey.figures import Figures, can_be_built, placed_at, squares_near
 from palewright.survey.fitting import checks_of
 from palewright.survey.network_arrays import read_network
 from palewright.survey.quality import chi_square_limits
@@ -23,15 +23,17 @@ _NEARLY = 1e-2
 
 
 def pairs_that_fit(network: Network, share: float = 0.95) -> list[tuple[int, int, Adjusted]]:
-    """Pairs of measured readings without which the rest agree and still fix every point, with the fit without them.
+    """Pairs of measured readings without which the rest agree, with the fit without them.
 
     network
         with places for its points. Returns (index, index, adjustment of the rest), the best agreement first; nothing
         where more than :data:`MOST_READINGS` readings could be wrong, or where no check is left.
     share
         of the chi-square test that the rest has to pass: as much is left out above as below.
-    A pair counts only where each of the two takes a check with it: what nothing checks can be left out without any
-    change, so that the rest then agrees no better than without the other alone, and that has been tried.
+    Where the rest agree and leave a point free to slide, as three tapes from one line do a point on it, the fit names
+    it in ``undetermined``. A pair counts only where each of the two takes a check with it: what nothing checks can be
+    left out without any change, so that the rest then agrees no better than without the other alone, and that has been
+    tried.
     Snooping drops one reading at a time and can be led astray by two; trying all pairs cannot. A pair is passed over
     where the rest allow no figure at all (:mod:`palewright.survey.figures`). Source: enumeration.
     """
@@ -69,8 +71,7 @@ def _rest(kept: Network, drawn: list[dict[str, XY]] | None, most: float) -> Adju
             squares, best = min(((squares_near(kept, places), places) for places in drawn), key=lambda item: item[0])
             if squares > most * (1.0 + _NEARLY):
                 return None
-            rest = adjust(kept, rough=lambda _: best, snooping=False)
+            rest = adjust(placed_at(kept, best), snooping=False)
     except ProblemError:
         return None
-    fixed = not rest.undetermined and len(rest.points) == len(kept.points)
-    return rest if fixed and rest.dof > 0 and rest.weighted_squares <= most else None
+    return rest if rest.dof > 0 and rest.weighted_squares <= most else None

@@ -17,7 +17,7 @@ import numpy as np
 from palewright.errors import ProblemError
 from palewright.model import Network, Suspect
 from palewright.plane import XY
-from palewright.survey.figures import Figures, can_be_built, squares_near
+from palewright.survey.figures import Figures, can_be_built, placed_at, squares_near
 from palewright.survey.fitting import Fitting, checks_of, fit
 from palewright.survey.network_arrays import read_network
 from palewright.survey.quality import AS_GOOD, CRITICAL, chi_square_limits
@@ -92,8 +92,7 @@ def _without(
             else:
                 places = {name: (x, y) for name, (x, y) in zip(arrays.names, begin.places.tolist(), strict=True)}
                 places = seen_again(rest, places)
-            points = tuple(replace(p, xy=places[p.name]) for p in network.points)
-            other = fit(arrays, use, read_network(replace(network, points=points)).start)
+            other = fit(arrays, use, read_network(placed_at(network, places)).start)
             fitting = min(fitting, other, key=lambda f: f.settled.squares)
             if drawn:
                 break

@@ -18,7 +18,7 @@ import numpy as np
 from palewright.model import Adjusted, Network, Suspect
 from palewright.record import Record
 from palewright.survey.contradict import contradictions
-from palewright.survey.figures import Figures, can_be_built, squares_near
+from palewright.survey.figures import Figures, can_be_built, placed_at, squares_near
 from palewright.survey.fitting import Fitting, checks_of, fit
 from palewright.survey.network_arrays import read_network
 from palewright.survey.pairs import MOST_READINGS, pairs_that_fit
@@ -78,7 +78,7 @@ def several_wrong(network: Network, adjusted: Adjusted) -> Several | None:
     pairs = [pair for pair in nearly if pair[2].chi_high and pair[2].weighted_squares <= pair[2].chi_high]
     pairs = [pair for pair in pairs if pair[2].weighted_squares <= pairs[0][2].weighted_squares + _AS_GOOD]
     groups = tuple(contradictions(network))
-    if len(pairs) == 1:
+    if len(pairs) == 1 and not pairs[0][2].undetermined:
         return _pair(network, pairs[0], loose, groups)
     if not pairs and not disagree and (loose > MOST_READINGS or _stands(adjusted, loose)):
         return None
@@ -148,15 +148,14 @@ def _without(network: Network, pair: tuple[int, int], rest: Adjusted) -> Fitting
     arrays = read_network(network)
     use = np.where(arrays.out, 0.0, 1.0)
     use[list(pair)] = 0.0
-    begin = read_network(replace(network, points=tuple(replace(p, xy=at[p.name]) for p in network.points))).start
-    return fit(arrays, use, begin)
+    return fit(arrays, use, read_network(placed_at(network, at)).start)
 
 
 def _stands(adjusted: Adjusted, loose: int) -> bool:
-    """Whether readings that were found one at a time are more than chance."""
+    """Whether readings that were found one at a time are more than chance; none were where a held point was let go."""
     rest = adjusted.without
-    if rest is None:
-        return False
+    if rest is None or not adjusted.suspects:
+        return rest is not None
     tests = [abs(rest.fits[s.index].test or 0.0) for s in adjusted.suspects]
     return by_chance(loose, len(tests), rest.dof, tests) <= _MOST_BY_CHANCE
 

@@ -21,7 +21,8 @@ from palewright.model import Suspect
 from palewright.record import Record
 from palewright.survey.fitting import Fitting, fit
 from palewright.survey.quality import AS_GOOD, CRITICAL
-from palewright.survey.rows import Floats, Ints
+from palewright.survey.rows import Flags, Floats, Ints
+from palewright.survey.settle import DONE
 
 __all__ = ["CHECKED", "Contradiction", "Snooped", "contradicted", "snoop", "w_tests"]
 
@@ -68,9 +69,9 @@ def w_tests(fitting: Fitting) -> Floats:
     return np.where(checked, w, np.nan)
 
 
-def snoop(fitting: Fitting) -> Snooped:
+def snoop(whole: Fitting) -> Snooped:
     """Drop readings one at a time until no |w| is above CRITICAL; in between one step of the adjustment is enough."""
-    suspects: list[Suspect] = []
+    fitting, suspects = whole, list[Suspect]()
     use = np.where(fitting.arrays.out, 0.0, 1.0)
     most = max(3, int(use.sum()) // 10)
     held, stopped = None, False
@@ -88,14 +89,27 @@ def snoop(fitting: Fitting) -> Snooped:
             by = float(-fitting.residual[worst] / fitting.redundancy[worst])
             suspects.append(Suspect(worst, by, alone=len(among) == 1, among=among if len(among) > 1 else ()))
             use[worst] = 0.0
-            try:
-                fitting = fit(fitting.arrays, use.copy(), fitting.settled.state, _QUICK)
-            except ProblemError:  # the others are too far off to come to rest: what was found so far is all
+            fewer = _fit_of(fitting, use, whole.loose, _QUICK)
+            if fewer is None:  # what was found so far is all
                 suspects.pop()
                 use[worst], stopped = 1.0, True
-    if suspects:
-        fitting = fit(fitting.arrays, use, fitting.settled.state)
-    return Snooped(fitting, tuple(suspects), held, stopped)
+            fitting = fewer or fitting
+    while suspects:
+        exact = _fit_of(fitting, use, whole.loose)
+        if exact is not None:
+            return Snooped(exact, tuple(suspects), held, stopped)
+        use[suspects.pop().index], stopped = 1.0, True
+    return Snooped(whole, (), held, stopped)
+
+
+def _fit_of(fitting: Fitting, use: Floats, loose: Flags, share: float = DONE) -> Fitting | None:
+    """The fit of fewer readings; None where they are too far off to come to rest, or come to rest where a point that
+    all of them fix can move."""
+    try:
+        fewer = fit(fitting.arrays, use.copy(), fitting.settled.state, share)
+    except ProblemError:
+        return None
+    return None if (fewer.loose & ~loose).any() else fewer
 
 
 def _rivals(fitting: Fitting, w: Floats, worst: int) -> tuple[int, ...]:
