@@ -10,6 +10,9 @@ from typing import Any
 
 import pytest
 
+from palewright import plan
+from palewright.errors import ProblemError
+
 INCH = 0.0254
 FOOT = 0.3048
 
@@ -54,6 +57,25 @@ def test_spacing_along_the_slope() -> None:
     assert made["bays"] == 10
     level = answer("spacing", "80 ft", "--longest", "10 ft")
     assert level["bays"] == 8
+
+
+def test_spacing_says_what_the_bays_measure_along_the_ground() -> None:
+    # a 3-4-5 slope: 8 ft level are 10 ft along it
+    made = answer("spacing", "80 ft", "--longest", "8 ft", "--grade", "75%")
+    assert made["along_m"] == pytest.approx([10 * FOOT] * 10)
+    assert "along the slope: 10 of 10' 0\"" in run("spacing", "80 ft", "--longest", "8 ft", "--grade", "75%").stdout
+
+
+def test_metric_sums_are_refused_in_metric() -> None:
+    for ask in (
+        lambda: plan.pocket_tie(15.0, 9.0, 5.0, style="metric"),
+        lambda: plan.pocket_concrete(0.25, 0.9, 0.06, None, True, 1.0, 1, "metric"),
+    ):
+        with pytest.raises(ProblemError) as caught:
+            ask()
+        (problem,) = caught.value.problems
+        assert " m" in problem.found
+        assert "'" not in problem.what + problem.found + problem.allowed
 
 
 def test_square() -> None:

@@ -88,6 +88,7 @@ def spacing(
         read_length(shortest, unit, "--shortest") if shortest else 0.0,
         rule,
         slope if along_grade else None,
+        slope,
     )
     print_answer(answer, as_json, why, _spacing_words)
 
@@ -142,6 +143,7 @@ def concrete(
         bool(pipe),
         read_length(gravel, unit, "--gravel", least=0.0) if gravel else 0.0,
         holes,
+        style(),
     )
     print_answer(answer, as_json, why, _concrete_words)
 
@@ -157,7 +159,7 @@ def gate(kind: str, opening: str, leaves: int, unit: str, why: bool, as_json: bo
 
     width = read_length(opening, unit, "--opening")
     answer = plan.pocket_gate("-".join(kind.lower().split()), width, leaves, style())
-    print_answer(answer, as_json, why, _gate_words)
+    print_answer(answer, as_json, why, lambda values: _gate_words(values, leaves))
 
 
 @pocket.command("step", context_settings=LOOSE)
@@ -188,6 +190,7 @@ def tie(base: str, a: str, b: str, sigma: str, unit: str, why: bool, as_json: bo
         read_length(a, unit, "A"),
         read_length(b, unit, "B"),
         read_length(sigma, unit, "--sigma") if sigma else None,
+        style(),
     )
     print_answer(answer, as_json, why, _tie_words)
 
@@ -253,7 +256,20 @@ pocket.add_command(slope)
 
 
 def _spacing_words(values: dict[str, Any]) -> list[str]:
-    bays = values["spacing_m"]
+    marks = "  ".join(show(mark) for mark in values["marks_m"])
+    many = "bay" if values["bays"] == 1 else "bays"
+    lines = [
+        f"{values['bays']} {many}, {values['posts']} posts ({values['line_posts']} line posts): "
+        + _grouped(values["spacing_m"]),
+        f"marks: {marks}",
+    ]
+    if "along_m" in values:
+        lines.append(f"bays and marks are level; along the slope: {_grouped(values['along_m'])}")
+    return lines
+
+
+def _grouped(bays: list[float]) -> str:
+    """Bays with how many of each follow one another."""
     groups: list[tuple[str, int]] = []
     for bay in bays:
         shown = show(bay)
@@ -261,12 +277,7 @@ def _spacing_words(values: dict[str, Any]) -> list[str]:
             groups[-1] = (shown, groups[-1][1] + 1)
         else:
             groups.append((shown, 1))
-    made = ", ".join(f"{count} of {shown}" for shown, count in groups)
-    marks = "  ".join(show(mark) for mark in values["marks_m"])
-    return [
-        f"{values['bays']} bays, {values['posts']} posts ({values['line_posts']} line posts): {made}",
-        f"marks: {marks}",
-    ]
+    return ", ".join(f"{count} of {shown}" for shown, count in groups)
 
 
 def _square_words(values: dict[str, Any]) -> list[str]:
@@ -288,8 +299,11 @@ def _concrete_words(values: dict[str, Any]) -> list[str]:
     return lines
 
 
-def _gate_words(values: dict[str, Any]) -> list[str]:
-    return [f"leaf {show(values['leaf_m'])}, {show(values['allowance_m'])} for hardware"]
+def _gate_words(values: dict[str, Any], leaves: int) -> list[str]:
+    leaf = show(values["leaf_m"])
+    return [
+        f"{f'leaf {leaf}' if leaves == 1 else f'{leaves} leaves of {leaf}'}, {show(values['allowance_m'])} for hardware"
+    ]
 
 
 def _step_words(values: dict[str, Any]) -> list[str]:

@@ -59,6 +59,7 @@ def pocket_spacing(
     shortest_m: float = 0.0,
     rule: str = "even",
     grade: float | None = None,
+    slope: float | None = None,
 ) -> Pocket:
     """Bays between two end posts, centre to centre.
 
@@ -68,6 +69,8 @@ def pocket_spacing(
         longest and shortest bay [m]; along the slope when ``grade`` (rise / run) is given, level otherwise.
     rule
         "even", "short-last" or "short-both".
+    slope
+        of the ground (rise / run), to say what each bay measures along it.
     Raises ProblemError when no division keeps the rules. Source: geometry.
     """
     answer = spacing(length_m, longest_m, shortest_m=shortest_m, rule=rule, grade=grade)
@@ -79,12 +82,15 @@ def pocket_spacing(
         "spacing_m": [b - a for a, b in itertools.pairwise(answer)],
         "marks_m": list(answer),
     }
+    if slope is not None:
+        values["along_m"] = [(b - a) * math.hypot(1.0, slope) for a, b in itertools.pairwise(answer)]
     formulas = {
         "even": "bays = length / longest, rounded up; each bay = length / bays",
         "short-last": "full bays of the longest, the last one what is left",
         "short-both": "full bays of the longest, what is left halved between the two ends",
     }
     along = "; longest level bay = longest along the slope x cos(slope)" if grade is not None else ""
+    along += "; along the slope = level x sqrt(1 + grade^2)" if slope is not None else ""
     return Pocket(values, formulas[rule] + along, cite("geometry"))
 
 
@@ -119,6 +125,7 @@ def pocket_concrete(
     is_pipe: bool,
     gravel_m: float,
     holes: int,
+    style: str = "feet-inches",
 ) -> Pocket:
     """Concrete for round holes.
 
@@ -126,12 +133,12 @@ def pocket_concrete(
         diameter and depth of the hole [m], > 0. post_m: side of the post, or diameter of the pipe [m]; by_m: the
         other side.
     gravel_m
-        gravel under the post [m], 0 to depth. holes: how many, >= 1.
+        gravel under the post [m], 0 to depth. holes: how many, >= 1. style: how lengths are written in words.
     Source: geometry; yields of bags by weight as printed in the table of bag yields.
     """
     other = post_m if by_m is None else by_m
     diagonal = post_m if is_pipe else math.hypot(post_m, other)
-    _check_holes(hole_m, depth_m, diagonal, gravel_m, holes)
+    _check_holes(hole_m, depth_m, diagonal, gravel_m, holes, style)
     area = math.pi * post_m**2 / 4.0 if is_pipe else post_m * other
     gross, net = hole_volumes(hole_m, depth_m, area, gravel_m)
     values: dict[str, Value] = {
@@ -148,14 +155,15 @@ def pocket_concrete(
     )
 
 
-def _check_holes(hole_m: float, depth_m: float, across_m: float, gravel_m: float, holes: int) -> None:
+def _check_holes(hole_m: float, depth_m: float, across_m: float, gravel_m: float, holes: int, style: str) -> None:
     """Refuse holes that leave no room for concrete beside or under the post."""
+    across, hole, gravel, depth = (show_length(m, style, 16) for m in (across_m, hole_m, gravel_m, depth_m))
     if across_m >= hole_m:
         raise ProblemError(
             Problem(
                 "post-fills-hole",
                 "the post does not fit into the hole",
-                found=f"post {show_length(across_m, fraction=16)} across, hole {show_length(hole_m, fraction=16)}",
+                found=f"post {across} across, hole {hole}",
                 allowed="a post smaller than the hole",
                 hint="give the diameter of the hole, not its depth",
             )
@@ -165,7 +173,7 @@ def _check_holes(hole_m: float, depth_m: float, across_m: float, gravel_m: float
             Problem(
                 "concrete-not-possible",
                 "no concrete can be worked out for this hole",
-                found=f"{show_length(gravel_m)} of gravel in {show_length(depth_m)}, {holes} holes",
+                found=f"{gravel} of gravel in a depth of {depth}, {holes} holes",
                 allowed="gravel less than the depth, and at least one hole",
                 hint="the post stands on the gravel; the depth is that of the whole hole",
             )
@@ -213,14 +221,18 @@ def pocket_step(fall_m: float, run_m: float, panels: int) -> Pocket:
     return Pocket(values, "drop of a panel = fall / panels; post every run / panels", cite("geometry"))
 
 
-def pocket_tie(base_m: float, a_m: float, b_m: float, sigma_m: float | None = None) -> Pocket:
+def pocket_tie(
+    base_m: float, a_m: float, b_m: float, sigma_m: float | None = None, style: str = "feet-inches"
+) -> Pocket:
     """Point by two tapes from the ends of a base line.
 
     base_m, a_m, b_m
         base and the tapes from its start and its end [m], > 0. sigma_m: standard deviation of each tape [m], > 0.
+    style
+        how lengths are written in words.
     Raises ProblemError when the tapes do not meet. Source: geometry; two equal variances.
     """
-    tie = swung_tie(base_m, a_m, b_m, sigma_m)
+    tie = swung_tie(base_m, a_m, b_m, sigma_m, style)
     values: dict[str, Value] = {
         "along_m": tie.along,
         "off_m": tie.off,

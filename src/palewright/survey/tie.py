@@ -50,13 +50,14 @@ def tie_gap(base: float, a: float, b: float) -> float:
     return -long if long > slack else 0.0
 
 
-def swung_tie(base: float, a: float, b: float, sigma: float | None = None) -> SwungTie:
+def swung_tie(base: float, a: float, b: float, sigma: float | None = None, style: str = "feet-inches") -> SwungTie:
     """Where two tapes swung from the ends of a base line meet.
 
     base
         between the two known points [m], > 0. a, b: tapes from its start and from its end to the point [m], > 0.
     sigma
-        standard deviation of each of the two tapes [m], > 0; the base counts as perfect.
+        standard deviation of each of the two tapes [m], > 0; the base counts as perfect. style: how a problem writes
+        lengths.
     Returns the :class:`SwungTie`: along = (a^2 - b^2 + base^2) / (2 base), off = sqrt(a^2 - along^2); with the crossing
     angle g, h half of the smaller of g and 180 - g, the axes of the ellipse are sigma / (sqrt(2) sin h), which is
     sigma / sqrt(1 - |cos g|), and sigma / (sqrt(2) cos h).
@@ -70,7 +71,7 @@ def swung_tie(base: float, a: float, b: float, sigma: float | None = None) -> Sw
     if not (base > 0.0 and a > 0.0 and b > 0.0) or (sigma is not None and not sigma > 0.0):
         raise ValueError("base, tapes and sigma are larger than 0")
     if gap := tie_gap(base, a, b):
-        raise ProblemError(_cannot_reach(base, a, b, gap))
+        raise ProblemError(_cannot_reach(base, a, b, gap, style))
     along = ((a - b) * (a + b) / base + base) / 2.0
     spare = (a + b - base, base + a - b, base - a + b)
     flat = min(spare) <= _REACH * (a + b + base)
@@ -87,16 +88,15 @@ def swung_tie(base: float, a: float, b: float, sigma: float | None = None) -> Sw
     )
 
 
-def _cannot_reach(base: float, a: float, b: float, gap: float) -> Problem:
-    first, second, whole = (show_length(length, fraction=16) for length in (a, b, base))
-    by = show_length(abs(gap), fraction=16)
+def _cannot_reach(base: float, a: float, b: float, gap: float, style: str) -> Problem:
+    lengths = (a, b, base, abs(gap), abs(base - a), base + a)
+    first, second, whole, by, least, most = (show_length(length, style, fraction=16) for length in lengths)
     what = "the two tapes together are shorter than the base" if gap > 0.0 else "one tape is longer than the way round"
     return Problem(
         "tie-cannot-reach",
         f"{what}: they miss each other by {by}",
         found=f"tapes {first} and {second}, base {whole}",
-        allowed=f"the other tape between {show_length(abs(base - a), fraction=16)} and "
-        f"{show_length(base + a, fraction=16)}",
+        allowed=f"the other tape between {least} and {most}",
         hint="measure all three again; look for a whole foot misread",
     )
 
