@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 from tests.asbuilt.yards import EIGHTH, plan_of, said
 
 from palewright import plan as engine
-from palewright.asbuilt import Mover, as_built, fold
+from palewright.asbuilt import Mover, as_built, fold, mark_m
 from palewright.model import Plan, Zone
 from palewright.notation import parse_length
 from palewright.papers import asbuilt_data, yard_pack
@@ -125,6 +125,29 @@ def test_both_posts_of_a_bay_moved() -> None:
         net = bay["signs"][0] * one + bay["signs"][1] * two
         row = next(row for row in bay["ranges"] if row["from"] <= net <= row["to"])
         assert row["ok"] == (math.dist(places["13"], places["14"]) <= 8 * 0.3048 + EIGHTH / 2)
+
+
+@pytest.mark.parametrize("name", [*JOBS, "sloping-yard", "house-and-tape"])
+def test_a_bay_at_a_bend_grows_by_what_its_posts_stand_off_either_string(name: str) -> None:
+    """Against the distance between places: a corner post off its first string makes the bay along the other longer."""
+    plan = plan_of(name)
+    mover, mark = Mover(plan), mark_m(plan.settings)
+    bent = 0
+    made = pack(name)
+    for bay in [*made["bays"], *made["gates"]]:  # an opening grows as a bay does
+        labels = [end.removeprefix("post ") for end in bay["ends"]]
+        before = [mover.posts[label].xy for label in labels]
+        after, net = [], 0.0
+        for label, xy, along, away in zip(labels, before, bay["signs"], bay["away"], strict=True):
+            on = mover.on(label)
+            if on is None or label.startswith("W"):
+                after.append(xy)
+                continue
+            after.append(tuple(xy[k] + (8 * on.u[k] - 4 * on.away[k]) * mark for k in (0, 1)))
+            net += 8 * along - 4 * away
+            bent += 0.1 < abs(along) < 0.9 or abs(away) > 0.1
+        assert net * mark == pytest.approx(math.dist(*after) - math.dist(*before), abs=0.6 * mark)
+    assert bent
 
 
 def test_a_pack_in_millimetres_and_in_hundredths_of_a_foot() -> None:

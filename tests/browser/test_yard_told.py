@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import ask, new_job
 from tests.browser.test_yard_words import ADD
-from tests.browser.yards import ROOT, TICKED, Phone, goto, view
+from tests.browser.yards import FENCE, ROOT, TICKED, Phone, goto, view
 
 FT = 0.3048
 THREE = """palewright: 1
@@ -76,7 +76,9 @@ def test_a_check_that_fails_is_no_check_that_is_done(owner: Page, opened: Phone,
     shallow = next(row["say"] for row in hole["depth"]["rows"] if not row["ok"])
     assert f"{hole['title']}: {shallow}" in card  # what is wrong is said, not only where
     assert all(f"{title}: " in card for title in (name, gate["title"], run["title"]))
-    assert card.count(" · ") == len(pack["checks"])  # those that nobody read are named too
+    assert (page.locator("#card").text_content() or "").count(" · ") == len(
+        pack["checks"]
+    )  # those that nobody read are named too
     page.click("#language")
     assert listed(page, "last")[run["title"].replace("run", "tramo")] == "no pasa"
 
@@ -178,3 +180,27 @@ def test_the_phone_opens_where_the_work_begins_and_asks_before_a_post_is_set_too
     page.wait_for_selector("#view-locate[aria-current=true]")
     page.click("#view-holes")
     assert page.locator("#where").inner_text().startswith("3 /")  # where the crew stopped
+
+
+def test_a_ticket_that_has_run_out_stops_and_a_gate_post_that_is_off_tells_its_opening(
+    owner: Page, opened: Phone
+) -> None:
+    """The gate is 4 ft from post to post: a post of it read 2 in off toward the other leaves 3 ft 10 in."""
+    old = "locate: {ticket: A1, called on: 2020-01-02, legal from: 2020-01-06, expires: 2020-01-20, members: {gas: marked}, private: [irrigation]}\n"
+    job = new_job(owner, **{"from": "text", "text": FENCE.format(style="feet-inches") + old})
+    page = opened(job, start="")
+    assert page.locator("#stop").inner_text().startswith("TICKET EXPIRED 2020-01-20")
+    assert page.locator("#view-locate").get_attribute("aria-current") == "true"
+    pack = ask(owner, "GET", f"/jobs/{job}/yard")["pack"]
+    gate = pack["gates"][0]
+    label = gate["ends"][0]
+    inward = -round(gate["signs"][0]) * FT / 6
+    page.evaluate(ADD, [job, [[label, "measured", {"back_m": inward}]]])
+    page.reload()
+    page.wait_for_selector("#card article")
+    view(page, "holes", 1 + pack["strings"][0]["holes"].index(label))
+    wrong = page.locator("#card > article > .not").all_inner_texts()
+    assert any(one.startswith(f"{gate['title']}: 3' 10\" clear then. Not as planned (4' 0\")") for one in wrong), wrong
+    page.locator("#card .tick .huge").click()
+    page.wait_for_selector("#sheet[open]")
+    assert "TICKET EXPIRED" in page.locator("#sheet").inner_text()

@@ -48,7 +48,7 @@ def yard_pack(plan: Plan, language: str = "en") -> dict[str, Any]:
         "checks": [_check(sheet, name, check) for name, check in check_ids(shown.stakeout)],
         "bays": [_bay(sheet, mover, bay) for bay in shown.design.bays if bay.kind != "gate"],
         "gates": [
-            *(_gate(sheet, old, new) for old, new in zip(plan.design.gates, shown.design.gates, strict=True)),
+            *(_gate(sheet, mover, old, new) for old, new in zip(plan.design.gates, shown.design.gates, strict=True)),
             *wire_gates(sheet),
         ],
         "runs": [*_runs(sheet, plan), *wire_runs(sheet)],
@@ -221,6 +221,7 @@ def _check(sheet: Sheet, name: str, check: Tie | CornerCheck) -> dict[str, Any]:
 
 def _bay(sheet: Sheet, mover: Mover, bay: Bay) -> dict[str, Any]:
     panel = mover.limits[bay.number].panel
+    along, away = signs(mover, (bay.start, bay.end))
     return {
         "about": bay_about(bay),
         "title": sheet("yard.bay", bay=f"{bay.start}-{bay.end}"),
@@ -232,13 +233,15 @@ def _bay(sheet: Sheet, mover: Mover, bay: Bay) -> dict[str, Any]:
         "cut": panel,
         "panel": sheet("yard.panel_cut" if panel == "panel" else "yard.rails_cut"),
         "ends": [f"post {label}" for label in (bay.start, bay.end)],
-        "signs": signs(mover, bay),
+        "signs": along,
+        "away": away,
         "ranges": bay_ranges(sheet, mover, bay),
     }
 
 
-def _gate(sheet: Sheet, gate: Gate, shown: Gate) -> dict[str, Any]:
+def _gate(sheet: Sheet, mover: Mover, gate: Gate, shown: Gate) -> dict[str, Any]:
     words = gate_words(sheet, shown)
+    along, away = signs(mover, gate.posts)
     leaves = gate.leaf_m * gate.leaves
     mark = mark_m(sheet.plan.settings)
     last, rows = up_to_rows(sheet, leaves, "", "")
@@ -257,6 +260,9 @@ def _gate(sheet: Sheet, gate: Gate, shown: Gate) -> dict[str, Any]:
         "title": words["name"],
         "between": words["between"],
         "opening": words["opening"],
+        "ends": [f"post {label}" for label in gate.posts],
+        "signs": along,
+        "away": away,
         "leaf": f"{words['leaf_label']} {words['leaf']}",
         "lines": words["lines"],
         "clear": {

@@ -9,6 +9,7 @@ from palewright.model import Bay, Post
 from palewright.papers.sheet import Sheet
 from palewright.papers.words import has
 from palewright.papers.yard_rows import END, joined
+from palewright.plane import dot, sub, unit
 
 __all__ = ["bay_ranges", "moved_table", "signs"]
 
@@ -16,6 +17,7 @@ _REACH_M, _REACH_MANY_M = 0.3048, 0.1524
 """How far a hole is thought to be moved at all: 1 ft, half of it on jobs of more than 400 holes (our own choice)."""
 
 _MANY = 400
+_SQUARE, _ALONG = 0.005, 0.9995
 _STEP_IN, _STEP_MM = 0.0127, 0.010
 
 
@@ -128,19 +130,24 @@ def _instead(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[s
     return [*said, sheet("yard.else_office")]
 
 
-def signs(mover: Mover, bay: Bay) -> list[int]:
-    """For each end of a bay what a move onward along its string does to it: 1 longer, -1 shorter, 0 nothing."""
-    found = []
-    for label in (bay.start, bay.end):
-        on = mover.on(label)
-        other = mover.posts[bay.end if label == bay.start else bay.start].xy
-        here = mover.posts[label].xy
-        away = (here[0] - other[0], here[1] - other[1])
-        part = 0.0 if on is None else on.u[0] * away[0] + on.u[1] * away[1]
-        size = (away[0] ** 2 + away[1] ** 2) ** 0.5
-        along = size > 0.0 and abs(part) > 0.99 * size
-        found.append((1 if part > 0.0 else -1) if along else 0)
-    return found
+def signs(mover: Mover, ends: tuple[str, str]) -> tuple[list[float], list[float]]:
+    """By how many marks a bay or a gate grows for each mark by which its posts stand off, to first order.
+
+    Returns for both of them the cosine to the bay of the way the tape of the first string reads up, and of the way
+    away from that string: at a corner or a bend the bay runs along another string.
+    """
+    along, away = [], []
+    for label, end in (ends, ends[::-1]):
+        on, here, other = mover.on(label), mover.posts[label].xy, mover.posts[end].xy
+        out = unit(sub(here, other)) if here != other else (0.0, 0.0)
+        along.append(0.0 if on is None else _cosine(dot(on.u, out)))
+        away.append(0.0 if on is None else _cosine(dot(on.away, out)))
+    return along, away
+
+
+def _cosine(part: float) -> float:
+    """The cosine; what is along to 2 degrees or square to 0.3 counts so: a foot then is right to half an eighth."""
+    return round(part, 4) if _SQUARE < abs(part) < _ALONG else float(round(part))
 
 
 def bay_ranges(sheet: Sheet, mover: Mover, bay: Bay) -> list[dict[str, Any]]:

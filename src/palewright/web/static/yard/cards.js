@@ -5,6 +5,7 @@
 
 import { tag } from "../shared/dom.js";
 import { alongRows, gapText, moved, standsNow, wrongNow } from "./moved.js";
+import { stopText } from "./ticket.js";
 import { big, fold, reading, remarks, said, tick, verdict } from "./parts.js";
 
 /** @param {any} hole @param {any} group the string that the crew works along @param {Act} act */
@@ -12,6 +13,7 @@ export function holeCard(hole, group, act) {
   const { words } = act;
   const on = hole.others.find((/** @type {any} */ one) => one.string === group.about) ?? hole;
   const before = group.holes[group.holes.indexOf(hole.about) - 1];
+  const wait = hole.wait || stopText(act.pack.locate, words);
   const card = tag("article", { class: `card${hole.hand ? " hand" : ""}` });
   card.append(
     tag("h2", {}, hole.title, " ", tag("small", {}, hole.role)),
@@ -23,9 +25,9 @@ export function holeCard(hole, group, act) {
     ...said([gapText(hole, on, before, act), on.gap_note], "where"),
     tag("p", { class: "size" }, tag("span", {}, hole.hole), " ", tag("strong", { class: "badge" }, hole.dig)),
     ...said(hole.near, "near"),
-    tick(hole.about, words("yard_tick"), words("yard_done"), act, hole.wait),
+    tick(hole.about, words("yard_tick"), words("yard_done"), act, wait),
     ...said([words("yard_hole_centre", { centre: on.off || group.offset }), on.face_note || words("yard_post_face", { face: on.offset.text })], "off"),
-    ...said([hole.post, hole.also, hole.wait]),
+    ...said([hole.post, hole.also, wait]),
     fold("moved", words("yard_may_move"), ...moved(hole, act)),
     measured(hole, on, act),
     remarks(hole.about, act),
@@ -65,10 +67,11 @@ export function stretchCard(stretch, act) {
 /** A post of a braced assembly, or one that is set first within a stretch. @param {any} post @param {Act} act */
 export function wirePostCard(post, act) {
   const { words } = act;
+  const wait = post.wait || stopText(act.pack.locate, words);
   const depth = post.depth ? [fold("measured", words("yard_measured"), reading({ about: post.about, what: "measured", field: "depth_m", title: words("yard_depth"), table: post.depth, inches: true }, act))] : [];
   return tag("article", { class: `card${post.hand ? " hand" : ""}` }, tag("h2", {}, post.title, " ", tag("small", {}, post.role)), ...said([words("yard_at_station")], "what"), big(post.reads),
     ...(post.hole ? [tag("p", { class: "size" }, post.hole)] : []), ...said(post.near, "near"), ...said(post.brace, "near"), ...said(post.set),
-    tick(post.about, words("yard_tick"), words("yard_done"), act, post.wait), ...said([post.wait]), ...depth, remarks(post.about, act));
+    tick(post.about, words("yard_tick"), words("yard_done"), act, wait), ...said([wait]), ...depth, remarks(post.about, act));
 }
 
 /** A run of wire as a whole: how it is worked. @param {any} run @param {Act} act */
@@ -87,6 +90,7 @@ export function stringCard(group, act) {
 export function locateCard(act) {
   const { locate, flags, notes, order, cautions } = act.pack;
   const items = [...(locate.said ?? []).map((/** @type {string} */ line) => tag("li", { class: "flag" }, line)), ...(locate.private ?? []).map((/** @type {string} */ line) => tag("li", {}, line))];
-  return tag("article", { class: `card${locate.dig ? "" : " stop"}` }, tag("h2", {}, locate.head), ...said(locate.lines ?? []), ...said(locate.members ?? []), ...said([locate.private_head]), tag("ul", {}, ...items), ...said([locate.never]),
+  const stop = stopText(locate, act.words);
+  return tag("article", { class: `card${stop ? " stop" : ""}` }, tag("h2", {}, locate.head), ...(stop === locate.head ? [] : said([stop], "flag")), ...said(locate.lines ?? []), ...said(locate.members ?? []), ...said([locate.private_head]), tag("ul", {}, ...items), ...said([locate.never]),
     ...said(flags ?? [], "flag"), ...said(notes ?? []), tag("ol", {}, ...(order ?? []).map((/** @type {string} */ line) => tag("li", {}, line))), ...said(cautions ?? [], "warning"));
 }

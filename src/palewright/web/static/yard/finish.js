@@ -6,7 +6,7 @@
 import { tag } from "../shared/dom.js";
 import { leftOver } from "./marks.js";
 import { isMeasured, net } from "./moved.js";
-import { big, button, conflictOf, reading, remarks, said, verdict } from "./parts.js";
+import { big, button, conflictOf, fold, reading, remarks, said, verdict } from "./parts.js";
 import { rowOf, tapeText } from "./reading.js";
 import { signing } from "./signing.js";
 
@@ -32,18 +32,19 @@ export function runCard(run, act) {
     reading({ about: run.about, what: "gap", field: "worst_m", title: gap, table: { rows: run.gap.rows } }, act), remarks(run.about, act));
 }
 
-/** A bay that is not as planned: what is cut to it, how wide, and whether that was done. @param {any} bay @param {Act} act */
+/** A bay that is not as planned: what is cut to it, how wide, and whether that was done; nothing where a panel cannot reach. @param {any} bay @param {Act} act */
 export function bayCard(bay, act) {
   const { words, pack } = act;
   const by = net(bay, "", 0, act);
   const clear = bay.clear_ticks + by;
   const row = rowOf(bay.ranges, by);
+  const fits = row?.ok ?? true;
   const remade = act.state(bay.about, "panel.remade");
+  const set = Boolean(remade?.value);
   const holes = bay.ends.map((/** @type {string} */ end) => pack.holes.find((/** @type {any} */ one) => one.about === end)).filter(Boolean);
   const taken = holes.filter((/** @type {any} */ hole) => !isMeasured(hole.about, act)).map((/** @type {any} */ hole) => words("yard_taken_as_planned", { post: hole.title }));
-  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), words("yard_centres_now", { now: tapeText(pack.units, Math.max(0, bay.length_ticks + by)), length: bay.length }), bay.panel]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
-  if (bay.cut === "panel") {
-    const set = Boolean(remade?.value);
+  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), words("yard_centres_now", { now: tapeText(pack.units, Math.max(0, bay.length_ticks + by)), length: bay.length }), fits || set ? bay.panel : ""]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
+  if (bay.cut === "panel" && (fits || set || remade?.conflict)) {
     parts.push(...conflictOf(bay.about, "panel.remade", "panel", act, (value) => (value ? words("yard_remade") : words("yard_not_remade"))),
       button(set ? words("yard_remade") : words("yard_remake"), () => act.put(bay.about, "panel", { remade: !set }), { class: "wide huge", "aria-pressed": String(set) }),
       reading({ about: bay.about, what: "panel", field: "width_m", title: words("yard_width"), table: { ticks: Math.max(0, clear) } }, act));
@@ -62,7 +63,7 @@ export function closeCard(act) {
   const count = open.length + not.length + unread.length;
   const number = (/** @type {any[]} */ list) => ({ number: String(list.length) });
   const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", number(not)) }), tag("ul", {}, ...not.map(({ title, say }) => tag("li", {}, ...(say[0].startsWith(title) ? [] : [tag("strong", {}, title), ": "]), say.join(" "))))] : [];
-  const missing = unread.length ? [...said([words("yard_unread", number(unread))]), tag("ul", {}, ...unread.map((title) => tag("li", {}, title)))] : [];
+  const missing = unread.length ? [fold("unread", words("yard_unread", number(unread)), tag("ul", {}, ...unread.map((title) => tag("li", {}, title))))] : [];
   const holes = words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open.length), all: String(all) });
   const which = open.length && open.length <= NAMED ? `: ${open.join(", ")}` : "";
   return tag("article", { class: "card" }, tag("h2", {}, words("yard_last_card")), ...said([words(count ? "yard_left" : "yard_none_left")], "what"), big(count ? String(count) : "✓"), ...failed, ...said([holes + which]), ...missing,

@@ -15,6 +15,7 @@ import { bayMark, checkMark, checkTitle, gateMark, postMark, runMark, sign } fro
 import { changedBays, readsNow } from "./moved.js";
 import { sheetCard } from "./sheet.js";
 import { Sync, now } from "./sync.js";
+import { stopText } from "./ticket.js";
 import { waiting } from "./waiting.js";
 
 const job = page.job;
@@ -47,8 +48,7 @@ let entries = [];
 /** @type {Map<string, import("./fold.js").State>} */
 let states = new Map();
 let view = "holes";
-let place = 0;
-let atHole = 0; // where the crew stopped among the holes
+let [place, atHole] = [0, 0]; // atHole: where the crew stopped among the holes
 /** @type {string} */
 let string = "";
 let shown = "";
@@ -85,7 +85,7 @@ const act = {
   async waits(why) {
     const today = now().slice(0, 10);
     const asked = (await box.fact(`wait ${job}`, "")) === today;
-    if (asked || !(await sure(at("sheet"), open, words, pack.locate.head, why))) return asked;
+    if (asked || !(await sure(at("sheet"), open, words, stopText(pack.locate, words), why))) return asked;
     await box.putFact(`wait ${job}`, today);
     return true;
   },
@@ -277,8 +277,8 @@ function showFrame() {
   showState();
   if (!pack) return;
   at("title").textContent = pack.title;
-  at("stop").hidden = pack.locate.dig;
-  at("stop").textContent = pack.locate.dig ? "" : pack.locate.head;
+  at("stop").textContent = stopText(pack.locate, words);
+  at("stop").hidden = !at("stop").textContent;
   const all = groups();
   at("string-row").hidden = view !== "holes" || all.length < 2;
   const done = (/** @type {string[]} */ holes) => holes.filter((about) => states.get(`${about} | done`)?.value).length;
@@ -309,7 +309,7 @@ function readPlace() {
   string = asked.get("string") ?? string;
   const wanted = asked.get("view") ?? "";
   [view, place] = [VIEWS.includes(wanted) ? wanted : "holes", whole(asked.get("place"))];
-  if (location.hash.length <= 1 && pack && !pack.locate.dig) [view, place] = ["locate", 0];
+  if (location.hash.length <= 1 && pack && stopText(pack.locate, words)) [view, place] = ["locate", 0];
 }
 
 /** @param {() => void} change */

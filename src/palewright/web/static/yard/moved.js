@@ -29,7 +29,7 @@ export function readsNow(hole, act) {
 
 /** What does not fit at a post as it and the posts beside it stand. @param {any} hole @param {import("./parts.js").Act} act */
 export function wrongNow(hole, act) {
-  const changed = isMeasured(hole.about, act) || act.pack.bays.some((/** @type {any} */ bay) => bay.ends.includes(hole.about) && net(bay, "", 0, act));
+  const changed = isMeasured(hole.about, act) || [...act.pack.bays, ...act.pack.gates].some((/** @type {any} */ one) => one.ends?.includes(hole.about) && net(one, "", 0, act));
   return changed ? alongRows(hole, standsAt(hole.about, act), act).filter((/** @type {any} */ row) => !row.ok) : [];
 }
 
@@ -46,9 +46,17 @@ export function gapText(hole, on, before, act) {
   return words(elsewhere ? "yard_from_before_planned" : "yard_from_before", { gap: on.gap });
 }
 
+/** Marks by which a post was measured away from its first string; at a corner the next bay grows or shrinks by them. @param {string} about @param {import("./parts.js").Act} act */
+function asideAt(about, act) {
+  const metres = act.state(about, "measured.offset_m")?.value ?? null;
+  const hole = metres === null ? null : act.pack.holes.find((/** @type {any} */ one) => one.about === about);
+  return hole ? ticksOf(act.pack.units, metres) - hole.offset.ticks : 0;
+}
+
 /** Marks by which a bay grows when one end stands at a place and the other where it was last said to stand. @param {any} bay @param {string} about @param {number} at @param {import("./parts.js").Act} act */
 export function net(bay, about, at, act) {
-  return bay.ends.reduce((/** @type {number} */ sum, /** @type {string} */ end, /** @type {number} */ k) => sum + bay.signs[k] * (end === about ? at : standsAt(end, act)), 0);
+  const grows = (/** @type {string} */ end, /** @type {number} */ k) => bay.signs[k] * (end === about ? at : standsAt(end, act)) + (bay.away?.[k] ? bay.away[k] * asideAt(end, act) : 0);
+  return Math.round(grows(bay.ends[0], 0) + grows(bay.ends[1], 1));
 }
 
 /** Bays whose posts stand elsewhere than planned. @param {any} pack @param {import("./parts.js").Act} act @returns {any[]} */
@@ -59,11 +67,21 @@ export function changedBays(pack, act) {
 /** What becomes of the bays of a post that stands so many marks off; the posts beside it stand where they were last said to. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
 export function alongRows(hole, at, act) {
   const bays = act.pack.bays.filter((/** @type {any} */ bay) => bay.ends.includes(hole.about));
-  const rowsAt = (/** @type {number} */ k) => bays.map((/** @type {any} */ bay) => rowOf(bay.ranges, net(bay, hole.about, k, act))).filter(Boolean);
+  const rowsAt = (/** @type {number} */ k) => [...bays.map((/** @type {any} */ bay) => rowOf(bay.ranges, net(bay, hole.about, k, act))).filter(Boolean), ...gateRows(hole, k, act)];
   if (hole.fixed) return rowsAt(at);
   if (bays.some((/** @type {any} */ bay) => net(bay, hole.about, 0, act))) return besideMoved(hole, at, rowsAt, act);
   const own = rowOf(hole.moved.ranges, at);
   return own ? [own, ...rowsAt(at).filter((/** @type {any} */ row) => row.ok)] : rowsAt(at);
+}
+
+/** The opening of a gate between posts that stand elsewhere than planned. @param {any} hole @param {number} at @param {import("./parts.js").Act} act */
+function gateRows(hole, at, act) {
+  const gates = act.pack.gates.filter((/** @type {any} */ gate) => gate.ends?.includes(hole.about) && net(gate, hole.about, at, act));
+  return gates.map((/** @type {any} */ gate) => {
+    const opening = gate.clear.ticks + net(gate, hole.about, at, act);
+    const row = rowOf(gate.clear.rows, opening);
+    return { ok: row?.ok ?? true, say: `${act.words("yard_gate_then", { gate: gate.title, clear: tapeText(act.pack.units, Math.max(0, opening)) })} ${row?.say ?? ""}` };
+  });
 }
 
 /** The same where a post beside it stands elsewhere than planned: the rows of the plan say nothing then. @param {any} hole @param {number} at @param {(at: number) => any[]} rowsAt @param {import("./parts.js").Act} act */
