@@ -117,7 +117,7 @@ def test_an_estimator_cannot_read_the_list_under_another_name_or_by_another_key(
             + "\n"
         )
         answer = place.estimator.post(f"/api/jobs/{job}/check", {"text": tried})
-        assert answer.status_code == 200
+        assert answer.status_code == 403
         assert answer.json()["problems"]
         assert not re.search(r"\d+\.\d\d\b", answer.text), line
 
@@ -216,3 +216,37 @@ def test_a_paper_of_the_owner_is_not_handed_to_the_crew(place, demo):
     assert shown(words_of(place.owner.get(path)), wanted)
     assert not shown(words_of(place.crew.get(path)), wanted)
     assert place.crew.get(f"/jobs/{demo}/money").status_code == 403
+
+
+QUOTE = b"code,qty,width,price,what\npost,12,8,987.654,cedar\nrail,10,4,12.34,pine\ncap,3,3,5.55,fir\n"
+
+
+def test_an_estimator_cannot_have_a_quote_read_as_ground(place):
+    """What stands in the owner's letters would be said in messages, and prices would stand on the plan as heights."""
+    job = place.job()["id"]
+    assert place.owner.raw(f"/api/jobs/{job}/files/quote.csv", QUOTE).status_code == 200
+    text = re.sub(r"(?ms)^heights:.*?(?=^\S)", "", place.owner.get(f"/api/jobs/{job}/text").json()["text"])
+    read = 'heights:\n  - {"surf\\u0061ce": ./quote.csv, unit: ft, order: PNEZD}\n'
+    edit = {"kind": "set", "path": "heights", "value": [{"surface": "quote.csv"}]}
+    answers = [
+        place.estimator.post(f"/api/jobs/{job}/check", {"text": text + read}),
+        place.estimator.put(f"/api/jobs/{job}/text", {"revision": 1, "text": text + read, "key": key()}),
+        place.estimator.post(f"/api/jobs/{job}/edits", {"revision": 1, "edits": [edit], "key": key()}),
+        place.estimator.post(f"/api/jobs/{job}/trial", {"revision": 1, "edits": [edit]}),
+    ]
+    assert [answer.status_code for answer in answers] == [403] * 4
+    assert {answer.json()["problems"][0]["slug"] for answer in answers} == {"price-list-guarded"}
+    assert not any(b"987" in answer.content for answer in answers)
+
+
+def test_what_the_owner_had_read_stays_read_when_an_estimator_goes_on_with_the_job(place):
+    job = place.job()["id"]
+    points = b"P,N,E,Z,D\n1,0,0,100,a\n2,30,0,101,b\n3,0,40,102,c\n"
+    assert place.owner.raw(f"/api/jobs/{job}/files/ground.csv", points).status_code == 200
+    text = re.sub(r"(?ms)^heights:.*?(?=^\S)", "", place.owner.get(f"/api/jobs/{job}/text").json()["text"])
+    text += "heights:\n  - {surface: ground.csv, unit: ft}\n"
+    path = f"/api/jobs/{job}/text"
+    assert place.owner.put(path, {"revision": 1, "text": text, "key": key()}).status_code == 200
+    for revision, broken in ((2, text + "["), (3, text + "# again\n")):  # and mends what he mistyped
+        answer = place.estimator.put(path, {"revision": revision, "text": broken, "key": key()})
+        assert answer.status_code == 200, answer.text

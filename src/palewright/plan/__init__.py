@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from palewright.late import late
-from palewright.plan.engine import load, load_text, make_plan
+from palewright.plan.engine import files_named, load, load_text, make_plan
 
 if TYPE_CHECKING:
     from palewright.plan.as_built import load_yard, photos_beside, publish_as_built
@@ -28,6 +28,7 @@ __all__ = [
     "Published",
     "explain",
     "export",
+    "files_named",
     "load",
     "load_yard",
     "load_text",

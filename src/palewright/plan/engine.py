@@ -24,7 +24,7 @@ from palewright.stakeout import stake_out
 from palewright.strength import embed, embed_remarks
 from palewright.supply import PriceList, read_prices, take_off
 
-__all__ = ["Laid", "lay_job", "load", "load_text", "make_plan"]
+__all__ = ["Laid", "files_named", "lay_job", "load", "load_text", "make_plan"]
 
 if TYPE_CHECKING:
     from palewright.ground import Floats
@@ -57,14 +57,12 @@ def load_text(text: str, folder: Path, file: str = "job.yaml", *, priced: bool =
     """
     job = jobfile.read_text(text, file)
     home = Path(folder).resolve()
-    named = [(job.rules_file, job.rules_at), (job.prices_file, job.prices_at)]
-    kinds = [(fence.kind_file, fence.at) for fence in job.fences]
     outside = [
         Problem(
             "file-outside-folder", "this name leads out of the folder of the job", where=at, found=name,
             allowed="the name of a file beside the job file",
         )
-        for name, at in [*named, *((spec.file, spec.at) for spec in job.ground.files), *kinds]
+        for name, at in [*files_named(job), (job.prices_file, job.prices_at)]
         if name and home not in _resolved(home / name).parents
     ]  # fmt: skip
     if outside:
@@ -72,6 +70,13 @@ def load_text(text: str, folder: Path, file: str = "job.yaml", *, priced: bool =
     fences = (replace(one, kind_file=str(home / one.kind_file)) if one.kind_file else one for one in job.fences)
     job = replace(job, fences=tuple(fences))
     return _with_files(job if priced else replace(job, prices_file=""), home / file)
+
+
+def files_named(job: Job) -> list[tuple[str, Where]]:
+    """Names of the files that a job has read beside it, its price list apart, and where each is named."""
+    ground = [(spec.file, spec.at) for spec in job.ground.files]
+    kinds = [(fence.kind_file, fence.at) for fence in job.fences]
+    return [(name, at) for name, at in [(job.rules_file, job.rules_at), *ground, *kinds] if name]
 
 
 def _resolved(path: Path) -> Path:

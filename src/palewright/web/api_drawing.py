@@ -12,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
+from palewright.web.api_files import named_in_edits
 from palewright.web.api_jobs import entry_on, title_of
 from palewright.web.desk import edited, hints_for, keep_sight, sight_of
 from palewright.web.dragging import dragged, moved, moved_at_once
@@ -60,6 +61,7 @@ def edits(visit: Estimator, job: JobId, new: shapes.Edits) -> Response:
     store = visit.house.store
     entry = job_of(visit, job)
     text, against = store.revisions.text(job, new.revision), _since(job, new.since, new.revision + 1)
+    named_in_edits(visit, job, new.edits)
     done, seen = edited(visit.house, entry, text, drafting.edits_from_json(new.edits), new.lang, against)
     saved = store.revisions.save(
         job, done.text, on=new.revision, title=title_of(done.text, entry.title), by=visit.by,
@@ -77,6 +79,8 @@ async def trial(visit: Estimator, job: JobId, drag: shapes.Drag) -> Response:
 
     assert visit.device is not None
     asked = drafting.edits_from_json(drag.edits)
+    if any(edit.get("kind") == "set" for edit in drag.edits):
+        await run_in_threadpool(named_in_edits, visit, job, drag.edits)
     done = moved_at_once(visit.house, job, visit.device.id, drag, asked)
     return _tried(*done) if done is not None else await run_in_threadpool(_moved, visit, job, drag, asked)
 

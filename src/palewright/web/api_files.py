@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 from unicodedata import normalize
 
 from fastapi import Request, Response
@@ -20,7 +20,7 @@ from palewright.web.security import Estimator, Visit
 if TYPE_CHECKING:
     from palewright.store import FileEntry, Intake
 
-__all__ = ["api", "file_answer", "guarded", "taken_in"]
+__all__ = ["api", "file_answer", "guarded", "named", "named_in_edits", "taken_in"]
 
 T = TypeVar("T")
 
@@ -33,6 +33,7 @@ _BODY = {
     }
 }
 _LIST = 4_000_000  # a price list is read up to 1 MB, in which a letter may be four bytes
+_NAMING = re.compile(r"surface|grid|rules|kind file|\\")  # a key may be written with escapes
 _WORD = re.compile(r"[^\s,;|\"\ufeff\ufffd]+")
 _DRAWN = {"asc", "dxf", "geojson", "gpkg", "gpx", "kml", "landxml", "npy", "shp", "tif", "tiff", "toml", "xml", "xyz"}
 """Endings of what is drawn, measured or ruled, and no list of prices, nor a letter with some."""
@@ -94,6 +95,53 @@ def guarded(visit: Visit, job: str, name: str) -> None:
         theirs = (entry.role == "owner" and not drawn) or _has_columns(store.files.path(job, name))
     if theirs:
         raise ProblemError(Problem("price-list-guarded", "prices are shown to the owner alone", found=name))
+
+
+def named(visit: Visit, job: str, text: str) -> None:
+    """Keep whoever may not read a file from having it read as ground, as rules or as a kind of fence: messages and
+    heights would say what stands in it. What the job names already is named by somebody who may.
+
+    Raises ProblemError ``price-list-guarded``.
+    """
+    if not visit.priced and _NAMING.search(text) and visit.house.store.files.all(job):
+        _may_be_read(visit, job, _files_named(text) or set())
+
+
+def named_in_edits(visit: Visit, job: str, edits: Sequence[Mapping[str, Any]]) -> None:
+    """The same of edits, whose texts stand in the job file as they are."""
+    if not visit.priced and (said := set(_leaves([edit for edit in edits if edit.get("kind") == "set"]))):
+        beside = {entry.name for entry in visit.house.store.files.all(job)}
+        _may_be_read(visit, job, {name for text in said if (name := PurePath(text).name) in beside})
+
+
+def _may_be_read(visit: Visit, job: str, names: set[str]) -> None:
+    if names:
+        revisions = visit.house.store.revisions
+        head = revisions.entry(job).number
+        earlier = (_files_named(revisions.text(job, number)) for number in range(head, max(head - 50, 0), -1))
+        names = names - next((found for found in earlier if found is not None), set())
+    for name in names:
+        guarded(visit, job, name)
+
+
+def _leaves(value: Any) -> Iterator[str]:
+    """Every text in a value of JSON."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for part in value.values() if isinstance(value, dict) else value:
+            yield from _leaves(part)
+
+
+def _files_named(text: str) -> set[str] | None:
+    """The files that a job has read, None of a text that is no job: nothing of it is read."""
+    from palewright import jobfile
+    from palewright.plan import files_named
+
+    try:
+        return {PurePath(name).name for name, _ in files_named(jobfile.read_text(text))}
+    except ProblemError:
+        return None
 
 
 def _has_columns(path: Path) -> bool:

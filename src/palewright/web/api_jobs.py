@@ -11,6 +11,7 @@ from fastapi import Query, Request
 from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
 from palewright.web import shapes
+from palewright.web.api_files import named
 from palewright.web.desk import problems_of
 from palewright.web.faults import plain_problem, said
 from palewright.web.routes import JobId, job_of, router
@@ -89,6 +90,7 @@ def text(visit: Estimator, job: JobId) -> shapes.Text:
 def save_text(visit: Estimator, job: JobId, new: shapes.NewText) -> shapes.Saved:
     """Save a whole text. One with problems is saved too: they are in the answer, each with its line."""
     entry = job_of(visit, job)
+    named(visit, job, new.text)
     saved = visit.house.store.revisions.save(
         job,
         new.text,
@@ -105,6 +107,7 @@ def save_text(visit: Estimator, job: JobId, new: shapes.NewText) -> shapes.Saved
 def check_text(visit: Estimator, job: JobId, new: shapes.AnyText) -> shapes.Problems:
     """Read and plan a text as if it were this job's, and save nothing."""
     job_of(visit, job)
+    named(visit, job, new.text)
     return shapes.Problems(problems=_said(visit, job, new.text))
 
 
