@@ -49,7 +49,6 @@ class Line:
     walls: list[float | None]
     at: list[float] = field(default_factory=list)
     ends: list[End] = field(default_factory=list)
-    yard_said: bool = True
     low: float = 0.0
     curved: bool = False
 

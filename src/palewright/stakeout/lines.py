@@ -117,7 +117,6 @@ def _curve(job: Job, specs: dict[str, RunSpec], posts: dict[str, Post], legs: li
         bulge = max(0.0, *(dot(sub(post.xy, stand[0].xy), n) for post in stand))
         walls = list(straight.walls)
         line = Line("", list(legs), stand, d, n, yard, side, straight.offset + bulge, walls, curved=True)
-        line.yard_said = straight.yard_said
         line.measure()
         return line
 
@@ -135,7 +134,7 @@ def _line(job: Job, specs: dict[str, RunSpec], posts: dict[str, Post], legs: lis
     side = _strings(specs, legs[0])
     n = yard if side == "yard" else scale(yard, -1.0)
     walls = [_wall(specs, legs[0], stand[0], 0), _wall(specs, legs[-1], stand[-1], 1)]
-    line = Line("", legs, stand, d, n, yard, side, job.stakes.offset_m, walls, yard_said=bool(legs[0].yard))
+    line = Line("", legs, stand, d, n, yard, side, job.stakes.offset_m, walls)
     line.measure()
     return line
 

@@ -206,5 +206,3 @@ def _say(line: Line, remarks: list[Remark]) -> None:
             remarks.append(Remark("crossing-too-flat" if end.flat else "zero-stake-line", "note", about, args))
         elif end.wall_assumed:
             remarks.append(Remark("wall-square-assumed", "assumption", about, args))
-    if not line.yard_said:
-        remarks.append(Remark("string-side-not-said", "assumption", about, (("string", line.name),)))
