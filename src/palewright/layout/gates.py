@@ -104,25 +104,12 @@ def gate_sizes(
     say = Say(style, _FRACTION)
     allowance, source = gate_allowance(kind_name, leaves, gaps_m)
     note = "" if source == "as typed" else _entry(kind_name).note
-    if opening_m is None and leaf_m is None:
-        raise JobError(
-            Problem(
-                "gate-size-missing", "a gate needs its opening or its leaf", hint="opening is post face to post face"
-            )
-        )
-    for size, name in ((opening_m, "opening"), (leaf_m, "leaf")):
-        if size is not None and not 0 < size <= _WIDEST_M:
-            raise JobError(
-                Problem(
-                    "gate-size-wrong",
-                    f"the {name} of a gate cannot be this",
-                    found=say.m(size) if math.isfinite(size) else str(size),
-                    allowed=f"more than 0, up to {say.m(_WIDEST_M)}",
-                    hint="check the unit; a wider way is closed by two gates with posts of their own between them",
-                )
-            )
+    _check_size("opening", opening_m, say)
+    _check_size("leaf", leaf_m, say)
     if opening_m is None:
-        assert leaf_m is not None
+        if leaf_m is None:
+            hint = "opening is post face to post face"
+            raise JobError(Problem("gate-size-missing", "a gate needs its opening or its leaf", hint=hint))
         return GateSizes(leaves * leaf_m + allowance, leaf_m, allowance, source, note)
     if opening_m <= allowance:
         raise JobError(
@@ -138,6 +125,19 @@ def gate_sizes(
     if leaf_m is not None and abs(leaf_m - leaf) * leaves > _AGREE_M:
         raise JobError(_disagree(opening_m, leaf_m, leaf, leaves, allowance, source, say))
     return GateSizes(opening_m, leaf, allowance, source, note)
+
+
+def _check_size(name: str, size_m: float | None, say: Say) -> None:
+    if size_m is not None and not 0 < size_m <= _WIDEST_M:
+        raise JobError(
+            Problem(
+                "gate-size-wrong",
+                f"the {name} of a gate cannot be this",
+                found=say.m(size_m) if math.isfinite(size_m) else str(size_m),
+                allowed=f"more than 0, up to {say.m(_WIDEST_M)}",
+                hint="check the unit; a wider way is closed by two gates with posts of their own between them",
+            )
+        )
 
 
 def _disagree(

@@ -18,21 +18,7 @@ __all__ = ["trace_runs"]
 def trace_runs(job: Job, site: Site, kinds: Mapping[str, Kind], say: Say, problems: list[Problem]) -> list[Trace]:
     """Every run traced to its path of post centres; what is wrong goes to ``problems`` and that run is left out."""
     points = {point.name: point for point in site.points}
-    known: list[tuple[int, RunSpec, Kind]] = []
-    for index, spec in enumerate(job.runs):
-        kind = kinds.get(spec.fence)
-        if kind is None:
-            problems.append(
-                Problem(
-                    "unknown-fence",
-                    f"run {spec.name} names a fence that the job does not have",
-                    spec.at,
-                    found=spec.fence,
-                    allowed=", ".join(sorted(kinds)) or "none is described",
-                )
-            )
-        else:
-            known.append((index, spec, kind))
+    known = _of_known_kind(job, kinds, problems)
     offsets = all_side_offsets(site.ring, known, problems)
     along = {index: by_sides(site, spec, kind, offsets, say, problems) for index, spec, kind in known if spec.sides}
     called = {
@@ -61,6 +47,26 @@ def trace_runs(job: Job, site: Site, kinds: Mapping[str, Kind], say: Say, proble
     return traces
 
 
+def _of_known_kind(job: Job, kinds: Mapping[str, Kind], problems: list[Problem]) -> list[tuple[int, RunSpec, Kind]]:
+    """The runs whose fence the job has, with their index and kind."""
+    known: list[tuple[int, RunSpec, Kind]] = []
+    for index, spec in enumerate(job.runs):
+        kind = kinds.get(spec.fence)
+        if kind is None:
+            problems.append(
+                Problem(
+                    "unknown-fence",
+                    f"run {spec.name} names a fence that the job does not have",
+                    spec.at,
+                    found=spec.fence,
+                    allowed=", ".join(sorted(kinds)) or "none is described",
+                )
+            )
+        else:
+            known.append((index, spec, kind))
+    return known
+
+
 # ---------------------------------------------------------------- through points
 
 
@@ -72,12 +78,10 @@ def _through(
     problems: list[Problem],
 ) -> tuple[list[Vertex], bool]:
     """The vertices of a run through points; ``called``: names that runs by sides gave to their corners."""
-    vertices: list[Vertex] = []
-    sound = True
-    for ref in spec.through:
-        vertex = called.get(ref.name) or _vertex(ref, site)
+    found = [called.get(ref.name) or _vertex(ref, site) for ref in spec.through]
+    vertices = [vertex for vertex in found if vertex is not None]
+    for ref, vertex in zip(spec.through, found, strict=True):
         if vertex is None:
-            sound = False
             problems.append(
                 Problem(
                     "unknown-point",
@@ -87,9 +91,7 @@ def _through(
                     allowed=", ".join(points) or "no point is described",
                 )
             )
-        else:
-            vertices.append(vertex)
-    if not sound:
+    if len(vertices) < len(found):
         return [], False
     closed = spec.closed
     if len(vertices) > 2 and distance(vertices[0].xy, vertices[-1].xy) <= SAME:
