@@ -206,3 +206,23 @@ def test_what_the_interface_refuses_is_told_in_the_language_of_the_page(place):
 def test_a_page_that_is_not_there_says_so_in_its_language(place):
     assert "No hay tal trabajo" in place.owner.get("/jobs/nothing?lang=es").text
     assert "There is no such job" in place.owner.get("/jobs/nothing?lang=en").text
+
+
+@pytest.mark.parametrize(
+    ("edit", "slug"),
+    [
+        (r'{"kind": "set", "path": "job.title", "value": "\ud800"}', "request-value-unusable"),
+        (r'{"kind": "set", "path": "job", "value": {"\udfff": "x"}}', "request-value-unusable"),
+        (r'{"kind": "rename", "about": "point A", "name": "a\ud83d"}', "request-value-unusable"),
+        (r'{"kind": "set", "path": "' + "a." * 5000 + 'b", "value": "1"}', "cannot-edit"),
+    ],
+)
+def test_half_a_letter_and_a_path_without_end_are_told(place, edit, slug):
+    job = place.job()["id"]
+    sent = '{"revision": 1, "key": "0123456789abcdef", "edits": [' + edit + "]}"
+    answer = place.owner.ask(
+        "POST", f"/api/jobs/{job}/edits", content=sent, headers={"Content-Type": "application/json"}
+    )
+    assert answer.status_code == 422
+    assert [problem["slug"] for problem in answer.json()["problems"]] == [slug]
+    assert len(answer.content) < 1000

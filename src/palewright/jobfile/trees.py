@@ -6,12 +6,14 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from palewright.errors import JobError, Problem
-from palewright.jobfile.source import Node
+from palewright.jobfile.source import LIMITS, Node
 from palewright.jobfile.writing import Plain, write_value
 
 __all__ = ["KeyPath", "changed", "inserted", "parts_of", "path_of", "plain", "removed", "renamed", "same"]
 
 KeyPath = str | Sequence[str | int]
+_DEEP, _SHOWN = 2 * LIMITS.depth, 100
+"""A path names tables and lists; of one that is none so many letters are shown."""
 _PART = re.compile(r"\[([0-9]{1,6})\]|\.?([^.\[\]]+)")
 
 
@@ -23,9 +25,10 @@ def parts_of(path: KeyPath) -> list[str | int]:
     at = 0
     while at < len(path):
         match = _PART.match(path, at)
-        if match is None:
+        if match is None or len(parts) >= _DEEP:
+            found = path if len(path) <= _SHOWN else path[:_SHOWN] + "…"
             raise JobError(
-                Problem("cannot-edit", "this is not a key path", found=path, allowed="runs[0].gates[1].opening")
+                Problem("cannot-edit", "this is not a key path", found=found, allowed="runs[0].gates[1].opening")
             )
         parts.append(int(match.group(1)) if match.group(1) is not None else match.group(2))
         at = match.end()

@@ -85,7 +85,7 @@ async def _serve(app: FastAPI, listening: list[socket.socket], files: Pem | None
 
 def _config(app: FastAPI, files: Pem | None = None) -> uvicorn.Config:
     return uvicorn.Config(
-        app, http=Patient, ws="none", log_level="warning", access_log=False, server_header=False, proxy_headers=False,
+        app, http=Patient, ws="none", log_level="error", access_log=False, server_header=False, proxy_headers=False,
         lifespan="on" if files is None else "off", timeout_graceful_shutdown=5,
         ssl_certfile=files.cert if files is not None else None, ssl_keyfile=files.key if files is not None else None,
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, JsonValue
@@ -13,15 +14,18 @@ if TYPE_CHECKING:
     from palewright.store import Mark as StoreMark
 
 BIGGEST = 2**31 - 1
+_HALF = re.compile("[\ud800-\udfff]")
 
 
 def _finite(value: JsonValue) -> JsonValue:
-    """Refuse what JSON itself does not know: NaN and infinity, and numbers too large for a float."""
+    """Refuse what JSON itself does not know: NaN and infinity, numbers too large for a float, halves of letters."""
     if isinstance(value, float) and not math.isfinite(value):
         raise ValueError("every number must be finite")
     if isinstance(value, int) and abs(value) > 2**53:
         raise ValueError("a whole number is too large")
-    for item in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+    if isinstance(value, str) and _HALF.search(value):
+        raise ValueError("a text holds half a letter")
+    for item in (*value, *value.values()) if isinstance(value, dict) else value if isinstance(value, list) else ():
         _finite(item)
     return value
 
