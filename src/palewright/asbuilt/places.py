@@ -47,6 +47,11 @@ class Known:
         state = self._states.get((about, field))
         return state.value if state is not None and isinstance(state.value, str) else ""
 
+    def made(self, about: str, field: str) -> str:
+        """What the clock of the device showed when a field was entered, or ""."""
+        state = self._states.get((about, field))
+        return state.said[0].made if state is not None and state.said and not state.conflict else ""
+
     def earlier(self, about: str, field: str) -> tuple[float, ...]:
         """Numbers that were overridden, in order of arrival."""
         state = self._states.get((about, field))

@@ -267,7 +267,7 @@ class AsBuilt(Record):
     ticket_closed, ticket
         whether the locate ticket was closed, and its number as entered in the yard.
     signed, signature
-        the owner's name, and the photo of the signature, as entered.
+        the owner's name, and the photo of the signature, as entered. signed_on: when, by the clock of the phone.
     wire
         of each run of wire: its name, stretches done, and how many it has. wire_posts: the posts of its assemblies and
         those that stand first.
@@ -290,3 +290,4 @@ class AsBuilt(Record):
     signature: str
     wire: tuple[tuple[str, int, int], ...] = ()
     wire_posts: tuple[BuiltWirePosts, ...] = ()
+    signed_on: str = ""

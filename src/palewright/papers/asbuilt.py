@@ -17,6 +17,7 @@ from palewright.papers.asbuilt_open import (
     is_wide,
     nearest,
     open_lines,
+    over_words,
     plus,
     run_built,
 )
@@ -31,6 +32,13 @@ __all__ = ["asbuilt_data", "asbuilt_pdf"]
 
 _TWO_SIDES_95 = 1.96
 """Standard deviations within which 95 of 100 errors lie, to both sides (normal distribution)."""
+
+_WAYS = {
+    "moved.along_m": ("on", "back"),
+    "measured.back_m": ("on", "back"),
+    "measured.aside_m": ("away", "near"),
+}
+"""Differences by the words for more and for less."""
 
 
 def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -> dict[str, Any]:
@@ -66,6 +74,7 @@ def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -
         ],
         "ticket": _ticket(sheet, built),
         "signed": short(built.signed, 60),
+        "signed_on": built.signed_on[:16].replace("T", " ") if built.signed else "",
         "cautions": [sheet(f"asbuilt.caution_{name}") for name in ("record", "line", "ground", "code")],
     }
 
@@ -131,7 +140,10 @@ def _value(sheet: Sheet, field: str, said: YardSaid) -> str:
         return sheet("asbuilt.yes" if value else "asbuilt.no")
     if isinstance(value, str):
         return sheet(f"asbuilt.why_{value}") if has(f"asbuilt.why_{value}") else short(value, 60)
-    return sheet.measures.small(value) if field != "measured.depth_m" else sheet.measures.inches(value)
+    if field == "measured.depth_m":
+        return sheet.measures.inches(value)
+    ways = _WAYS.get(field)
+    return plus(sheet, value, *ways) if ways else sheet.measures.small(value)
 
 
 # ---------------------------------------------------------------- posts
@@ -185,9 +197,10 @@ def _line(sheet: Sheet, post: BuiltPost, none: str) -> list[str]:
     show = sheet.measures
     far = nearest(post.line)
     said = show.small(far) if far >= 0.0 else sheet("asbuilt.over_by", by=show.small(-far))
-    if post.line.sigma_m is None:
-        return [said, "±?"]
-    return [said, "± " + show.up(_TWO_SIDES_95 * post.line.sigma_m)]
+    known = "±?" if post.line.sigma_m is None else "± " + show.up(_TWO_SIDES_95 * post.line.sigma_m)
+    if far >= 0.0 and is_over(post.line):
+        known = f"{known}, {over_words(sheet, post.line)}"
+    return [said, known]
 
 
 def _moved(sheet: Sheet, post: BuiltPost) -> str:
@@ -235,6 +248,8 @@ def _run(sheet: Sheet, names: Mapping[str, str], run: BuiltRun) -> dict[str, Any
     return {
         "run": short(run.run, 40),
         "planned": show.length(run.planned_m),
+        "against": show.length(against),
+        "against_what": sheet("asbuilt.col_planned" if run.signed_m is None else "asbuilt.col_signed"),
         "signed": sheet("asbuilt.signed_none") if run.signed_m is None else show.length(run.signed_m),
         "built": none if built is None else show.length(built),
         "how": "" if built is None else sheet("asbuilt.taped" if run.built_m is not None else "asbuilt.summed"),

@@ -13,8 +13,8 @@ from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.words import has
 
 __all__ = [
-    "about_words", "check_words", "field_words", "is_low", "is_over", "is_wide", "nearest", "open_lines", "plus",
-    "run_built",
+    "about_words", "check_words", "field_words", "is_low", "is_over", "is_wide", "nearest", "open_lines",
+    "over_words", "plus", "run_built",
 ]  # fmt: skip
 
 _HAIR_M = 1e-6
@@ -59,7 +59,7 @@ def _wrong(sheet: Sheet, names: Mapping[str, str], built: AsBuilt) -> Iterator[I
     yield (
         "over",
         [
-            sheet("asbuilt.item_by", what=sheet.post(post.post), by=shown(-nearest(post.line, True)))
+            f"{sheet.post(post.post)}, {over_words(sheet, post.line)}"
             for post in built.posts
             if post.line is not None and is_over(post.line)
         ],
@@ -102,15 +102,8 @@ def _unread(sheet: Sheet, names: Mapping[str, str], built: AsBuilt) -> Iterator[
         none = [field_words(sheet, field) for field, gone in fields if gone and (about, field) not in disputed]
         return f"{about_words(sheet, names, about)}: {', '.join(none)}" if none else ""
 
-    open_checks = [check for check in built.checks if not check.verdict]
-    yield (
-        "checks",
-        [
-            f"{check.check.removeprefix('check ')}, {check_words(sheet, check)}"
-            for check in open_checks
-            if (check.check, "checked.reads_m") not in disputed
-        ],
-    )
+    unread = [one for one in built.checks if not one.verdict and (one.check, "checked.reads_m") not in disputed]
+    yield "checks", [_check_name(sheet, check) for check in unread]
     gates = [
         lacking(
             f"gate {gate.gate}",
@@ -197,6 +190,13 @@ def nearest(line: BuiltLine, footing: bool = False) -> float:
 def is_over(line: BuiltLine) -> bool:
     """Whether any part of a post is over the line."""
     return nearest(line, footing=True) < -_HAIR_M
+
+
+def over_words(sheet: Sheet, line: BuiltLine) -> str:
+    """What of a post is over the line, and how far: the footing in the ground where its face is not."""
+    part = "post" if nearest(line) < -_HAIR_M else "footing"
+    far = nearest(line, footing=part == "footing")
+    return sheet(f"asbuilt.over_{part}", by=sheet.measures.small(-far))
 
 
 def is_low(gate: BuiltGate) -> bool:

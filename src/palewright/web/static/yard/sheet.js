@@ -37,13 +37,13 @@ function shown({ sheet, at, fresh: isFresh }, act) {
     [`${post.post}`, w.col_depth, post.needed, post.deep === w.not_measured ? "" : post.deep, ""],
   ]).filter((/** @type {string[]} */ row) => row[3] || row[4] === w.disputed);
   const gates = sheet.gates.map((/** @type {any} */ gate) => [gate.gate, "", gate.planned, gate.clear, gate.by]);
-  const runs = sheet.runs.map((/** @type {any} */ run) => [run.run, "", run.planned, run.built, run.by]);
+  const runs = sheet.runs.map((/** @type {any} */ run) => [run.run, run.against_what ?? "", run.against ?? run.planned, run.built, run.by]);
   const paper = isFresh
     ? tag("a", { class: "wide button", href: `/api/jobs/${page.job}/asbuilt.pdf?lang=${act.language}`, target: "_blank" }, act.words("yard_sheet_paper"))
     : tag("p", { class: "last" }, act.words("yard_sheet_at", { at: at.slice(0, 16).replace("T", " ") }));
   const open = sheet.open.length ? tag("ul", {}, ...sheet.open.map((/** @type {string} */ line) => tag("li", {}, line))) : tag("p", {}, w.nothing_open);
   return [tag("h3", {}, w.open), open, table(w.posts, [w.col_post, w.col_planned, w.col_built], rows, act.words("yard_sheet_none")),
-    ...(gates.length ? [table(w.gates, [w.col_gate, w.col_planned, w.col_measured], gates)] : []), ...(runs.length ? [table(w.runs, [w.col_run, w.col_planned, w.col_built], runs)] : []), paper];
+    ...(gates.length ? [table(w.gates, [w.col_gate, w.col_planned, w.col_measured], gates)] : []), ...(runs.length ? [table(w.runs, [w.col_run, `${w.col_signed} / ${w.col_planned}`, w.col_built], runs)] : []), paper];
 }
 
 /** What, planned, built; the difference on a line of its own below. @param {string} title @param {string[]} head @param {string[][]} rows @param {string} [none] */
