@@ -29,6 +29,17 @@ TEXTS = {
         for name in ("tansy-court", "house-and-tape", "sloping-yard")
     },
 }
+GATED = """palewright: 1
+job: {title: Gated}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}}
+fences: {boards: {kind: boards, good side: yard}}
+runs:
+  - name: front
+    fence: boards
+    through: [A, B]
+    yard: left
+    gates: [{name: side, opening: 4 ft, starts: 6 ft from A, hinges: ask, swings: out}]
+"""
 TRIALS = {name: drafting.Trial(text, EXAMPLES) for name, text in TEXTS.items()}
 
 
@@ -48,14 +59,15 @@ def hand(name: str) -> st.SearchStrategy[Edit]:
     legs = [item.id for item in sight.items if item.kind == "dimension"]
     runs = [item.text for item in sight.items if item.kind == "run"]
     choices: list[st.SearchStrategy[Edit]] = [
-        st.builds(Move, st.sampled_from(points), spot) if points else st.nothing(),
+        st.builds(Move, st.sampled_from(points), spot, snapped=st.booleans()) if points else st.nothing(),
         st.builds(MoveGate, st.sampled_from(gates), spot) if gates else st.nothing(),
         st.builds(ChangeGate, st.sampled_from(gates), st.sampled_from(["3 ft", "42 in"])) if gates else st.nothing(),
         st.builds(Length, st.sampled_from(legs), st.sampled_from(["41' 6 1/2\"", "96 ft", "12.5 m"])),
         st.builds(Follows, st.sampled_from(runs), st.sampled_from(["racked", "stepped", "ask"])),
     ]
     for item in loose:
-        choices.append(st.builds(Move, st.just(item.id), spot, st.integers(0, len(item.points) - 1)))
+        corner = st.integers(0, len(item.points) - 1)
+        choices.append(st.builds(Move, st.just(item.id), spot, corner, snapped=st.booleans()))
     return st.one_of(choices)
 
 
@@ -250,3 +262,16 @@ def test_a_gate_that_is_dragged_round_a_corner_is_counted_from_there() -> None:
     assert "from B3, hinges: near B3" in text
     assert trial.move(edits) == anew(text, TEXTS["rows"])
     assert not [n for n in trial.move(edits).notices if n.level == "problem"]
+
+
+def test_a_gate_that_is_dragged_says_how_far_along_it_stands_as_it_will_be_saved() -> None:
+    trial = drafting.Trial(GATED)
+    at = (21.7 * 0.3048, 0.2)
+    said = trial.snap(drafting.Aim(at, 0.3, "move", about="gate side"), drafting.Hints())
+    assert said.text == "starts 19' 8\" from A"
+    assert "starts: 19' 8\" from A" in trial.text([MoveGate("gate side", at)])
+
+
+def test_what_nobody_said_of_a_gate_is_not_said_of_it() -> None:
+    told = next(item.say for item in drafting.sight(GATED).items if item.kind == "gate")
+    assert told == "Gate side: 4' 0\" clear, swings out of the yard, hinges drawn on post 2 (nobody has said so)."

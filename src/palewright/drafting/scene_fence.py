@@ -138,8 +138,10 @@ def gate_item(gate: Gate, posts: Mapping[str, Post], things: Things, speech: Spe
     """A gate with its swing."""
     about = f"gate {gate.name}"
     opening = speech.length(gate.opening_m)
-    said = speech("item.gate", name=gate.name, opening=opening, swings=speech("item.swings_" + gate.swings),
-                  posts=", ".join(gate.hinge))  # fmt: skip
+    way, posts_said = speech("item.swings_" + gate.swings), ", ".join(gate.hinge)
+    swings = speech("item.gate_swings" + "_unsaid" * (f"{about} swings" in things.unsaid), swings=way)
+    hinges = speech("item.gate_hinges" + "_unsaid" * (f"{about} hinges" in things.unsaid), posts=posts_said)
+    said = speech("item.gate", name=gate.name, opening=opening, swings=swings, hinges=hinges)
     return Item(
         about, "gate", "fence", about=f"run {gate.run}", path=things.path(about), text=f"{gate.name} {opening}",
         say=said, points=tuple(posts[label].xy for label in gate.posts), rings=gate.swing, spots=gate.hinge_xy,

@@ -288,7 +288,11 @@ def _length(style: str, far: float, aim: Aim, hints: Hints, speech: Speech, run:
         for bay in hints.bays:
             count = round(far / bay)
             if count and abs(count * bay - far) <= aim.near_m:
-                return count * bay, "whole bays", speech("snap.bays", count=count, bay=speech.length(bay))
+                return (
+                    count * bay,
+                    "whole bays",
+                    speech("snap.bays" if count > 1 else "snap.bays_one", count=count, bay=speech.length(bay)),
+                )
     step = _ROUND.get(style, 0.3048)
     whole = round(far / step) * step
     return (whole, "round length", "") if whole > 0.0 and abs(whole - far) <= aim.near_m else (far, "", "")

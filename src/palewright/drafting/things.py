@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Container, Mapping
 
-from palewright.model import BoundarySpec, Job, Remark
+from palewright.model import BoundarySpec, GateSpec, Job, Remark
 from palewright.record import Record
 
 __all__ = ["Things", "gate_names", "things_of"]
@@ -24,12 +24,17 @@ _ARGS = ("point", "run", "gate", "zone", "building", "corner", "post", "side", "
 
 
 class Things(Record):
-    """Key paths and lines by id, and the other way round; ``sided``: names of runs along sides of the property."""
+    """Key paths and lines by id, and the other way round; ``sided``: names of runs along sides of the property.
+
+    unsaid
+        what of gates nobody has said: "gate side swings", "gate side hinges".
+    """
 
     paths: Mapping[str, str]
     lines: Mapping[str, int]
     topics: Mapping[str, str]
     sided: frozenset[str] = frozenset()
+    unsaid: frozenset[str] = frozenset()
 
     def path(self, about: str) -> str:
         """Where a thing is typed; "" for one that is computed."""
@@ -100,6 +105,7 @@ def gate_names(job: Job) -> dict[str, tuple[int, int]]:
 def things_of(job: Job) -> Things:
     """Every thing of a job that has a place in its file."""
     rows: dict[str, tuple[str, int]] = {}
+    unsaid: set[str] = set()
 
     def put(about: str, path: str, line: int) -> None:
         if path:
@@ -123,6 +129,7 @@ def things_of(job: Job) -> Things:
     for name, (r, k) in gate_names(job).items():
         gate = job.runs[r].gates[k]
         put(f"gate {name}", gate.at.path, gate.at.line)
+        unsaid |= {f"gate {name} {what}" for what, open_ in _unsaid(gate) if open_}
     for zone in job.zones:
         put(f"zone {zone.name}", zone.at.path, zone.at.line)
     walls = [refs for _, refs in job.buildings if refs and refs[0].at.path.startswith("walls[")]
@@ -140,7 +147,11 @@ def things_of(job: Job) -> Things:
     paths = {about: path for about, (path, _) in rows.items()}
     lines = {about: line for about, (_, line) in rows.items()}
     topics = {path: about for about, path in reversed(paths.items())}
-    return Things(paths, lines, topics, frozenset(run.name for run in job.runs if run.sides))
+    return Things(paths, lines, topics, frozenset(run.name for run in job.runs if run.sides), frozenset(unsaid))
+
+
+def _unsaid(gate: GateSpec) -> tuple[tuple[str, bool], ...]:
+    return (("swings", not gate.swings), ("hinges", not gate.hinges and gate.leaves != 2))
 
 
 def _boundary(spec: BoundarySpec, put: Callable[[str, str, int], None]) -> None:

@@ -12,7 +12,8 @@ from pathlib import Path
 from palewright.drafting.applying import apply, values_of
 from palewright.drafting.counting import counts_of
 from palewright.drafting.desk import Desk
-from palewright.drafting.edits import Edit
+from palewright.drafting.edits import Edit, MoveGate
+from palewright.drafting.moving import gate_values
 from palewright.drafting.patching import patched
 from palewright.drafting.quick import Quick, Seen
 from palewright.drafting.seeing import (
@@ -29,6 +30,7 @@ from palewright.drafting.seeing import (
 )
 from palewright.drafting.shifting import Shifting
 from palewright.drafting.sight_records import Change, Sight
+from palewright.drafting.snapping import Aim, Hints, Snap, snap
 from palewright.errors import ProblemError
 from palewright.model import Job
 from palewright.plan.engine import lay_job
@@ -126,6 +128,18 @@ class Trial:
             return self._shifting.of(self._quick.stood(job))
         except ProblemError:
             return None
+
+    def snap(self, aim: Aim, hints: Hints) -> Snap:
+        """Where a place falls; of a gate that is dragged what would stand in the file, in words.
+
+        Raises ProblemError when a typed length cannot be read.
+        """
+        if self._desk is None or self._quick is None or not aim.about.startswith("gate "):
+            return snap(self.sight, aim, hints)
+        path, text = gate_values(self._desk, MoveGate(aim.about, aim.at))[0]
+        length, _, point = str(text).partition(" from ")
+        far = self._quick.speech.length(self._desk.read(length))
+        return Snap(aim.at, "", self._quick.speech(f"snap.gate_{path[-1]}", length=far, point=point))
 
     def _seen(self, edits: Sequence[Edit]) -> Seen | None:
         """The job after edits that only change values, without reading its file again; None where that is not so."""

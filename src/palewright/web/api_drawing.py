@@ -105,7 +105,7 @@ def snap(visit: Estimator, job: JobId, at: shapes.Pointing) -> dict[str, Any]:
     chain = tuple((x, y) for x, y in at.so_far)
     aim = drafting.Aim((at.at[0], at.at[1]), at.near_m, at.what, chain, at.about, at.reads)
     with dragged(visit.house, entry, visit.device.id, at.lang) as held:
-        found = drafting.snap(held.trial.sight, aim, hints_for(visit.house, entry))
+        found = held.trial.snap(aim, hints_for(visit.house, entry))
     answer: dict[str, Any] = {**drafting.to_json(found), "at": found.at}  # as exactly as it is to be saved
     return answer
 

@@ -13,7 +13,7 @@ import { CLICK_PIXELS, SNAP_PIXELS } from "./under.js";
 const placed = (snap) => (snap.to === "point" ? (snap.about ?? "").replace(/^(point|corner) /, "") : snap.at);
 
 /** What may be a whole length, while it is typed. */
-export const WHOLE = /^(?=.*[1-9]).*([\d'"]|\d\s*(ft|in|m|cm|mm))$/i;
+export const WHOLE = /^(?=.*[1-9])(\d*\.?\d+|.*\d\s*(['"]|ft|in|m|cm|mm))$/i;
 
 export class Chain {
   /**

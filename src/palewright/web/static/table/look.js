@@ -108,9 +108,9 @@ export class Look {
     }
   }
 
-  /** What slides along a line, and what is moved as a whole, snaps to nothing. @param {Item} item @param {Held} held @param {XY} at */
+  /** What is moved as a whole snaps to nothing; of a gate it is said how far along it stands. @param {Item} item @param {Held} held @param {XY} at */
   async #snap(item, held, at) {
-    if (item.drag === "along" || (!item.centre && held.index < 0)) return null;
+    if (item.kind !== "gate" && (item.drag === "along" || (!item.centre && held.index < 0))) return null;
     return this.bench.job.snap({ at, near_m: this.bench.eye.reach(SNAP_PIXELS), what: "move", about: item.id });
   }
 
@@ -134,7 +134,7 @@ export class Look {
 
   /** What it fell on; where that is nothing, what can be done. @param {Held} held @param {Snap | null} snap */
   #tell(held, snap) {
-    const said = [snap?.length, snap?.text].filter(Boolean).join(" · ");
+    const said = [snap?.length, snap?.text, held.item?.kind === "gate" && this.bench.words("hint_type")].filter(Boolean).join(" · ");
     this.bench.tell(said || (held.typed ? this.bench.words("hint_type") : (held.item?.say ?? "")));
   }
 
