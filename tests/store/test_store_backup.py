@@ -296,6 +296,36 @@ def test_a_restore_needs_an_empty_place(lite: Store, tmp_path: Path, postgres: s
     assert tree(tmp_path / "second") == set()
 
 
+def test_a_restore_that_was_killed_is_begun_again(lite: Store, tmp_path: Path) -> None:
+    fill(lite)
+    lite.backup(tmp_path / "a.zip")
+    place = tmp_path / "back"
+    (place / ".restoring").mkdir(parents=True)
+    (place / "kept" / "00").mkdir(parents=True)
+    (place / "kept" / "00" / "half").write_bytes(b"half")
+    (place / "letter.txt").write_text("mine")
+    with pytest.raises(ProblemError) as caught:
+        restore(tmp_path / "a.zip", place)
+    assert slugs(caught.value) == ["data-not-empty"]
+    (place / "letter.txt").unlink()
+    restore(tmp_path / "a.zip", place)
+    assert not (place / "kept" / "00" / "half").exists()
+    assert not (place / ".restoring").exists()
+    with Store.open(place) as back:
+        assert len(back.jobs.all()) == len(lite.jobs.all())
+
+
+def test_what_killed_backups_left_is_swept_after_a_day(lite: Store, tmp_path: Path) -> None:
+    made(lite)
+    old, young, other = (tmp_path / name for name in (".a[1].zip.12.new", ".a[1].zip.34.new", ".b.zip.12.new"))
+    for path in (old, young, other):
+        path.write_bytes(b"half")
+    for path in (old, other):
+        os.utime(path, (1, 1))
+    lite.backup(tmp_path / "a[1].zip")
+    assert [path.exists() for path in (old, young, other)] == [False, True, True]
+
+
 def run(*args: str, **more: str) -> subprocess.CompletedProcess[str]:
     environment = {**os.environ, **more}
     return subprocess.run(

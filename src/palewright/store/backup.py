@@ -14,6 +14,7 @@ import secrets
 import shutil
 import zipfile
 from collections.abc import Iterator
+from glob import escape
 from hashlib import sha256
 from pathlib import Path
 from typing import IO, Any
@@ -24,7 +25,7 @@ from palewright.store.core import Core
 from palewright.store.database import MIGRATIONS, Work, refuse
 from palewright.store.entries import JOIN, entry_of, get_revision, get_text
 from palewright.store.folders import ENDINGS, JOB_FILE, YARD_FILE, folder_name
-from palewright.store.kept import at_rest, kept_path
+from palewright.store.kept import at_rest, kept_path, sweep
 from palewright.store.yard_rows import yard_json
 
 __all__ = ["MANIFEST", "TABLES", "Backup", "write_backup"]
@@ -58,6 +59,7 @@ def write_backup(core: Core, path: Path, *, replaces: bool = False) -> Backup:
     if faults := core.database.faults():
         raise refuse("data-damaged", "The database is damaged; no backup was written", found=faults[0])
     fresh = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
+    sweep(path.parent, f".{escape(path.name)}.*.new", core.clock().timestamp())  # of backups that were killed
     try:
         with os.fdopen(os.open(fresh, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600), "w+b") as out:
             with (

@@ -87,7 +87,7 @@ class Folders:
 
         Raises ProblemError ``data-...`` where the database cannot be read.
         """
-        sweep(self._core.folder, self._core.clock().timestamp())
+        sweep(self._core.folder / "kept", ".new-*", self._core.clock().timestamp())  # uploads that were cut off
         with self._core.database.reading() as work:
             every = [row["id"] for row in work.each("SELECT id FROM jobs ORDER BY id")]
         for job in every:

@@ -163,9 +163,9 @@ def kept_path(folder: Path, digest: str) -> Path:
     return folder / "kept" / digest[:2] / digest
 
 
-def sweep(folder: Path, now: float) -> None:
-    """Remove what intakes left that were cut off more than a day ago."""
-    for path in (folder / "kept").glob(".new-*"):
+def sweep(folder: Path, pattern: str, now: float) -> None:
+    """Remove files by their names that were left half written more than a day ago."""
+    for path in folder.glob(pattern):
         try:
             if now - path.stat().st_mtime > _OLD_S:
                 path.unlink()

@@ -23,7 +23,7 @@ from palewright.store.records import Limits
 from palewright.store.restoring import Restored, check_backup, check_empty, fill_database, put_kept, restoring
 from palewright.store.revisions import Marks, Revisions
 from palewright.store.sqlite import SqliteDatabase
-from palewright.store.trouble import files_told, sync_folder
+from palewright.store.trouble import files_told, locked, sync_folder
 from palewright.store.yard import Yard
 
 if TYPE_CHECKING:
@@ -33,6 +33,8 @@ __all__ = ["DATABASE_FILE", "Store", "default_folder", "restore"]
 
 DATABASE_FILE = "palewright.db"
 _OURS = {".lock", ".locks"}
+_STAGE = ".restoring"
+"""Stands in a folder while a backup is restored into it, and after a restore that was killed."""
 
 
 def default_folder() -> Path:
@@ -148,41 +150,49 @@ def restore(path: Path, folder: Path | None = None, url: str | None = None) -> R
         check_backup(box, manifest, place)
         with files_told(place):
             place.mkdir(parents=True, exist_ok=True, mode=0o700)
-            if {found.name for found in place.iterdir()} - _OURS:
-                raise refuse(
-                    "data-not-empty",
-                    "The folder is not empty; nothing was restored",
-                    file=str(place),
-                    hint="name an empty folder, or one that is not there, with --data",
+        with files_told(place), locked(place):
+            _clear(place)
+            try:
+                (place / _STAGE).mkdir()
+                jobs = (
+                    _restore_file(box, manifest, place) if url is None else _restore_server(box, manifest, place, url)
                 )
-        try:
-            jobs = _restore_file(box, manifest, place) if url is None else _restore_server(box, manifest, place, url)
-        except BaseException:
-            shutil.rmtree(place / "kept", ignore_errors=True)
-            raise
+            except BaseException:
+                shutil.rmtree(place / "kept", ignore_errors=True)
+                raise
+            finally:
+                shutil.rmtree(place / _STAGE, ignore_errors=True)
     with Store.open(place, url) as store:
         store.heal()
     return Restored(place, jobs)
 
 
+def _clear(place: Path) -> None:
+    """Make an empty folder of one where a restore was killed. Raises ProblemError ``data-not-empty`` for any other."""
+    found = {one.name for one in place.iterdir()} - _OURS
+    if found and not (_STAGE in found and found <= {_STAGE, "kept"}):
+        raise refuse(
+            "data-not-empty",
+            "The folder is not empty; nothing was restored",
+            file=str(place),
+            hint="name an empty folder, or one that is not there, with --data",
+        )
+    for name in found:
+        shutil.rmtree(place / name)
+
+
 def _restore_file(box: ZipFile, manifest: dict[str, Any], place: Path) -> int:
     """Fill a SQLite file beside its place and move it there when all of it stands."""
-    stage = place / ".restoring"
+    stage = place / _STAGE
+    put_kept(box, manifest, place)
+    database = SqliteDatabase(stage / DATABASE_FILE)
     try:
-        put_kept(box, manifest, place)
-        with files_told(place):
-            stage.mkdir()
-        database = SqliteDatabase(stage / DATABASE_FILE)
-        try:
-            jobs = fill_database(box, manifest, database)
-        finally:
-            database.close()
-        with files_told(place):
-            os.replace(stage / DATABASE_FILE, place / DATABASE_FILE)
-            sync_folder(place)
-        return jobs
+        jobs = fill_database(box, manifest, database)
     finally:
-        shutil.rmtree(stage, ignore_errors=True)
+        database.close()
+    os.replace(stage / DATABASE_FILE, place / DATABASE_FILE)
+    sync_folder(place)
+    return jobs
 
 
 def _restore_server(box: ZipFile, manifest: dict[str, Any], place: Path, url: str) -> int:

@@ -65,12 +65,13 @@ def files_told(where: Path) -> Iterator[None]:
 
 @contextmanager
 def locked(path: Path, *, wait: bool = True) -> Iterator[None]:
-    """Hold a lock that other threads and other processes wait for.
+    """Hold a lock that other threads and other processes wait for; ``path``: of a file made for it, or of a folder.
 
     Raises OSError when its file cannot be made; without ``wait`` BlockingIOError when somebody else holds it.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    way = os.O_RDONLY if path.is_dir() else os.O_RDWR | os.O_CREAT
+    handle = os.open(path, way | os.O_CLOEXEC, 0o600)
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
         yield
