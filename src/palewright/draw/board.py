@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as made
 from operator import itemgetter
@@ -95,6 +95,11 @@ def clip_ring(ring: Sequence[XY], window: tuple[float, float, float, float]) -> 
     return points
 
 
+def _on_the_drawing(style: Mapping[str, Any]) -> bool:
+    """Whether labels must keep clear of it: not so in the key and the frame."""
+    return bool(style.get("space", "model") == "model")
+
+
 @dataclass(slots=True)
 class Board:
     """A sheet being drawn. ``field`` is the part that the view draws on; model primitives are clipped to it.
@@ -170,7 +175,7 @@ class Board:
                 self.primitives.append(Polygon(layer=layer, points=tuple(points), **style))
             else:
                 self.primitives.append(Polyline(layer=layer, points=tuple(part), **style))
-            if weight:
+            if weight and _on_the_drawing(style):
                 self.placer.add_line(part, weight, crossing=crossing)
 
     def area(self, points: Sequence[XY], layer: str, fill: str = "", hatch: Hatch | None = None, **style: Any) -> None:
@@ -192,7 +197,7 @@ class Board:
         if self.clipped and not self.shows(centre):
             return
         self.primitives.append(Circle(layer=layer, centre=centre, radius_mm=radius, **style))
-        if weight:
+        if weight and _on_the_drawing(style):
             self.placer.add(Box(centre[0], centre[1], 1.0, 0.0, radius, radius), weight)
 
     def bow(
@@ -204,7 +209,7 @@ class Board:
         points = [(centre[0] + radius * math.cos(t), centre[1] - radius * math.sin(t)) for t in turns]
         if self._all_inside(points):
             self.primitives.append(Arc(layer=layer, centre=centre, radius_mm=radius, start=start, sweep=sweep, **style))
-            if weight:
+            if weight and _on_the_drawing(style):
                 self.placer.add_line(points, weight)
         else:
             self.chain(points, layer, weight=weight, **style)

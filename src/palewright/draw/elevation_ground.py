@@ -104,21 +104,8 @@ def _signed(value: float, show: object) -> str:
 def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detailed: bool) -> None:
     """The piece; ``detailed`` where the heights at its first post are told in parts."""
     strip = slope.strip
-    kinds = {kind.name: kind for kind in plan.kinds}
     posts, bays = slope.posts(), slope.bays()
-    gates = {gate.bay: gate for gate in plan.design.gates}
-    halves = {post.label: half_width(post) for _, post, _ in posts}
-    names = []
-    for a, b, bay, met in bays:
-        faces = a + halves[bay.start], b - halves[bay.end]
-        if bay.number in gates:
-            gate = gates[bay.number]
-            names.append((gate, _leaves(board, slope, (gate, met), kinds.get(bay.fence), faces)))
-        elif not met.known:
-            _assumed(board, slope, (a, b, met), faces)
-        elif bay.fence in kinds:
-            seen = rails_seen(plan.design.legs[bay.leg], kinds[bay.fence])
-            _infill(board, slope, (a, b, met), kinds[bay.fence], faces, seen)
+    names = _fill(board, plan, slope)
     for a, b, _, met in bays:
         if met.known:
             _wedges(board, slope, a, b, met)
@@ -144,6 +131,25 @@ def draw_ground_row(board: Board, plan: Plan, slope: Slope, words: Words, detail
         continued(board, slope.start, (slope.up(posts[0][2].ground_m), slope.up(posts[0][2].top_m)), True)
     for a, b, bay, met in (bay for bay in bays if bay[3].known):
         _gaps(board, slope, (a, b, bay, met), words)
+
+
+def _fill(board: Board, plan: Plan, slope: Slope) -> list[tuple[Gate, tuple[float, float, float]]]:
+    """What stands between the posts of every bay; returns the gates, and where the name of each belongs."""
+    kinds = {kind.name: kind for kind in plan.kinds}
+    gates = {gate.bay: gate for gate in plan.design.gates}
+    halves = {post.label: half_width(post) for _, post, _ in slope.posts()}
+    names = []
+    for a, b, bay, met in slope.bays():
+        faces = a + halves[bay.start], b - halves[bay.end]
+        if bay.number in gates:
+            gate = gates[bay.number]
+            names.append((gate, _leaves(board, slope, (gate, met), kinds.get(bay.fence), faces)))
+        elif not met.known:
+            _assumed(board, slope, (a, b, met), faces)
+        elif bay.fence in kinds:
+            seen = rails_seen(plan.design.legs[bay.leg], kinds[bay.fence])
+            _infill(board, slope, (a, b, met), kinds[bay.fence], faces, seen)
+    return names
 
 
 def _four(slope: Slope, heights: tuple[float, float, float, float]) -> tuple[float, float, float, float]:

@@ -78,35 +78,34 @@ def post_sign(
 ) -> None:
     """A post: its section, filled, or hollow where it stands on an assumption."""
     fill, stroke = (PAPER, 0.35) if hollow else (BLACK, 0.13)
-    weight = HARD if space == "model" else 0.0
     if round_:
-        board.disc(centre, along / 2, "post", weight, fill=fill, stroke_mm=stroke, space=space, id=id)
+        board.disc(centre, along / 2, "post", HARD, fill=fill, stroke_mm=stroke, space=space, id=id)
         return
     if space == "model" and not board.shows(centre):
         return
     board.area(ring_of(centre, along / 2, across / 2, angle), "post", fill=fill, stroke_mm=stroke, space=space, id=id)
-    if weight:
+    if space == "model":
         half = max(along, across) / 2 + 0.1
-        board.placer.add_line(((centre[0] - half, centre[1]), (centre[0] + half, centre[1])), weight, thick=2 * half)
+        board.placer.add_line(((centre[0] - half, centre[1]), (centre[0] + half, centre[1])), HARD, thick=2 * half)
 
 
 def hand_sign(board: Board, centre: XY, least: float = 0.0, space: str = "model", id: str = "") -> None:
     """A hole to be dug by hand: a heavy double ring round its post, its inner radius ``least`` or what can be seen."""
     inner = max(1.7, least)
     for radius in (inner, inner + 0.7):
-        board.disc(centre, radius, "hole", HARD if space == "model" else 0.0, stroke_mm=0.35, space=space, id=id)
+        board.disc(centre, radius, "hole", HARD, stroke_mm=0.35, space=space, id=id)
 
 
 def bracket_sign(board: Board, centre: XY, angle: float, space: str = "model", id: str = "") -> None:
     """A wall bracket: a T against the wall; ``angle`` is that of the fence."""
     c, s = math.cos(angle), -math.sin(angle)
     a, b = (centre[0] - s * 1.5, centre[1] + c * 1.5), (centre[0] + s * 1.5, centre[1] - c * 1.5)
-    board.chain((a, b), "post", stroke_mm=0.7, weight=HARD if space == "model" else 0.0, space=space, id=id)
+    board.chain((a, b), "post", stroke_mm=0.7, weight=HARD, space=space, id=id)
 
 
 def corner_sign(board: Board, centre: XY, found: bool, space: str = "model", id: str = "") -> None:
     """A property corner: filled where it was found, hollow where only the record knows it."""
-    board.disc(centre, 1.3, "boundary", HARD if space == "model" else 0.0, fill=BLACK if found else PAPER,
+    board.disc(centre, 1.3, "boundary", HARD, fill=BLACK if found else PAPER,
                stroke_mm=0.3, space=space, id=id)  # fmt: skip
 
 
@@ -114,25 +113,22 @@ def thing_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> 
     """A named thing that stands there: an upright cross."""
     for dx, dy in ((1.6, 0.0), (0.0, 1.6)):
         ends = ((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy))
-        board.chain(ends, "building", stroke_mm=0.25, weight=20.0 if space == "model" else 0.0, space=space, id=id)
+        board.chain(ends, "building", stroke_mm=0.25, weight=20.0, space=space, id=id)
 
 
 def tree_sign(board: Board, centre: XY, crown: float, trunk: float, space: str = "model", id: str = "") -> None:
     """A tree: its trunk filled, its crown dotted, both as radii in millimetres on the page."""
-    weight = 30.0 if space == "model" else 0.0
-    solid = HARD if space == "model" else 0.0
-    board.disc(centre, max(trunk, 0.5), "lot", solid, fill=BLACK, stroke_mm=0.1, space=space, id=id)
+    board.disc(centre, max(trunk, 0.5), "lot", HARD, fill=BLACK, stroke_mm=0.1, space=space, id=id)
     if crown > trunk:
-        board.bow(centre, crown, 0.0, 2.0 * math.pi, "lot", weight, stroke_mm=0.18, dash=(0.4, 0.8), space=space, id=id)
+        board.bow(centre, crown, 0.0, 2.0 * math.pi, "lot", 30.0, stroke_mm=0.18, dash=(0.4, 0.8), space=space, id=id)
 
 
 def stake_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
     """A stake: a cross in a triangle's place, 2.4 mm."""
     r = 1.2
-    weight = HARD if space == "model" else 0.0
     for a, b in (((-r, -r), (r, r)), ((-r, r), (r, -r))):
         board.chain(((centre[0] + a[0], centre[1] + a[1]), (centre[0] + b[0], centre[1] + b[1])), "string",
-                    stroke_mm=0.45, weight=weight, space=space, id=id)  # fmt: skip
+                    stroke_mm=0.45, weight=HARD, space=space, id=id)  # fmt: skip
 
 
 def struck_sign(board: Board, centre: XY, angle: float, space: str = "model", id: str = "") -> None:
@@ -141,19 +137,19 @@ def struck_sign(board: Board, centre: XY, angle: float, space: str = "model", id
     for along in (-0.5, 0.5):
         x, y = centre[0] + u[0] * along, centre[1] + u[1] * along
         ends = ((x - v[0] * 1.4, y - v[1] * 1.4), (x + v[0] * 1.4, y + v[1] * 1.4))
-        board.chain(ends, "check", stroke_mm=0.35, weight=14.0 if space == "model" else 0.0, space=space, id=id)
+        board.chain(ends, "check", stroke_mm=0.35, weight=14.0, space=space, id=id)
 
 
 def crossing_sign(board: Board, centre: XY, space: str = "model", id: str = "") -> None:
     """Where strings cross: a ring."""
-    board.disc(centre, 1.1, "string", HARD if space == "model" else 0.0, fill=PAPER, stroke_mm=0.35, space=space, id=id)
+    board.disc(centre, 1.1, "string", HARD, fill=PAPER, stroke_mm=0.35, space=space, id=id)
 
 
 def offset_sign(board: Board, fence: XY, side: XY, n: XY, arm: float, space: str = "model") -> None:
     """Two arrows toward each other, their points at the fence and at the side; ``n`` from the one to the other."""
     for tip, sign in ((side, 1.0), (fence, -1.0)):
         tail, base = ((tip[0] + n[0] * sign * far, tip[1] + n[1] * sign * far) for far in (arm, 1.6))
-        board.chain((tail, tip), "dimension", stroke_mm=0.18, weight=60.0 if space == "model" else 0.0, crossing=8.0,
+        board.chain((tail, tip), "dimension", stroke_mm=0.18, weight=60.0, crossing=8.0,
                     space=space)  # fmt: skip
         wings = ((base[0] - n[1] * 0.55, base[1] + n[0] * 0.55), (base[0] + n[1] * 0.55, base[1] - n[0] * 0.55))
         board.area((tip, *wings), "dimension", fill=BLACK, stroke_mm=0.1, space=space)
@@ -162,8 +158,7 @@ def offset_sign(board: Board, fence: XY, side: XY, n: XY, arm: float, space: str
 def old_fence_sign(board: Board, a: XY, b: XY, then: str, space: str = "model", id: str = "") -> None:
     """A stretch of an old fence: a line with crosses on it, dashed to pull, unbroken to leave."""
     dash = OLD_DASH if then == "pull" else ()
-    weight = 14.0 if space == "model" else 0.0
-    board.chain((a, b), "removal", stroke_mm=0.25, dash=dash, weight=weight, space=space, id=id)
+    board.chain((a, b), "removal", stroke_mm=0.25, dash=dash, weight=14.0, space=space, id=id)
     length = math.dist(a, b)
     count = max(1, round(length / 9.0)) if length > 2.0 else 0
     for k in range(count):
@@ -178,7 +173,7 @@ def footing_sign(board: Board, centre: XY, radius: float, then: str, space: str 
     r = max(LEAST_FOOTING_MM, radius)
     if space == "model" and not board.shows(centre, r):
         return
-    board.disc(centre, r, "removal", 14.0 if space == "model" else 0.0, fill=PAPER, stroke_mm=0.2, space=space, id=id)
+    board.disc(centre, r, "removal", 14.0, fill=PAPER, stroke_mm=0.2, space=space, id=id)
     for dx in (r * 0.7, -r * 0.7)[: 1 if then == "pull" else 2]:
         ends = ((centre[0] - dx, centre[1] - r * 0.7), (centre[0] + dx, centre[1] + r * 0.7))
         board.chain(ends, "removal", stroke_mm=0.2, space=space, id=id)
@@ -205,9 +200,9 @@ def brace_sign(board: Board, foot: XY, head: XY, space: str = "model") -> None:
     """A brace post, and the diagonal to it beside the wire, foot to head."""
     size = math.dist(foot, head)
     off = ((head[1] - foot[1]) / size * 1.4, (foot[0] - head[0]) / size * 1.4)
-    board.disc(head, 0.5, "fence", HARD if space == "model" else 0.0, fill=PAPER, stroke_mm=0.2, space=space)
+    board.disc(head, 0.5, "fence", HARD, fill=PAPER, stroke_mm=0.2, space=space)
     chain = (foot, (head[0] + off[0], head[1] + off[1]), head)
-    board.chain(chain, "fence", stroke_mm=0.18, weight=20.0 if space == "model" else 0.0, space=space)
+    board.chain(chain, "fence", stroke_mm=0.18, weight=20.0, space=space)
 
 
 def opening_sign(

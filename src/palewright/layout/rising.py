@@ -231,12 +231,7 @@ def _meet(
         rules,
         line.asked,
         gates=[bay.kind == "gate" and how != "assumed" for bay, how in zip(line.bays, line.asked, strict=True)],
-        leaves_m=[
-            base + rules.grid_m * first_up(leaves[bay.number].bottom_m, base, rules.grid_m)
-            if bay.number in leaves
-            else None
-            for bay in line.bays
-        ],
+        leaves_m=[_on_grid(leaves.get(bay.number), base, rules.grid_m) for bay in line.bays],
         measured=measured,
         breaks_at=breaks,
         steps=steps,
@@ -249,6 +244,11 @@ def _meet(
     lower = max(0.0, kind.bottom_gap_m - LEAST_CLEAR_M)
     swings = {k: (lower, leaves[bay.number].rise_m) for k, bay in enumerate(line.bays) if bay.number in leaves}
     return met, ground_remedies(met, s, z, at, rules, measured, asked, swings)
+
+
+def _on_grid(leaf: Leaf | None, base_m: float, grid_m: float) -> float | None:
+    """The bottom of a leaf on the grid of elevations that begins at ``base_m``, no lower than it must be [m]."""
+    return None if leaf is None else base_m + grid_m * first_up(leaf.bottom_m, base_m, grid_m)
 
 
 def _names(post: Post) -> list[str]:
