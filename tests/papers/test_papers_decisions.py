@@ -176,6 +176,16 @@ def test_calls_are_printed_whole_and_in_the_language():
     assert spanish["yard"] == "calle"
 
 
+def test_a_misclosure_is_the_same_on_the_page_and_in_the_remark():
+    """Off by 0.09 in: 1/8 in on a tape in eighths, and no less."""
+    calls = "calls: [N 100 ft, E 80 ft, S 100.0075 ft, W 80 ft]"
+    plan = engine.make_plan(read_text(f"palewright: 1\njob: {{title: A}}\nboundary: {{{calls}}}\n"))
+    (page,) = [line for line in decisions_data(plan)["closure"] if "off by" in line]
+    (remark,) = [say(remark, plan.settings) for remark in plan.remarks if remark.slug.startswith("closes-")]
+    assert 'off by 1/8"' in page
+    assert 'off by 1/8"' in remark
+
+
 def test_areas_and_volumes_have_spanish_units():
     said = " ".join(decisions_data(planned("corner-lot", "es"))["closure"])
     assert "10,400 pies cuadrados" in said

@@ -193,7 +193,9 @@ def _closure(sheet: Sheet) -> list[str]:
     show, closure = sheet.measures, ring.closure
     lines = [sheet("decisions.area", area=show.area(ring.area_m2), perimeter=show.length(closure.perimeter_m))]
     if closure.precision:
-        args = {"precision": f"{closure.precision:,.0f}", "miss": show.tolerance(closure.misclosure_m)}
+        miss = show.small(closure.misclosure_m)
+        miss = show.tolerance(closure.misclosure_m) if miss == show.small(0.0) else miss
+        args = {"precision": f"{closure.precision:,.0f}", "miss": miss}
         lines.append(sheet("decisions.closes", **args))
     else:
         lines.append(sheet("decisions.by_points"))
