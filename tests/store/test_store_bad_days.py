@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import random
+import shutil
 import sqlite3
 import subprocess
 import time
@@ -304,6 +305,23 @@ def test_what_the_operating_system_says(tmp_path: Path) -> None:
         (errno.EROFS, "data-folder-read-only"), (errno.EACCES, "data-folder-read-only"), (errno.EIO, "data-disk-failed"),
     ):  # fmt: skip
         assert file_problem(OSError(number, os.strerror(number)), tmp_path).slug == slug
+
+
+def test_a_folder_that_is_moved_away_or_replaced_while_it_is_used(tmp_path: Path) -> None:
+    """What is open would take changes that nobody finds again."""
+    place, away = tmp_path / "data", tmp_path / "away"
+    with Store.open(place) as store:
+        job = made(store)
+        place.rename(away)
+        for put in (lambda: None, lambda: Store.open(place).close()):
+            put()
+            for ask in (store.jobs.all, lambda: store.yard.append(job, [entry()])):
+                with pytest.raises(ProblemError) as caught:
+                    ask()
+                assert slugs(caught.value) == ["data-disk-failed"]
+        shutil.rmtree(place)
+        away.rename(place)
+        assert store.yard.append(job, [entry()]).last == 1
 
 
 def test_another_program_that_holds_the_database(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

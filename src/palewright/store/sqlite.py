@@ -35,6 +35,15 @@ class SqliteDatabase:
             if not path.exists():  # for its owner alone, as are the log and the index that SQLite puts beside it
                 os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
             self._migrate()
+            self._same = self._file()
+
+    def _file(self) -> tuple[int, int]:
+        """Which file stands under the name, (0, 0) for none."""
+        try:
+            found = self.path.stat()
+        except FileNotFoundError:
+            return 0, 0
+        return found.st_dev, found.st_ino
 
     def _migrate(self) -> None:
         link = self._connect()
@@ -68,6 +77,11 @@ class SqliteDatabase:
         with _told(self.path):
             if self._process != os.getpid():  # connections do not survive a fork; the parent's are left alone
                 self._left, self._free, self._process = self._free, [], os.getpid()
+            if self._file() != self._same:  # what is open still takes what nobody will find again
+                raise refuse(
+                    "data-disk-failed", "The folder of the jobs was moved away or replaced while it was in use; "
+                    "nothing was saved", file=str(self.path), hint="put it back, or start the program again",
+                )  # fmt: skip
             link = self._free.pop() if self._free else self._connect()
             try:
                 link.execute(begin)
