@@ -81,13 +81,16 @@ async function changeGate(item, act) {
   const unsaid = now.swings ? [] : [["", words("with_unsaid")]];
   const counted = "centre" in now ? "centre" : "starts";
   const [, starts = "", point = ""] = /^(.*?) from (.*)$/.exec(now[counted] ?? "") ?? [];
+  const posts = [[`near ${point}`.trim(), words("hinges_near_unnamed")], [`far from ${point}`.replace(/ from $/, ""), words("hinges_far_unnamed")]];
+  const same = posts.some(([value]) => value === now.hinges) ? [] : [[now.hinges ?? "", now.hinges || words("with_unsaid")]];
+  const hung = [...same, ...posts];
   const asked = await act.ask({
     title: nameOf(item.id),
     say: item.say,
     fields: [
       { key: "opening", label: words("opening"), value: now.opening, hint: words("opening_hint") },
       { key: "starts", label: point ? words(`${counted}_from`, { point }) : words(counted), value: starts },
-      { key: "hinges", label: words("hinges"), value: now.hinges, hint: words("hinges_hint") },
+      { key: "hinges", label: words("hinges"), value: now.hinges ?? "", choices: hung.map(([value, text]) => ({ value, text })) },
       { key: "swings", label: words("swings"), value: now.swings ?? "", choices: [...unsaid, ["to yard", words("to_yard")], ["out", words("swing_out")]].map(([value, text]) => ({ value, text })) },
       { key: "leaves", label: words("leaves"), value: now.leaves ?? "1", choices: ["1", "2"].map((value) => ({ value, text: value })) },
     ],
