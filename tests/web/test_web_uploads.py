@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import uuid
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -54,8 +56,9 @@ def test_a_file_comes_back_as_it_went_and_is_replaced(place):
 
 
 def stream(
-    app: Any, path: str, headers: dict[str, str], pieces: int, size: int, method: str = "PUT"
-) -> tuple[int, int]:
+    app: Any, path: str, headers: dict[str, str], pieces: int, size: int, method: str = "PUT",
+    body: Callable[[int], bytes] | None = None,
+) -> tuple[int, int]:  # fmt: skip
     """Send a body of unknown length piece by piece: the status that came back, and how many pieces were taken."""
     taken, status = 0, 0
     piece = b"\xff" * size
@@ -65,7 +68,8 @@ def stream(
         if taken >= pieces:
             return {"type": "http.disconnect"}
         taken += 1
-        return {"type": "http.request", "body": piece, "more_body": taken < pieces}
+        sent = body(taken) if body is not None else piece
+        return {"type": "http.request", "body": sent, "more_body": taken < pieces}
 
     async def send(message: dict[str, Any]) -> None:
         nonlocal status
@@ -93,6 +97,25 @@ def test_a_photo_of_300_mb_is_stopped_on_its_way(place):
     status, taken = stream(place.app, path, own_headers(place.crew), 300, 1 << 20)
     assert status == 413
     assert taken <= 27
+
+
+@pytest.mark.parametrize("what", ["photos/{id}", "entries"])
+def test_what_comes_in_when_the_session_has_ended_is_not_kept(place, what):
+    """Whoever holds a request open and sends its body letter by letter changes nothing after the owner ended it."""
+    job, phone, name = place.job()["id"], place.browser("crew"), str(uuid.uuid4())
+    whole = PNG if what != "entries" else json.dumps({"entries": [entry(1)]}).encode()
+
+    def body(number: int) -> bytes:
+        if number == 2:
+            device = place.store.people.device(phone.client.cookies["palewright-8734"])
+            assert place.owner.ask("DELETE", f"/api/devices/{device.id}").status_code == 200
+        return whole[:20] if number == 1 else whole[20:]
+
+    path = f"/api/jobs/{job}/yard/{what.format(id=name)}"
+    headers = own_headers(phone, **{"Content-Type": "application/json"})
+    assert stream(place.app, path, headers, 2, 0, "POST" if what == "entries" else "PUT", body) == (401, 2)
+    assert place.store.photos.all(job) == ()
+    assert place.store.yard.entries(job) == ()
 
 
 def test_what_announces_too_much_is_not_read_at_all(place):

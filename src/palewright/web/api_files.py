@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from palewright.errors import Problem, ProblemError
 from palewright.web import shapes
 from palewright.web.routes import FileName, JobId, announced, disposition, router
-from palewright.web.security import Estimator, Visit
+from palewright.web.security import NOT_IN, Estimator, Visit, visit_of
 
 if TYPE_CHECKING:
     from palewright.store import FileEntry, Intake
@@ -175,6 +175,8 @@ async def taken_in(request: Request, begin: Callable[[], Intake[T]]) -> T:
     with intake:
         async for piece in request.stream():
             await run_in_threadpool(intake.write, piece)
+        if (await visit_of(request, anew=True)).device is None:
+            raise ProblemError(NOT_IN)
         return await run_in_threadpool(intake.done)
 
 

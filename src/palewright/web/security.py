@@ -166,7 +166,7 @@ def _at_least(least: str) -> Callable[[Request], Awaitable[Visit]]:
     """The one dependency that decides whether a request may go on; ``least`` "" lets everybody in."""
 
     async def allowed(request: Request) -> Visit:
-        visit = await visit_of(request)
+        visit = await visit_of(request, anew=request.method not in _SAFE)
         if not least:
             return visit
         if visit.device is None:
@@ -189,10 +189,14 @@ def _at_least(least: str) -> Callable[[Request], Awaitable[Visit]]:
     return allowed
 
 
-async def visit_of(request: Request) -> Visit:
-    """Who a request is from, looked up once for all who ask. Raises ProblemError ``data-...`` where that fails."""
+async def visit_of(request: Request, *, anew: bool = False) -> Visit:
+    """Who a request is from, looked up once for all who ask. Raises ProblemError ``data-...`` where that fails.
+
+    anew
+        once more: a body comes in for minutes, and the session may have ended meanwhile.
+    """
     found: Visit | None = getattr(request.state, "visit", None)
-    if found is not None:
+    if found is not None and not anew:
         return found
     house: House = request.app.state.house
     address = request.client.host if request.client is not None else ""
