@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.asbuilt.yards import said
 
 from palewright.asbuilt import fold
 from palewright.model import Yard, YardEntry
@@ -178,3 +179,30 @@ def test_cases_worked_out_by_hand(case: dict) -> None:
     ).states[0]
     assert (state.value, state.conflict) == (case["value"], case["conflict"])
     assert {one.value for one in state.said} == set(case["values"])
+
+
+def test_what_was_entered_of_another_place_does_not_count() -> None:
+    """Post 3 stands 8 ft further on than when it was entered, as where a post is put in before it; post 4 moved by 2 in."""
+    rows = [
+        ("post 3", "done", {"done": True, "place": "0,0"}),
+        ("post 3", "note", {"text": "rock", "place": "0,0"}),
+        ("post 4", "done", {"done": True, "place": "4877,0"}),
+        ("post 4", "measured", {"back_m": 0.0254, "depth_m": 0.9, "place": "4877,0"}),
+        ("check 1", "checked", {"reads_m": 15.24, "place": "15240"}),
+        ("post 5", "done", {"done": True}),
+        ("post 6", "done", {"done": True, "place": "no place"}),
+    ]
+    places = {
+        "post 3": (2.4384, 0.0),
+        "post 4": (4.9278, 0.0),
+        "check 1": (12.0,),
+        "post 5": (9.0, 9.0),
+        "post 6": (1.0, 1.0),
+    }
+    yard = fold(said(*rows), places)
+    assert [(state.about, state.field) for state in yard.states] == [
+        ("post 4", "done"), ("post 4", "measured.depth_m"), ("post 5", "done"), ("post 6", "done"),
+    ]  # fmt: skip
+    assert set(yard.elsewhere) == {"post 3", "post 4", "check 1"}
+    assert [note.elsewhere for note in yard.notes] == [True]
+    assert not fold(said(*rows)).elsewhere

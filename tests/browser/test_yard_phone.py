@@ -320,7 +320,7 @@ def test_a_post_may_stand_before_the_zero_of_the_tape(owner: Page, opened: Phone
     assert '−3/8"' in page.locator("#card .reading .last").first.inner_text()
     all_sent(page)
     (entry,) = entries(owner, job)
-    assert (entry["about"], entry["value"]) == (about, {"back_m": pytest.approx(-3 * 0.0254 / 8)})
+    assert (entry["about"], entry["value"]) == (about, {"back_m": pytest.approx(-3 * 0.0254 / 8), "place": "9754,0"})
 
 
 def test_what_two_phones_say_differently_is_seen_without_looking_for_it(

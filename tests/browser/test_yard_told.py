@@ -204,3 +204,32 @@ def test_a_ticket_that_has_run_out_stops_and_a_gate_post_that_is_off_tells_its_o
     page.locator("#card .tick .huge").click()
     page.wait_for_selector("#sheet[open]")
     assert "TICKET EXPIRED" in page.locator("#sheet").inner_text()
+
+
+def test_posts_that_the_office_numbers_anew_take_no_ticks_with_them(owner: Page, opened: Phone) -> None:
+    """Post 3 is ticked and then is post 5: a run of two posts is put before it. Nothing says that the new post 3 is set."""
+    job = new_job(owner, **{"from": "text", "text": THREE})
+    page = opened(job)
+    goto(page, 3)
+    page.locator("#card .tick .huge").click()
+    page.wait_for_function(TICKED)
+    page.wait_for_function("() => document.querySelector('#state').dataset.left === '0'")
+    first = "runs:\n  - {name: short side, fence: field, through: [[0 ft, 40 ft], [6 ft, 40 ft]], yard: left}\n"
+    body = {"text": THREE.replace("runs:\n", first), "revision": 1, "key": "k" * 32}
+    ask(owner, "PUT", f"/jobs/{job}/text", body)
+    page.reload()
+    page.wait_for_selector("#news:not([hidden])")
+    page.wait_for_function("() => document.querySelector('#string').options.length > 1")
+    goto(page, 0)
+    card = page.locator("#card")
+    for place in (1, 2):
+        goto(page, place)
+        assert card.locator(".tick .huge").get_attribute("aria-pressed") == "false"
+    page.select_option("#string", "string B")
+    goto(page, 1)
+    assert card.locator("h2").inner_text().startswith("post 3")
+    assert card.locator(".tick .huge").get_attribute("aria-pressed") == "false"
+    assert "before the office changed the plan" in card.inner_text()
+    told = ask(owner, "GET", f"/jobs/{job}/asbuilt/sheet?lang=en")["open"]
+    assert any("not used (1): post 3." in line for line in told), told
+    assert any(line.startswith("Not entered as set (6)") for line in told), told

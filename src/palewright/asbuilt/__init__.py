@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from palewright.asbuilt.limits import BayLimits, bay_limits, fitting, gap_limit, verdict
     from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m, to_post
     from palewright.asbuilt.moving import BayThen, Moved, Mover
-    from palewright.asbuilt.names import bay_about, check_ids, known_abouts
+    from palewright.asbuilt.names import bay_about, check_ids, known_abouts, place_text, planned_places
 
 __all__ = [
     "Advice",
@@ -34,6 +34,8 @@ __all__ = [
     "gap_limit",
     "known_abouts",
     "mark_m",
+    "place_text",
+    "planned_places",
     "to_post",
     "verdict",
 ]
@@ -58,6 +60,8 @@ __getattr__ = late(
         "gap_limit": "limits",
         "known_abouts": "names",
         "mark_m": "marks",
+        "place_text": "names",
+        "planned_places": "names",
         "to_post": "marks",
         "verdict": "limits",
     },

@@ -62,6 +62,7 @@ def as_built(plan: Plan, yard: Yard) -> AsBuilt:
         ticket=known.word("job", "ticket.number"),
         signed=known.word("job", "signed.name"),
         signature=known.word("job", "signed.photo"),
+        elsewhere=yard.elsewhere,
         signed_on=known.made("job", "signed.name"),
         wire=_wire(plan, known),
         wire_posts=tuple(_wire_posts(plan, known, line) for line in plan.lines),

@@ -88,6 +88,7 @@ _WHAT: Mapping[str, Mapping[str, _Check]] = {
     "ticket": {"closed": _yes, "number": _text},
     "signed": {"name": _text, "photo": _photo},
 }  # fmt: skip
+_PLACE: Mapping[str, _Check] = {"place": _text}
 _NEEDED = {"note": "text", "photo": "photo"}
 
 
@@ -149,12 +150,12 @@ def _said(what: str, said: Mapping[Any, Any], where: Where) -> list[Problem]:
     """Faults in what an entry says."""
     problems = []
     needed = _NEEDED.get(what)
-    if not said or (needed and not said.get(needed)):
+    if not said.keys() - _PLACE.keys() or (needed and not said.get(needed)):
         problems.append(
             _problem("yard-entry-shape", f"an entry of {what} says nothing", where, dict(said), _allowed(what))
         )
     for key, value in said.items():
-        check = _WHAT[what].get(key) if isinstance(key, str) else None
+        check = (_PLACE.get(key) or _WHAT[what].get(key)) if isinstance(key, str) else None
         if check is None:
             hint = "lengths are given in metres, and their names end in _m"
             problems.append(

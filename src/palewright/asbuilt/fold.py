@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from palewright.model import Yard, YardEntry, YardMissing, YardNote, YardPhoto, YardSaid, YardState
 from palewright.record import Record
@@ -13,6 +14,12 @@ __all__ = ["fold"]
 
 _SAME_PLACES = 5
 """Values are one value when they agree to a hundredth of a millimetre: far below any tape's mark (our own choice)."""
+
+_SAME_MM, _SAME_POST_MM = 13.0, 150.0
+"""Within half an inch a thing is where it was when something was read there; within 6 in it is the same post, and set
+as deep (our own choice)."""
+
+_OF_A_POST = frozenset({"done", "measured.depth_m", "note", "photo"})
 
 
 class _Given(Record):
@@ -23,8 +30,12 @@ class _Given(Record):
     value: float | bool | str | None
 
 
-def fold(entries: Iterable[YardEntry]) -> Yard:
+def fold(entries: Iterable[YardEntry], places: Mapping[str, tuple[float, ...]] | None = None) -> Yard:
     """What is known after all entries, whatever order they come in.
+
+    places
+        what the plan says of things now (:func:`~palewright.asbuilt.planned_places`); None: entries are not compared
+        with it. What was entered of a post, bay or check that was elsewhere then does not count: numbers move.
 
     An entry overrides one of the same field that it saw (its number is not above ``saw``), or that its own device made
     before. What nobody overrode counts; where such values differ nobody guesses: the field is a conflict until an entry
@@ -36,17 +47,37 @@ def fold(entries: Iterable[YardEntry]) -> Yard:
     saw = _seen(kept)
     fields: dict[tuple[str, str], list[_Given]] = defaultdict(list)
     notes, photos = [], []
+    gone: dict[str, None] = {}
     for entry in sorted(kept, key=_arrived):
+        off = _elsewhere(entry, places)
         if entry.what == "note":
-            notes.append(YardNote(entry.about, str(entry.value.get("text", "")), entry.who, entry.device, entry.made))
+            note = str(entry.value.get("text", "")), entry.who, entry.device, entry.made
+            notes.append(YardNote(entry.about, *note, off > _SAME_POST_MM))
         elif entry.what == "photo":
             photo, shows = str(entry.value.get("photo", "")), str(entry.value.get("shows", ""))
-            photos.append(YardPhoto(entry.about, photo, shows, entry.who, entry.made))
+            photos.append(YardPhoto(entry.about, photo, shows, entry.who, entry.made, off > _SAME_POST_MM))
         else:
             for field, value in _fields(entry):
+                if off > (_SAME_POST_MM if field in _OF_A_POST else _SAME_MM):
+                    gone[entry.about] = None
+                    continue
                 fields[entry.about, field].append(_Given(entry, saw[_author(entry), entry.seq, entry.id], value))
     states = tuple(_state(about, field, given) for (about, field), given in sorted(fields.items()))
-    return Yard(states, tuple(notes), tuple(photos), _missing(kept))
+    return Yard(states, tuple(notes), tuple(photos), _missing(kept), tuple(gone))
+
+
+def _elsewhere(entry: YardEntry, places: Mapping[str, tuple[float, ...]] | None) -> float:
+    """How far what an entry is about is now from where the plan had it when it was made [mm]; 0 where none said."""
+    now, then = (places or {}).get(entry.about), entry.value.get("place")
+    if now is None or not isinstance(then, str):
+        return 0.0
+    try:
+        was = [float(part) for part in then.split(",")]
+    except ValueError:
+        return 0.0
+    if len(was) != len(now):
+        return math.inf
+    return max(abs(one - 1000.0 * two) for one, two in zip(was, now, strict=True))
 
 
 def _once(entries: Iterable[YardEntry]) -> list[YardEntry]:
@@ -79,7 +110,7 @@ def _seen(entries: list[YardEntry]) -> dict[tuple[tuple[str, str], int, str], in
 
 
 def _fields(entry: YardEntry) -> list[tuple[str, float | bool | str | None]]:
-    value = dict(entry.value)
+    value = {key: one for key, one in entry.value.items() if key != "place"}
     string = value.pop("string", "") if entry.what == "measured" else ""
     at = f"@{string}" if string else ""
     if entry.what == "done":

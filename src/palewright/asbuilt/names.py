@@ -6,7 +6,7 @@ import itertools
 
 from palewright.model import Bay, CornerCheck, Plan, Stakeout, Tie
 
-__all__ = ["bay_about", "check_ids", "known_abouts"]
+__all__ = ["bay_about", "check_ids", "known_abouts", "place_text", "planned_places"]
 
 
 def check_ids(stakeout: Stakeout) -> tuple[tuple[str, Tie | CornerCheck], ...]:
@@ -30,6 +30,29 @@ def check_ids(stakeout: Stakeout) -> tuple[tuple[str, Tie | CornerCheck], ...]:
 def bay_about(bay: Bay) -> str:
     """A bay by its two posts in walking order: "bay 3-4"."""
     return f"bay {bay.start}-{bay.end}"
+
+
+def planned_places(plan: Plan) -> dict[str, tuple[float, ...]]:
+    """What the plan says of things that have a number, which may be another one's tomorrow, in metres.
+
+    A post: where it stands; a bay: where both its posts do; a check: how long it is.
+    """
+    posts = {post.label: post.xy for post in plan.design.posts}
+    found: dict[str, tuple[float, ...]] = {f"post {label}": xy for label, xy in posts.items()}
+    for bay in plan.design.bays:
+        found[bay_about(bay)] = (*posts[bay.start], *posts[bay.end])
+    for name, check in check_ids(plan.stakeout):
+        found[name] = (check.diagonal_m if isinstance(check, CornerCheck) else check.length_m,)
+    return found
+
+
+def place_text(place: tuple[float, ...]) -> str:
+    """Such a place as entries carry it, in millimetres.
+
+    >>> place_text((1.5, -0.0604))
+    '1500,-60'
+    """
+    return ",".join(str(round(1000.0 * part)) for part in place)
 
 
 def known_abouts(plan: Plan) -> frozenset[str]:

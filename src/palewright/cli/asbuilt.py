@@ -22,7 +22,7 @@ def asbuilt(job: Path, entries: Path, folder: Path, lang: str | None, paper: str
     from dataclasses import replace
 
     from palewright import plan as engine
-    from palewright.asbuilt import as_built, fold
+    from palewright.asbuilt import as_built, fold, planned_places
 
     if not folder.name:
         raise click.UsageError("--out names a folder for the sheet")
@@ -30,7 +30,7 @@ def asbuilt(job: Path, entries: Path, folder: Path, lang: str | None, paper: str
     read, cautions = engine.load_yard(entries, plan)
     settings = plan.settings
     plan = replace(plan, settings=replace(settings, language=lang or settings.language, paper=paper or settings.paper))
-    built = as_built(plan, fold(read))
+    built = as_built(plan, fold(read, planned_places(plan)))
     written = engine.publish_as_built(plan, built, folder, engine.photos_beside(entries, built), cautions)
     for caution in cautions:
         click.echo(caution.render(), err=True)

@@ -60,23 +60,25 @@ class YardState(Record):
 
 
 class YardNote(Record):
-    """A note; notes are never overridden."""
+    """A note; notes are never overridden. elsewhere: what it is about was at another place then."""
 
     about: str
     text: str
     who: str
     device: str
     made: str
+    elsewhere: bool = False
 
 
 class YardPhoto(Record):
-    """A photo by its id, and what it shows."""
+    """A photo by its id, and what it shows. elsewhere: what it is about was at another place then."""
 
     about: str
     photo: str
     shows: str
     who: str
     made: str
+    elsewhere: bool = False
 
 
 class YardMissing(Record):
@@ -88,12 +90,13 @@ class YardMissing(Record):
 
 
 class Yard(Record):
-    """All entries of a job, folded."""
+    """All entries of a job, folded. elsewhere: what was entered at another place than the plan has it at now."""
 
     states: tuple[YardState, ...]
     notes: tuple[YardNote, ...] = ()
     photos: tuple[YardPhoto, ...] = ()
     missing: tuple[YardMissing, ...] = ()
+    elsewhere: tuple[str, ...] = ()
 
     @property
     def conflicts(self) -> tuple[YardState, ...]:
@@ -264,6 +267,7 @@ class AsBuilt(Record):
 
     open_holes
         posts whose hole was not ticked as set. unknown: what entries are about that the plan does not have.
+        elsewhere: what they are about that the plan has at another place now; such entries are not used.
     ticket_closed, ticket
         whether the locate ticket was closed, and its number as entered in the yard.
     signed, signature
@@ -291,3 +295,4 @@ class AsBuilt(Record):
     wire: tuple[tuple[str, int, int], ...] = ()
     wire_posts: tuple[BuiltWirePosts, ...] = ()
     signed_on: str = ""
+    elsewhere: tuple[str, ...] = ()

@@ -66,7 +66,7 @@ def asbuilt_data(plan: Plan, built: AsBuilt, cautions: Sequence[Problem] = ()) -
         "photos": _photos(sheet, names, built),
         "notes": [
             {
-                "about": about_words(sheet, names, note.about),
+                "about": about_words(sheet, names, note.about, note.elsewhere),
                 "text": short(note.text, 400),
                 "by": _by(note.who, note.made),
             }
@@ -282,7 +282,7 @@ def _photos(sheet: Sheet, names: Mapping[str, str], built: AsBuilt) -> list[dict
         {
             "number": str(k),
             "id": photo.photo,
-            "about": about_words(sheet, names, photo.about),
+            "about": about_words(sheet, names, photo.about, photo.elsewhere),
             "shows": short(photo.shows, 120),
             "by": _by(photo.who, photo.made),
         }

@@ -138,6 +138,9 @@ def _unfinished(sheet: Sheet, names: Mapping[str, str], built: AsBuilt, cautions
     if built.unknown:
         which = ", ".join(short(about_words(sheet, names, name), 40) for name in built.unknown[:8])
         said.append(sheet("asbuilt.open_unknown", which=which))
+    if built.elsewhere:
+        which = ", ".join(about_words(sheet, {}, name) for name in built.elsewhere[:_NAMED])
+        said.append(sheet("asbuilt.open_elsewhere", count=len(built.elsewhere), which=which))
     if not sheet.plan.locate.entered and any(post.done for post in built.posts):
         said.append(sheet("asbuilt.open_locate"))
     if built.ticket_closed is not True:
@@ -150,8 +153,10 @@ def _unfinished(sheet: Sheet, names: Mapping[str, str], built: AsBuilt, cautions
 # ---------------------------------------------------------------- one thing in words
 
 
-def about_words(sheet: Sheet, names: Mapping[str, str], about: str) -> str:
-    """What an entry is about, in words."""
+def about_words(sheet: Sheet, names: Mapping[str, str], about: str, elsewhere: bool = False) -> str:
+    """What an entry is about, in words; ``elsewhere``: it was another place when the entry was made."""
+    if elsewhere:
+        return sheet("asbuilt.about_elsewhere", about=about_words(sheet, {}, about))
     sort, _, name = about.partition(" ")
     if not has(f"asbuilt.about_{sort}"):
         return short(about, 60)

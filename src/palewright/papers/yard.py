@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, gap_limit, mark_m, to_post
+from palewright.asbuilt import Mover, bay_about, check_ids, expected_on_tape, gap_limit, mark_m, place_text, to_post
 from palewright.model import Bay, CornerCheck, Gate, Mark, Plan, Post, StringLine, Tie
 from palewright.papers.checks import tape_long
 from palewright.papers.clean import short
@@ -129,6 +129,7 @@ def _hole(sheet: Sheet, mover: Mover, post: Post, row: dict[str, Any], rezero: s
     move = row["move"]
     return _on_string(sheet, mover, post, row, rezero, on.string.name) | {
         "about": f"post {post.label}",
+        "place": place_text(post.xy),
         "label": post.label,
         "title": sheet.post(post.label),
         "role": row["role"],
@@ -206,6 +207,7 @@ def _check(sheet: Sheet, name: str, check: Tie | CornerCheck) -> dict[str, Any]:
         known = sheet("crew.known_only", known=show.tolerance(check.known_m), most=most)
     return {
         "about": name,
+        "place": place_text((expect,)),
         "number": number,
         "stage": stage,
         "title": title,
@@ -224,6 +226,7 @@ def _bay(sheet: Sheet, mover: Mover, bay: Bay) -> dict[str, Any]:
     along, away = signs(mover, (bay.start, bay.end))
     return {
         "about": bay_about(bay),
+        "place": place_text((*mover.posts[bay.start].xy, *mover.posts[bay.end].xy)),
         "title": sheet("yard.bay", bay=f"{bay.start}-{bay.end}"),
         "length": sheet.measures.length(bay.length_m),
         "length_ticks": expected_on_tape(bay.length_m, mark_m(sheet.plan.settings)),

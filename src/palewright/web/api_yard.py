@@ -167,7 +167,8 @@ def _built(visit: Visit, job: str, language: str) -> tuple[Plan, AsBuilt, tuple[
         plan = replace(plan, settings=replace(plan.settings, language=language))
     with visit.house.hand.turn():
         entries = visit.house.store.yard.entries(job)
-        return plan, asbuilt.as_built(plan, asbuilt.fold(entries)), asbuilt.check_entries(entries)
+        yard = asbuilt.fold(entries, asbuilt.planned_places(plan))
+        return plan, asbuilt.as_built(plan, yard), asbuilt.check_entries(entries)
 
 
 def _plain(found: Sequence[YardEntry]) -> list[dict[str, Any]]:

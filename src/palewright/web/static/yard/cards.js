@@ -6,7 +6,7 @@
 import { tag } from "../shared/dom.js";
 import { alongRows, gapText, moved, standsNow, wrongNow } from "./moved.js";
 import { stopText } from "./ticket.js";
-import { big, fold, reading, remarks, said, tick, verdict } from "./parts.js";
+import { big, changed, fold, reading, remarks, said, tick, verdict } from "./parts.js";
 
 /** @param {any} hole @param {any} group the string that the crew works along @param {Act} act */
 export function holeCard(hole, group, act) {
@@ -17,6 +17,7 @@ export function holeCard(hole, group, act) {
   const card = tag("article", { class: `card${hole.hand ? " hand" : ""}` });
   card.append(
     tag("h2", {}, hole.title, " ", tag("small", {}, hole.role)),
+    ...changed(hole.about, act),
     ...said([words("yard_tape_reads")], "what"),
     big(on.reads),
     ...said([on.rezero, on.from_zero], "rezero"),
@@ -52,7 +53,7 @@ function measured(hole, on, act) {
 
 /** @param {any} check @param {Act} act */
 export function checkCard(check, act) {
-  return tag("article", { class: "card" }, tag("h2", {}, check.title, " ", tag("small", {}, act.words("yard_about_check", { name: check.number }))), ...said([check.do]), big(check.expect), ...said([check.long], "near"), ...said([check.tolerance, check.known]),
+  return tag("article", { class: "card" }, tag("h2", {}, check.title, " ", tag("small", {}, act.words("yard_about_check", { name: check.number }))), ...changed(check.about, act), ...said([check.do]), big(check.expect), ...said([check.long], "near"), ...said([check.tolerance, check.known]),
     reading({ about: check.about, what: "checked", field: "reads_m", title: act.words("yard_reads"), table: check }, act), remarks(check.about, act));
 }
 

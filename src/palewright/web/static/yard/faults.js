@@ -73,6 +73,6 @@ export function aboutText(about, pack, words) {
 
 /** What an entry says. @param {import("./fold.js").Entry} entry @param {any} pack @param {Act["words"]} words */
 export function entryText(entry, pack, words) {
-  const parts = Object.entries(entry.value).map(([key, value]) => [known(`said_${key}`, words) ?? key, key === "photo" ? "" : valueText(key, value, words, pack.units)].filter(Boolean).join(" "));
+  const parts = Object.entries(entry.value).filter(([key]) => key !== "place").map(([key, value]) => [known(`said_${key}`, words) ?? key, key === "photo" ? "" : valueText(key, value, words, pack.units)].filter(Boolean).join(" "));
   return `${aboutText(entry.about, pack, words)}: ${parts.join(", ").slice(0, 300)}`;
 }

@@ -6,7 +6,7 @@
 import { tag } from "../shared/dom.js";
 import { leftOver } from "./marks.js";
 import { isMeasured, net } from "./moved.js";
-import { big, button, conflictOf, fold, reading, remarks, said, verdict } from "./parts.js";
+import { big, button, changed, conflictOf, fold, reading, remarks, said, verdict } from "./parts.js";
 import { rowOf, tapeText } from "./reading.js";
 import { signing } from "./signing.js";
 
@@ -43,7 +43,7 @@ export function bayCard(bay, act) {
   const set = Boolean(remade?.value);
   const holes = bay.ends.map((/** @type {string} */ end) => pack.holes.find((/** @type {any} */ one) => one.about === end)).filter(Boolean);
   const taken = holes.filter((/** @type {any} */ hole) => !isMeasured(hole.about, act)).map((/** @type {any} */ hole) => words("yard_taken_as_planned", { post: hole.title }));
-  const parts = [tag("h2", {}, bay.title), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), words("yard_centres_now", { now: tapeText(pack.units, Math.max(0, bay.length_ticks + by)), length: bay.length }), fits || set ? bay.panel : ""]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
+  const parts = [tag("h2", {}, bay.title), ...changed(bay.about, act), ...said([words("yard_clear_now")]), big(tapeText(pack.units, Math.max(0, clear))), ...said([words("yard_planned_is", { length: bay.clear }), words("yard_centres_now", { now: tapeText(pack.units, Math.max(0, bay.length_ticks + by)), length: bay.length }), fits || set ? bay.panel : ""]), ...said(taken, "near"), ...(row ? [verdict(row)] : [])];
   if (bay.cut === "panel" && (fits || set || remade?.conflict)) {
     parts.push(...conflictOf(bay.about, "panel.remade", "panel", act, (value) => (value ? words("yard_remade") : words("yard_not_remade"))),
       button(set ? words("yard_remade") : words("yard_remake"), () => act.put(bay.about, "panel", { remade: !set }), { class: "wide huge", "aria-pressed": String(set) }),

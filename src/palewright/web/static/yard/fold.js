@@ -8,14 +8,41 @@
  */
 
 const KEPT = new Set(["note", "photo"]);
+/** Within so many millimetres a thing is where it was when something was read there; within the second it is the same post. */
+const [SAME_MM, SAME_POST_MM] = [13, 150];
+const OF_A_POST = new Set(["done", "measured.depth_m"]);
 /** Values are one value when they agree to a hundredth of a millimetre. */
 const SAME = 1e5;
 
+/** @type {WeakMap<any, Map<string, string>>} */
+const known = new WeakMap();
+
+/** What the plan says of a post, bay or check; "" of anything else. @param {string} about @param {any} pack */
+export function placeOf(about, pack) {
+  if (!pack) return "";
+  if (!known.has(pack)) known.set(pack, new Map([...pack.holes, ...pack.bays, ...pack.checks].map((one) => [one.about, one.place ?? ""])));
+  return known.get(pack)?.get(about) ?? "";
+}
+
+/** How far what an entry is about is now from where the plan had it then, in millimetres: numbers move. @param {Entry} entry @param {any} pack */
+function elsewhere({ about, value }, pack) {
+  const now = placeOf(about, pack);
+  if (!now || typeof value.place !== "string") return 0;
+  const [one, two] = [now, value.place].map((text) => text.split(",").map(Number));
+  return one.length === two.length ? Math.max(...one.map((part, k) => Math.abs(part - two[k]))) : Infinity;
+}
+
+/** Whether something was entered of a thing that was elsewhere then. @param {Entry[]} entries @param {string} about @param {any} pack */
+export function beforeChange(entries, about, pack) {
+  return entries.some((entry) => entry.about === about && elsewhere(entry, pack) > SAME_MM);
+}
+
 /**
  * @param {Entry[]} entries
+ * @param {any} [pack] the plan as it is now: what was entered elsewhere does not count
  * @returns {Map<string, State>} by "about | field"
  */
-export function fold(entries) {
+export function fold(entries, pack = null) {
   const author = authors(entries);
   const every = once(entries, author);
   const saw = seen(every, author);
@@ -23,7 +50,9 @@ export function fold(entries) {
   const fields = new Map();
   for (const entry of every) {
     if (KEPT.has(entry.what)) continue;
+    const off = elsewhere(entry, pack);
     for (const [field, value] of valuesOf(entry)) {
+      if (off > (OF_A_POST.has(field) ? SAME_POST_MM : SAME_MM)) continue;
       const place = `${entry.about} | ${field}`;
       const all = fields.get(place);
       const given = { entry, author: author(entry), saw: saw.get(entry) ?? 0, value };
@@ -77,7 +106,7 @@ function seen(entries, author) {
 function valuesOf({ what, value }) {
   if (what === "done") return [["done", value.done ?? null]];
   const string = what === "measured" && value.string ? `@${value.string}` : "";
-  return Object.entries(value).filter(([key]) => what !== "measured" || key !== "string").map(([key, one]) => [`${what}.${key}${string}`, one]);
+  return Object.entries(value).filter(([key]) => key !== "place" && (what !== "measured" || key !== "string")).map(([key, one]) => [`${what}.${key}${string}`, one]);
 }
 
 /** @param {Given[]} all @returns {State} */

@@ -9,7 +9,7 @@ import { Box, newId } from "./box.js";
 import { checkCard, holeCard, locateCard, stretchCard, stringCard, wireCard, wirePostCard } from "./cards.js";
 import { faultText } from "./faults.js";
 import { bayCard, closeCard, gateCard, runCard } from "./finish.js";
-import { fold, kept } from "./fold.js";
+import { beforeChange, fold, kept, placeOf } from "./fold.js";
 import { keepPages } from "./keeping.js";
 import { bayMark, checkMark, checkTitle, gateMark, postMark, runMark, sign } from "./marks.js";
 import { changedBays, readsNow } from "./moved.js";
@@ -89,28 +89,26 @@ const act = {
     await box.putFact(`wait ${job}`, today);
     return true;
   },
-  get pack() {
-    return pack;
-  },
-  get language() {
-    return language;
-  },
+  before: (about) => beforeChange(entries, about, pack),
+  get pack() { return pack; },
+  get language() { return language; },
 };
 
 /** Keep one entry; nothing is shown as done before it is on the phone. @param {string} about @param {string} what @param {object} value @param {Blob} [photo] */
 async function keep(about, what, value, photo) {
   const who = await name();
   if (!who) return;
+  const place = placeOf(about, pack);
   const shot = photo ? { id: newId(), blob: photo } : undefined;
   try {
-    const entry = await box.add({ id: newId(), who, made: now(), about, what, value: shot ? { ...value, photo: shot.id } : value }, shot);
+    const entry = await box.add({ id: newId(), who, made: now(), about, what, value: { ...value, ...(place ? { place } : {}), ...(shot ? { photo: shot.id } : {}) } }, shot);
     entries.push(entry);
     sync.left += 1;
   } catch (error) {
     tell(words(/** @type {any} */ (error)?.name === "QuotaExceededError" ? "full" : "not_kept", { why: String(/** @type {any} */ (error)?.name ?? "") }));
     return;
   }
-  states = fold(entries);
+  states = fold(entries, pack);
   others?.postMessage("news");
   show();
   sync.go();
@@ -174,7 +172,7 @@ async function fetchPack(which) {
   if (which !== language) return;
   if (at("news-text").textContent === words("pack_to_come")) tell("");
   if (before && before.revision !== fresh.job.revision) tell(words("plan_changed"));
-  pack = fresh.pack;
+  [pack, states] = [fresh.pack, fold(entries, fresh.pack)];
   if (!before) readPlace();
   show();
   if (!before) history.replaceState(null, "", address());
@@ -184,7 +182,7 @@ async function fetchPack(which) {
 async function refresh() {
   const before = known();
   entries = (await box.entries()).filter((row) => !row.refused).map((row) => row.entry);
-  states = fold(entries);
+  states = fold(entries, pack);
   const busy = at("card").querySelector("[data-dirty]") || at("card").querySelector("input:focus, textarea:focus") || at("card").querySelector("textarea")?.value;
   if (!pack || busy || known() === before) showFrame();
   else show();

@@ -5,6 +5,7 @@
  * @property {(about: string, field: string) => import("./fold.js").State | undefined} state
  * @property {(about: string, what: string) => any[]} kept
  * @property {(id: string) => Promise<string>} photo address of a photo, "" where it is not to be had
+ * @property {(about: string) => boolean} before whether something was entered here while the plan had it elsewhere
  * @property {(key: string, values?: Record<string, string>) => string} words
  * @property {(text: string) => void} tell
  * @property {(why: string) => Promise<boolean>} waits whether a tick is meant although everybody should wait; asked once a day
@@ -41,6 +42,11 @@ export function big(text) {
   const made = tag("p", { class: "reads" }, text);
   made.style.setProperty("--letters", String(Math.max(5, text.length)));
   return made;
+}
+
+/** That something was entered of this while it was another place. @param {string} about @param {Act} act */
+export function changed(about, act) {
+  return act.before(about) ? said([act.words("yard_before_change")], "flag") : [];
 }
 
 /** Each line once. @param {(string | undefined)[]} lines @param {string} [style] */
