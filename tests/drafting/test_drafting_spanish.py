@@ -10,6 +10,7 @@ import pytest
 from tests.drafting.sentences import ROOT, sentences
 
 from palewright.drafting import apply, edits_from_json, sight
+from palewright.drafting.edits import AddGate, DrawRun
 from palewright.drafting.words.saying import problem_in, said_in
 from palewright.errors import Problem, ProblemError
 from palewright.jobfile.keys import TOP
@@ -327,3 +328,15 @@ def test_a_corner_without_a_name_of_its_own_is_called_corner_once(language: str,
     lot = "palewright: 1\njob: {title: Lot}\nboundary: {through: [[0 ft, 0 ft], [90 ft, 0 ft], [90 ft, 60 ft]]}\n"
     items = {item.id: item for item in sight(lot, Path(), language=language).items}
     assert items["corner corner 2"].say.startswith(said)
+    assert items["corner corner 2"].text == said.partition(":")[0].lower()
+    assert said.partition(":")[0].lower() in items["side 1"].say
+
+
+def test_what_is_made_on_a_page_in_spanish_is_called_in_spanish() -> None:
+    fence = "palewright: 1\njob: {title: Cerca}\npoints: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}}\n"
+    made = [DrawRun(("A", "B"), "frente"), AddGate("frente", (3.0, 0.0)), AddGate("frente", (9.0, 0.0))]
+    done = apply(fence, made, Path(), "es")
+    assert "name: portón, " in done.text
+    assert "name: portón 2, " in done.text
+    gate = next(item for item in sight(done.text, Path(), language="es").items if item.kind == "gate")
+    assert gate.say.startswith("Portón: 4' 0\" libres")

@@ -10,6 +10,7 @@ from palewright.drafting.desk import Desk, checked_length, refuse
 from palewright.drafting.edits import AddGate
 from palewright.drafting.naming import new_name
 from palewright.drafting.things import gate_names
+from palewright.drafting.words import text as words
 from palewright.jobfile.writing import Plain
 from palewright.model import RunSpec
 from palewright.plane import XY, distance, dot, scale, sub, unit
@@ -111,7 +112,8 @@ def add_gate(desk: Desk, edit: AddGate) -> None:
     opening = checked_length(desk, edit.opening)
     away, point = counted(desk, run, edit.at, opening)
     taken = set(gate_names(desk.job))
-    name = new_name(edit.name or ("gate" if "gate" not in taken else f"gate {len(taken) + 1}"), taken)
+    called = words("walk.gate_name", desk.language)
+    name = new_name(edit.name or (called if called not in taken else f"{called} {len(taken) + 1}"), taken)
     row: dict[str, Plain] = {"name": name, "opening": edit.opening}
     row["starts"] = f"{desk.length(max(away, 0.0), 1)} from {point}"
     row |= {"hinges": "ask", "swings": "ask"}

@@ -56,8 +56,8 @@ def _ring(job: Job, ring: Ring, things: Things, speech: Speech) -> Iterator[Item
             arc = ArcOf(side.radius, side.sweep > 0.0, abs(side.sweep) > math.pi)
         yard = speech.term(course.yard) if course.yard else ""
         key = "item.side_yard" if yard else "item.side"
-        said = speech(key, number=course.number, length=speech.length(length), yard=yard, start=course.start,
-                      end=course.end)  # fmt: skip
+        said = speech(key, number=course.number, length=speech.length(length), yard=yard,
+                      start=speech.name(course.start), end=speech.name(course.end))  # fmt: skip
         yield Item(
             about, "side", "boundary", about="boundary", path=things.path(about), text=speech.length(length),
             say=said, marks=(located,), points=(side.a, side.b), arc=arc,
@@ -69,7 +69,7 @@ def _ring(job: Job, ring: Ring, things: Things, speech: Speech) -> Iterator[Item
         said = speech("item.corner_" + mark.replace(" ", "_"), name=corner.name, found=corner.found)
         yield Item(
             about, "corner", "boundary", about="boundary", path=things.path(about) or things.path("boundary"),
-            text=corner.name, say=said, marks=(mark,), centre=corner.xy, drag=drag, why=why,
+            text=speech.name(corner.name), say=said, marks=(mark,), centre=corner.xy, drag=drag, why=why,
         )  # fmt: skip
 
 

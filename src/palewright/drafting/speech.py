@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from palewright.drafting import words
@@ -9,6 +10,7 @@ from palewright.drafting.sight_records import Item
 from palewright.model import Job, Remark, Settings
 from palewright.papers.measures import Measures
 from palewright.papers.words import say, term
+from palewright.papers.words import text as paper_words
 
 __all__ = ["Speech", "settings_of"]
 
@@ -36,6 +38,11 @@ class Speech:
     def __call__(self, key: str, /, **args: object) -> str:
         """The words of ``table.entry``."""
         return words.text(key, self.language, **args)
+
+    def name(self, name: str) -> str:
+        """A name; what the program called so itself ("corner 2") in the language of the screen, as on papers."""
+        made = re.fullmatch(r"(gate|corner) (\d+)", name) if self.language != "en" else None
+        return paper_words(f"common.made_{made[1]}", self.language, number=made[2]) if made else name
 
     def has(self, key: str) -> bool:
         """Whether there are words for a key."""

@@ -30,7 +30,7 @@ _SAID = frozenset({"no-boundary", "no-north", "frost-not-given", "locate-not-ent
 _DOUBTS = frozenset({
     "tapes-do-not-meet", "tape-differs", "tape-suspect", "reading-suspect", "angle-suspect", "rise-suspect",
     "rod-suspect", "measurements-one-wrong", "measurements-several-wrong", "measurements-disagree",
-    "measurements-many-wrong", "measurements-two-perhaps", "measurements-contradict",
+    "measurements-many-wrong", "measurements-one-perhaps", "measurements-two-perhaps", "measurements-contradict",
     "tape-slip", "reading-slip", "angle-slip",
 })  # fmt: skip
 """What is said of readings that contradict each other, and of the one that looks misread."""
@@ -333,18 +333,18 @@ def _on_answer(job: _Job, given: Given) -> list[edits.Edit]:
     called = [name for name in job.names(["walks", index, "call"]) if name != "_"]
     start, other = str(walks[index].get("from")), str(walks[index].get("along") or walks[index].get("toward"))
     if answer == "done":
-        return [*_run([start, *called]), *_open(job)]
+        return [*_run(job, [start, *called]), *_open(job)]
     if answer == "back":
         length = given.get("length")
         taped: list[edits.Edit] = [edits.Tape((called[-1], other), length, given.get("tool", ""))] if length else []
-        return [*taped, *_run([start, *called, other]), *_open(job)]
+        return [*taped, *_run(job, [start, *called, other]), *_open(job)]
     turn, length, name = _needed(given, "turn", "length", "name")
     step = f"{turn} {given['angle']}" if given.get("angle") else turn
     return [edits.WalkOn((step, length), (name,), index)]
 
 
-def _run(points: Sequence[str]) -> list[edits.Edit]:
-    return [edits.DrawRun(tuple(points), name="yard")]
+def _run(job: _Job, points: Sequence[str]) -> list[edits.Edit]:
+    return [edits.DrawRun(tuple(points), name=job.say("run_name"))]
 
 
 def _open(job: _Job) -> list[edits.Edit]:
@@ -385,7 +385,7 @@ def _gate_answer(job: _Job, given: Given) -> list[edits.Edit]:
     if given.get("answer") == "none":
         return [edits.SetValue("runs[0].gates", [])]
     opening, point, starts = _needed(given, "opening", "point", "starts")
-    row = {"name": "gate", "opening": opening, "starts": f"{starts} from {point}", "hinges": "ask"}
+    row = {"name": job.say("gate_name"), "opening": opening, "starts": f"{starts} from {point}", "hinges": "ask"}
     return [edits.SetValue("runs[0].gates", [row | {"swings": given.get("swings") or "ask"}])]
 
 

@@ -7,15 +7,17 @@ import re
 __all__ = ["once"]
 
 _KINDS = {"corner": "corner", "esquina": "corner", "gate": "gate", "portón": "gate"}
-_TWICE = re.compile(rf"\b({'|'.join(_KINDS)}) (corner|gate)(?![\w-])", re.IGNORECASE)
+_TWICE = re.compile(rf"\b({'|'.join(_KINDS)}) ({'|'.join(_KINDS)})(?![\w-])", re.IGNORECASE)
 
 
 def once(said: str) -> str:
     """A sentence in which a kind and a name that begins with it say the kind once.
 
-    >>> once("Corner corner 1: by the record only."), once("Portón gate: 4' 0\\" libres."), once("gate corner")
-    ('Corner 1: by the record only.', 'Portón: 4\\' 0" libres.', 'gate corner')
+    >>> once("Corner corner 1: by the record only."), once("Portón gate: 4' 0\\" libres."), once("Esquina esquina 2")
+    ('Corner 1: by the record only.', 'Portón: 4\\' 0" libres.', 'Esquina 2')
     """
-    if "corner" not in said and "gate" not in said:
+    if not any(kind in said for kind in _KINDS):
         return said
-    return _TWICE.sub(lambda found: found[1] if _KINDS[found[1].lower()] == found[2].lower() else found[0], said)
+    return _TWICE.sub(
+        lambda found: found[1] if _KINDS[found[1].lower()] == _KINDS[found[2].lower()] else found[0], said
+    )

@@ -10,8 +10,8 @@ export function nameOf(id) {
   if (!kind) return id;
   const name = id.slice(kind.length + 1);
   const said = words(`one_${kind.replace(" ", "_")}`);
-  if (name === kind) return said; // a gate that is called gate
-  return name.startsWith(`${kind} `) ? `${said} ${name.slice(kind.length + 1)}` : `${said} ${name}`.trim(); // "corner 1" is the name of a corner
+  const own = [kind, said].find((word) => name === word || name.startsWith(`${word} `)); // a gate that is called gate, "corner 1"
+  return own ? `${said}${name.slice(own.length)}` : `${said} ${name}`.trim();
 }
 
 /** A name that no run has yet. @param {(id: string) => boolean} known */
