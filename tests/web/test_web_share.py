@@ -15,6 +15,7 @@ import stat
 import subprocess
 import sys
 from datetime import UTC, datetime
+from types import SimpleNamespace
 
 import pytest
 from cryptography import x509
@@ -79,6 +80,22 @@ def test_it_is_made_once_and_renewed_for_another_address(tmp_path):
     assert first.authority.read_bytes() == texts[0]
     assert first.cert.read_bytes() != texts[1]
     assert verified(first, "10.0.0.3") == ""
+
+
+def test_a_clock_that_was_wrong_is_made_good(tmp_path, monkeypatch):
+    """Made while the clock was years ahead, nothing is trusted yet when it is right again; a clock that fell back to its
+    first day changes nothing."""
+    clock = SimpleNamespace(now=lambda zone: datetime(2048, 1, 1, tzinfo=zone))
+    monkeypatch.setattr(authority, "datetime", clock)
+    ahead = certified(tmp_path, ["10.0.0.2"]).authority.read_bytes()
+    clock.now = lambda zone: datetime.now(zone)
+    made = certified(tmp_path, ["10.0.0.2"])
+    assert made.authority.read_bytes() != ahead
+    assert verified(made, "10.0.0.2") == ""
+    clock.now = lambda zone: datetime(1970, 1, 1, tzinfo=zone)
+    good = made.authority.read_bytes(), made.cert.read_bytes()
+    certified(tmp_path, ["10.0.0.2"])
+    assert (made.authority.read_bytes(), made.cert.read_bytes()) == good
 
 
 def test_openssl_takes_it_for_a_server_and_for_nothing_else(tmp_path):

@@ -27,6 +27,7 @@ _PRIVATE = ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "
 _YEARS = timedelta(days=3650)
 _SERVER = timedelta(days=397)
 _RENEW = timedelta(days=30)
+_FIRST = datetime(2026, 1, 1, tzinfo=UTC)
 
 
 class Pem(Record):
@@ -50,7 +51,7 @@ def certified(folder: Path, names: Sequence[str]) -> Pem:
     found = Pem(home / "server.pem", home / "server.key", home / "authority.pem")
     authority_key = home / "authority.key"
     now = datetime.now(UTC)
-    if not (authority_key.is_file() and _covers(home / "authority.pem", names)):
+    if not (authority_key.is_file() and _covers(home / "authority.pem", names, now)):
         _authority(home, names, now)
         found.cert.unlink(missing_ok=True)
     if not _still_good(found.cert, names, now):
@@ -133,12 +134,14 @@ def _private(net: ipaddress.IPv4Network) -> bool:
     return any(net.subnet_of(ipaddress.IPv4Network(held)) for held in _PRIVATE)
 
 
-def _covers(path: Path, names: Sequence[str]) -> bool:
+def _covers(path: Path, names: Sequence[str], now: datetime) -> bool:
     """Whether an authority is there and may vouch for these addresses."""
     if not path.is_file():
         return False
-    found = x509.load_pem_x509_certificate(path.read_bytes()).extensions
-    held = found.get_extension_for_class(x509.NameConstraints).value.permitted_subtrees or []
+    found = x509.load_pem_x509_certificate(path.read_bytes())
+    if not _in_time(found, now):
+        return False
+    held = found.extensions.get_extension_for_class(x509.NameConstraints).value.permitted_subtrees or []
     nets = [part.value for part in held if isinstance(part.value, ipaddress.IPv4Network)]
     return all(any(net.subnet_of(other) for other in nets) for net in _nets(names))
 
@@ -168,4 +171,12 @@ def _still_good(path: Path, names: Sequence[str], now: datetime) -> bool:
         return False
     found = x509.load_pem_x509_certificate(path.read_bytes())
     held = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    return now + _RENEW < found.not_valid_after_utc and {_alternative(name) for name in names} <= set(held)
+    return _in_time(found, now) and {_alternative(name) for name in names} <= set(held)
+
+
+def _in_time(found: x509.Certificate, now: datetime) -> bool:
+    """Whether a certificate is good now and for a while; one that was made while the clock was ahead is not.
+
+    A clock from before there was this program is wrong: phones trust what is there, and it stays.
+    """
+    return now < _FIRST or (found.not_valid_before_utc <= now and now + _RENEW < found.not_valid_after_utc)
