@@ -183,19 +183,13 @@ def check_insets(
         inset = trace.spec.inset
         if inset is None:
             continue
-        measured = (inset.of, "post") if inset.of == "face" else (inset.of,)
-        kept = [
-            (value, post)
-            for leg in frame.legs_of[trace.index]
-            for post in by_leg.get(leg, ())
-            for what, value in post.inset
-            if what in measured
-        ]
-        if not kept:
+        mine = [post for leg in frame.legs_of[trace.index] for post in by_leg.get(leg, ())]
+        parts = ("face", "post") if inset.of == "face" else (inset.of,)
+        least = inset.distance_m - _SLACK
+        short = [(value, post) for post in mine for part, value in post.inset if part in parts and value < least]
+        if not short:
             continue
-        value, post = min(kept, key=lambda item: item[0])
-        if value >= inset.distance_m - _SLACK:
-            continue
+        value, post = min(short, key=lambda item: item[0])
         _, side = boundary.nearest(post.xy)
         place = (
             f"point {post.why.split(', ')[0].removeprefix('point ')}"

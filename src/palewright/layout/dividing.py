@@ -199,9 +199,8 @@ def _divide_stretch(
         result.spans.append(Span())
         return
     half = outline_of(kind.post("line")).half_width
-    lead, trail = (one.reach_m - half, two.reach_m - half) if kind.module_m is not None else (0.0, 0.0)
-    begin = leg.along(one.at_m + lead)
-    length = leg.along(two.at_m - trail) - begin
+    begin, end = _measured(leg, one, two, half)
+    length = end - begin
     rules = _rules_of(kind, leg.trace.spec)
     if not (first or last or rules.sliver) and length < max(rules.shortest_m, SLIVER * kind.longest_m):
         result.spans.append(Span(note="short: fixed posts at both ends"))
@@ -226,6 +225,14 @@ def _divide_stretch(
         held = k <= len(first) or k >= len(bays) - len(last)
         move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k, rules, local))
         result.stands.append(_between(leg, begin + marks[k], half, move))
+
+
+def _measured(leg: LegFrame, one: Fixed, two: Fixed, half: float) -> tuple[float, float]:
+    """From where to where along the leg a stretch counts: between post centres, for panels between the faces and as
+    much beyond as half a line post."""
+    if leg.trace.kind.module_m is None:
+        return leg.along(one.at_m), leg.along(two.at_m)
+    return leg.along(one.at_m + (one.reach_m - half)), leg.along(two.at_m - (two.reach_m - half))
 
 
 def _blocks_within(leg: LegFrame, blocks: Sequence[Block], begin: float, length: float) -> list[Block]:

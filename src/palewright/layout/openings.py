@@ -218,15 +218,32 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             if any(ask.trace.vertices[k].bend for k in (leg.start_vertex, leg.end_vertex))
             else f"make the opening {say.m(opening - room)} narrower, or the piece that much longer",
         )
+    off_leg = _off_leg(ask, fit, say)
+    if off_leg is not None:
+        return off_leg
     post = ask.trace.kind.post("gate").width_m
+    if fit.shared_near + TOUCH < fit.begin and fit.begin - fit.bare_near < post - TOUCH:
+        clear = _soonest(fit, post, say)
+        return _too_near(ask, fit, say, fit.begin - fit.bare_near, fit.shared_near, clear, "at least")
+    if fit.shared_far + TOUCH < fit.far and fit.far - fit.bare_far < post - TOUCH:
+        one = fit.begin + (fit.far - fit.shared_far)
+        clear = say.short_of(fit.zero + leg.length - fit.bare_far - post - opening) - fit.zero
+        return _too_near(ask, fit, say, fit.far - fit.bare_far, one, clear, "at most")
+    return None
+
+
+def _off_leg(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
+    """An opening that begins before the near end of its leg, or ends past the far one."""
+    name, line = ask.name, f"run {ask.trace.spec.name}"
     if fit.begin < fit.shared_near - TOUCH:
         shared = say.m(fit.shared_near + fit.zero)
+        soonest = say.m(_soonest(fit, ask.trace.kind.post("gate").width_m, say) + fit.zero)
         return Problem(
             "gate-off-leg",
             f"gate {name} begins inside the post at the end of its piece of {line}, or before it",
             ask.spec.at,
             found=say.m(fit.begin + fit.zero),
-            allowed=f"{shared}, on the face of that post, or at least {say.m(_soonest(fit, post, say) + fit.zero)}",
+            allowed=f"{shared}, on the face of that post, or at least {soonest}",
             hint="0 from the point means: that post is the gate post",
         )
     if fit.far < fit.shared_far - TOUCH:
@@ -236,16 +253,9 @@ def _refused(ask: _Ask, fit: _Fit, say: Say) -> Problem | None:
             f"gate {name} reaches past the end of the straight piece of {line} it stands in",
             ask.spec.at,
             found=f"{off} too far",
-            allowed=f"a start of at most {say.m(leg.length - fit.shared_far - opening + fit.zero)}",
+            allowed=f"a start of at most {say.m(fit.leg.length - fit.shared_far - fit.opening + fit.zero)}",
             hint=f"start it {off} sooner, or make it that much narrower",
         )
-    if fit.shared_near + TOUCH < fit.begin and fit.begin - fit.bare_near < post - TOUCH:
-        clear = _soonest(fit, post, say)
-        return _too_near(ask, fit, say, fit.begin - fit.bare_near, fit.shared_near, clear, "at least")
-    if fit.shared_far + TOUCH < fit.far and fit.far - fit.bare_far < post - TOUCH:
-        one = fit.begin + (fit.far - fit.shared_far)
-        clear = say.short_of(fit.zero + leg.length - fit.bare_far - post - opening) - fit.zero
-        return _too_near(ask, fit, say, fit.far - fit.bare_far, one, clear, "at most")
     return None
 
 
