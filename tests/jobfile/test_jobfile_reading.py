@@ -641,3 +641,13 @@ def test_places_lie_on_what_they_name():
     assert text(dict(job.fences[0].value_places)["hole.gate"]) == "14 in"
     assert text(job.runs[1].gates[0].at).startswith("{name: side gate")
     assert job.runs[1].gates[0].at.path == "runs[1].gates[0]"
+
+
+def test_a_boundary_that_names_a_point_again_is_told_of_its_start() -> None:
+    text = "palewright: 1\njob: {title: T}\npoints: {NW: {at: [0 ft, 0 ft]}}\nboundary: {names: [NW, NE, S], calls: [E 40 ft, S 30 ft, to beginning]START}\n"
+    with pytest.raises(JobError) as caught:
+        jobfile.read_text(text.replace("START", ""))
+    (problem,) = caught.value.problems
+    assert problem.slug == "name-twice"
+    assert "`start`" in problem.hint
+    assert jobfile.read_text(text.replace("START", ", start: NW"))

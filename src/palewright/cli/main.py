@@ -46,7 +46,13 @@ class _Lazy(click.Group):
         return command
 
 
-@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+_BEGIN = (
+    "Begin with `palewright new JOB.yaml`, then `check` it and `plan` it: the file is the job, and `ask` in it stands "
+    "for what is not known yet. `palewright COMMAND --help` says the rest; docs/job-file.md has every key of the file."
+)
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]}, epilog=_BEGIN)
 @click.version_option(package_name="palewright", message="palewright %(version)s")
 def cli() -> None:
     """From a boundary and a tape to holes in the ground, paper, and a list to buy.

@@ -37,6 +37,8 @@ class Names:
         if known is not None:
             first, where = known
             shared = ", or write _ for it where both runs share the post" if "called out by" in first + how else ""
+            if how == "a corner of the boundary":
+                shared = "; where the boundary begins at that point, name it as its `start`"
             self.rd.wrong_at("name-twice", "this point has its place already", at, found=name,
                              hint=f"it is {first} at line {where.line}; give one of the two another name"
                              + shared)  # fmt: skip
