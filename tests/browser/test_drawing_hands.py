@@ -230,7 +230,11 @@ def test_what_is_drawn_stays_until_it_is_taken(page: Page, server: Server, said:
     page.keyboard.press("Enter")
     page.wait_for_selector("dialog#ask[open]")  # the key that ended the line does not answer as well
     page.locator("#ask button.main").click()
-    page.wait_for_selector("#refused:not([hidden])")  # how far apart its posts are was not said
+    page.wait_for_selector("#ask .wrong")  # how far apart its posts are was not said
+    page.locator("#ask [name=every]").fill("8 quux")
+    page.locator("#ask [name=footing]").fill("10 in")
+    page.locator("#ask button.main").click()
+    page.wait_for_selector("#refused:not([hidden])")
     page.click("#chain-end")
     page.locator("#ask [name=every]").fill("8 ft")
     page.locator("#ask [name=footing]").fill("10 in")
@@ -241,6 +245,26 @@ def test_what_is_drawn_stays_until_it_is_taken(page: Page, server: Server, said:
     assert page.locator("#paper .kind-old-post").count() > 3
     assert len(said) == 1
     said.clear()
+
+
+def test_how_far_to_keep_clear_of_a_pipe_is_asked_and_not_proposed(page: Page, server: Server) -> None:
+    """It is another length in every state; and a pipe is not an inch wide because nobody said how wide."""
+    job = drawn_l(page)
+    open_table(page, server, job)
+    page.click("[data-hand=clear]")
+    click(page, 250, 330)
+    click(page, 600, 340)
+    page.keyboard.press("Enter")
+    page.wait_for_selector("dialog#ask[open]")
+    page.locator("#ask [name=utility]").select_option("gas")
+    page.locator("#ask button.main").click()
+    page.wait_for_selector("#ask [name=each_side][aria-invalid]")
+    page.locator("#ask [name=each_side]").fill("18 in")
+    page.keyboard.press("Enter")
+    saved(page, 3)
+    zone = jobfile.read_text(text_of(page, job), "job.yaml").zones[0]
+    assert (zone.name, zone.utility, zone.width_m) == ("gas", "gas", 0.0)
+    assert "each side: 18 in" in text_of(page, job)
 
 
 def test_a_file_is_imported_and_asks_what_it_leaves_open(

@@ -35,21 +35,28 @@ import { Tape } from "./tape.js";
 
 const UTILITIES = ["", "gas", "electric", "water", "sewer", "communication", "reclaimed"];
 
+/** A form whose lengths are all needed: the first that is missing is asked for where it stands. @param {string[]} keys @param {(key: string) => string} words */
+const needing = (keys, words) => async (/** @type {Record<string, string>} */ given) => {
+  const key = keys.find((one) => !given[one]);
+  return key ? { text: words(`${key}_needed`), key } : null;
+};
+
 /** @param {(XY | string)[]} points @param {string[]} _ @param {Bench} bench */
 async function clear(points, _, { ask, words }) {
   const choose = (/** @type {string[]} */ values, /** @type {string} */ key) =>
     values.map((value) => ({ value, text: words(`${key}${value.replace(" ", "_") || "none"}`) }));
+  const closed = points.length > 3 && String(points[0]) === String(points.at(-1)); // drawn back to where it began: an area
   const asked = await ask({
     title: words("ask_clear"),
+    use: needing(["each_side"], words),
     fields: [
       { key: "utility", label: words("utility"), value: "", choices: choose(UTILITIES, "utility_") },
       { key: "name", label: words("name"), value: "", hint: words("name_hint") },
-      { key: "width", label: words("width"), value: "1 in" },
-      { key: "each_side", label: words("each_side"), value: "24 in", hint: words("each_side_hint") },
-      { key: "inside", label: words("inside"), value: "hand dig", choices: choose(["hand dig", "no hole"], "") },
+      ...(closed ? [] : [{ key: "width", label: words("width"), value: "", hint: words("width_hint") }]),
+      { key: "each_side", label: words("each_side"), value: "", hint: words("each_side_hint") },
+      { key: "inside", label: words("inside"), value: closed ? "no hole" : "hand dig", choices: choose(["hand dig", "no hole"], "") },
     ],
   });
-  const closed = points.length > 3 && String(points[0]) === String(points.at(-1)); // drawn back to where it began: an area
   return asked && [{ kind: "zone", points: closed ? points.slice(0, -1) : points, closed, snapped: true, ...asked, name: asked.name || words(`utility_${asked.utility || "other"}`) }];
 }
 
@@ -63,6 +70,7 @@ async function building(points, _, { ask, words }) {
 async function old(points, _, { ask, words }) {
   const asked = await ask({
     title: words("hand_old"),
+    use: needing(["every", "footing"], words),
     fields: [
       { key: "name", label: words("name"), value: "", hint: words("name_hint") },
       { key: "then", label: words("old_then"), value: "pull", choices: ["pull", "leave"].map((value) => ({ value, text: words(`old_${value}`) })) },
