@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -195,6 +196,15 @@ def test_tables_of_posts_that_there_are_none_of_are_left_out(tmp_path: Path) -> 
     names = {path.name for path in publish(plan, tmp_path).files}
     assert "line-posts.csv" in names
     assert not names & {"posts.csv", "holes.csv"}
+
+
+def test_stations_are_told_as_the_tape_of_the_job_is_marked() -> None:
+    """Opening from 1200 to 1216 ft, gate posts of 8 in: their centres stand 4 in beside it."""
+    job = jobfile.read(EXAMPLES / "field-fence-tennessee.yaml")
+    for style, at in (("feet-inches", "11+99' 8\""), ("decimal-feet", "11+99.67"), ("metric", "0+365.66")):
+        (data,) = stretches_data(make_plan(replace(job, print_style=style)))["lines"]
+        assert next(one["at"] for one in data["assemblies"] if one["label"] == "G1") == at
+        assert not [place for roll in data["rolls"] for place in roll["at"] if "." in place or "'" in place]
 
 
 def test_braces_are_counted_by_the_rule_that_asks_for_them() -> None:

@@ -19,6 +19,7 @@ from palewright.model import (
     Stretch,
     WireRule,
 )
+from palewright.notation import show_inches
 from palewright.papers.clean import short
 from palewright.papers.digs import dig_rows
 from palewright.papers.sheet import Sheet
@@ -118,11 +119,22 @@ def _side(sheet: Sheet, line: LinePlan) -> str:
     return sheet("stretches.side", side=short(sheet.term(side), 80)) if side else sheet("stretches.side_ask")
 
 
-def running_station(sheet: Sheet, metres: float) -> str:
-    """A running station: 9+00 (hundreds of feet), or kilometres and metres; between two of them the rest as well."""
-    whole, unit, digits = (1000.0, 1.0, 3) if sheet.measures.style == "metric" else (30.48, 0.3048, 2)
-    steps = round(metres / unit * 100.0)
-    hundreds, rest = divmod(steps, round(whole / unit * 100.0))
+def running_station(sheet: Sheet, metres: float, coarse: bool = False) -> str:
+    """A running station: 9+00 (hundreds of feet), or kilometres and metres; between two of them the rest as well.
+
+    Where the job prints feet and inches the rest is told in them, as its tape is marked: 5+99' 8". ``coarse``: to the
+    nearest foot or metre.
+    """
+    metric = sheet.measures.style == "metric"
+    whole, unit, digits = (1000, 1.0, 3) if metric else (100, 0.3048, 2)
+    if coarse:
+        metres = round(metres / unit) * unit
+    if sheet.measures.style == "feet-inches":
+        eighths = round(metres / 0.0254 * 8.0)
+        hundreds, rest = divmod(eighths, whole * 96)
+        feet, inches = divmod(rest, 96)
+        return f"{hundreds}+{feet:02d}" + (f"' {show_inches(inches / 8.0 * 0.0254)}" if inches else "")
+    hundreds, rest = divmod(round(metres / unit * 100.0), whole * 100)
     return f"{hundreds}+{rest / 100.0:0{digits + 3}.2f}".removesuffix(".00")
 
 
@@ -300,7 +312,7 @@ def _rolls(sheet: Sheet, line: LinePlan) -> list[dict[str, Any]]:
         rolls = [roll for roll in line.rolls if roll.what == what]
         places: dict[str, int] = {}
         for roll in rolls:
-            place = running_station(sheet, roll.station_m)
+            place = running_station(sheet, roll.station_m, coarse=True)
             places[place] = places.get(place, 0) + 1
         said = [place if n == 1 else f"{place} ({n})" for place, n in places.items()]
         rows.append({"what": sheet(f"item.{what}"), "count": f"{len(rolls):,}", "at": said})
