@@ -36,9 +36,8 @@ from palewright.drafting.edits import (
     Walk,
     WalkOn,
     Wall,
-    edits_from_json,
-    edits_to_json,
 )
+from palewright.drafting.edits_json import edits_from_json, edits_to_json
 from palewright.drafting.seeing import read_job
 from palewright.errors import ProblemError, Where
 from palewright.jobfile import Document, read_text

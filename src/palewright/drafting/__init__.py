@@ -6,7 +6,8 @@ from palewright.late import late
 
 if TYPE_CHECKING:
     from palewright.drafting.applying import Applied, apply
-    from palewright.drafting.edits import Edit, edits_from_json, edits_to_json
+    from palewright.drafting.edits import Edit
+    from palewright.drafting.edits_json import edits_from_json, edits_to_json
     from palewright.drafting.encoding import to_json
     from palewright.drafting.evidence import typed
     from palewright.drafting.seeing import changes, earlier, read_job, sight, sight_of
@@ -66,8 +67,8 @@ __getattr__ = late(
         "apply": "applying",
         "changes": "seeing",
         "earlier": "seeing",
-        "edits_from_json": "edits",
-        "edits_to_json": "edits",
+        "edits_from_json": "edits_json",
+        "edits_to_json": "edits_json",
         "hints_for": "snapping",
         "hints_of": "snapping",
         "posts_near": "wires",
