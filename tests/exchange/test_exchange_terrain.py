@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import struct
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -257,6 +258,17 @@ def test_a_surface_laid_under_the_job_by_its_zero(tmp_path: Path) -> None:
     wanted = 100.0 / scale * (1.0 + 1601.0 / 6_371_000.0)
     assert np.hypot(*found.points[1, :2]) == pytest.approx(wanted, abs=1e-3)
     assert slug_of(path, surface(path, unit="m", zero=(lat, lon))) == "terrain-not-placed"
+
+
+def test_a_small_file_that_says_it_is_endless(tmp_path: Path) -> None:
+    path = tmp_path / "dem.npz"
+    head = b"{'descr': '<f8', 'fortran_order': False, 'shape': (1000000000, 1000000000)}".ljust(117) + b"\n"
+    with zipfile.ZipFile(path, "w") as packed:
+        packed.writestr("elevation.npy", b"\x93NUMPY\x01\x00" + struct.pack("<H", len(head)) + head)
+    assert slug_of(path, TerrainSpec("grid", "dem.npz", unit="m")) == "file-broken"
+    path = tmp_path / "dem.asc"
+    path.write_text("ncols 1000000000\nnrows 1000000000\nxllcorner 0\nyllcorner 0\ncellsize 1\n0 0 0\n")
+    assert slug_of(path, TerrainSpec("grid", "dem.asc", unit="m")) == "grid-too-large"
 
 
 def test_damage_that_other_readers_fall_over(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from palewright.errors import ProblemError
 from palewright.exchange.foreign import DAMAGED, MISSING, read_file_bytes, refused
 from palewright.exchange.gis_out import gis_library
 from palewright.model import TerrainSpec
@@ -116,6 +117,8 @@ def _ascii(data: bytes, file: str) -> RawGrid:
         dx, dy = head.get("dx", head.get("cellsize", 0.0)), head.get("dy", head.get("cellsize", 0.0))
         west = head["xllcorner"] if "xllcorner" in head else head["xllcenter"] - dx / 2.0
         south = head["yllcorner"] if "yllcorner" in head else head["yllcenter"] - dy / 2.0
+    except ProblemError:
+        raise
     except (KeyError, ValueError, IndexError, OverflowError) as error:
         raise refused("file-broken", "this is not an ESRI ASCII grid", file, found=str(error)[:80], hint=DAMAGED,
                       allowed="ncols, nrows, xllcorner, yllcorner, cellsize, rows of heights") from None  # fmt: skip
@@ -125,7 +128,7 @@ def _ascii(data: bytes, file: str) -> RawGrid:
 
 #: what numpy, zipfile and zlib raise for archives that are damaged, locked, or no archives
 _ARCHIVE_BROKEN = (LookupError, ValueError, OSError, EOFError, TypeError, AttributeError, RuntimeError, SyntaxError,
-                   zipfile.BadZipFile, zlib.error, struct.error)  # fmt: skip
+                   MemoryError, zipfile.BadZipFile, zlib.error, struct.error)  # fmt: skip
 
 
 def _archive(data: bytes, file: str) -> RawGrid:

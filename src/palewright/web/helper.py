@@ -186,7 +186,7 @@ def work() -> None:
         except ProblemError as error:
             answer = (False, error.problems)
         except MemoryError:  # the server is not to try
-            raise
+            return
         except Exception:  # it is raised where it is done again
             answer = (False, None)
         out.write(pickle.dumps(answer, pickle.HIGHEST_PROTOCOL))
