@@ -211,6 +211,8 @@ def test_a_comma_inside_braces_is_explained():
     problem = one(HEAD + "points: {A: {at: [0 ft, 0 ft], found: iron pin, cap 1178, matches record: yes}}")
     assert problem.slug == "unknown-key"
     assert problem.hint == "inside { } a comma begins a new key: put the words of `found` in quotes"
+    hints = [problem.hint for problem in problems(HEAD + "points: {A: {at: 40 ft, 30 ft}}")]
+    assert hints[-1] == "inside { } a comma begins a new key: write `at: [40 ft, 30 ft]`"
 
 
 def test_all_problems_at_once_in_the_order_of_the_file():

@@ -13,6 +13,9 @@ from palewright.record import Record
 
 __all__ = ["Each", "Either", "Free", "Key", "ListOf", "Named", "Section", "unknown_key"]
 
+_MOST_SAID = 60
+"""Longer values than this are not repeated in a hint."""
+
 
 class Key(Record):
     """A line of the key table.
@@ -158,8 +161,10 @@ def unknown_key(rd: Reading, section: Section, node: Node, number: int, path: st
     close = nearest(key.text, names)
     hint = dict(section.notes).get(key.text) or (f"did you mean `{close}`?" if close else "")
     if node.flow and value.is_null and number and not close:
-        before = node.pairs[number - 1][0].text
+        before, said = (part.text for part in node.pairs[number - 1])
         hint = f"inside {{ }} a comma begins a new key: put the words of `{before}` in quotes"
+        if said[:1].isdigit() and key.text[:1].isdigit() and len(said + key.text) <= _MOST_SAID:
+            hint = f"inside {{ }} a comma begins a new key: write `{before}: [{said}, {key.text}]`"
     what = f"this key is not known in {section.name}"
     full = f"{path}.{key.text}" if path else key.text
     rd.wrong("unknown-key", what, key, full[:200], allowed=", ".join(names), hint=hint)
