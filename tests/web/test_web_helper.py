@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import operator
 import os
+import pickle
 import signal
 import time
 from collections.abc import Iterator
@@ -115,9 +116,10 @@ def test_none_is_left_behind(helpers: Helpers) -> None:
     assert helpers.do(0, 60, os.getpid) == os.getpid()
 
 
-def test_a_process_ends_when_nobody_asks_any_more(helpers: Helpers) -> None:
+def test_a_process_ends_when_nobody_asks_any_more_also_while_it_works(helpers: Helpers) -> None:
     process = helpers._all[0]
     assert process.stdin is not None
+    process.stdin.write(pickle.dumps((time.sleep, (600,))))
     process.stdin.close()  # as it is closed where the server is killed
     assert process.wait(30) == 0
 

@@ -176,6 +176,7 @@ def work() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server ends it
     into, out = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # a stray print harms no answer
+    threading.Thread(target=_end_with_server, daemon=True).start()
     while True:
         try:
             function, args = pickle.load(into)
@@ -191,6 +192,17 @@ def work() -> None:
             answer = (False, None)
         out.write(pickle.dumps(answer, pickle.HIGHEST_PROTOCOL))
         out.flush()
+
+
+def _end_with_server() -> None:
+    """End when the other side of the pipe is closed, as where the server was killed: also in the middle of work."""
+    import os
+    import select
+
+    closed = select.poll()
+    closed.register(sys.stdin.fileno(), 0)
+    closed.poll()
+    os._exit(0)
 
 
 def _ready() -> None:
