@@ -299,3 +299,25 @@ def test_the_limit_of_a_bay_is_told_from_centre_to_centre_and_clear() -> None:
         "Bay 11-12 becomes too long: 8' 0\" at most from centre to centre, 7' 8 1/2\" clear."
     )
     assert bay["length_ticks"] - bay["clear_ticks"] == 28
+
+
+def test_panels_that_cannot_grow_follow_a_moved_post_to_the_cut_one(tmp_path: Path) -> None:
+    """44 ft of 8 ft panels: five whole ones and one of 4 ft. Post 2 back by 6 in makes bay 2-3 8 ft 6 in; with posts 3 to 6
+    as far back, bays 2-3 to 5-6 stay 8 ft and bay 6-7 becomes 4 ft 6 in. Post 2 onward: bay 1-2 begins at the end post."""
+    text = (
+        "palewright: 1\njob: {title: Panels}\npoints:\n  A: {at: [0 ft, 0 ft]}\n  B: {at: [44 ft, 0 ft]}\n"
+        "fences:\n  white: {kind: vinyl-panels}\n"
+        "runs:\n  - {name: front, fence: white, through: [A, B], yard: left, follows: level-top}\n"
+    )
+
+    def answer(clear: str, at: int) -> str:
+        (tmp_path / "job.yaml").write_text(text + clear)
+        made = yard_pack(engine.make_plan(*engine.load(tmp_path / "job.yaml")))
+        hole = next(hole for hole in made["holes"] if hole["label"] == "2")
+        at *= 1 if hole["plus"] == "toward post 3" else -1
+        return str(next(row["say"] for row in hole["moved"]["ranges"] if row["from"] <= at <= row["to"]))
+
+    assert "move posts 3-6 as far the same way too: bay 6-7 takes it up." in answer("", -48)
+    assert "as far the same way" not in answer("", 48)
+    pipe = "clear of:\n  - {name: pipe, through: [[31 ft, -20 ft], [31 ft, 20 ft]], width: 0 in, each side: 4 in, inside it: no hole}\n"
+    assert "as far the same way" not in answer(pipe, -48)  # the hole of post 5, at 32 ft, would reach it

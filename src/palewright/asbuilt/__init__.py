@@ -9,6 +9,7 @@ from palewright.late import late
 if TYPE_CHECKING:
     from palewright.asbuilt.advising import Advice, advise
     from palewright.asbuilt.built import as_built
+    from palewright.asbuilt.following import following
     from palewright.asbuilt.limits import BayLimits, bay_limits, fitting, gap_limit, verdict
     from palewright.asbuilt.marks import check_verdict, expected_on_tape, mark_m, to_post
     from palewright.asbuilt.moving import BayThen, Moved, Mover
@@ -31,6 +32,7 @@ __all__ = [
     "expected_on_tape",
     "fitting",
     "fold",
+    "following",
     "gap_limit",
     "known_abouts",
     "mark_m",
@@ -57,6 +59,7 @@ __getattr__ = late(
         "check_verdict": "marks",
         "expected_on_tape": "marks",
         "fitting": "limits",
+        "following": "following",
         "gap_limit": "limits",
         "known_abouts": "names",
         "mark_m": "marks",

@@ -80,6 +80,7 @@ class Mover:
         self.boundary = Boundary.of(ring_sides(plan.site.ring)) if plan.site.ring is not None else None
         self._boxes = box_zones([zone for zone in plan.site.zones if zone.kind in ("no hole", "pin", "hand dig")])
         self._on = _on_strings(plan, self.posts)
+        self._clear: dict[tuple[str, str, float], bool] = {}
 
     def on(self, label: str, string: str = "") -> OnString | None:
         """A post on a string by name, or on its first one; None where it has none."""
@@ -111,6 +112,15 @@ class Mover:
         elif stop not in ("fixed", "given bay") and (zones or over or any(then.verdict != "fits" for then in bays)):
             stop = ""
         return Moved(at_m, bays, zones, over, stop)
+
+    def clear_at(self, label: str, string: str, at_m: float) -> bool:
+        """Whether a post may leave its place and stand so far along a string [m], whatever becomes of its bays."""
+        key = label, string, at_m
+        if key not in self._clear:
+            post, on = self.posts[label], self.on(label, string)
+            xy = None if on is None or not post.number or not self._free(post) else add(post.xy, scale(on.u, at_m))
+            self._clear[key] = xy is not None and not self._entered(post, xy) and not self._over(post, xy)
+        return self._clear[key]
 
     def room(self, label: str) -> tuple[float, float]:
         """How far a post may be moved back and onward as the tape of its first string reads [m]."""

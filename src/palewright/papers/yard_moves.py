@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.asbuilt import BayThen, Moved, Mover, bay_about, fitting, mark_m
+from palewright.asbuilt import BayThen, Moved, Mover, bay_about, fitting, following, mark_m
 from palewright.model import Bay, Post
-from palewright.papers.sheet import Sheet
+from palewright.papers.sheet import Sheet, ranges
 from palewright.papers.words import has
 from palewright.papers.yard_rows import END, joined
 from palewright.plane import dot, sub, unit
@@ -123,11 +123,24 @@ def _instead(sheet: Sheet, mover: Mover, post: Post, moved: Moved, ways: tuple[s
     for key, (room, way) in zip(("yard.instead_this", "yard.instead_other"), rooms, strict=True):
         if room >= mark:
             said.append(sheet(key, length=sheet.measures.down(min(room, most * mark)), way=way))
+    said += _follow(sheet, mover, post, moved)
     tolerance = sheet.plan.settings.tolerance_m
     long = [then.bay for then in moved.bays if then.verdict == "too-long" and then.by_m > tolerance]
     if long and not moved.zones and not moved.over_line:
         said.append(sheet("yard.one_more", bay=f"{long[0].start}-{long[0].end}"))
-    return [*said, sheet("yard.else_office")]
+    return [*said, sheet("yard.else_office" if said else "yard.stop_office")]
+
+
+def _follow(sheet: Sheet, mover: Mover, post: Post, moved: Moved) -> list[str]:
+    """Which posts beyond a bay that becomes too long could be moved alike, and which bay takes it up."""
+    wrong = [then for then in moved.bays if then.verdict != "fits"]
+    if len(wrong) != 1 or wrong[0].verdict != "too-long" or moved.zones or moved.over_line or moved.stop:
+        return []
+    found = following(mover, post.label, wrong[0].bay, moved.at_m)
+    if found is None:
+        return []
+    posts = sheet("common.post" if len(found.posts) == 1 else "common.posts")
+    return [sheet("yard.follow", posts=f"{posts} {ranges(found.posts)}", bay=f"{found.bay.start}-{found.bay.end}")]
 
 
 def signs(mover: Mover, ends: tuple[str, str]) -> tuple[list[float], list[float]]:
@@ -154,7 +167,7 @@ def bay_ranges(sheet: Sheet, mover: Mover, bay: Bay) -> list[dict[str, Any]]:
     """What to say of a bay by how many marks longer it is than planned, whichever of its posts was moved."""
     least, most = fitting(mover.limits[bay.number], bay.length_m, mover.mark)
     short, long = _unfit(sheet, mover, bay)
-    office = sheet("yard.else_office")
+    office = sheet("yard.stop_office")
     return [
         {"from": -END, "to": least - 1, "ok": False, "say": f"{short} {office}"},
         {"from": least, "to": most, "ok": True, "say": sheet("yard.bay_good", bay=f"{bay.start}-{bay.end}")},

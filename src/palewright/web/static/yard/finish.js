@@ -62,7 +62,7 @@ export function closeCard(act) {
   const { open, all, not, unread } = leftOver(act);
   const count = open.length + not.length + unread.length;
   const number = (/** @type {any[]} */ list) => ({ number: String(list.length) });
-  const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", number(not)) }), tag("ul", {}, ...not.map(({ title, say }) => tag("li", {}, ...(say[0].startsWith(title) ? [] : [tag("strong", {}, title), ": "]), say.join(" "))))] : [];
+  const failed = not.length ? [verdict({ ok: false, say: words("yard_not_passed", number(not)) }), tag("ul", {}, ...not.map(({ title, say }) => tag("li", {}, ...(say[0].toLowerCase().includes(title.toLowerCase()) ? [] : [tag("strong", {}, title), ": "]), say.join(" "))))] : [];
   const missing = unread.length ? [fold("unread", words("yard_unread", number(unread)), tag("ul", {}, ...unread.map((title) => tag("li", {}, title))))] : [];
   const holes = words(pack.holes.length ? "yard_open_holes" : "yard_open_posts", { open: String(open.length), all: String(all) });
   const which = open.length && open.length <= NAMED ? `: ${open.join(", ")}` : "";
