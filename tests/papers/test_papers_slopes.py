@@ -54,6 +54,17 @@ def test_what_hangs_on_a_string_adds_up(yard: Plan) -> None:
             assert box["at"].startswith(f"above the ground at post {string.post}")
 
 
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize(("style", "said", "other"), [("metric", "6 mm", '1/4"'), ("feet-inches", '1/4"', "6 mm")])
+def test_how_good_a_line_level_is_stands_in_the_units_of_the_job(
+    yard: Plan, language: str, style: str, said: str, other: str
+) -> None:
+    settings = replace(yard.settings, language=language, print_style=style)
+    text = crew_data(replace(yard, settings=settings))["heights"][0]["set_how"]
+    assert said in text
+    assert other not in text
+
+
 def test_bays_have_their_marks_under_the_string(yard: Plan) -> None:
     """Bottom below string + gap at the post = ground below string, for racked bays by hand."""
     meeting = next(m for m in yard.design.meetings if m.run == "rear")

@@ -35,6 +35,10 @@ def heights_pages(sheet: Sheet) -> list[dict[str, Any]]:
     return [_page(sheet, run, meeting) for run, meeting in _runs(sheet)]
 
 
+def _metric(sheet: Sheet) -> str:
+    return "_metric" if sheet.measures.style == "metric" else ""
+
+
 def _runs(sheet: Sheet) -> Iterator[tuple[Run, Meeting]]:
     for meeting in sheet.plan.design.meetings:
         run = next(run for run in sheet.plan.design.runs if run.name == meeting.run)
@@ -48,6 +52,7 @@ def _page(sheet: Sheet, run: Run, meeting: Meeting) -> dict[str, Any]:
     return {
         "title": sheet("slope.heights", run=short(run.name, 40)),
         "intro": sheet("slope.intro", off=sheet.measures.small(_OFF_M)),
+        "set_how": sheet("slope.set_how", good=sheet(f"slope.level_good{_metric(sheet)}")),
         "strings": [
             {
                 "name": sheet("slope.string", number=number),
