@@ -46,11 +46,16 @@ def bays_open(sheet: Sheet, built: AsBuilt) -> str:
     return sheet("asbuilt.bays_open", bays=names) if names else ""
 
 
+def _follow(one: str, two: str) -> bool:
+    """Whether two labels are numbers that follow on one another: "12 to 57" would else stand for more than two bays."""
+    return one.isdigit() and two.isdigit() and int(two) == int(one) + 1
+
+
 def _joined(sheet: Sheet, bays: list[BuiltBay]) -> str:
     """Bays by their posts, those that follow on one another as one: "27 to 33, 33-37"."""
     chains: list[list[str]] = []
     for bay in bays:
-        if chains and chains[-1][-1] == bay.start:
+        if chains and chains[-1][-1] == bay.start and all(map(_follow, chains[-1], (*chains[-1][1:], bay.end))):
             chains[-1].append(bay.end)
         else:
             chains.append([bay.start, bay.end])
