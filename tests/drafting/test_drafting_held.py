@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from palewright.drafting import apply, sight
 from palewright.drafting.edits import DrawRun, DrawZone, Edit, KeepInside, Move
-from palewright.drafting.snapping import Aim, Hints, Snap, hints_for, snap
+from palewright.drafting.hints import Hints, hints_for
+from palewright.drafting.snapping import Aim, Snap, snap
 from palewright.errors import ProblemError
 from palewright.jobfile import read_text
 from palewright.model import Plan

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from palewright.drafting import apply, sight
 from palewright.drafting.edits import Move
-from palewright.drafting.snapping import Aim, Hints, Inset, Snap, hints_for, hints_of, snap
+from palewright.drafting.hints import Hints, Inset, hints_for, hints_of
+from palewright.drafting.snapping import Aim, Snap, snap
 from palewright.errors import ProblemError
 from palewright.jobfile import read_text
 from palewright.notation import parse_length

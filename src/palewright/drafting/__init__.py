@@ -10,9 +10,10 @@ if TYPE_CHECKING:
     from palewright.drafting.edits_json import edits_from_json, edits_to_json
     from palewright.drafting.encoding import to_json
     from palewright.drafting.evidence import typed
+    from palewright.drafting.hints import Hints, hints_for, hints_of
     from palewright.drafting.seeing import changes, earlier, read_job, sight, sight_of
     from palewright.drafting.sight_records import Change, Item, Notice, Sight
-    from palewright.drafting.snapping import Aim, Hints, Snap, hints_for, hints_of, snap
+    from palewright.drafting.snapping import Aim, Snap, snap
     from palewright.drafting.taking import take_draft
     from palewright.drafting.trials import Trial
     from palewright.drafting.walking import Walkthrough, walk_answer, walk_questions
@@ -57,7 +58,7 @@ __getattr__ = late(
         "Applied": "applying",
         "Change": "sight_records",
         "Edit": "edits",
-        "Hints": "snapping",
+        "Hints": "hints",
         "Item": "sight_records",
         "Notice": "sight_records",
         "Sight": "sight_records",
@@ -69,8 +70,8 @@ __getattr__ = late(
         "earlier": "seeing",
         "edits_from_json": "edits_json",
         "edits_to_json": "edits_json",
-        "hints_for": "snapping",
-        "hints_of": "snapping",
+        "hints_for": "hints",
+        "hints_of": "hints",
         "posts_near": "wires",
         "read_job": "seeing",
         "sight": "seeing",

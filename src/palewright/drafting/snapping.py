@@ -6,23 +6,17 @@ import functools
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
-from pathlib import Path
 from typing import NamedTuple
 
-from palewright.drafting.desk import Desk
+from palewright.drafting.hints import Hints
 from palewright.drafting.sight_records import Item, Sight
 from palewright.drafting.speech import Speech, settings_of
-from palewright.drafting.taped import length_text, mark_m
-from palewright.errors import ProblemError
-from palewright.layout.kinds import resolve
-from palewright.layout.sides import side_offsets
-from palewright.model import Job, Ring
+from palewright.model import Job
 from palewright.notation import parse_length
 from palewright.plane import XY, add, angle_between, distance, inside, left_of, line_meet, project, scale, sub, unit
 from palewright.record import Record, other
 
-__all__ = ["Aim", "Hints", "Inset", "Snap", "hints_for", "hints_of", "snap"]
+__all__ = ["Aim", "Snap", "snap"]
 
 _TURN = math.radians(5.0)
 """A direction this near a right angle or a straight line is taken for it (our own choice)."""
@@ -76,63 +70,7 @@ class Snap(Record):
     inside: str = ""
 
 
-class Inset(Record):
-    """An inset that a run of the job keeps [m], and how far inside post centres then stand; of a side, "" for any."""
-
-    inset_m: float
-    centre_m: float
-    text: str = ""
-    side: str = ""
-
-
-class Hints(Record):
-    """Lengths of a job that are worth snapping to [m]: longest bays, insets of its runs; the mark of its tape."""
-
-    bays: tuple[float, ...] = ()
-    insets: tuple[Inset, ...] = ()
-    mark: float = 0.0
-
-
 _NONE = Hints()
-
-
-def hints_of(job: Job, ring: Ring | None = None) -> Hints:
-    """The lengths that a job asks for; a fence that cannot be read has none.
-
-    ring
-        the boundary, for the insets.
-    """
-    bays = set()
-    for spec in job.fences:
-        with suppress(ProblemError):
-            bays.add(resolve(spec).longest_m)
-    mark = mark_m(job.print_style, job.fraction)
-    insets = dict.fromkeys(_insets(job, ring)) if ring is not None else ()
-    return Hints(tuple(sorted(bay for bay in bays if bay > 0.0)), tuple(insets), mark)
-
-
-def hints_for(text: str, folder: Path) -> Hints:
-    """The same, of the text of a job file. Raises ProblemError where it cannot be read."""
-    desk = Desk(text, folder)
-    with suppress(ProblemError):
-        if any(run.inset is not None for run in desk.job.runs):
-            return hints_of(desk.job, desk.site.ring)
-    return hints_of(desk.job)
-
-
-def _insets(job: Job, ring: Ring) -> Iterator[Inset]:
-    """What every run with an inset keeps along every side."""
-    fences = {spec.name: spec for spec in job.fences}
-    for run in job.runs:
-        if run.inset is not None and run.fence in fences:
-            with suppress(ProblemError):
-                kind, text = (
-                    resolve(fences[run.fence]),
-                    length_text(run.inset.distance_m, job.print_style, job.fraction),
-                )
-                for number in range(1, len(ring.courses) + 1):
-                    off = side_offsets(ring, other(run, sides=(number,)), kind)[number]
-                    yield Inset(run.inset.distance_m, off, text, f"side {number}")
 
 
 @functools.lru_cache(maxsize=64)
@@ -376,14 +314,23 @@ def _abreast(sight: Sight, aim: Aim, at: XY, way: XY, speech: Speech) -> Snap | 
     """
     if aim.what != "run":
         return None
-    near: list[tuple[bool, float, Snap]] = []
+    near: list[tuple[bool, float, XY, Item]] = []
     for item in sight.items:
-        ends = () if item.kind != "run" or item.closed else (item.points[0], item.points[-1]) if item.points else ()
-        posts = (item.centre,) if item.kind == "post" and item.centre is not None else ()
-        said = speech("snap.abreast_end" if ends else "snap.abreast_post", name=item.id.split(" ", 1)[-1])
-        for one in (*ends, *posts):
+        ends = item.kind == "run" and not item.closed
+        if ends:
+            ones: tuple[XY, ...] = (item.points[0], item.points[-1]) if item.points else ()
+        elif item.kind == "post" and item.centre is not None:
+            ones = (item.centre,)
+        else:
+            continue
+        for one in ones:
             along, beside = project(one, at, add(at, way))
             place = add(at, scale(way, along))
-            if abs(beside) > _SAME_M and (ends or abs(beside) <= _BESIDE_M):
-                near.append((not ends, distance(place, aim.at), Snap(place, "abreast", said, "", item.id)))
-    return min((one for one in near if one[1] <= aim.near_m), key=lambda one: one[:2], default=(False, 0.0, None))[2]
+            far = distance(place, aim.at)
+            if far <= aim.near_m and abs(beside) > _SAME_M and (ends or abs(beside) <= _BESIDE_M):
+                near.append((not ends, far, place, item))
+    if not near:
+        return None
+    _, _, place, item = min(near, key=lambda one: one[:2])
+    said = "snap.abreast_end" if item.kind == "run" else "snap.abreast_post"
+    return Snap(place, "abreast", speech(said, name=item.id.split(" ", 1)[-1]), "", item.id)

@@ -13,6 +13,7 @@ from palewright.drafting.applying import apply, values_of
 from palewright.drafting.counting import counts_of
 from palewright.drafting.desk import Desk
 from palewright.drafting.edits import Edit, MoveGate
+from palewright.drafting.hints import Hints
 from palewright.drafting.moving import gate_values
 from palewright.drafting.patching import patched
 from palewright.drafting.quick import Quick, Seen
@@ -30,7 +31,7 @@ from palewright.drafting.seeing import (
 )
 from palewright.drafting.shifting import Shifting
 from palewright.drafting.sight_records import Change, Sight
-from palewright.drafting.snapping import Aim, Hints, Snap, snap
+from palewright.drafting.snapping import Aim, Snap, snap
 from palewright.errors import ProblemError
 from palewright.model import Job
 from palewright.plan.engine import lay_job
