@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
 import errno
 import gc
+import json
 import sqlite3
 
 import pytest
-from tests.web.conftest import key
+from tests.web.conftest import key, run
 
 from palewright.errors import OutputError, Problem, ProblemError
 from palewright.web import desk
 from palewright.web.faults import STATUS
+from palewright.web.guard import Guard
 from palewright.web.shapes import Fault
 
 
@@ -226,3 +229,29 @@ def test_half_a_letter_and_a_path_without_end_are_told(place, edit, slug):
     assert answer.status_code == 422
     assert [problem["slug"] for problem in answer.json()["problems"]] == [slug]
     assert len(answer.content) < 1000
+
+
+def test_what_was_under_way_when_the_server_stopped_is_told_without_a_trace(place):
+    sent = []
+
+    async def stopped() -> None:
+        begun = asyncio.Event()
+
+        async def slow(scope, receive, send) -> None:
+            begun.set()
+            await asyncio.sleep(600)
+
+        async def send(message) -> None:
+            sent.append(message)
+
+        guard = Guard(slow, place.app.state.house.settings, failed=None)
+        headers = [(b"host", b"127.0.0.1:8734")]
+        scope = {"type": "http", "method": "GET", "path": "/api/jobs", "scheme": "http", "headers": headers}
+        task = asyncio.ensure_future(guard(scope, None, send))
+        await begun.wait()
+        task.cancel()
+        await task
+
+    run(stopped())
+    assert sent[0]["status"] == 503
+    assert json.loads(sent[1]["body"])["problems"][0]["slug"] == "server-stopped"

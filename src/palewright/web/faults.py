@@ -66,6 +66,7 @@ STATUS = {
     "server-failed": 500,
     "server-folder-full": 507,
     "server-folder-unusable": 503,
+    "server-stopped": 503,
     "too-many-tries": 429,
     "took-too-long": 503,
     "unknown-format": 404,

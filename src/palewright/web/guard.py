@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import re
 from collections.abc import Callable, Iterable
@@ -33,6 +34,7 @@ _STRANGER = 4 << 10
 _ABREAST = 12
 """Requests of one session under way at once; a browser has six (HTTP/1.1, common practice)."""
 
+_STOPPED = Problem("server-stopped", "the server was stopped meanwhile", hint="what was saved stays saved")
 _POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; "
     "frame-src 'self'; frame-ancestors {}"
@@ -91,6 +93,9 @@ class Guard:
             await self.app(scope, counted.receive, counted.send)
         except ClientDisconnect:  # whoever sent it is gone
             return
+        except asyncio.CancelledError:  # Ctrl-C, and it takes longer than the server waits
+            if not counted.begun:
+                await fault(said([_STOPPED], language_of(Headers(scope=scope))))(scope, *plain)
         except Exception:
             if counted.begun:
                 raise
