@@ -182,3 +182,32 @@ def test_three_misread_tapes_to_pins_are_told_without_stumbling() -> None:
     said = {r.slug for r in site.remarks}
     assert "measurements-disagree" in said
     assert "tape-suspect" not in said
+
+
+SHORT = """\
+palewright: 1
+job: {{title: Rowan lot}}
+walls: [{{from: HL, to: HR, length: 26' 9 1/8", with: steel tape}}]
+walks: [{{from: HL, along: HR, go: [8' 3 1/4", right, 21' 4 1/8", right, {bc}], call: [A, B, C]}}]
+measured:
+  - {{tape: [HL, B], reads: {lb}}}
+  - {{tape: [HL, C], reads: 23' 4"}}
+  - {{tape: [HR, C], reads: 28' 4"}}
+  - {{tape: [HR, B], reads: {rb}}}
+  - {{tape: [A, C], reads: 27' 5 1/8"}}
+fences: {{boards: {{kind: boards, good side: yard}}}}
+runs: [{{name: yard, fence: boards, through: [HL, A], yard: right, follows: racked}}]
+"""
+
+
+def test_a_single_reading_is_named_outright_only_where_that_is_more_than_chance() -> None:
+    """B - C is read 2 ft and HL - B half a foot wrong: without the good HR - B all others agree by chance, two checks
+    left. With both put right and HR - B a foot too long that same tape is the wrong one, and is told."""
+    by_chance = SHORT.format(bc="14' 2 7/8\"", lb="22' 2\"", rb="40' 6 3/4\"")
+    rightly = SHORT.format(bc="16' 2 7/8\"", lb="22' 8\"", rb="41' 6 3/4\"")
+    said = []
+    for text in (by_chance, rightly):
+        site, net = site_and_network(jobfile.read_bytes(text.encode(), "job.yaml"))
+        assert net is not None
+        said.append((net.cleared, {r.slug for r in site.remarks} & {"measurements-one-perhaps", "tape-suspect"}))
+    assert said == [(False, {"measurements-one-perhaps", "tape-suspect"}), (True, {"tape-suspect"})]

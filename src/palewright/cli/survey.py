@@ -22,7 +22,7 @@ __all__ = ["survey"]
 def survey(job: Path, out: Path | None, as_json: bool) -> None:
     """Adjust what was measured on the site of JOB and say what it is worth.
 
-    First what does not fit, then every reading with how far it is from what the rest make of it, then every point with
+    First what does not fit, then every reading with how far it is from the places as worked out, then every point with
     how well it stands, then heights where something was levelled. With --out the same as a page, with a drawing.
     """
     from palewright import plan as engine

@@ -19,7 +19,10 @@ def survey_lines(plan: Plan) -> list[str]:
     data = survey_data(replace(plan, settings=replace(plan.settings, language="en")))
     lines = [f"  [caution] {text}" for text in data["first"]] + [f"  [note] {text}" for text in data["said"]]
     if data["points"]:
-        lines += ["readings", *(f"  {row['number']:>3} {_reading(row)}" for row in data["readings"])]
+        lines += [
+            "readings, ± one standard deviation by the tool",
+            *(f"  {row['number']:>3} {_reading(row)}" for row in data["readings"]),
+        ]
         lines.append("points, 19 times in 20 within")
         lines += [f"  {row['name']}: {row['within'] or row['how']}" for row in data["points"]]
     if data["advice"]:

@@ -103,16 +103,17 @@ def stretch(survey: Survey, denominator: float) -> int:
 
 
 def readings(survey: Survey, words: Words) -> list[Tape]:
-    """Every reading as a numbered line with its row; what was assumed, and straight lines of a walk, are left out."""
+    """Every reading as a numbered line with its row; what was assumed is left out, and a straight line of a walk that
+    nobody doubts."""
     places = {fit.name: fit.xy for fit in shown_fit(survey).points}
     rows: list[Tape] = []
-    order = {kind: k for k, kind in enumerate(_ORDER)}
+    order, doubted = {kind: k for k, kind in enumerate(_ORDER)}, doubted_readings(survey)
     listed = sorted(enumerate(survey.network.observations), key=lambda item: order[item[1].kind])
     for k, o in listed:
         if (
             o.source == "assumed"
             or not all(name in places for name in o.points)
-            or (o.kind == "angle" and o.side and not o.words)
+            or (o.kind == "angle" and o.side and not o.words and k not in doubted)
         ):
             continue
         line = _line(o, [places[name] for name in o.points])

@@ -128,5 +128,5 @@ def _advice(sheet: Sheet, adjusted: Adjusted, k: int) -> dict[str, str]:
         "what": sheet("survey.kind_" + advice.kind.replace(" ", "_"), points=" – ".join(advice.points)),
         "point": point,
         "before": before,
-        "after": sheet("survey.hardly") if after == before else after,
+        "after": after,
     }

@@ -54,7 +54,7 @@ def next_remarks(advice: Sequence[Advice]) -> list[Remark]:
 
 
 def several_remarks(told: Several, network: Network, adjusted: Adjusted) -> list[Remark]:
-    """More than one reading is wrong and nothing says for certain which; what is certain: groups that contradict."""
+    """Nothing says for certain which reading, or which of several, is wrong; groups that contradict are certain."""
     from palewright.survey import suspect_remark
 
     def names(readings: Sequence[int]) -> str:
@@ -63,7 +63,8 @@ def several_remarks(told: Several, network: Network, adjusted: Adjusted) -> list
     among = names([suspect.index for suspect in adjusted.suspects])
     args: list[tuple[str, float | int | str]] = [("readings", among)]
     if told.pair:
-        rows = [Remark("measurements-two-perhaps", "caution", "measurements", (("count", told.left), *args))]
+        slug = "measurements-two-perhaps" if len(told.pair) == _SEVERAL else "measurements-one-perhaps"
+        rows = [Remark(slug, "caution", "measurements", (("count", told.left), *args))]
         rows += [suspect_remark(s, network.observations[s.index], perhaps=True) for s in adjusted.suspects]
     elif told.least < _SEVERAL:
         rows = [Remark("measurements-disagree", "caution", "measurements", tested(adjusted))]

@@ -247,8 +247,8 @@ def suspect_remark(
     """What a paper says of a reading that the rest do not allow.
 
     among
-        names of the other readings that may be the wrong one instead. perhaps: where it is one of two that explain all
-        others, and that may be chance.
+        names of the other readings that may be the wrong one instead. perhaps: where it alone, or with
+        another, explains all others, and that may be chance.
     Lengths end in ``_m``, angles in ``_rad``; "longer", "shorter", "larger" and "smaller" and the guess are words of
     the table of terms.
 

@@ -41,7 +41,7 @@ def recheck(network: Network, whole: Fitting, found: Snooped) -> Snooped:
     Networks of more than 40 points are left as they are.
     """
     small = len(whole.arrays.names) <= MOST_POINTS and not whole.arrays.unplaced
-    if not found.suspects or found.contradiction is not None or not small:
+    if not (found.suspects or found.stopped) or found.contradiction is not None or not small:
         return found
     checks = checks_of(whole.arrays)
     if checks < 2:
