@@ -67,7 +67,7 @@ def test_a_yard_that_changes_sides_where_two_runs_meet_is_told():
         for yard, told in ((right, None), (slip, ("one", "two", right))):
             design = lay([run("one", "A", "B", yard="right"), run("two", *ends, yard=yard)], SQUARE)
             said = [dict(r.args) for r in design.remarks if r.slug == "yard-changes-sides"]
-            assert [(one["run"], one["other"], one["yard"]) for one in said] == ([told] if told else [])
+            assert [(one["run"], one["other"], one["word"]) for one in said] == ([told] if told else [])
     tee = points(T=(20, 0), U=(20, 30))
     design = lay([run("one", "A", "B", yard="right"), run("cross", "T", "U", yard="left")], (*SQUARE, *tee))
     assert "yard-changes-sides" not in by_slug(design)

@@ -31,6 +31,6 @@ def yard_remarks(frame: Frame, of_node: Mapping[int, str]) -> list[Remark]:
         going = going if two_starts else _OTHER[going]
         if coming != going:
             names = (("run", first.spec.name), ("other", second.spec.name))
-            args = (*names, ("post", of_node[index]), ("yard", _OTHER[second.yard]))
+            args = (*names, ("post", of_node[index]), ("word", _OTHER[second.yard]))
             remarks.append(Remark("yard-changes-sides", "caution", f"run {second.spec.name}", args, second.spec.at))
     return remarks

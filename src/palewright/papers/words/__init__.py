@@ -27,7 +27,10 @@ _HOLE = re.compile(r"\{(\w+)\}")
 _HEAD = re.compile(r"^\[(\w+)\]$", re.MULTILINE)
 _STOPS = re.compile(r"(?<!\.)\.\.(?!\.)")
 _FOOTING = re.compile(r"(.*), old footing (\d+)", re.DOTALL)
-_NAMES = frozenset({"run", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found"})
+_NAMES = frozenset(
+    {"run", "other", "gate", "post", "point", "fence", "string", "stake", "name", "title", "corner", "found", "word"}
+)
+"""Arguments that stand as they were typed: names, and a ``word`` to write into the job file."""
 
 _LISTS = frozenset({"posts", "stake"})
 _ONE = re.compile(r"[^,–-]+")
