@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 from tests.sample_plan import sample_plan
@@ -12,6 +13,7 @@ from palewright.errors import JobError, Where
 from palewright.locate import PRIVATE_LINES, locate_sheet
 from palewright.locate.sheet import STAKE_DEPTH_M, STAKE_WIDTH_M
 from palewright.model import LocateSheet, LocateSpec, MemberAnswer, StakeSpec, Zone, ZoneHit
+from palewright.papers import crew_data
 from palewright.papers.words import say
 from palewright.stakeout import STAKE_DEPTH_M as DRIVEN_M
 from palewright.stakeout import STAKE_RADIUS_M, stake_out
@@ -156,3 +158,17 @@ def test_a_private_line_of_the_list_in_other_words_is_not_listed_twice() -> None
     block = sheet(replace(FULL, private=("Pool lines", "Well", "irrigation line")))
     assert block.said == ("pool", "well line", "irrigation")
     assert sorted(block.private) == sorted(PRIVATE_LINES)
+
+
+def test_a_ticket_that_ran_out_stops_the_crew_and_one_that_runs_out_today_does_not() -> None:
+    yard = Yard().run("a", ft((0, 0), (40, 0), (40, 40)))
+    job, there = yard.job(locate=FULL), site()
+    last = date.fromisoformat(FULL.expires[:10])
+    for days, told in ((0, False), (1, True)):
+        block = locate_sheet(
+            job, there, yard.design(), stake_out(job, there, yard.design()), today=last + timedelta(days)
+        )
+        assert ("locate-expired" in {remark.slug for remark in block.remarks}) == told
+        plan = replace(sample_plan(), locate=block)
+        assert any("RAN OUT" in line for line in crew_data(plan)["stop"]) == told
+        assert block.entered

@@ -36,13 +36,19 @@ STAKE_DEPTH_M = 0.4572
 
 
 def locate_sheet(
-    job: Job, site: Site, design: Design, stakeout: Stakeout, lines: Sequence[LinePlan] = ()
+    job: Job,
+    site: Site,
+    design: Design,
+    stakeout: Stakeout,
+    lines: Sequence[LinePlan] = (),
+    today: date | None = None,
 ) -> LocateSheet:
     """The locate block of every crew page.
 
     job
         whose ``locate`` holds what was typed. site: its zones; design: its holes; stakeout: its stakes; lines: its
-        runs of wire, whose posts are digs whether they are dug or driven.
+        runs of wire, whose posts are digs whether they are dug or driven. today: a ticket that ran out before that day
+        is told.
     Returns a sheet with one DigItem for each hole and each stake, to be marked in white. It is ``entered`` only when
     ticket, called on, legal from and expires are typed, the days as YYYY-MM-DD, and every listed member, at least one,
     has answered; ``missing`` names what is not. Even then nothing is declared clear: the sheet says what was checked.
@@ -59,6 +65,9 @@ def locate_sheet(
     if missing:
         args = (("missing", ", ".join(missing)), *((("part", "yes"),) if typed.begun else ()))
         remarks.append(Remark("locate-not-entered", "ask", "locate", args))
+    expires = _date(typed.expires)
+    if digs and today is not None and expires is not None and expires < today:
+        remarks.append(Remark("locate-expired", "caution", "locate", (("expires", expires.isoformat()),)))
     if digs and not site.zones:
         remarks.append(Remark("no-zones-typed", "ask", "locate"))
     listed = {_plain(name): name for name in PRIVATE_LINES}

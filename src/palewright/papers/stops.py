@@ -15,6 +15,7 @@ from palewright.plane import XY, cross, midpoint, segment_distance, sub, unit
 __all__ = ["stop_flags", "stops"]
 
 _SAID = (
+    "locate-expired",
     "corner-distance-not-taped",
     "corner-disagrees",
     "tape-differs",
@@ -41,7 +42,8 @@ def stops(sheet: Sheet) -> list[str]:
     """Rules that are not met or still to ask, tapes to read first, and corners that hold nothing down."""
     lines = [line for line in (_not_met(sheet), _ask_first(sheet)) if line]
     lines = [sheet("crew.stop_line", text=line) for line in lines]
-    remarks = (*sheet.plan.site.remarks, *sheet.plan.design.remarks, *sheet.plan.stakeout.remarks)
+    plan = sheet.plan
+    remarks = (*plan.locate.remarks, *plan.site.remarks, *plan.design.remarks, *plan.stakeout.remarks)
     lines += dict.fromkeys(say(remark, sheet.plan.settings) for remark in remarks if remark.slug in _SAID)
     lines += stops_open(sheet)
     return [*lines, *(_corners(sheet, sheet.plan.site.ring) if sheet.plan.site.ring else [])]

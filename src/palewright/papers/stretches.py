@@ -24,7 +24,7 @@ from palewright.papers.clean import short
 from palewright.papers.digs import dig_rows
 from palewright.papers.sheet import Sheet
 from palewright.papers.stock import size_words
-from palewright.papers.words import table, whose
+from palewright.papers.words import say, table, whose
 
 __all__ = ["running_station", "stretches_data"]
 
@@ -93,7 +93,7 @@ def _line(sheet: Sheet, line: LinePlan) -> dict[str, Any]:
 
 def _stop(sheet: Sheet, line: LinePlan) -> list[str]:
     """Posts that stand where nothing may go into the ground, or where it is opened by hand only."""
-    said = []
+    said = [say(one, sheet.plan.settings) for one in sheet.plan.locate.remarks if one.slug == "locate-expired"]
     for remark in line.remarks:
         if remark.slug in _STOPS:
             args = dict(remark.args)

@@ -137,7 +137,7 @@ def make_plan(
 
     job
         as written, in SI. prices: a price list, or None for a list without cost. today: the day from which the age of
-        rules counts; the present day unless given.
+        rules counts, and up to which a ticket holds; the present day unless given.
     search_cuts
         False leaves out the search for the least lengths of stock, which takes longer than all the rest: the list to
         buy is then cut by the rule of the trade and may ask for more. For a check, or while a corner is dragged about.
@@ -147,10 +147,11 @@ def make_plan(
     job, site, kinds, design, lines = laid.job, laid.site, laid.kinds, laid.design, laid.lines
     stakeout = stake_out(job, site, design, laid.network)
     inside = how_far_inside(job, site, kinds, design, stakeout, laid.network)
-    locate = locate_sheet(job, site, design, stakeout, lines)
+    today = today or date.today()
+    locate = locate_sheet(job, site, design, stakeout, lines, today)
     takeoff = take_off(job, site, design, kinds, prices, search_cuts, lines)
     heights = laid.under.heights if laid.under is not None else None
-    permit = judge(job, site, design, kinds, today or date.today(), heights)
+    permit = judge(job, site, design, kinds, today, heights)
     return Plan(
         version=PLAN_VERSION,
         settings=laid.settings,
