@@ -159,6 +159,31 @@ def test_the_misread_tape_lights_up() -> None:
     assert [tape.state for tape in either.tapes] == ["not used"] * 10
 
 
+WALKED = """\
+palewright: 1
+job: {title: Yard}
+walls: [{from: HL, to: HR, length: 27' 8 1/8", with: steel tape}]
+walks: [{from: HL, along: HR, go: [17' 3 1/2", right, 28' 6 1/8", right, 66' 5 1/2", right, 25' 11"], call: [A, B, C, D]}]
+measured:
+  - {tape: [HR, A], reads: 44' 11 3/4"}
+  - {tape: [HR, D], reads: 22' 2 3/8"}
+  - {tape: [HR, B], reads: 53' 3"}
+  - {tape: [HR, C], reads: 33' 4 5/8"}
+  - {tape: [A, C], reads: 71' 2 1/4"}
+  - {tape: [B, D], reads: 73' 0 3/8"}
+  - {tape: [HL, B], reads: 32' 1 7/8"}
+  - {angle: [C, D, HR], inside angle: 87.5°, by: compass}
+"""
+
+
+def test_a_line_of_the_list_is_no_comfort_where_another_reading_is_wrong() -> None:
+    """HL - B is a foot short and not told from one other; the good HR - B then misses by 3 in. An angle is not square."""
+    tapes = {tape.points: tape for tape in drafting.sight(WALKED).tapes}
+    assert tapes[("HL", "B")].state == "doubted"
+    assert "more than its tool allows" in tapes[("HR", "B")].say
+    assert tapes[("C", "D", "HR")].what.startswith("Corner")
+
+
 def test_known_ground_is_shaded_and_has_contour_lines() -> None:
     """A slope of 1 in 10 along x, 40 ft by 40 ft: 4 ft of fall, a contour every half foot, straight and square to it."""
     spots = ", ".join(f"[{x} ft, {y} ft, {100 - x / 10:g} ft]" for x in (0, 20, 40) for y in (0, 20, 40))

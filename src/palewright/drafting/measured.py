@@ -9,6 +9,7 @@ from palewright.drafting.sight_records import Item, NextTape, TapeLine
 from palewright.drafting.speech import Speech
 from palewright.draw.network_sheet import doubted_readings, shown_fit
 from palewright.model import Job, Measurement, Observation, Remark, Site, Survey
+from palewright.survey import CRITICAL
 
 __all__ = ["next_tapes", "tape_items", "tape_lines"]
 
@@ -19,6 +20,7 @@ _KINDS = {
     "tape": "distance", "square": "angle", "direction": "azimuth", "sights": "direction", "on line": "along",
     "offset": "offset", "parallel": "parallel", "position": "east", "rise": "rise",
 }  # fmt: skip
+_EXACT = 1e-9
 _ADVICE = ("next-tape", "next-tape-line", "next-tape-fixes")
 
 
@@ -37,13 +39,20 @@ def _by_path(survey: Survey) -> Mapping[str, tuple[int, ...]]:
 
 
 def _line(number: int, m: Measurement, survey: Survey | None, rows: tuple[int, ...], speech: Speech) -> TapeLine:
-    what = speech("tape." + m.kind.replace(" ", "_"), points=" – ".join(m.points))
+    kind = "angle" if m.kind == "square" and not _square(m) else m.kind.replace(" ", "_")
+    what = speech("tape." + kind, points=" – ".join(m.points))
     reads = m.text or _amount(m.kind in ("tape", "rise", "offset"), m.value, speech)
-    state, off, guess = "not used", "", ""
+    state, off, guess, misses = "not used", "", "", False
     if survey is not None and rows:
         state, off, guess = _judged(survey, rows, speech)
-    said = speech("tape.say_" + state.replace(" ", "_"), what=what, reads=reads, off=off)
+        misses = any(abs(shown_fit(survey).fits[k].test or 0.0) > CRITICAL for k in rows)
+    said = "misses" if state == "off" and misses else state.replace(" ", "_")
+    said = speech("tape.say_" + said, what=what, reads=reads, off=off)
     return TapeLine(f"tape {number}", number, m.at.path, m.kind, m.points, what, reads, m.how, off, state, said, guess)
+
+
+def _square(m: Measurement) -> bool:
+    return abs(m.value - math.pi / 2.0) < _EXACT
 
 
 def _judged(survey: Survey, rows: tuple[int, ...], speech: Speech) -> tuple[str, str, str]:
@@ -91,7 +100,7 @@ def tape_items(job: Job, site: Site, lines: tuple[TapeLine, ...]) -> Iterator[It
     for line, m in zip(lines, job.measured, strict=True):
         spots = [places[name] for name in m.points if name in places]
         if len(spots) == len(m.points) and len(spots) > 1 and m.kind in ("tape", "square", "direction"):
-            marks = (line.state, *(["square"] if m.kind == "square" else []))
+            marks = (line.state, *(["square"] if m.kind == "square" and _square(m) else []))
             yield Item(line.id, "tape", "measured", path=line.path, text=line.reads, say=line.say, marks=marks,
                        points=tuple(spots))  # fmt: skip
 

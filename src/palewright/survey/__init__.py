@@ -35,6 +35,7 @@ from palewright.survey.network_checks import check_network
 from palewright.survey.observe import DEFINED_M, observations
 from palewright.survey.pairs import MOST_READINGS, pairs_that_fit
 from palewright.survey.quality import (
+    CRITICAL,
     baarda_w,
     blunder_of,
     chi_square_limits,
@@ -82,6 +83,7 @@ __all__ = [
     "Adjustment",
     "ArcMark",
     "AssumedCorner",
+    "CRITICAL",
     "DEFINED_M",
     "ELLIPSE_95",
     "Fixed",
