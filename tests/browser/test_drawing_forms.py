@@ -225,3 +225,31 @@ def test_which_post_carries_the_hinges_is_chosen_by_its_number(page: Page, serve
     saved(page, 2)
     gate = jobfile.read_text(text_of(page, job), "job.yaml").runs[0].gates[0]
     assert (gate.hinges, gate.from_point) == ("far", "A")
+
+
+def test_the_ground_that_is_shown_is_that_from_the_point_that_is_picked(page: Page, server: Server) -> None:
+    """Else lines measured from one corner are taken for those from another."""
+    text = """palewright: 1
+job: {title: Two strings}
+points: {A: {at: [0 ft, 0 ft]}, B: {at: [40 ft, 0 ft]}, C: {at: [40 ft, 30 ft]}}
+fences: {boards: {kind: boards, good side: yard}}
+runs: [{name: rear, fence: boards, through: [A, B, C], yard: left, follows: racked}]
+heights:
+  - {string: rear, from: A, drops: [[0 ft, 10 in], [40 ft, 16 in]]}
+  - {string: rear, from: B, drops: [[0 ft, 6 in], [30 ft, 20 in]]}
+"""
+    job = new_job(page, **{"from": "text", "text": text})
+    open_table(page, server, job)
+    page.locator("summary", has_text="All that is there").click()
+    page.locator("details[data-kind=run] summary").click()
+    page.locator('#things button[data-about="run rear"]').click()
+    press(page, "Type the ground")
+    drops, start = page.locator("#ask [name=drops]"), page.locator("#ask [name=start]")
+    assert drops.input_value() == "0 ft: 10 in\n40 ft: 16 in"
+    start.select_option("B")
+    assert drops.input_value() == "0 ft: 6 in\n30 ft: 20 in"
+    start.select_option("C")
+    assert drops.input_value() == ""
+    drops.fill("0 ft: 1 in\n10 ft: 2 in")
+    start.select_option("B")
+    assert drops.input_value() == "0 ft: 1 in\n10 ft: 2 in"

@@ -16,6 +16,7 @@
  * @property {Field[]} [fields]
  * @property {{value: string, text: string}[]} [pick]  one of these, each a button
  * @property {boolean} [small]  beside the words on the drawing, which stays in sight
+ * @property {(key: string, values: Record<string, string>, put: (key: string, value: string) => void) => void} [picked]  told what was picked, of all that stands there
  * @property {(values: Record<string, string>) => Promise<Wrong | null>} [use]  does it while the form still stands; null where it was done
  *
  * @typedef {{text: string, key?: string, from?: number, to?: number}} Wrong  what is wrong, in which field, and in which part of its text
@@ -50,6 +51,10 @@ export function asker(dialog, near, words) {
       dialog.setAttribute("aria-labelledby", "ask-title");
       place(dialog, ask.small ? near : null);
       const values = () => Object.fromEntries(inputs.map(({ key, control }) => [key, control.value.trim()]));
+      const put = (/** @type {string} */ key, /** @type {string} */ value) => {
+        for (const input of inputs) if (input.key === key) input.control.value = value;
+      };
+      for (const { key, control } of inputs) if (control instanceof HTMLSelectElement) control.addEventListener("change", () => ask.picked?.(key, values(), put));
       const close = () => {
         const taken = dialog.returnValue;
         if (taken.startsWith("=")) return done(taken.slice(1));

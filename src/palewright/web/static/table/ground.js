@@ -11,7 +11,14 @@ export async function sayGround(item, { ask, words, save, typed }) {
   const points = (run.through ?? run.call ?? "").split(", ").filter((one) => one && one !== "_");
   const begun = Object.keys(known)[0] ?? points[0] ?? "";
   const choices = [...new Set([begun, ...points])].map((value) => ({ value, text: value || words("ground_begin") }));
+  let shown = begun;
   const asked = await ask({
+    // what was measured from another point is shown, unless something else was typed meanwhile
+    picked: (key, now, put) => {
+      if (key !== "start") return;
+      if (now.drops === (known[shown] ?? "")) put("drops", known[now.start] ?? "");
+      shown = now.start;
+    },
     title: words("ask_ground", { what: nameOf(item.id) }),
     say: words("ground_say"),
     fields: [
