@@ -154,6 +154,25 @@ def test_a_folder_that_is_a_link_is_neither_written_nor_read(lite: Store, tmp_pa
     assert tree(tmp_path / "elsewhere") == {"secret.csv"}
 
 
+def test_a_database_of_somebody_else_leads_nowhere(lite: Store) -> None:
+    """Names and digests that only another program can have written: they are no paths."""
+    job = made(lite)
+    lite.files.put(job, "prices.csv", b"x", by="desk")
+    with lite._core.database.writing() as work:
+        work.run("UPDATE files SET name = '../../../prices.csv'")
+        work.run("UPDATE jobs SET filed = filed + 1")
+    lite.heal()
+    assert [problem.slug for problem in lite.jobs.entry(job).cautions] == ["job-folder-not-written"]
+    with pytest.raises(ProblemError):
+        lite.files.lay_out(job, lite.folder / "a" / "b" / "c")
+    assert not [*lite.folder.parent.glob("prices.csv"), *lite.folder.glob("prices.csv")]
+    with lite._core.database.writing() as work:
+        work.run("UPDATE files SET name = 'prices.csv', digest = '../../../../etc/passwd'")
+    with pytest.raises(ProblemError) as caught:
+        lite.files.read(job, "prices.csv")
+    assert slugs(caught.value) == ["data-damaged"]
+
+
 def test_a_link_to_a_file_in_a_folder_is_written_over_and_not_through(lite: Store, tmp_path: Path) -> None:
     job = made(lite)
     other = tmp_path / "other"

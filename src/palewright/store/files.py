@@ -9,7 +9,7 @@ from pathlib import Path
 from palewright.store.core import Core, line
 from palewright.store.database import Work, refuse
 from palewright.store.entries import get_job, get_revision, get_text, hold_job, present
-from palewright.store.folders import JOB_FILE, STATE_FILE, YARD_FILE, Folders
+from palewright.store.folders import JOB_FILE, STATE_FILE, YARD_FILE, Folders, beside
 from palewright.store.kept import Intake, at_rest, keeping, kept_path, let_go, too_large
 from palewright.store.records import FileEntry
 from palewright.store.room import check_disk, check_room, drop_earlier
@@ -172,7 +172,7 @@ class Files:
             folder.mkdir(parents=True, exist_ok=True)
             replace_file(folder / JOB_FILE, text.encode("utf-8"))
             for entry in files.values():
-                replace_file(folder / entry.name, kept_path(self._core.folder, entry.digest).read_bytes())
+                replace_file(beside(folder, entry.name), kept_path(self._core.folder, entry.digest).read_bytes())
         return folder / JOB_FILE
 
 

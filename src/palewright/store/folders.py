@@ -20,14 +20,14 @@ from pathlib import Path
 
 from palewright.errors import Problem, ProblemError, Where
 from palewright.store.core import Core
-from palewright.store.database import Work
+from palewright.store.database import Work, damaged
 from palewright.store.entries import get_job, get_revision, get_text
 from palewright.store.kept import kept_path, sweep
 from palewright.store.records import JobEntry
 from palewright.store.trouble import locked, replace_file
 from palewright.store.yard_rows import yard_json
 
-__all__ = ["ENDINGS", "JOB_FILE", "YARD_FILE", "Folders", "folder_name"]
+__all__ = ["ENDINGS", "JOB_FILE", "YARD_FILE", "Folders", "beside", "folder_name"]
 
 JOB_FILE = "job.yaml"
 YARD_FILE = "yard.json"
@@ -168,7 +168,7 @@ class Folders:
         for row in rows:
             known.setdefault(row["name"], []).append(row["digest"])
         for name, digests in known.items():
-            target = place / name
+            target = beside(place, name)
             if _free(target, digests[-1], digests.__contains__, said):
                 if digests[-1]:
                     _copy(kept_path(self._core.folder, digests[-1]), target)
@@ -184,6 +184,15 @@ class Folders:
                     os.link(kept_path(self._core.folder, row["digest"]), target)
                 except OSError:
                     _copy(kept_path(self._core.folder, row["digest"]), target)
+
+
+def beside(folder: Path, name: str) -> Path:
+    """A file by its name in a folder. Raises ProblemError ``data-damaged`` for a name that leads elsewhere: no name that
+    was taken does.
+    """
+    if (path := folder / name).parent != folder or name == "..":
+        raise ProblemError(damaged("", "the name of a file"))
+    return path
 
 
 def _free(target: Path, digest: str, ours: Callable[[str], bool], said: list[Problem]) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import secrets
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager
@@ -13,7 +14,7 @@ from typing import Generic, Self, TypeVar
 
 from palewright.errors import ProblemError
 from palewright.store.core import Core
-from palewright.store.database import refuse
+from palewright.store.database import damaged, refuse
 from palewright.store.room import check_disk
 from palewright.store.trouble import file_problem, files_told, locked, sync_folder
 
@@ -21,6 +22,7 @@ __all__ = ["Intake", "Received", "at_rest", "keeping", "kept_path", "let_go", "s
 
 T = TypeVar("T")
 
+_DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _HEAD = 64
 _LOOK = 1 << 20
 _OLD_S = 86_400
@@ -159,7 +161,9 @@ def let_go(core: Core, digests: Iterable[str]) -> None:
 
 
 def kept_path(folder: Path, digest: str) -> Path:
-    """Where the bytes of a digest are under the data folder."""
+    """Where the bytes of a digest are under the data folder. Raises ProblemError ``data-damaged`` for what is none."""
+    if not _DIGEST.fullmatch(digest):
+        raise ProblemError(damaged("", "a digest that is none"))
     return folder / "kept" / digest[:2] / digest
 
 

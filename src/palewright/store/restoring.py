@@ -9,7 +9,7 @@ import secrets
 import shutil
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
@@ -19,7 +19,12 @@ from palewright.errors import ProblemError
 from palewright.record import Record
 from palewright.store.backup import FORMAT, MANIFEST, TABLES
 from palewright.store.database import MIGRATIONS, Database, Row, Work, newer, refuse
+from palewright.store.entries import JOB_ID
+from palewright.store.files import check_name
+from palewright.store.folders import ENDINGS
 from palewright.store.kept import kept_path
+from palewright.store.people import ROLES
+from palewright.store.photos import UUID
 from palewright.store.trouble import files_told, sync_folder
 
 __all__ = ["Restored", "check_backup", "check_empty", "fill_database", "put_kept", "restoring"]
@@ -148,6 +153,7 @@ def _fill_table(box: zipfile.ZipFile, table: str, work: Work) -> None:
             row = json.loads(line)
             if table == "texts" and sha256(row["text"].encode("utf-8")).hexdigest() != row["digest"]:
                 raise ValueError("a text is not what its digest says")
+            _check_row(table, row)
             size += len(line)
             if rows and (row.keys() != rows[0].keys() or len(rows) >= _AT_ONCE or size > _MOST_ROW):
                 _insert(work, table, rows)
@@ -155,6 +161,32 @@ def _fill_table(box: zipfile.ZipFile, table: str, work: Work) -> None:
             rows.append(row)
     if rows:
         _insert(work, table, rows)
+
+
+def _check_row(table: str, row: Row) -> None:
+    """Raises ValueError for what becomes part of a path, or says who may what, and is nothing that we write.
+
+    A backup may come from anybody: a file of it must not land outside of the folder of its job.
+    """
+    for column, fits in _FITS.get(table, {}).items():
+        if not fits(row[column]):
+            raise ValueError(f"a row of {table} has a {column} that is none")
+
+
+def _is_name(name: str) -> bool:
+    try:
+        return check_name(name) == name
+    except ProblemError:
+        return False
+
+
+_FITS: dict[str, dict[str, Callable[[str], object]]] = {
+    "jobs": {"id": JOB_ID.fullmatch},
+    "files": {"name": _is_name, "digest": lambda digest: digest == "" or _HEX.fullmatch(digest)},
+    "entries": {"id": UUID.fullmatch},
+    "photos": {"id": UUID.fullmatch, "kind": ENDINGS.__contains__, "digest": _HEX.fullmatch},
+    "devices": {"role": ROLES.__contains__},
+}
 
 
 def _insert(work: Work, table: str, rows: list[Row]) -> None:
