@@ -187,9 +187,7 @@ class Folders:
 
 
 def beside(folder: Path, name: str) -> Path:
-    """A file by its name in a folder. Raises ProblemError ``data-damaged`` for a name that leads elsewhere: no name that
-    was taken does.
-    """
+    """A file by its name in a folder. Raises ProblemError ``data-damaged`` for a name that leads elsewhere."""
     if (path := folder / name).parent != folder or name == "..":
         raise ProblemError(damaged("", "the name of a file"))
     return path
