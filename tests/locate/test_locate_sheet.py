@@ -9,6 +9,8 @@ import pytest
 from tests.sample_plan import sample_plan
 from tests.stakeout.yards import IN, Yard, ft, site
 
+from palewright.draw.notes import plan_notes
+from palewright.draw.words import Words
 from palewright.errors import JobError, Where
 from palewright.locate import PRIVATE_LINES, locate_sheet
 from palewright.locate.sheet import STAKE_DEPTH_M, STAKE_WIDTH_M
@@ -170,5 +172,8 @@ def test_a_ticket_that_ran_out_stops_the_crew_and_one_that_runs_out_today_does_n
         )
         assert ("locate-expired" in {remark.slug for remark in block.remarks}) == told
         plan = replace(sample_plan(), locate=block)
-        assert any("RAN OUT" in line for line in crew_data(plan)["stop"]) == told
+        crew, drawn = crew_data(plan), plan_notes(plan, Words(plan.settings), "plan")
+        assert any("RAN OUT" in line for line in crew["stop"]) == told
+        assert any("RAN OUT" in line for line in crew["flags"]) == told
+        assert ("RAN OUT" in drawn.locate_head) == told
         assert block.entered

@@ -44,8 +44,10 @@ def _locate(plan: Plan, words: Words) -> tuple[str, tuple[str, ...], bool]:
     lines = [words("locate_from", when=short(typed.legal_from, _MOST))] if typed.legal_from else []
     lines += [words("locate_until", when=short(typed.expires, _MOST))] if typed.expires else []
     ticket = words("locate_ticket", ticket=short(typed.ticket, _MOST))
-    if sheet.entered:
+    if sheet.entered and not sheet.expired:
         return ticket, (*lines, words("locate_caution")), True
+    if sheet.entered:
+        return words("locate_expired"), (ticket, *lines, words("locate_caution")), False
     names = ", ".join(words("missing_" + name.replace(" ", "_")) for name in sheet.missing)
     lines = [*([ticket] if typed.ticket else []), *lines, words("locate_lacks", missing=names)]
     return words("locate_incomplete"), (*lines, words("locate_caution")), False

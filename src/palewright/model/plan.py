@@ -241,6 +241,11 @@ class LocateSheet(Record):
     remarks: tuple[Remark, ...] = ()
     said: tuple[str, ...] = ()
 
+    @property
+    def expired(self) -> bool:
+        """Whether the ticket had run out on the day on which the plan was made."""
+        return any(remark.slug == "locate-expired" for remark in self.remarks)
+
     def counted(self, what: str) -> int:
         """How many digs of a sort there are: "hole", "stake" or "driven post"."""
         return sum(dig.count for dig in self.digs if dig.what == what)

@@ -51,7 +51,11 @@ def stops(sheet: Sheet) -> list[str]:
 
 def stop_flags(sheet: Sheet) -> list[str]:
     """Tags for the bar of every page."""
-    tags = (("stop_tag", stops(sheet)), ("stop_open_tag", any_open(sheet)))
+    tags = (
+        ("stop_expired_tag", sheet.plan.locate.expired),
+        ("stop_tag", stops(sheet)),
+        ("stop_open_tag", any_open(sheet)),
+    )
     return [line for line in (_not_met(sheet), *(sheet(f"crew.{tag}") for tag, is_so in tags if is_so)) if line]
 
 
