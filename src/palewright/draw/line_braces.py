@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -70,7 +71,7 @@ def _sorts(line: LinePlan) -> list[_Sort]:
     every = {post.label: post for one in line.assemblies for post in one.posts}
     found: dict[object, _Sort] = {}
     for one in line.assemblies:
-        names = {post.label for post in one.posts} | {name for pair in one.diagonals for name in pair}
+        names = dict.fromkeys((*(post.label for post in one.posts), *itertools.chain(*one.diagonals)))
         posts = tuple(sorted((every[name] for name in names if name in every), key=lambda post: post.station_m))
         at = {post.label: k for k, post in enumerate(posts)}
         if not one.diagonals or posts[-1].station_m - posts[0].station_m > line.length_m / 2.0:
