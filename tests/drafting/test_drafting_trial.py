@@ -272,6 +272,21 @@ def test_a_gate_that_is_dragged_says_how_far_along_it_stands_as_it_will_be_saved
     assert "starts: 19' 8\" from A" in trial.text([MoveGate("gate side", at)])
 
 
+def test_a_walked_point_that_is_dragged_says_how_far_is_walked_to_it_and_falls_on_nothing_beside_its_way() -> None:
+    """The property line passes 2 in beside the place; the point stays on the way that was walked."""
+    walked = """palewright: 1
+job: {title: Walked, north: none}
+boundary: {through: [[0 ft, -50 ft], [90 ft, -50 ft], [90 ft, 20 ft], [0 ft, 20 ft]]}
+points: {L: {at: [10 ft, 0 ft]}, R: {at: [50 ft, 0 ft]}}
+walks: [{from: R, along: L, go: [12 ft], call: [A]}]
+"""
+    trial = drafting.Trial(walked)
+    at = (63.3 * 0.3048, 19.8 * 0.3048)
+    said = trial.snap(drafting.Aim(at, 0.3, "move", about="point A"), drafting.hints_for(walked, Path()))
+    assert (said.to, said.length) == ("", "13' 3 5/8\"")
+    assert "go: [13' 3 5/8\"]" in trial.text([Move("point A", said.at, snapped=True)])
+
+
 def test_what_nobody_said_of_a_gate_is_not_said_of_it() -> None:
     told = next(item.say for item in drafting.sight(GATED).items if item.kind == "gate")
     assert told == "Gate side: 4' 0\" clear, swings out of the yard, hinges drawn on post 2 (nobody has said so)."

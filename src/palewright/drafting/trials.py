@@ -12,9 +12,8 @@ from pathlib import Path
 from palewright.drafting.applying import apply, values_of
 from palewright.drafting.counting import counts_of
 from palewright.drafting.desk import Desk
-from palewright.drafting.edits import Edit, MoveGate
+from palewright.drafting.edits import Edit, Move, MoveGate
 from palewright.drafting.hints import Hints
-from palewright.drafting.moving import gate_values
 from palewright.drafting.patching import patched
 from palewright.drafting.quick import Quick, Seen
 from palewright.drafting.seeing import (
@@ -131,16 +130,20 @@ class Trial:
             return None
 
     def snap(self, aim: Aim, hints: Hints) -> Snap:
-        """Where a place falls; of a gate that is dragged what would stand in the file, in words.
+        """Where a place falls; of a gate, and a point that goes along a line, the length that would stand in the file.
 
         Raises ProblemError when a typed length cannot be read.
         """
-        if self._desk is None or self._quick is None or not aim.about.startswith("gate "):
+        along = any(item.id == aim.about and item.drag in ("along", "walk") for item in self.sight.items)
+        if self._desk is None or self._quick is None or not along or aim.reads:
             return snap(self.sight, aim, hints)
-        path, text = gate_values(self._desk, MoveGate(aim.about, aim.at))[0]
+        edit = (MoveGate if aim.about.startswith("gate ") else Move)(aim.about, aim.at)
+        path, text = (values_of(self._desk, edit) or [])[0]
         length, _, point = str(text).partition(" from ")
         far = self._quick.speech.length(self._desk.read(length))
-        return Snap(aim.at, "", self._quick.speech(f"snap.gate_{path[-1]}", length=far, point=point))
+        if not point:
+            return Snap(aim.at, length=far)
+        return Snap(aim.at, text=self._quick.speech(f"snap.gate_{path[-1]}", length=far, point=point))
 
     def _seen(self, edits: Sequence[Edit]) -> Seen | None:
         """The job after edits that only change values, without reading its file again; None where that is not so."""

@@ -108,9 +108,9 @@ export class Look {
     }
   }
 
-  /** What is moved as a whole snaps to nothing; of a gate it is said how far along it stands. @param {Item} item @param {Held} held @param {XY} at */
+  /** What is moved as a whole snaps to nothing. @param {Item} item @param {Held} held @param {XY} at */
   async #snap(item, held, at) {
-    if (item.kind !== "gate" && (item.drag === "along" || (!item.centre && held.index < 0))) return null;
+    if (item.drag !== "along" && !item.centre && held.index < 0) return null;
     return this.bench.job.snap({ at, near_m: this.bench.eye.reach(SNAP_PIXELS), what: "move", about: item.id });
   }
 
