@@ -21,7 +21,8 @@ import pytest
 from cryptography import x509
 from cryptography.x509.oid import ExtendedKeyUsageOID
 
-from palewright.web import Settings, authority
+from palewright.errors import OutputError
+from palewright.web import Settings, authority, serving
 from palewright.web.authority import certified, fingerprint
 from palewright.web.serving import _own_addresses
 
@@ -80,6 +81,23 @@ def test_it_is_made_once_and_renewed_for_another_address(tmp_path):
     assert first.authority.read_bytes() == texts[0]
     assert first.cert.read_bytes() != texts[1]
     assert verified(first, "10.0.0.3") == ""
+
+
+@pytest.mark.parametrize("name", ["authority.pem", "authority.key", "server.pem", "server.key"])
+def test_what_was_half_written_or_goes_with_another_is_made_anew(tmp_path, name):
+    certified(tmp_path / "other", ["10.0.0.2"])
+    for spoil in (b"", b"-----BEGIN", (tmp_path / "other" / "tls" / name).read_bytes()):
+        made = certified(tmp_path, ["10.0.0.2"])
+        (tmp_path / "tls" / name).write_bytes(spoil)
+        assert verified(certified(tmp_path, ["10.0.0.2"]), "10.0.0.2") == ""
+        assert verified(made, "10.0.0.2") == ""
+
+
+def test_a_certificate_that_cannot_be_used_is_told_in_words(tmp_path):
+    (tmp_path / "x.pem").write_text("a letter")
+    for name in ("x.pem", "nothing.pem"):
+        with pytest.raises(OutputError, match=name):
+            serving._certificate(None, Settings(tmp_path), (tmp_path / name, tmp_path / name), [])
 
 
 def test_a_clock_that_was_wrong_is_made_good(tmp_path, monkeypatch):

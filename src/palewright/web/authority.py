@@ -49,12 +49,11 @@ def certified(folder: Path, names: Sequence[str]) -> Pem:
     home = folder / "tls"
     home.mkdir(mode=0o700, parents=True, exist_ok=True)
     found = Pem(home / "server.pem", home / "server.key", home / "authority.pem")
-    authority_key = home / "authority.key"
     now = datetime.now(UTC)
-    if not (authority_key.is_file() and _covers(home / "authority.pem", names, now)):
-        _authority(home, names, now)
+    if not _covers(_whole(home, "authority", now), names):
         found.cert.unlink(missing_ok=True)
-    if not _still_good(found.cert, names, now):
+        _authority(home, names, now)
+    if not _good_for(_whole(home, "server", now), names):
         _server(home, names, now)
     return found
 
@@ -134,12 +133,9 @@ def _private(net: ipaddress.IPv4Network) -> bool:
     return any(net.subnet_of(ipaddress.IPv4Network(held)) for held in _PRIVATE)
 
 
-def _covers(path: Path, names: Sequence[str], now: datetime) -> bool:
+def _covers(found: x509.Certificate | None, names: Sequence[str]) -> bool:
     """Whether an authority is there and may vouch for these addresses."""
-    if not path.is_file():
-        return False
-    found = x509.load_pem_x509_certificate(path.read_bytes())
-    if not _in_time(found, now):
+    if found is None:
         return False
     held = found.extensions.get_extension_for_class(x509.NameConstraints).value.permitted_subtrees or []
     nets = [part.value for part in held if isinstance(part.value, ipaddress.IPv4Network)]
@@ -163,20 +159,28 @@ def _kept(home: Path, name: str, made: x509.Certificate, key: ec.EllipticCurvePr
         fresh.unlink(missing_ok=True)
         with open(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
             file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
         fresh.replace(home / f"{name}.{suffix}")
 
 
-def _still_good(path: Path, names: Sequence[str], now: datetime) -> bool:
-    if not path.is_file():
+def _good_for(found: x509.Certificate | None, names: Sequence[str]) -> bool:
+    if found is None:
         return False
-    found = x509.load_pem_x509_certificate(path.read_bytes())
     held = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    return _in_time(found, now) and {_alternative(name) for name in names} <= set(held)
+    return {_alternative(name) for name in names} <= set(held)
 
 
-def _in_time(found: x509.Certificate, now: datetime) -> bool:
-    """Whether a certificate is good now and for a while; one that was made while the clock was ahead is not.
+def _whole(home: Path, name: str, now: datetime) -> x509.Certificate | None:
+    """A certificate that is good now and for a while, with its key; None where it is to be made.
 
-    A clock from before there was this program is wrong: phones trust what is there, and it stays.
+    One that was made while the clock was ahead is to be made. A clock from before there was this program is wrong:
+    phones trust what is there, and it stays.
     """
-    return now < _FIRST or (found.not_valid_before_utc <= now and now + _RENEW < found.not_valid_after_utc)
+    try:
+        found = x509.load_pem_x509_certificate((home / f"{name}.pem").read_bytes())
+        key = serialization.load_pem_private_key((home / f"{name}.key").read_bytes(), None)
+    except (FileNotFoundError, ValueError):  # not there, or the power went while it was written
+        return None
+    in_time = now < _FIRST or (found.not_valid_before_utc <= now and now + _RENEW < found.not_valid_after_utc)
+    return found if in_time and key.public_key() == found.public_key() else None

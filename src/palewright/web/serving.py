@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
+import ssl
 import threading
 import webbrowser
 from collections.abc import Callable
@@ -92,12 +93,20 @@ def _config(app: FastAPI, files: Pem | None = None) -> uvicorn.Config:
 
 
 def _certificate(app: FastAPI, settings: Settings, pem: tuple[Path, Path] | None, addresses: list[str]) -> Pem:
-    """What the https side shows; a certificate of our own where none was given. Its authority is offered to phones."""
+    """What the https side shows; a certificate of our own where none was given. Its authority is offered to phones.
+
+    Raises OutputError for a certificate that cannot be read, written or used.
+    """
     from palewright.web.authority import Pem, certified
 
-    if pem is not None:
-        return Pem(*pem)
-    made = certified(settings.data, addresses)
+    try:
+        if pem is not None:
+            ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(*pem)
+            return Pem(*pem)
+        made = certified(settings.data, addresses)
+    except OSError as error:
+        where = pem[0] if pem is not None else settings.data / "tls"
+        raise OutputError(f"cannot use the certificate {where}: {error.strerror or error}") from error
     app.state.house.authority = made.authority
     return made
 
