@@ -160,7 +160,15 @@ def test_a_pack_in_millimetres_and_in_hundredths_of_a_foot() -> None:
         hole = next(hole for hole in made["holes"] if hole["label"] == "2")
         row = next(row for row in hole["moved"]["ranges"] if row["from"] <= 0 <= row["to"])
         assert row["ok"]
-        assert hole["depth"]["ticks"] * made["units"]["tick_m"] == pytest.approx(1.0922, abs=0.0016)
+        deep = hole["depth"]["ticks"] * made["units"]["tick_m"]
+        assert deep == pytest.approx(1.0922, abs=0.0016)  # 43 in are 1,092.2 mm, and no tape of millimetres reads them
+        posts = as_built(
+            replace(plan, settings=replace(plan.settings, print_style=style)),
+            fold(
+                said((hole["about"], "measured", {"depth_m": deep}), ("post 3", "measured", {"depth_m": deep - 0.0031}))
+            ),
+        ).posts
+        assert [post.deep_enough for post in posts if post.depth_m is not None] == [True, False]
 
 
 def test_nobody_digs_before_the_locate() -> None:

@@ -30,6 +30,8 @@ from palewright.plane import add, sub, unit
 
 __all__ = ["as_built"]
 
+_HAIR_M = 1e-6
+
 
 def as_built(plan: Plan, yard: Yard) -> AsBuilt:
     """What was entered in the yard beside the plan.
@@ -71,6 +73,7 @@ def as_built(plan: Plan, yard: Yard) -> AsBuilt:
 
 def _post(mover: Mover, known: Known, post: Post, place: Place) -> BuiltPost:
     about, on = f"post {post.label}", mover.on(post.label)
+    needed = post.hole.depth_m if post.hole is not None else 0.0
     xy = add(post.xy, place.shift) if place.shift is not None else None
     return BuiltPost(
         post=post.label,
@@ -83,7 +86,8 @@ def _post(mover: Mover, known: Known, post: Post, place: Place) -> BuiltPost:
         moved_m=known.number(about, "moved.along_m"),
         why=known.word(about, "moved.why"),
         depth_m=known.number(about, "measured.depth_m"),
-        needed_m=post.hole.depth_m if post.hole is not None else 0.0,
+        needed_m=needed,
+        least_m=expected_on_tape(needed, mover.mark) * mover.mark,
         done=known.yes(about, "done") is True,
         xy=xy,
         planned_line=line_as_planned(mover, post),
@@ -207,7 +211,7 @@ def _gate(plan: Plan, known: Known, gate: Gate) -> BuiltGate:
         if one.measure == "latch" and one.run == gate.run and isinstance(one.required, int | float)
     ]
     return BuiltGate(
-        gate.name, gate.run, gate.posts, gate.opening_m, clear, leaves, None if clear is None else clear > leaves,
+        gate.name, gate.run, gate.posts, gate.opening_m, clear, leaves, None if clear is None else clear > leaves + _HAIR_M,
         max(latches, default=None), known.number(about, "gate.latch_m"),
     )  # fmt: skip
 

@@ -132,7 +132,7 @@ class BuiltPost(Record):
     moved_m, why
         how far the crew meant to move it along the string [m], and why; None, "" where it was not moved.
     depth_m, needed_m
-        of its hole [m].
+        of its hole [m]. least_m: the mark of the tape nearest to what is needed, as papers and phone say it.
     xy
         where it stands, where both differences are known.
     disputed
@@ -155,11 +155,12 @@ class BuiltPost(Record):
     planned_line: BuiltLine | None
     line: BuiltLine | None
     disputed: tuple[str, ...] = ()
+    least_m: float = 0.0
 
     @property
     def deep_enough(self) -> bool | None:
         """Whether its hole is as deep as it must be, to a hair; None where it was not measured."""
-        return None if self.depth_m is None else self.depth_m >= self.needed_m - 1e-6
+        return None if self.depth_m is None else self.depth_m >= (self.least_m or self.needed_m) - 1e-6
 
 
 class BuiltBay(Record):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from palewright.asbuilt import expected_on_tape, mark_m
 from palewright.model import AsBuilt, BuiltWirePosts
 from palewright.papers.clean import short
 from palewright.papers.sheet import Sheet
@@ -29,7 +30,8 @@ def _holes(sheet: Sheet, posts: BuiltWirePosts, only_open: bool) -> list[str]:
     """Measured holes, those that are not deep enough first and by themselves."""
     show = sheet.measures
     run = short(posts.run, 40)
-    shallow = [one for one in posts.depths if one[1] < one[2] - _HAIR_M]
+    mark = mark_m(sheet.plan.settings)
+    shallow = [one for one in posts.depths if one[1] < expected_on_tape(one[2], mark) * mark - _HAIR_M]
     good = [one for one in posts.depths if one not in shallow]
     said = [
         sheet("asbuilt.wire_shallow", run=run, post=label, depth=show.inches(deep), needed=show.inches(needed))
