@@ -16,7 +16,7 @@ from palewright import drafting
 from palewright.drafting.edits import SetValue
 from palewright.errors import ProblemError
 from palewright.store.files import check_name
-from palewright.web import Settings, desk
+from palewright.web import Settings, desk, helper
 from palewright.web.helper import Helpers
 from palewright.web.house import House
 
@@ -107,6 +107,14 @@ def test_problems_come_over_as_they_are_and_a_busy_house_begins_one_more(helpers
         helpers.within(60, check_name, "..")
     assert wrong.value.problems[0].slug == "file-name-refused"
     assert len(helpers._free) == 1
+
+
+def test_where_none_comes_up_everything_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(helper, "_WORK", "raise SystemExit(1)")
+    helpers = Helpers(1)
+    helpers._warm(1)
+    assert helpers._all == []
+    assert helpers.do(0, 60, os.getpid) == os.getpid()
 
 
 def test_none_is_left_behind(helpers: Helpers) -> None:

@@ -138,12 +138,19 @@ class Helpers:
         threading.Thread(target=self._warm, args=(count,), daemon=True).start()
 
     def _warm(self, count: int) -> None:
+        made = 0
         for _ in range(count):
-            with contextlib.suppress(*_GONE):
-                process = self._another()
-                if _ask(process, pickle.dumps((_ready, ())))[0]:
-                    self._put_back(process)
-        self._up = not self._closed
+            with contextlib.suppress(OSError):
+                made += self._made_ready(self._another())
+        self._up = (self._up or made > 0) and not self._closed
+
+    def _made_ready(self, process: subprocess.Popen[bytes]) -> bool:
+        with contextlib.suppress(*_GONE):
+            if _ask(process, pickle.dumps((_ready, ())))[0]:
+                self._put_back(process)
+                return True
+        self._drop(process)
+        return False
 
     def _another(self) -> subprocess.Popen[bytes]:
         import os
