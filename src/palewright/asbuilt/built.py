@@ -211,7 +211,8 @@ def _gate(plan: Plan, known: Known, gate: Gate) -> BuiltGate:
         if one.measure == "latch" and one.run == gate.run and isinstance(one.required, int | float)
     ]
     return BuiltGate(
-        gate.name, gate.run, gate.posts, gate.opening_m, clear, leaves, None if clear is None else clear > leaves + _HAIR_M,
+        gate.name, gate.run, gate.posts, gate.opening_m, clear, leaves,
+        None if clear is None else clear > leaves + _HAIR_M,
         max(latches, default=None), known.number(about, "gate.latch_m"),
     )  # fmt: skip
 

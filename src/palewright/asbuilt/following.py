@@ -9,6 +9,9 @@ from palewright.record import Record
 
 __all__ = ["Following", "following"]
 
+_MOST = 15
+"""No crew moves more holes than so many for the sake of one (our own choice)."""
+
 
 class Following(Record):
     """Posts that are moved as far the same way, in their order, and the bay beyond the last that takes it up."""
@@ -18,7 +21,7 @@ class Following(Record):
 
 
 def following(mover: Mover, label: str, bay: Bay, at_m: float) -> Following | None:
-    """What follows a post beyond a bay that it makes too long; None where a post of them may not move so far.
+    """What follows a post beyond a bay that it makes too long; None where one may not move so far, or too many would.
 
     label
         of the moved post. bay: the one beyond which posts follow. at_m: how far, onward as its tape reads [m].
@@ -31,7 +34,7 @@ def following(mover: Mover, label: str, bay: Bay, at_m: float) -> Following | No
         return None
     found: list[str] = []
     last, here = bay, label
-    while True:
+    while len(found) < _MOST:
         here = last.end if last.start == here else last.start
         if not mover.clear_at(here, on.string.name, at_m):
             return None
@@ -42,3 +45,4 @@ def following(mover: Mover, label: str, bay: Bay, at_m: float) -> Following | No
         last = beyond[0]
         if verdict(mover.limits[last.number], last.length_m + abs(at_m), mover.mark)[0] == "fits":
             return Following(tuple(found), last)
+    return None
