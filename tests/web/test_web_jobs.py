@@ -173,8 +173,10 @@ def test_a_job_taken_off_the_list_is_gone_for_all(place):
     job = place.job()["id"]
     assert place.owner.ask("DELETE", f"/api/jobs/{job}?revision=1").json()["gone"] is True
     assert job not in {each["id"] for each in place.owner.get("/api/jobs").json()}
-    for path in (f"/api/jobs/{job}/text", f"/api/jobs/{job}/papers", f"/jobs/{job}"):
+    for path in (*(f"/api/jobs/{job}/{part}" for part in ("text", "papers", "files", "files/x.csv")), f"/jobs/{job}"):
         assert place.owner.get(path).status_code == 410
+    copied = place.estimator.post(f"/api/jobs/{job}/copy", {"title": "what was taken off", "key": key()})
+    assert copied.status_code == 410
 
 
 def test_a_script_in_a_title_comes_back_as_text(place):

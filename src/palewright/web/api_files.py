@@ -14,7 +14,7 @@ from starlette.concurrency import run_in_threadpool
 
 from palewright.errors import Problem, ProblemError
 from palewright.web import shapes
-from palewright.web.routes import FileName, JobId, announced, disposition, router
+from palewright.web.routes import FileName, JobId, announced, disposition, job_of, router
 from palewright.web.security import NOT_IN, Estimator, Visit, visit_of
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ _DRAWN = {"asc", "dxf", "geojson", "gpkg", "gpx", "kml", "landxml", "npy", "shp"
 @api.get("/jobs/{job}/files")
 def files(visit: Estimator, job: JobId) -> list[shapes.File]:
     """The files beside a job."""
-    return [shapes.File.of(entry) for entry in visit.house.store.files.all(job)]
+    return [shapes.File.of(entry) for entry in visit.house.store.files.all(job_of(visit, job).id)]
 
 
 @api.get(
@@ -52,7 +52,7 @@ def files(visit: Estimator, job: JobId) -> list[shapes.File]:
 )
 def one_file(visit: Estimator, job: JobId, name: FileName) -> Response:
     """A file beside a job, as it was put there. A price list is for the owner alone."""
-    path = visit.house.store.files.path(job, name)
+    path = visit.house.store.files.path(job_of(visit, job).id, name)
     guarded(visit, job, name)
     return file_answer(path, "application/octet-stream", name)
 

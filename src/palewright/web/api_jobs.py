@@ -127,7 +127,7 @@ def new_mark(visit: Estimator, job: JobId, new: shapes.NewMark) -> shapes.Mark:
 def copy_job(visit: Estimator, job: JobId, new: shapes.Copy) -> shapes.Job:
     """A second job with the same text and files, under a new title: an alternate beside the first."""
     store = visit.house.store
-    text = _titled(store.revisions.text(job), new.title)
+    text = _titled(store.revisions.text(job_of(visit, job).id), new.title)
     entry = store.jobs.create(text, title=new.title, by=visit.by, why="copied", files_from=job, key=new.key)
     return shapes.Job.of(entry)
 
