@@ -173,3 +173,19 @@ def test_a_run_is_kept_inside_of_nothing_where_there_is_no_line() -> None:
     with pytest.raises(ProblemError) as told:
         done(bare, KeepInside("pen", "8 in"))
     assert told.value.problems[0].slug == "boundary-missing"
+
+
+def test_a_corner_of_the_property_does_not_fall_on_its_own_sides() -> None:
+    """Where it is dragged to is where it goes; a side that ends at it would hold it."""
+    found = fallen(SKEW, -2.6, 99.0, what="move", about="corner corner 2")
+    assert found.to == ""
+
+
+def test_a_corner_of_a_drawn_boundary_is_dragged_and_one_that_was_found_is_not() -> None:
+    pin = SKEW.replace("]]}\n", "]], names: [SW, NW, NE, SE], corners: {NE: {found: 5/8 in iron pin}}}\n", 1)
+    items = {item.id: item for item in sight(pin, Path()).items}
+    assert (items["corner NW"].drag, items["corner NE"].drag) == ("point", "")
+    assert items["corner NE"].why.startswith("It was found on the ground")
+    assert "[-2 ft, 105 ft]" in done(pin, Move("corner NW", (-2 * FT, 105 * FT), snapped=True))
+    with pytest.raises(ProblemError):
+        done(pin, Move("corner NE", (60 * FT, 98 * FT)))

@@ -21,7 +21,14 @@ from palewright.plan.engine import lay_job
 
 T = TypeVar("T")
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+DRAWN = """palewright: 1
+job: {title: Drawn lot, north: none}
+boundary: {through: [[0 ft, 0 ft], [-3 ft, 104 ft], [61 ft, 97 ft], [66 ft, 4 ft]]}
+fences: {boards: {kind: boards, good side: yard}}
+runs: [{name: back, fence: boards, sides: [1, 2], yard: right, follows: ask, inside boundary: {face: 8 in}}]
+"""
 TEXTS = {
+    "drawn lot": DRAWN,
     "rows": rows(7),
     "rows far apart": rows(6, 60.0),
     **{
@@ -53,7 +60,7 @@ def hand(name: str) -> st.SearchStrategy[Edit]:
     sight = TRIALS[name].sight
     x0, y0, x1, y1 = sight.extent
     spot = st.tuples(st.floats(x0, x1), st.floats(y0, y1))
-    points = [item.id for item in sight.items if item.kind == "point" and item.drag]
+    points = [item.id for item in sight.items if item.kind in ("point", "corner") and item.drag]
     gates = [item.id for item in sight.items if item.kind == "gate"]
     loose = [item for item in sight.items if item.kind in ("zone", "building") and item.drag]
     legs = [item.id for item in sight.items if item.kind == "dimension"]

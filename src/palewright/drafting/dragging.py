@@ -39,6 +39,10 @@ def drags(job: Job) -> dict[str, tuple[str, str]]:
     found = {name: ("", "sides") for run in job.runs for name in run.call}
     if job.boundary is not None and job.boundary.calls:
         found |= dict.fromkeys((*job.boundary.names, job.boundary.start.name), ("", "calls"))
+    if job.boundary is not None:
+        pins = {corner.name for corner in job.boundary.corners if corner.found}
+        drawn = zip(job.boundary.names, job.boundary.through, strict=False)
+        found |= {name: ("", "found") if name in pins else ("point", "") for name, ref in drawn if ref.xy}
     found |= {point.name: ("along", "line") for point in job.points if point.how == "on line"}
     found |= {name: ("walk", "walk") for walk in job.walks for name in walk.names}
     return found | {point.name: ("point", "") for point in job.points if point.how == "coordinates"}

@@ -121,7 +121,7 @@ def _point(desk: Desk, name: str, to: XY, about: str, exact: bool = False) -> li
     ring = job.boundary.through if job.boundary is not None else ()
     corners = desk.site.ring.corners if desk.site.ring is not None else ()
     for k, (ref, corner) in enumerate(zip(ring, corners, strict=False)):
-        if corner.name == name and ref.xy is not None:
+        if corner.name == name and ref.xy is not None and not corner.found:
             return [(("boundary", "through", k), _coordinates(desk, ref, to, exact))]
     raise _not_by_hand(desk, name, about)
 

@@ -249,6 +249,7 @@ class _Line(NamedTuple):
 
 def _lines(sight: Sight, aim: Aim, hints: Hints, speech: Speech) -> Iterator[_Line]:
     """Sides, their insets, walls of buildings, and runs, but those that what is dragged is a corner of."""
+    held = next((item.centre for item in sight.items if item.id == aim.about and item.centre is not None), None)
     own = {aim.about, *(leg.about for leg, _ in _legs_at(sight, aim))}
     ring = [item.points[0] for item in sight.items if item.kind == "side"]
     for item in sight.items:
@@ -257,7 +258,7 @@ def _lines(sight: Sight, aim: Aim, hints: Hints, speech: Speech) -> Iterator[_Li
         name = item.id.removeprefix(f"{item.kind} ")
         corners = (*item.points, item.points[0]) if item.closed else item.points
         for a, b in itertools.pairwise(corners):
-            if distance(a, b) < _SAME_M:
+            if distance(a, b) < _SAME_M or (held is not None and min(distance(held, a), distance(held, b)) < _AT_M):
                 continue
             yield _Line(a, b, "line", speech(f"snap.on_{item.kind}", name=name), item.id)
             for inset in hints.insets if item.kind == "side" else ():
