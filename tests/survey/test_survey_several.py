@@ -13,7 +13,7 @@ from palewright import jobfile
 from palewright.model import NetPoint, Network, Observation
 from palewright.papers.words import say
 from palewright.plan.site import site_and_network
-from palewright.survey import Several, adjust, several_wrong
+from palewright.survey import Several, adjust, pairs_that_fit, several_wrong
 from palewright.survey.contradict import contradictions
 
 SIGMA = 0.008
@@ -63,6 +63,29 @@ def test_where_one_check_is_left_no_pair_is_taken_for_certain(wrong: dict[str, f
     assert found.least == 2
     assert all(set(group) & bad for group in found.groups)
     assert found.groups
+
+
+def test_a_tape_that_is_in_every_pair_is_named_and_the_other_is_one_of_a_few() -> None:
+    """F hangs on three tapes: which of them is a metre long nobody can tell, that A - B is wrong anybody can."""
+    network, _ = taped("ABCDEF", {"AB": 3.048, "CF": 1.0})
+    read = tuple(o for o in network.observations if "F" not in o.points or o.points[0] in "ABC")
+    found = told(Network(network.points, read, "least"))
+    names = ["".join(o.points) for o in read]
+    first, other = sorted(found.suspects, key=lambda s: not s.alone)
+    assert (names[first.index], first.alone, first.by) == ("AB", True, pytest.approx(3.048, abs=0.06))
+    assert (other.alone, {names[k] for k in other.among}) == (False, {"AF", "BF", "CF"})
+
+
+def test_two_wrong_of_twenty_one_readings_are_named() -> None:
+    """Seven points and every tape between them: eleven checks, nine of them left."""
+    at = PLACES | {"G": (1.2, 4.4)}
+    lines = list(itertools.combinations(at, 2))
+    draw, wrong = random.Random(2), {("A", "B"): 3.048, ("B", "D"): -1.5}
+    read = [math.dist(at[a], at[b]) + draw.gauss(0.0, SIGMA / 2.0) + wrong.get((a, b), 0.0) for a, b in lines]
+    tapes = tuple(Observation("distance", line, value, SIGMA) for line, value in zip(lines, read, strict=True))
+    network = Network(tuple(NetPoint(name, xy) for name, xy in at.items()), tapes, "least")
+    found = pairs_that_fit(network)
+    assert [{lines[k] for k in pair[:2]} for pair in found] == [set(wrong)]
 
 
 @pytest.mark.parametrize("number", range(4))

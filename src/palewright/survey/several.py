@@ -93,6 +93,8 @@ def several_wrong(network: Network, adjusted: Adjusted) -> Several | None:
     groups = tuple(contradictions(network))
     if len(pairs) == 1 and not pairs[0][2].undetermined:
         return _pair(network, pairs[0], loose, groups)
+    if len(pairs) > 1 and (one_of_them := _shared(network, pairs, loose, groups)):
+        return one_of_them
     if not pairs and not disagree and (loose > MOST_READINGS or _stands(adjusted, loose)):
         return None
     some = sorted({k for i, j, _ in pairs for k in (i, j)} or {k for group in groups for k in group})
@@ -154,6 +156,20 @@ def _pair(
         Suspect(k, -v, alone=told, among=() if told else (i, j)) for k, v in zip((i, j), left.tolist(), strict=True)
     )
     return Several(suspects, fitting if told else None, (i, j), fitting.dof, True, 2, groups)
+
+
+def _shared(
+    network: Network, pairs: Sequence[tuple[int, int, Adjusted]], loose: int, groups: tuple[tuple[int, ...], ...]
+) -> Several | None:
+    """The reading that is in every pair, and that one of the others is wrong with it; None where none is, or that may
+    be chance."""
+    every = {k for pair in pairs for k in pair[:2]}
+    shared = every.intersection(*(pair[:2] for pair in pairs))
+    if not shared or pairs[0][2].undetermined:
+        return None
+    best, others = _pair(network, pairs[0], loose, groups), tuple(sorted(every - shared))
+    suspects = tuple(s if s.index in shared else replace(s, alone=False, among=others) for s in best.suspects)
+    return replace(best, suspects=suspects) if best.fitting else None
 
 
 def _any_of(among: tuple[int, ...]) -> tuple[Suspect, ...]:
