@@ -50,6 +50,14 @@ class _Counted:
         self.lock.release()
 
 
+def test_of_a_job_the_last_revision_is_kept():
+    shelf: Shelf[int] = Shelf(9)
+    for key in (("a", 1, "x"), ("a", 2, "x"), ("b", 1, "x"), "other"):
+        shelf.keep(key, 1)
+    shelf.let_go("a", 2)
+    assert list(shelf._kept) == [("a", 2, "x"), ("b", 1, "x"), "other"]
+
+
 def test_whoever_waited_for_what_could_not_be_made_does_not_wait_once_more():
     shelf: Shelf[int] = Shelf(2)
     begun, go, made = threading.Event(), threading.Event(), []

@@ -75,6 +75,7 @@ def plan_of(house: House, entry: JobEntry, *, priced: bool) -> Plan:
     """The plan of a job as it stands. Without ``priced`` its price list is not even opened."""
 
     def make() -> Plan:
+        house.plans.let_go(entry.id, entry.revision)
         text = house.store.revisions.text(entry.id, entry.revision)
         with house.hand.turn(entry.id) as seat, folder_of(house, entry.id) as folder:
             return house.compute(seat, _planned, text, folder, priced)

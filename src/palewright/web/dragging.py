@@ -50,6 +50,8 @@ def dragged(house: House, entry: JobEntry, device: str, language: str) -> Iterat
     def make() -> Held:
         from palewright import drafting
 
+        for shelf in (house.trials, house.at_hand):
+            shelf.let_go(entry.id, entry.revision)
         text = house.store.revisions.text(entry.id, entry.revision)
         with folder_of(house, entry.id) as folder:
             return Held(entry, drafting.Trial(text, folder, language=language))

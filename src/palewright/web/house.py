@@ -73,6 +73,12 @@ class Shelf(Generic[T]):
         with self._lock:
             return self._kept.get(key)
 
+    def let_go(self, job: str, revision: int) -> None:
+        """Let go of what was made of earlier revisions of a job, of which nobody asks again; keys begin with both."""
+        with self._lock:
+            for key in [key for key in self._kept if isinstance(key, tuple) and key[0] == job and key[1] < revision]:
+                del self._kept[key]
+
     def keep(self, key: Hashable, made: T) -> None:
         """Put a thing that was made elsewhere under its key."""
         with self._lock:
