@@ -7,19 +7,17 @@ is assumed is listed.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from palewright.drafting import edits
 from palewright.drafting.applying import Applied, apply
 from palewright.drafting.desk import refuse
 from palewright.drafting.naming import known_names, new_letters
 from palewright.drafting.seeing import sight
 from palewright.drafting.sight_records import Choice, Sight
-from palewright.drafting.words import text as words
+from palewright.drafting.walk_answers import ANSWERS
+from palewright.drafting.walk_job import WalkJob
 from palewright.errors import Problem, ProblemError, Where
-from palewright.jobfile import Document
-from palewright.jobfile.writing import Plain
 from palewright.record import Record
 
 __all__ = ["Field", "Question", "Walkthrough", "walk_answer", "walk_questions"]
@@ -34,7 +32,6 @@ _DOUBTS = frozenset({
     "tape-slip", "reading-slip", "angle-slip",
 })  # fmt: skip
 """What is said of readings that contradict each other, and of the one that looks misread."""
-_TALL = {"boards": "board", "panels": "panel", "chain-link": "fabric"}
 
 
 class Field(Record):
@@ -72,40 +69,6 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")
 
 
-class _Job:
-    """The file while questions are put: what stands in it, and what a screen shows of it."""
-
-    def __init__(self, text: str, folder: Path | None, language: str) -> None:
-        self.text, self.folder, self.language = text, folder, language
-        self.document = Document(text)
-        self._sight: Sight | None = None
-
-    @property
-    def sight(self) -> Sight:
-        """As it stands."""
-        if self._sight is None:
-            self._sight = sight(self.text, self.folder, language=self.language)
-        return self._sight
-
-    def say(self, key: str, **args: object) -> str:
-        """Words of the questions."""
-        return words(f"walk.{key}", self.language, **args)
-
-    def choice(self, *values: str) -> tuple[Choice, ...]:
-        """Answers, or values of a blank."""
-        return tuple(Choice(value, self.say("choice_" + re.sub(r"[ -]", "_", value))) for value in values)
-
-    def rows(self, path: Sequence[str | int] | str) -> list[Mapping[str, Plain]]:
-        """The tables of a list; none where there is no such list."""
-        held = self.document.get(path)
-        return [row for row in held if isinstance(row, Mapping)] if isinstance(held, list) else []
-
-    def names(self, path: Sequence[str | int]) -> list[str]:
-        """A list of names."""
-        held = self.document.get(path)
-        return [str(name) for name in held] if isinstance(held, list) else []
-
-
 def walk_questions(text: str, language: str = "en", folder: Path | None = None) -> Walkthrough:
     """The next question for a job, and what it rests on so far.
 
@@ -115,7 +78,7 @@ def walk_questions(text: str, language: str = "en", folder: Path | None = None) 
     >>> walk_questions("palewright: 1\\njob: {title: Yard}\\n").question.slug
     'house'
     """
-    job = _Job(text, folder, language)
+    job = WalkJob(text, folder, language)
     question = next((found for ask in _ASKS if (found := ask(job)) is not None), None)
     if not job.rows("walls") and not job.document.get("points") and not job.rows("measured"):
         return Walkthrough((), question)
@@ -133,17 +96,17 @@ def walk_answer(
         of the question. values: of its blanks by their keys, and ``answer``.
     Raises ProblemError where a value cannot be used.
     """
-    if slug not in _ANSWERS:
+    if slug not in ANSWERS:
         raise refuse("edit-unusable", "there is no such question", slug)
-    job = _Job(text, folder, language)
+    job = WalkJob(text, folder, language)
     given = {str(key): " ".join(str(value).split()) for key, value in values.items()}
-    made = apply(text, _ANSWERS[slug](job, given), folder, language)
+    made = apply(text, ANSWERS[slug](job, given), folder, language)
     if slug != "tape":  # a tape reads what it reads, also when the others do not allow it
         _refuse_broken(job, sight(made.text, folder))
     return made
 
 
-def _refuse_broken(job: _Job, after: Sight) -> None:
+def _refuse_broken(job: WalkJob, after: Sight) -> None:
     """An answer that nothing can be drawn with is refused in the words of what is wrong with it."""
     found = [n for n in after.notices if n.level == "problem" and n.slug != "point-either-side"]
     if found and not [n for n in job.sight.notices if n.level == "problem"]:
@@ -155,7 +118,7 @@ def _refuse_broken(job: _Job, after: Sight) -> None:
 # ---------------------------------------------------------------- the questions, in their order
 
 
-def _house(job: _Job) -> Question | None:
+def _house(job: WalkJob) -> Question | None:
     """From an empty page: a wall that stands there."""
     if job.rows("walls") or job.document.get("points") or job.rows("measured") or job.document.get("boundary"):
         return None
@@ -168,7 +131,7 @@ def _house(job: _Job) -> Question | None:
     return Question("house", job.say("house"), fields, job.choice("go"))
 
 
-def _side(job: _Job) -> Question | None:
+def _side(job: WalkJob) -> Question | None:
     """Two tapes leave two places: on which side is it?"""
     found = next((n for n in job.sight.notices if n.slug == "point-either-side"), None)
     match = _SIDE.search(found.hint) if found is not None else None
@@ -179,7 +142,7 @@ def _side(job: _Job) -> Question | None:
     return Question("side", said, blanks, job.choice("left", "right"))
 
 
-def _begin(job: _Job) -> Question | None:
+def _begin(job: WalkJob) -> Question | None:
     """A wall stands there: where does the fence leave it?"""
     walls = job.rows("walls")
     if not walls or job.rows("walks") or job.rows("runs"):
@@ -193,7 +156,7 @@ def _begin(job: _Job) -> Question | None:
     return Question("begin", job.say("begin"), fields, job.choice("go"))
 
 
-def _on(job: _Job) -> Question | None:
+def _on(job: WalkJob) -> Question | None:
     """The walk goes on, or it is done."""
     walks = job.rows("walks")
     if not walks or job.rows("runs"):
@@ -211,7 +174,7 @@ def _on(job: _Job) -> Question | None:
     return Question("on", job.say("on", point=called[-1]), fields, answers)
 
 
-def _fence(job: _Job) -> Question | None:
+def _fence(job: WalkJob) -> Question | None:
     """What is built: kind, height, whose the good side is."""
     fences, runs = job.document.get("fences"), job.rows("runs")
     if not isinstance(fences, Mapping) or not runs:
@@ -229,7 +192,7 @@ def _fence(job: _Job) -> Question | None:
     return Question("fence", job.say("fence"), fields, job.choice("go"))
 
 
-def _yard(job: _Job) -> Question | None:
+def _yard(job: WalkJob) -> Question | None:
     """On which side the yard is."""
     for k, run in enumerate(job.rows("runs")):
         if run.get("yard") in (None, "ask"):
@@ -240,7 +203,7 @@ def _yard(job: _Job) -> Question | None:
     return None
 
 
-def _ends(job: _Job) -> Question | None:
+def _ends(job: WalkJob) -> Question | None:
     """How the fence ends on a wall."""
     stands = {str(wall.get(key)) for wall in job.rows("walls") for key in ("from", "to")}
     for k, run in enumerate(job.rows("runs")):
@@ -254,7 +217,7 @@ def _ends(job: _Job) -> Question | None:
     return None
 
 
-def _gate(job: _Job) -> Question | None:
+def _gate(job: WalkJob) -> Question | None:
     """A gate in the first run."""
     runs = job.rows("runs")
     names = job.names(["runs", 0, "through"])
@@ -269,7 +232,7 @@ def _gate(job: _Job) -> Question | None:
     return Question("gate", job.say("gate"), fields, job.choice("go", "none"))
 
 
-def _tape(job: _Job) -> Question | None:
+def _tape(job: WalkJob) -> Question | None:
     """The tape that would help most."""
     found = next((one for one in job.sight.next if one.kind == "distance" and len(one.points) == 2), None)
     if found is None:
@@ -286,115 +249,10 @@ def _tape(job: _Job) -> Question | None:
     return Question("tape", f"{job.say('tape', a=a, b=b)} {found.text}", fields, job.choice("go"))
 
 
-_ASKS: tuple[Callable[[_Job], Question | None], ...] = (
+_ASKS: tuple[Callable[[WalkJob], Question | None], ...] = (
     _house, _side, _begin, _on, _fence, _yard, _ends, _gate, _tape
 )  # fmt: skip
 
 
-def _next_name(job: _Job) -> str:
+def _next_name(job: WalkJob) -> str:
     return new_letters(known_names(job.document.get([])), 1)[0]
-
-
-# ---------------------------------------------------------------- the answers
-
-Given = Mapping[str, str]
-
-
-def _needed(given: Given, *keys: str) -> list[str]:
-    missing = [key for key in keys if not given.get(key)]
-    if missing:
-        raise refuse("answer-unusable", "an answer is needed", ", ".join(missing))
-    return [given[key] for key in keys]
-
-
-def _house_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    left, right, length = _needed(given, "left", "right", "length")
-    return [edits.Wall(left, right, length, given.get("tool", ""))]
-
-
-def _side_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    point, a, b = _needed(given, "point", "a", "b")
-    side = "right of" if given.get("answer") == "right" else "left of"
-    if job.document.get("points") is None:
-        return [edits.SetValue("points", {point: {side: [a, b]}})]
-    return [edits.SetValue(f"points.{point}", {side: [a, b]})]
-
-
-def _begin_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    start, length, name = _needed(given, "start", "length", "name")
-    wall = job.rows("walls")[0]
-    other = str(wall.get("to") if str(wall.get("from")) == start else wall.get("from"))
-    return [edits.Walk(start, (length,), (name,), along=other)]
-
-
-def _on_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    walks, answer = job.rows("walks"), given.get("answer")
-    index = len(walks) - 1
-    called = [name for name in job.names(["walks", index, "call"]) if name != "_"]
-    start, other = str(walks[index].get("from")), str(walks[index].get("along") or walks[index].get("toward"))
-    if answer == "done":
-        return [*_run(job, [start, *called]), *_open(job)]
-    if answer == "back":
-        length = given.get("length")
-        taped: list[edits.Edit] = [edits.Tape((called[-1], other), length, given.get("tool", ""))] if length else []
-        return [*taped, *_run(job, [start, *called, other]), *_open(job)]
-    turn, length, name = _needed(given, "turn", "length", "name")
-    step = f"{turn} {given['angle']}" if given.get("angle") else turn
-    return [edits.WalkOn((step, length), (name,), index)]
-
-
-def _run(job: _Job, points: Sequence[str]) -> list[edits.Edit]:
-    return [edits.DrawRun(tuple(points), name=job.say("run_name"))]
-
-
-def _open(job: _Job) -> list[edits.Edit]:
-    """What nobody has asked yet stands in the file as open."""
-    found: list[edits.Edit] = []
-    if job.document.get("locate") is None:
-        ask = dict.fromkeys(("ticket", "called on", "legal from", "expires"), "ask")
-        found.append(edits.SetValue("locate", ask))
-    if job.document.get("site") is None:
-        found.append(edits.SetValue("site", dict.fromkeys(("frost", "soil", "wind", "exposure"), "ask")))
-    return found
-
-
-def _fence_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    fence, kind = _needed(given, "fence", "kind")
-    path = f"fences.{fence}"
-    return [
-        edits.SetValue(f"{path}.kind", kind),
-        edits.SetValue(f"{path}.{_TALL.get(kind, 'board')}", given.get("tall") or "ask"),
-        edits.SetValue(f"{path}.good side", given.get("good") or "ask"),
-    ]
-
-
-def _yard_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    run, side = _needed(given, "run", "answer")
-    return [edits.SetValue(f"runs[{int(run)}].yard", side)]
-
-
-def _ends_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    run, end, how = _needed(given, "run", "end", "answer")
-    path, held = f"runs[{int(run)}].ends", job.document.get(["runs", int(run), "ends"])
-    rows: dict[str, Plain] = dict(held) if isinstance(held, Mapping) else {}
-    before: list[edits.Edit] = [edits.RemoveKey(path)] if rows else []
-    return [*before, edits.SetValue(path, rows | {end: {"at wall": how}})]
-
-
-def _gate_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    if given.get("answer") == "none":
-        return [edits.SetValue("runs[0].gates", [])]
-    opening, point, starts = _needed(given, "opening", "point", "starts")
-    row = {"name": job.say("gate_name"), "opening": opening, "starts": f"{starts} from {point}", "hinges": "ask"}
-    return [edits.SetValue("runs[0].gates", [row | {"swings": given.get("swings") or "ask"}])]
-
-
-def _tape_answer(job: _Job, given: Given) -> list[edits.Edit]:
-    a, b, reads = _needed(given, "a", "b", "reads")
-    return [edits.Tape((a, b), reads, given.get("tool", ""))]
-
-
-_ANSWERS: dict[str, Callable[[_Job, Given], list[edits.Edit]]] = {
-    "house": _house_answer, "side": _side_answer, "begin": _begin_answer, "on": _on_answer, "fence": _fence_answer,
-    "yard": _yard_answer, "ends": _ends_answer, "gate": _gate_answer, "tape": _tape_answer,
-}  # fmt: skip

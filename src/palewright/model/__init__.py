@@ -35,6 +35,8 @@ from palewright.model.said import *  # noqa: F403
 from palewright.model.said import __all__ as _said
 from palewright.model.site import *  # noqa: F403
 from palewright.model.site import __all__ as _site
+from palewright.model.takeoff import *  # noqa: F403
+from palewright.model.takeoff import __all__ as _takeoff
 from palewright.model.terrain import *  # noqa: F403
 from palewright.model.terrain import __all__ as _terrain
 
@@ -81,6 +83,7 @@ __all__ = sorted(
         *_prose,
         *_said,
         *_site,
+        *_takeoff,
         *_terrain,
         *_LATE,
     ]

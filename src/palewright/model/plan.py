@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from palewright.errors import Where
 from palewright.model.design import Design
 from palewright.model.inside import Inside
@@ -13,16 +11,14 @@ from palewright.model.line import LinePlan
 from palewright.model.permit import Permit
 from palewright.model.said import Reason, Remark
 from palewright.model.site import XY, Site
+from palewright.model.takeoff import TakeOff
 from palewright.record import Record
 
 __all__ = [
     "ArcString",
     "CornerCheck",
     "Crossing",
-    "Cut",
-    "CutPart",
     "DigItem",
-    "Item",
     "LocateSheet",
     "Mark",
     "Plan",
@@ -30,7 +26,6 @@ __all__ = [
     "Stake",
     "Stakeout",
     "StringLine",
-    "TakeOff",
     "Tie",
     "PLAN_VERSION",
 ]
@@ -249,85 +244,6 @@ class LocateSheet(Record):
     def counted(self, what: str) -> int:
         """How many digs of a sort there are: "hole", "stake" or "driven post"."""
         return sum(dig.count for dig in self.digs if dig.what == what)
-
-
-class Item(Record):
-    """One line of the take-off.
-
-    code
-        stable key of the price list; ``what`` a slug with a text in every language, ``size`` in plain words.
-    need
-        exact need before waste, in ``unit`` ("each", "m", "m2", "kg", "m3"); waste: fraction added.
-    buy, per, buy_unit
-        whole purchase units, and how much of ``unit`` one holds.
-    posts, bays, gates
-        what it serves. rule: how it was counted, source: whose rule.
-    price, cost
-        per purchase unit and for all, or None without a price list.
-    """
-
-    code: str
-    what: str
-    size: str
-    need: float
-    unit: str
-    waste: float
-    buy: int
-    buy_unit: str
-    per: float
-    group: str
-    posts: tuple[str, ...] = ()
-    bays: tuple[int, ...] = ()
-    gates: tuple[str, ...] = ()
-    rule: str = ""
-    source: str = "common practice"
-    note: str = ""
-    price: Decimal | None = None
-    cost: Decimal | None = None
-
-
-class CutPart(Record):
-    """One part of a length of stock: its length [m], and the bays that it covers or the gates that it is for."""
-
-    length_m: float
-    bays: tuple[int, ...] = ()
-    gates: tuple[str, ...] = ()
-
-
-class Cut(Record):
-    """Lengths of stock that are cut alike.
-
-    code, what
-        of the line of the take-off that buys them. stock_m: each one's length [m]; ``count``: how many.
-    parts, left_m
-        what is cut from each, and what is left of it [m].
-    """
-
-    code: str
-    what: str
-    stock_m: float
-    count: int
-    parts: tuple[CutPart, ...]
-    left_m: float
-
-
-class TakeOff(Record):
-    """The list to buy. total: None unless every line has a price.
-
-    cuts, kerf_m
-        which length of stock gives which parts, and the saw cut that was counted between them [m].
-    """
-
-    items: tuple[Item, ...]
-    concrete_m3: float
-    mass_kg: float
-    spoil_m3: float
-    total: Decimal | None
-    currency: str
-    remarks: tuple[Remark, ...] = ()
-    reasons: tuple[Reason, ...] = ()
-    cuts: tuple[Cut, ...] = ()
-    kerf_m: float = 0.0
 
 
 class Settings(Record):
