@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from palewright.model import CornerCheck, Plan, StringLine, Tie
@@ -59,13 +60,15 @@ def advise(plan: Plan, check: Tie | CornerCheck) -> Advice:
         )
         return _stake(one, two, crossing, (*check.legs_m, check.angle), places)
     if check.why == "diagonal":
-        for two in plan.stakeout.strings:
-            for one in plan.stakeout.strings:
-                corner = _corner(one, two, check)
-                if corner:
-                    a, b, c = places[check.start], places[check.end], places[corner]
-                    legs = (distance(a, c), distance(b, c), angle_between(sub(a, c), sub(b, c)))
-                    return _stake(one, two, c, legs, places)
+        ends = {string.name: _ends(string) for string in plan.stakeout.strings}
+        ones = [string for string in plan.stakeout.strings if check.start in ends[string.name]]
+        twos = [string for string in plan.stakeout.strings if check.end in ends[string.name]]
+        for two, one in itertools.product(twos, ones):
+            shared = ends[one.name] & ends[two.name]
+            if one.name != two.name and shared and not shared & {check.start, check.end}:
+                a, b, c = places[check.start], places[check.end], places[next(iter(shared))]
+                legs = (distance(a, c), distance(b, c), angle_between(sub(a, c), sub(b, c)))
+                return _stake(one, two, c, legs, places)
     return _nail(plan, check)
 
 
@@ -78,12 +81,9 @@ def _nail(plan: Plan, check: Tie) -> Advice:
     return Advice("nothing", check.end, "", check.start, 1.0)
 
 
-def _corner(one: StringLine, two: StringLine, check: Tie) -> str:
-    """The post where two strings meet whose far ends a diagonal joins, the second ending where it ends; "" none."""
-    ends = [{string.marks[0].post, string.marks[-1].post} if string.marks else set() for string in (one, two)]
-    shared = ends[0] & ends[1]
-    joined = one.name != two.name and check.start in ends[0] - shared and check.end in ends[1] - shared
-    return next(iter(shared), "") if joined else ""
+def _ends(string: StringLine) -> set[str]:
+    """The posts at both ends of a string."""
+    return {string.marks[0].post, string.marks[-1].post} if string.marks else set()
 
 
 def _stake(

@@ -55,6 +55,7 @@ def check_rows(sheet: Sheet, check: Tie | CornerCheck) -> tuple[int, list[dict[s
     mark = mark_m(sheet.plan.settings)
     expected = expected_on_tape(check.diagonal_m if isinstance(check, CornerCheck) else check.length_m, mark)
     advice = advise(sheet.plan, check)
+    toward = sheet.post(advice.toward) if advice.toward in sheet.posts() else advice.toward
     tolerance = sheet("common.tolerance", tolerance=sheet.measures.tolerance(check.tolerance_m))
 
     def say(at: int) -> tuple[bool, str]:
@@ -64,19 +65,17 @@ def check_rows(sheet: Sheet, check: Tie | CornerCheck) -> tuple[int, list[dict[s
             return True, sheet("yard.check_passed", tolerance=tolerance)
         if verdict == "explained":
             return True, sheet("yard.check_explained", off=sheet.measures.taped(abs(off)))
-        return False, _advice(sheet, advice, off)
+        return False, _advice(sheet, advice, toward, off)
 
     wide = spread(sheet)
     far = (False, sheet("yard.check_far", most=sheet.measures.taped(wide * mark)))
     return expected, joined(expected - wide, expected + wide, say, far, far)
 
 
-def _advice(sheet: Sheet, advice: Advice, off: float) -> str:
-    """What to move for a reading that is off [m], longer positive."""
+def _advice(sheet: Sheet, advice: Advice, toward: str, off: float) -> str:
+    """What to move for a reading that is off [m], longer positive; ``toward``: the words for its way."""
     way = "long" if off > 0.0 else "short"
     small = sheet.measures.small
-    labels = {post.label for post in sheet.plan.design.posts}
-    toward = sheet.post(advice.toward) if advice.toward in labels else advice.toward
     name = sheet.post(advice.name) if advice.what == "nail" else advice.name
     return sheet(
         f"yard.{advice.what}_{way}",
