@@ -33,6 +33,8 @@ PIN_CLEAR_M = 0.1524
 _MOST_OLD_POSTS = 10_000
 _ANGLE_DIFFERS = math.radians(0.5)
 _DIRECTION_DIFFERS = math.radians(1.0)
+#: A larger difference is told in hundredths of a degree.
+_FINE = math.radians(0.02)
 #: A tool explains a difference of up to so many of its standard deviations: 1 of 100 is larger.
 _BY_THE_TOOL = 2.5758
 
@@ -205,13 +207,10 @@ def _check(placed: Placing, m: Measurement) -> list[Remark]:
         got, limit = azimuth(spots[0], spots[1]), _DIRECTION_DIFFERS
         slug = "direction"
     off = math.remainder(m.value - got, 2.0 * math.pi)
-    args: tuple[tuple[str, float | str], ...] = (("points", ", ".join(m.points)),)
-    args = (*args, ("measured_deg", round(math.degrees(m.value), 4)))
-    args = (
-        *args,
-        ("computed_deg", round(math.degrees(got), 4)),
-        ("difference_deg", round(math.degrees(abs(off)), 4)),
-    )
+    digits = 2 if abs(off) > _FINE else 4
+    figures = (("measured_deg", m.value), ("computed_deg", got), ("difference_deg", abs(off)))
+    rounded = ((name, round(math.degrees(value), digits)) for name, value in figures)
+    args: tuple[tuple[str, float | str], ...] = (("points", ", ".join(m.points)), *rounded)
     word, level = ("differs", "caution") if abs(off) > limit else ("agrees", "note")
     return [Remark(f"{slug}-{word}", level, about, args, m.at)]
 
