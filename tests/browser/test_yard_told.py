@@ -215,7 +215,7 @@ def test_posts_that_the_office_numbers_anew_take_no_ticks_with_them(owner: Page,
     page.wait_for_function(TICKED)
     page.wait_for_function("() => document.querySelector('#state').dataset.left === '0'")
     first = "runs:\n  - {name: short side, fence: field, through: [[0 ft, 40 ft], [6 ft, 40 ft]], yard: left}\n"
-    body = {"text": THREE.replace("runs:\n", first), "revision": 1, "key": "k" * 32}
+    body = {"text": THREE.replace("runs:\n", first), "revision": 1, "key": "renumbered-" + "k" * 16}
     ask(owner, "PUT", f"/jobs/{job}/text", body)
     page.reload()
     page.wait_for_selector("#news:not([hidden])")

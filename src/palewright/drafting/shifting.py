@@ -72,6 +72,7 @@ class Shifting:
     def _posts(self, before: Sequence[RunParts], now: Sequence[RunParts]) -> None:
         """Posts and their holes."""
         was = {post.label: post for parts in before for post in parts.posts}
+        turned: dict[float, float | None] = {}
         for post in (post for parts in now for post in parts.posts):
             label = post.label
             old = was.pop(label, None)
@@ -84,13 +85,16 @@ class Shifting:
                 elif old is not None and old.hole is not None:
                     self._gone.append(hole_id(label))
                 continue
+            if old.xy == post.xy and old.axis == post.axis:
+                continue
             other: dict[str, object] = {"id": post_id(label)}
             if old.axis != post.axis:
-                other["axis"] = axis_of(post) if post.axis else None
+                if post.axis not in turned:  # one for all of a leg
+                    turned[post.axis] = axis_of(post) if post.axis else None
+                other["axis"] = turned[post.axis]
             if old.xy != post.xy:
                 other["centre"] = spot(post.xy)
-            if len(other) > 1:
-                self._moved.append(other)
+            self._moved.append(other)
         self._gone += [post_id(label) for label in was]
         self._gone += [hole_id(label) for label, post in was.items() if post.hole is not None]
 

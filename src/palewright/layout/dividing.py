@@ -218,10 +218,10 @@ def _divide_stretch(
     bays = tuple(b - a for a, b in itertools.pairwise(marks))
     result.stretches.append(Stretch(length, bays, division.binding, division.proof))
     result.spans += _spans_of(kind, bays, first, last)
+    if result.quiet:
+        result.stands += [Stand(leg.level(begin + mark), half, None, FIXED) for mark in division.posts_m]
+        return
     for k in range(1, len(bays)):
-        if result.quiet:
-            result.stands.append(Stand(leg.level(begin + marks[k]), half, None, FIXED))
-            continue
         held = k <= len(first) or k >= len(bays) - len(last)
         move = Move(0.0, "given bay", 0.0, "given bay") if held else Move(*moves(marks, k, rules, local))
         result.stands.append(_between(leg, begin + marks[k], half, move))
@@ -248,14 +248,16 @@ def _blocks_within(leg: LegFrame, blocks: Sequence[Block], begin: float, length:
 def _spans_of(kind: Kind, bays: Sequence[float], first: Sequence[GivenBay], last: Sequence[GivenBay]) -> list[Span]:
     """The bays of a stretch, each with what is to be said of it: as given, short, a panel cut."""
     spans = []
+    cut_m, short_m = 0.0 if kind.module_m is None else kind.module_m - UNCUT_M, SLIVER * kind.longest_m - 1e-6
+    if not (first or last) and min(bays) >= max(cut_m, short_m):
+        return [_PLAIN] * len(bays)
     for k, bay in enumerate(bays):
         given = ""
         if k < len(first):
             given = first[k].why or "given"
         elif k >= len(bays) - len(last):
             given = last[k - len(bays)].why or "given"
-        cut = kind.module_m is not None and bay < kind.module_m - UNCUT_M
-        short = not given and bay < SLIVER * kind.longest_m - 1e-6
+        cut, short = bay < cut_m, not given and bay < short_m
         plain = not (given or short or cut)
         spans.append(_PLAIN if plain else Span(None, given, "short" if short else "", cut))
     return spans

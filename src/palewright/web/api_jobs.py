@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from importlib import resources
-from typing import Annotated, Any
+from typing import Annotated
 
-from fastapi import Query, Request
+from fastapi import Query
 
 from palewright.errors import Problem, ProblemError
 from palewright.store import JobEntry
@@ -15,29 +15,11 @@ from palewright.web.api_files import named
 from palewright.web.desk import problems_of
 from palewright.web.faults import plain_problem, said
 from palewright.web.routes import JobId, job_of, router
-from palewright.web.security import Crew, Estimator, Owner, Visit, page_token
+from palewright.web.security import Crew, Estimator, Owner, Visit
 
 __all__ = ["api", "entry_on", "title_of"]
 
 api = router("jobs")
-
-
-@api.get("/about")
-async def about(visit: Crew) -> shapes.About:
-    """Who is asking, and the token that goes with every change."""
-    from palewright.web.words import LANGUAGES
-
-    return shapes.About(
-        version=visit.house.version, role=visit.role, name=visit.by, languages=list(LANGUAGES),
-        token=page_token(visit.token), shared=visit.house.settings.shared,
-    )  # fmt: skip
-
-
-@api.get("/openapi.json", include_in_schema=False)
-async def interface(visit: Crew, request: Request) -> dict[str, Any]:
-    """The description of this interface."""
-    described: dict[str, Any] = request.app.openapi()
-    return described
 
 
 @api.get("/jobs")

@@ -13,7 +13,17 @@ from pydantic.json_schema import models_json_schema
 from starlette.concurrency import run_in_threadpool
 from starlette.staticfiles import StaticFiles
 
-from palewright.web import api_devices, api_drawing, api_files, api_import, api_jobs, api_papers, api_walk, api_yard
+from palewright.web import (
+    api_about,
+    api_devices,
+    api_drawing,
+    api_files,
+    api_import,
+    api_jobs,
+    api_papers,
+    api_walk,
+    api_yard,
+)
 from palewright.web.faults import add_faults
 from palewright.web.guard import Guard
 from palewright.web.house import House
@@ -25,9 +35,10 @@ from palewright.web.shapes import Fault
 __all__ = ["APIS", "create_app"]
 
 APIS = (
-    api_jobs.api, api_drawing.api, api_walk.api, api_papers.api, api_files.api, api_import.api, api_yard.api,
-    api_devices.api,
+    api_about.api, api_drawing.api, api_jobs.api, api_walk.api, api_papers.api, api_files.api, api_import.api,
+    api_yard.api, api_devices.api,
 )  # fmt: skip
+"""In this order a request is compared with them: thirty steps of a drag come in a second."""
 _ABOUT = """The interface that the pages of Palewright use. Every change carries the header X-Page-Token (from
 `/api/about`) beside the session's cookie; every answer from 400 on has the one shape `Fault`."""
 
