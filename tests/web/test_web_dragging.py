@@ -32,23 +32,24 @@ def corner(browser: Browser, job: str) -> float:
     return float(next(item["centre"][0] for item in items if item["id"] == "point NE"))
 
 
+@pytest.mark.parametrize("answer", ["places", "change"])
 def test_short_steps_ask_the_store_now_and_then(
-    place: Place, asked: list[str], monkeypatch: pytest.MonkeyPatch
+    place: Place, answer: str, asked: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     job = place.job(TEXT)["id"]
     monkeypatch.setattr(dragging, "_FRESH", 1e9)
     monkeypatch.setattr(dragging, "_SHORT", 1e9)
     asked.clear()
-    told = [step(place.owner, job, 20.0 + k).json() for k in range(4)]
+    told = [step(place.owner, job, 20.0 + k, answer).json() for k in range(4)]
     assert asked == [job]  # by the first, which read the job
     monkeypatch.setattr(dragging, "_SHORT", 0.0)  # all steps are long ones
-    again = [step(place.owner, job, 20.0 + k).json() for k in range(4)]
+    again = [step(place.owner, job, 20.0 + k, answer).json() for k in range(4)]
     assert asked == [job] * 5
     assert told == again
     assert told[0] != told[1]
     monkeypatch.setattr(dragging, "_SHORT", 1e9)
     monkeypatch.setattr(dragging, "_FRESH", 0.0)  # what the store said is old at once
-    assert step(place.owner, job, 20.0).json() == told[0]
+    assert step(place.owner, job, 20.0, answer).json() == told[0]
     assert asked == [job] * 6
 
 
@@ -66,13 +67,17 @@ def test_two_languages_and_two_devices_have_a_trial_each(place: Place, monkeypat
     assert step(place.crew, job, 20.0).status_code == 403
 
 
-def test_whoever_drags_an_older_revision_is_told_with_the_figures(place: Place) -> None:
+@pytest.mark.parametrize("answer", ["places", "change"])
+def test_whoever_drags_an_older_revision_is_told_when_the_store_is_asked(
+    place: Place, answer: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     job = place.job(TEXT)["id"]
     assert step(place.owner, job, 20.0).status_code == step(place.owner, job, 21.0).status_code == 200
     edits = {"revision": 1, "edits": [{"kind": "set", "path": "job.title", "value": "y"}], "key": key()}
     assert place.estimator.post(f"/api/jobs/{job}/edits", edits).status_code == 200
-    answer = step(place.owner, job, 22.0, "change")
-    assert (answer.status_code, answer.json()["problems"][0]["slug"]) == (409, "job-changed-elsewhere")
+    monkeypatch.setattr(dragging, "_FRESH", 0.0)  # what the store said is old at once
+    told = step(place.owner, job, 22.0, answer)
+    assert (told.status_code, told.json()["problems"][0]["slug"]) == (409, "job-changed-elsewhere")
     assert corner(place.owner, job) == pytest.approx(18.0)  # and nothing of the drag was saved
 
 

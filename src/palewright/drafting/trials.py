@@ -103,9 +103,13 @@ class Trial:
         side
             id of the only run that is looked at from the side, "" for none; all of them unless given.
         """
+        return self.changed(edits, side) or changes(self.sight, self._slow(edits))
+
+    def changed(self, edits: Sequence[Edit], side: str | None = None) -> Change | None:
+        """The same where it can be told quickly; None where the whole job has to be read and drawn again."""
         found = self._seen(edits)
         if found is None or self._base is None or self._quick is None:
-            return changes(self.sight, self._slow(edits))
+            return None
         seen, earlier, before = self._base
         after = compose(found.frame, found.pieces, found.said, earlier, self._quick.speech, items=False, side=side)
         old = [seen.frame.items, *(piece.items for piece in seen.pieces)]

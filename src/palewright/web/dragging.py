@@ -23,8 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["Held", "dragged", "moved", "moved_at_once"]
 
 _FRESH = 0.5
-"""So long the store is not asked again whether a job is as it was [s]. Figures of a drag are asked for more often, and
-they ask it; nothing is saved by a step."""
+"""So long the store is not asked again whether a job is as it was [s]; nothing is saved by a step."""
 
 _SHORT = 0.02
 """A step that takes no longer may hold up everybody else [s]."""
@@ -34,13 +33,15 @@ class Held:
     """A trial of a job as it stands, for one request at a time.
 
     seen
-        when the store last said that the job stands so. took: how long the last step took that gave places [s].
+        when the store last said that the job stands so. took: how long the last step took that gave places, and the
+        last that gave figures [s].
     """
 
     def __init__(self, entry: JobEntry, trial: Any) -> None:
         self.entry, self.trial = entry, trial
         self.lock = threading.Lock()
-        self.seen, self.took = -math.inf, math.inf
+        self.seen = -math.inf
+        self.took = {"places": math.inf, "change": math.inf}
 
 
 @contextmanager
@@ -67,10 +68,10 @@ def dragged(house: House, entry: JobEntry, device: str, language: str) -> Iterat
 def moved(house: House, entry: JobEntry, device: str, drag: Drag, edits: Sequence[Any]) -> bytes:
     """What a step of a drag gives, whatever it takes. Raises ProblemError where an edit cannot be done."""
     with dragged(house, entry, device, drag.lang) as held:
-        if drag.answer == "places":
-            made = _shifted(held, edits)
-            return made if made is not None else encode(held.trial.change(edits, drag.side))
-        return encode(held.trial.change(edits, drag.side) if drag.answer == "change" else held.trial.move(edits))
+        if drag.answer == "sight":
+            return encode(held.trial.move(edits))
+        made = _quickly(held, drag, edits)
+        return made if made is not None else encode(held.trial.change(edits, drag.side))
 
 
 def moved_at_once(
@@ -80,21 +81,23 @@ def moved_at_once(
 
     Raises ProblemError where an edit cannot be done.
     """
-    held = house.at_hand.find((job, drag.revision, device, drag.lang)) if drag.answer == "places" else None
-    if held is None or held.took > _SHORT or time.monotonic() - held.seen > _FRESH or not house.hand.alone:
+    held = house.at_hand.find((job, drag.revision, device, drag.lang))
+    if held is None or held.took.get(drag.answer, math.inf) > _SHORT or not house.hand.alone:
         return None
-    if not held.lock.acquire(blocking=False):
+    if time.monotonic() - held.seen > _FRESH or not held.lock.acquire(blocking=False):
         return None
     try:
-        made = _shifted(held, edits)
+        made = _quickly(held, drag, edits)
     finally:
         held.lock.release()
     return (held.entry, made) if made is not None else None
 
 
-def _shifted(held: Held, edits: Sequence[Any]) -> bytes | None:
+def _quickly(held: Held, drag: Drag, edits: Sequence[Any]) -> bytes | None:
+    """Places or figures of a job that can be laid out by what changed; None where that is not so."""
     begun = time.perf_counter()
-    found = held.trial.shifted(edits)
+    places = drag.answer == "places"
+    found = held.trial.shifted(edits) if places else held.trial.changed(edits, drag.side)
     made = encode(found) if found is not None else None
-    held.took = time.perf_counter() - begun
+    held.took[drag.answer] = time.perf_counter() - begun
     return made
