@@ -42,7 +42,9 @@ def size_node(frame: Frame, node: Node) -> None:
         node.base_role = "change" if legs[0].trace is not legs[1].trace else "line"
     node.role = "gate" if node.gates and not node.bracket else node.base_role
     roles = roles_of(node)
-    node.tall = max(node.kinds, key=lambda kind: (max(kind.above(role) for role in roles), kind.height_m))
+    node.tall = node.kinds[0]
+    if len(node.kinds) > 1:
+        node.tall = max(node.kinds, key=lambda kind: (max(kind.above(role) for role in roles), kind.height_m))
     if node.bracket:
         return
     node.outline = outline_of(largest_post(node.tall, roles))

@@ -155,7 +155,7 @@ def _bays(
             note,
         )
         known = parts.bays.get(number)
-        if known is None or values != _BAY(known):
+        if known is None or known.length_m != length or values != _BAY(known):
             known = parts.bays[number] = Bay(*values)
         bays.append(known)
     return bays, gates, remarks
@@ -206,17 +206,14 @@ class _Sort:
             )  # fmt: skip
         xy = leg.point(stand.at_m)
         found = hits(self.boxes, xy, radius) if self.boxes else ()
-        return other(
-            self._first,
-            label=str(number),
-            number=number,
-            xy=xy,
-            hole=_hole(stock, found) if found else self._first.hole,
-            places=((leg.trace.spec.name, leg.from_m + stand.at_m),),
-            move=stand.move,
-            inset=_inset(self.boundary, xy, self.outline, self.axis, radius, (leg,)),
-            why=why,
-        )
+        post = other(
+            self._first, label=str(number), number=number, xy=xy,
+            places=((leg.trace.spec.name, leg.from_m + stand.at_m),), move=stand.move, why=why,
+        )  # fmt: skip
+        if not found and self.boundary is None:
+            return post
+        inset = _inset(self.boundary, xy, self.outline, self.axis, radius, (leg,))
+        return other(post, hole=_hole(stock, found) if found else post.hole, inset=inset)
 
 
 def _of_stock(stock: Stock, **own: Any) -> Post:
