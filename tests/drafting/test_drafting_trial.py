@@ -106,6 +106,13 @@ def test_a_gate_of_a_run_that_stands_nowhere_cannot_be_moved() -> None:
     assert tried_to(lambda: TRIALS["house-and-tape"].text(edits)) == (None, ["edit-unusable"])
 
 
+def test_a_point_that_falls_on_another_is_that_one_in_the_trial_too() -> None:
+    edits = [Move("zone oak", (0.375, 66.3)), Move("point A1", (0.0, 0.0), snapped=True)]
+    tried = TRIALS["rows"].move(edits)
+    assert tried == anew(TRIALS["rows"].text(edits), TEXTS["rows"])
+    assert "point A1" not in {item.id for item in tried.items}
+
+
 def tried_to(do: Callable[[], T]) -> tuple[T | None, list[str]]:
     try:
         return do(), []

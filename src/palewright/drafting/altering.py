@@ -77,9 +77,7 @@ def joined(desk: Desk, edit: Move) -> bool:
     False where it fell on none, where it was measured or found, or where one thing would go through a point twice; of a
     run whose one end falls on the other it closes the loop.
     """
-    kind, _, name = edit.about.partition(" ")
-    held = desk.document.get(["points", name]) if edit.snapped and kind == "point" else None
-    other = desk.named_near(edit.to, name) if isinstance(held, Mapping) and list(held) == ["at"] else ""
+    other, name = fallen_on(desk, edit), edit.about.partition(" ")[2]
     uses = _others(desk, "point", name)
     if not other or not uses or any(use.key or use.section not in _DRAWN for use in uses):
         return False
@@ -99,6 +97,13 @@ def joined(desk: Desk, edit: Move) -> bool:
     desk.remove(["points", name])
     desk.say("joined", point=name, other=other)
     return True
+
+
+def fallen_on(desk: Desk, edit: Move) -> str:
+    """The point that a drawn one fell on, "" where it fell on none or was not drawn."""
+    kind, _, name = edit.about.partition(" ")
+    held = desk.document.get(["points", name]) if edit.snapped and kind == "point" else None
+    return desk.named_near(edit.to, name) if isinstance(held, Mapping) and list(held) == ["at"] else ""
 
 
 def _list(desk: Desk, path: Sequence[str | int]) -> Sequence[Plain]:

@@ -137,5 +137,8 @@ class Shifting:
 def _alike(one: Post, two: Post) -> bool:
     """Whether two posts and their holes show the same beside their places."""
     a, b = one.hole, two.hole
-    holes = a is b or (a and (a.diameter_m, a.hand_dig)) == (b and (b.diameter_m, b.hand_dig))
+    if a is None or b is None:
+        holes = a is b
+    else:
+        holes = a.diameter_m == b.diameter_m and a.hand_dig == b.hand_dig
     return holes and one.places[0][0] == two.places[0][0] and _LOOK(one) == _LOOK(two)

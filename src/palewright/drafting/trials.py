@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from palewright.drafting.altering import fallen_on
 from palewright.drafting.applying import apply, values_of
 from palewright.drafting.counting import counts_of
 from palewright.drafting.desk import Desk
@@ -161,6 +162,8 @@ class Trial:
 
     def _job(self, desk: Desk, edits: Sequence[Edit]) -> Job | None:
         for edit in edits:
+            if isinstance(edit, Move) and fallen_on(desk, edit):
+                return None  # two points may become one
             values = values_of(desk, edit)
             job = patched(desk.job, values, desk.read) if values is not None else None
             if job is None:

@@ -16,8 +16,11 @@ def once(said: str) -> str:
     >>> once("Corner corner 1: by the record only."), once("Portón gate: 4' 0\\" libres."), once("Esquina esquina 2")
     ('Corner 1: by the record only.', 'Portón: 4\\' 0" libres.', 'Esquina 2')
     """
-    if not any(kind in said for kind in _KINDS):
-        return said
-    return _TWICE.sub(
-        lambda found: found[1] if _KINDS[found[1].lower()] == _KINDS[found[2].lower()] else found[0], said
-    )
+    for kind in _KINDS:
+        if kind in said:
+            return _TWICE.sub(_one, said)
+    return said
+
+
+def _one(found: re.Match[str]) -> str:
+    return found[1] if _KINDS[found[1].lower()] == _KINDS[found[2].lower()] else found[0]
